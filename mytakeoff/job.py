@@ -1,0 +1,275 @@
+"""All that the user entered, as one frozen value. It knows no file and no figure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.labour import LabourRates
+from mytakeoff.mixes import System
+from mytakeoff.prices import PriceList
+from mytakeoff.survey import Survey
+from mytakeoff.wall import LooseArea, Wall
+
+PlaneKind = Literal["plumb", "square", "free"]
+
+
+@dataclass(frozen=True)
+class JobWall:
+    """One wall of the job: what it is, how it was measured, what it is made of.
+
+    Parameters
+    ----------
+    wall : Wall
+    room : str
+        Name of one of the job's rooms.
+    survey : Survey
+    background : str
+        A name from the background table ("brick", "sound old plaster" …).
+    loose : tuple of LooseArea
+        Old plaster that comes off first.
+    turn_mm_per_m : float or None
+        Turn of the square plane, from the measured corner; None where no corner was measured [mm/m].
+    missed_high_spot_mm : float or None
+        Allowance for the high spot that the readings missed; None: the job's default [mm].
+    angle_bead_m, stop_bead_m : float
+        Beads beyond those of the reveals [m].
+    sockets : int
+        Sockets and switches to bring forward [-].
+    radiators : int
+        Radiators taken off and hung again [-].
+    system : System or None
+        None: the job's own.
+    """
+
+    wall: Wall
+    room: str
+    survey: Survey
+    background: str
+    loose: tuple[LooseArea, ...] = ()
+    turn_mm_per_m: float | None = None
+    missed_high_spot_mm: float | None = None
+    angle_bead_m: float = 0.0
+    stop_bead_m: float = 0.0
+    sockets: int = 0
+    radiators: int = 0
+    system: System | None = None
+
+    @property
+    def name(self) -> str:
+        """The wall's name."""
+        return self.wall.name
+
+
+@dataclass(frozen=True)
+class Room:
+    """A room: protection and set-up are priced by the room.
+
+    Parameters
+    ----------
+    name : str
+    floor_area_m2 : float
+        Floor to protect, 0 or more [m²].
+    storey : int
+        Floors to carry up, 0 at street level [-].
+    """
+
+    name: str
+    floor_area_m2: float = 0.0
+    storey: int = 0
+
+
+@dataclass(frozen=True)
+class PlaneChoice:
+    """How the finished plane is chosen, for every wall of the job.
+
+    Parameters
+    ----------
+    kind : "plumb", "square" or "free"
+        Plumb; plumb and square to the measured corner; true but free to lean and turn.
+    cut_mm : float
+        High spots taken down by at most this, 0 or more [mm].
+    least_mm : float or None
+        Least thickness of the backing; None: the backing mix's own least [mm].
+    lean_limit_mm_per_m, turn_limit_mm_per_m : float or None
+        Bounds on lean ("free" only) and turn; None: unbounded [mm/m].
+    """
+
+    kind: PlaneKind = "plumb"
+    cut_mm: float = 0.0
+    least_mm: float | None = None
+    lean_limit_mm_per_m: float | None = None
+    turn_limit_mm_per_m: float | None = None
+
+
+@dataclass(frozen=True)
+class RailChoice:
+    """How the straightedge is carried (common practice, no source).
+
+    Parameters
+    ----------
+    used : bool
+        False: floated freehand.
+    straightedge_m : float
+        More than twice the overhang [m].
+    overhang_m : float
+        How far the edge reaches beyond each rail, 0.15 to 0.20 usually [m].
+    end_m : float
+        From the wall's ends to the first and last rail [m].
+    depth_mm, head_clearance_mm : float
+        Rail depth and room for the screw head behind it [mm].
+    fixing_step_m : float
+        Between fixings, 0.25 to 0.30 usually [m].
+    bedded : "fixings" or "dabs"
+    left_in : bool
+        True: rails stay; False: taken out and made good.
+    """
+
+    used: bool = True
+    straightedge_m: float = 1.5
+    overhang_m: float = 0.15
+    end_m: float = 0.15
+    depth_mm: float = 6.0
+    head_clearance_mm: float = 0.0
+    fixing_step_m: float = 0.3
+    bedded: Literal["fixings", "dabs"] = "fixings"
+    left_in: bool = False
+
+
+@dataclass(frozen=True)
+class Margins:
+    """What is added to the lines, each as a share of what stands above it [-].
+
+    Overhead is taken of the lines, profit of lines and overhead, contingency of lines, overhead and
+    profit, tax of all of them.
+    """
+
+    overhead_share: float = 0.10
+    profit_share: float = 0.10
+    contingency_share: float = 0.05
+    tax_share: float = 0.20
+
+
+@dataclass(frozen=True)
+class Extra:
+    """Something else to price: a quantity of an item of the price list, or a named exclusion.
+
+    Parameters
+    ----------
+    item : str
+        As it stands in the price list.
+    quantity : float
+        0 or more, in the price's unit.
+    excluded : bool
+        Named as not in the price.
+    """
+
+    item: str
+    quantity: float = 1.0
+    excluded: bool = False
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything the user entered.
+
+    Parameters
+    ----------
+    title : str
+    rooms : tuple of Room
+    walls : tuple of JobWall
+        At least one; names are unique.
+    system : System
+        Mixes of every wall that has none of its own.
+    prices : PriceList
+    plane, rails, margins, rates
+        See their classes.
+    extras : tuple of Extra
+    waste_share : float
+        Extra mixed, as a share of what stays on the wall, 0 <= share < 1 [-].
+    currency : str
+        Written beside money, as the user writes it.
+    money_places : int
+        Decimal places of the currency [-].
+    cell_m : float
+        Size of the cells of the height field [m].
+    reach_m : float
+        How far the survey is trusted beyond its readings [m].
+    loose_growth_share : float
+        Growth of loose areas as they come off, as a share of their area [-].
+    missed_high_spot_mm : float
+        Allowance where the wall was not swept [mm].
+    only : tuple of str
+        Names of the walls that are priced; empty: all.
+    notes : tuple of str
+        Shown as they are (for the demo: that it is invented).
+    folder : str
+        Where it was opened from, for saving; no stage uses it.
+    """
+
+    title: str
+    rooms: tuple[Room, ...]
+    walls: tuple[JobWall, ...]
+    system: System
+    prices: PriceList
+    plane: PlaneChoice = field(default_factory=PlaneChoice)
+    rails: RailChoice = field(default_factory=RailChoice)
+    margins: Margins = field(default_factory=Margins)
+    rates: LabourRates = field(default_factory=LabourRates)
+    extras: tuple[Extra, ...] = ()
+    waste_share: float = 0.1
+    currency: str = "EUR"
+    money_places: int = 2
+    cell_m: float = 0.025
+    reach_m: float = 0.5
+    loose_growth_share: float = 0.25
+    missed_high_spot_mm: float = 4.0
+    only: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    folder: str = ""
+
+    def __post_init__(self) -> None:
+        check = Check(f"job {self.title!r}")
+        check.that(
+            0 <= self.waste_share < 1,
+            f"waste {self.waste_share:.0%}",
+            "waste is 0 % or more and under 100 % of what stays on the wall",
+            "10 to 12 % is usual, 20 to 25 % for patches",
+        )
+        names = [wall.name for wall in self.walls]
+        check.that(bool(names), "no wall", "a job has at least one wall", "add a wall with its survey")
+        for name in sorted({name for name in names if names.count(name) > 1}):
+            check.that(False, f"two walls called {name!r}", "each wall has its own name", "rename one")
+        for name in (name for name in self.only if name not in names):
+            check.that(False, f"no wall called {name!r}", "only walls of the job are priced", f"choose from {names}")
+        rooms = [room.name for room in self.rooms]
+        for wall in self.walls:
+            check.that(wall.room in rooms, f"room {wall.room!r}", "a wall stands in a room of the job",
+                       f"choose from {rooms} or add the room", f"wall {wall.name!r}")
+        check.that(self.cell_m > 0 and self.reach_m >= 0, f"cell {self.cell_m} m, reach {self.reach_m} m",
+                   "a cell has a size, a reach is 0 or more", "0.025 m and 0.5 m are usual")
+        check.done()
+
+    @property
+    def priced_walls(self) -> tuple[JobWall, ...]:
+        """The walls that count."""
+        return tuple(wall for wall in self.walls if not self.only or wall.name in self.only)
+
+    def wall(self, name: str) -> JobWall:
+        """The wall of that name.
+
+        Raises
+        ------
+        TakeoffError
+            No wall is called so.
+        """
+        for wall in self.walls:
+            if wall.name == name:
+                return wall
+        names = ", ".join(wall.name for wall in self.walls)
+        raise TakeoffError(Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}"))
+
+    def system_of(self, wall: JobWall) -> System:
+        """The wall's own mixes, else the job's."""
+        return wall.system or self.system

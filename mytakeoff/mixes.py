@@ -1,0 +1,164 @@
+"""The products that go on the wall, and what may go on what."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mytakeoff.errors import Check
+
+FAMILIES = ("gypsum", "lime", "cement-lime", "cement")
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A site mix by volume, for one part of cement (or lime where there is no cement).
+
+    Parameters
+    ----------
+    sand_parts : float
+        Parts of sand to one part of binder, more than 0 [-].
+    lime_parts : float
+        Parts of lime to one part of cement, 0 or more [-].
+    wet_to_dry : float
+        Loose dry volume needed for a volume of fresh mortar, 1 or more [-].
+    cement_kg_per_m3, sand_kg_per_m3, lime_kg_per_m3 : float
+        Loose bulk densities [kg/m³].
+    """
+
+    sand_parts: float
+    lime_parts: float = 0.0
+    wet_to_dry: float = 1.33
+    cement_kg_per_m3: float = 1440.0
+    sand_kg_per_m3: float = 1600.0
+    lime_kg_per_m3: float = 600.0
+
+
+@dataclass(frozen=True)
+class Mix:
+    """A plaster as its sheet describes it.
+
+    Parameters
+    ----------
+    name : str
+    density_kg_per_l : float
+        Dry powder for each litre in place, so also kg per m² per mm, more than 0 [kg/l].
+    bag_kg : float
+        More than 0 [kg].
+    least_coat_mm, max_coat_mm : float
+        Thinnest and thickest single coat, 0 < least <= max [mm].
+    max_total_mm : float
+        Thickest build-up of all coats, at least `max_coat_mm` [mm].
+    family : "gypsum", "lime", "cement-lime" or "cement"
+        What it is bound with: decides what it may go on.
+    water_l_per_kg : float
+        Mixing water [l/kg].
+    pot_life_min : float
+        How long one gauging stays workable [min].
+    set_h : float
+        Wait before the next coat [h].
+    cure_days : float
+        Days it is kept damp, 0 for gypsum [d].
+    dry_days_per_mm : float
+        Wait before paint for each mm [d/mm].
+    recipe : Recipe or None
+        Given for a site mix; then no bags of the mix itself are bought.
+    source : str
+        Where the figures come from.
+
+    Raises
+    ------
+    TakeoffError
+        A figure outside its range.
+
+    Examples
+    --------
+    >>> mix = Mix("light gypsum backing", 0.9, 25, 8, 15, 35)
+    >>> round(mix.m2_per_bag_at_10_mm, 2)
+    2.78
+    """
+
+    name: str
+    density_kg_per_l: float
+    bag_kg: float
+    least_coat_mm: float
+    max_coat_mm: float
+    max_total_mm: float
+    family: str = "gypsum"
+    water_l_per_kg: float = 0.5
+    pot_life_min: float = 90.0
+    set_h: float = 24.0
+    cure_days: float = 0.0
+    dry_days_per_mm: float = 1.0
+    recipe: Recipe | None = None
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        check = Check(f"mix {self.name!r}")
+        check.that(
+            self.density_kg_per_l > 0 and self.bag_kg > 0,
+            f"density {self.density_kg_per_l} kg/l, bag {self.bag_kg} kg",
+            "both are above zero",
+            "take them from the product's sheet",
+        )
+        check.that(
+            self.max_coat_mm > 0,
+            f"greatest coat depth {self.max_coat_mm} mm",
+            "a coat has a depth above zero",
+            "take the greatest single coat from the product's sheet",
+        )
+        check.that(
+            0 <= self.least_coat_mm <= self.max_coat_mm <= self.max_total_mm,
+            f"least coat {self.least_coat_mm} mm, greatest coat {self.max_coat_mm} mm, "
+            f"greatest total {self.max_total_mm} mm",
+            "least coat ≤ greatest coat ≤ greatest total",
+            "take all three from the product's sheet",
+        )
+        check.that(
+            self.family in FAMILIES,
+            f"family {self.family!r}",
+            f"a mix is one of {', '.join(FAMILIES)}",
+            "write what binds it",
+        )
+        check.done()
+
+    @property
+    def m2_per_bag_at_10_mm(self) -> float:
+        """Area that one bag covers 10 mm thick, without waste [m²]."""
+        return self.bag_kg / (self.density_kg_per_l * 10.0)
+
+
+@dataclass(frozen=True)
+class System:
+    """The mixes of one wall from the background out: dubbing out, backing, finish.
+
+    Parameters
+    ----------
+    backing : Mix
+        Brings the wall to its plane; the live sliders act on it.
+    finish : Mix or None
+        Inside the plane, `finish_mm` of it.
+    finish_mm : float
+        0 where the backing is its own finish [mm].
+    dubbing : Mix or None
+        Fills what is deeper than one backing coat; None: the backing mix does.
+    """
+
+    backing: Mix
+    finish: Mix | None = None
+    finish_mm: float = 0.0
+    dubbing: Mix | None = None
+
+    def __post_init__(self) -> None:
+        check = Check("system")
+        check.that(
+            self.finish_mm >= 0 and (self.finish is not None) == (self.finish_mm > 0),
+            f"finish of {self.finish_mm} mm, finish mix {self.finish.name if self.finish else 'none'}",
+            "a finish has a mix and a thickness above zero, or neither",
+            "give both, or leave the finish out",
+        )
+        check.done()
+
+    @property
+    def mixes(self) -> tuple[Mix, ...]:
+        """The mixes in the order in which they go on."""
+        return tuple(mix for mix in (self.dubbing, self.backing, self.finish) if mix is not None)

@@ -1,0 +1,78 @@
+"""Prices as the user keeps them: one row an item, money as Decimal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from mytakeoff.errors import Check, Mistake, TakeoffError
+
+
+@dataclass(frozen=True)
+class Price:
+    """What one unit of an item costs before tax.
+
+    Parameters
+    ----------
+    item : str
+        Its name; a mix is priced under the mix's own name, by the bag.
+    unit : str
+        bag, h, m, m², kg, l, day, piece, lump sum …
+    price : Decimal
+        0 or more, in the job's currency.
+    note : str
+        The user's own remark.
+    """
+
+    item: str
+    unit: str
+    price: Decimal
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        check = Check(f"price of {self.item!r}")
+        check.that(
+            self.price.is_finite() and self.price >= 0,
+            f"{self.price} a {self.unit}",
+            "a price is a number of 0 or more",
+            "write what one unit costs, 0 if it is free",
+        )
+        check.done()
+
+
+@dataclass(frozen=True)
+class PriceList:
+    """All prices of a job, in the order of the user's file; each item once."""
+
+    rows: tuple[Price, ...] = ()
+
+    def __post_init__(self) -> None:
+        names = [row.item for row in self.rows]
+        check = Check("price list")
+        for name in sorted({name for name in names if names.count(name) > 1}):
+            check.that(False, f"{name!r} stands twice", "each item has one price", "take one row out")
+        check.done()
+
+    def __contains__(self, item: str) -> bool:
+        return any(row.item == item for row in self.rows)
+
+    def of(self, item: str) -> Price:
+        """The row of an item.
+
+        Raises
+        ------
+        TakeoffError
+            No such item in the list.
+        """
+        for row in self.rows:
+            if row.item == item:
+                return row
+        raise TakeoffError(
+            Mistake(f"{item!r} has no price", "each item needed is priced", "add a row for it", "price list")
+        )
+
+    def with_price(self, item: str, price: Decimal) -> PriceList:
+        """The same list with another price for one item."""
+        self.of(item)
+        rows = tuple(replace(row, price=price) if row.item == item else row for row in self.rows)
+        return replace(self, rows=rows)

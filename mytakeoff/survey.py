@@ -1,0 +1,201 @@
+"""What was measured: readings taken off one fixed plane, checked, in the wall frame.
+
+``proud_mm`` is towards the room. A reading "off the line" is taken from a fixed plane (a laser plane, say)
+back to the wall: bigger is hollower, so ``proud_mm = -off_line_mm``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from mytakeoff.errors import Check
+from mytakeoff.wall import Wall
+
+Floats = NDArray[np.float64]
+Layout = Literal["grid", "list", "scan"]
+
+SAME_PLACE_M = 1e-6  # two readings closer than this were taken at one place
+AGREE_MM = 0.5  # readings at one place that differ by more than a rounding of whole millimetres
+
+
+def read_only(values: ArrayLike) -> Floats:
+    """A float copy of the values that nobody can write to."""
+    array = np.array(values, dtype=np.float64)
+    array.flags.writeable = False
+    return array
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """The readings on one wall, checked, in the wall frame. Two surveys are equal only if the same object.
+
+    Parameters
+    ----------
+    wall : Wall
+        What was measured.
+    x_m, z_m : (n,) float
+        Where each reading was taken [m].
+    proud_mm : (n,) float
+        How far the wall stands towards the room from the plane measured off, at least three [mm].
+    plumb : bool
+        Whether that plane was plumb: without it "leans" means nothing.
+    layout : "grid", "list" or "scan"
+        Readings in whole rows and columns, single ones, or a dense cloud.
+    high_x_m, high_z_m, high_mm : (k,) float
+        High spots found by sweeping with a straightedge, read off the same plane.
+    swept : bool
+        The whole wall was swept and its high spots entered.
+    source : str
+        The file's name, for messages.
+    """
+
+    wall: Wall
+    x_m: Floats
+    z_m: Floats
+    proud_mm: Floats
+    plumb: bool = True
+    layout: Layout = "list"
+    high_x_m: Floats = field(default_factory=lambda: read_only([]))
+    high_z_m: Floats = field(default_factory=lambda: read_only([]))
+    high_mm: Floats = field(default_factory=lambda: read_only([]))
+    swept: bool = False
+    source: str = ""
+
+    @classmethod
+    def from_readings(
+        cls, wall: Wall, x_m: ArrayLike, z_m: ArrayLike, proud_mm: ArrayLike, **details: Any
+    ) -> Survey:
+        """A survey from plain arrays of equal length.
+
+        Parameters
+        ----------
+        wall : Wall
+        x_m, z_m : (n,) float
+            On the wall [m].
+        proud_mm : (n,) float
+            Towards the room is positive; NaN where nothing was read [mm].
+        **details
+            Any other field of `Survey`, by name.
+
+        Returns
+        -------
+        Survey
+            Equal readings at one place kept once; blanks dropped. Readings that fill every crossing of
+            their rows and columns count as a grid unless `layout` says otherwise.
+
+        Raises
+        ------
+        TakeoffError
+            Arrays of different lengths, readings off the wall or not finite, fewer than three, all on
+            one line, or two at one place that disagree.
+
+        Examples
+        --------
+        >>> survey = Survey.from_readings(Wall("A", 2.0, 2.5), [0, 2, 0, 2], [0, 0, 2.5, 2.5], [0, 0, 5, 5])
+        >>> survey.layout, survey.proud_mm.max()
+        ('grid', np.float64(5.0))
+        """
+        x, z, proud = (np.asarray(values, dtype=np.float64).ravel() for values in (x_m, z_m, proud_mm))
+        check = Check(details.get("source", "") or f"survey of wall {wall.name!r}")
+        check.that(
+            x.size == z.size == proud.size,
+            f"{x.size} distances, {z.size} heights, {proud.size} readings",
+            "each reading has one place",
+            "give three lists of the same length",
+        )
+        check.done()
+        read = ~np.isnan(proud)
+        x, z, proud = x[read], z[read], proud[read]
+        _check_on_wall(wall, x, z, proud, check)
+        check.done()
+        x, z, proud = _merge_repeats(x, z, proud, check)
+        _check_spread(x, z, check)
+        check.done()
+        details.setdefault("layout", "grid" if _fills_a_grid(x, z) else "list")
+        return cls(wall, read_only(x), read_only(z), read_only(proud), **details)
+
+    def with_high_spots(
+        self, spots: Sequence[tuple[float, float, float]], swept: bool = False
+    ) -> Survey:
+        """The same survey with high spots found by sweeping.
+
+        Parameters
+        ----------
+        spots : sequence of (x [m], z [m], proud [mm])
+            Read off the same plane as the survey.
+        swept : bool
+            The whole wall was swept, so that no high spot is missing.
+
+        Raises
+        ------
+        TakeoffError
+            A spot off the wall.
+        """
+        table = np.array(spots, dtype=np.float64).reshape(-1, 3)
+        check = Check(f"high spots of wall {self.wall.name!r}")
+        _check_on_wall(self.wall, *table.T, check)
+        check.done()
+        x, z, proud = (read_only(column) for column in table.T)
+        return replace(self, high_x_m=x, high_z_m=z, high_mm=proud, swept=swept)
+
+
+def _check_on_wall(wall: Wall, x: Floats, z: Floats, proud: Floats, check: Check) -> None:
+    """Note each reading that is not finite or does not lie on the wall."""
+    slack = 1e-9
+    on_wall = (x >= -slack) & (x <= wall.width_m + slack) & (z >= -slack) & (z <= wall.height_m + slack)
+    for row in np.flatnonzero(~(on_wall & np.isfinite(proud))):
+        check.that(
+            False,
+            f"reading {row + 1}: {proud[row]:g} mm at x {x[row]:g} m, z {z[row]:g} m",
+            f"readings are numbers on the wall, {wall.width_m:g} × {wall.height_m:g} m",
+            "measure x from the left end, z from the floor, in metres",
+        )
+
+
+def _merge_repeats(x: Floats, z: Floats, proud: Floats, check: Check) -> tuple[Floats, Floats, Floats]:
+    """One reading for each place: the mean of those that agree, a mistake where they do not."""
+    keys = np.round(np.column_stack([x, z]) / SAME_PLACE_M)
+    _, first, group = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    group = group.ravel()
+    if first.size == x.size:
+        return x, z, proud
+    low, high = np.full(first.size, np.inf), np.full(first.size, -np.inf)
+    np.minimum.at(low, group, proud)
+    np.maximum.at(high, group, proud)
+    for place in np.flatnonzero(high - low > AGREE_MM):
+        check.that(
+            False,
+            f"{low[place]:g} and {high[place]:g} mm at x {x[first[place]]:g} m, z {z[first[place]]:g} m",
+            f"readings at one place agree within {AGREE_MM} mm",
+            "measure there again and keep one",
+        )
+    mean = np.bincount(group, weights=proud) / np.bincount(group)
+    order = np.argsort(first)
+    return x[first][order], z[first][order], mean[order]
+
+
+def _check_spread(x: Floats, z: Floats, check: Check) -> None:
+    """Note a survey of fewer than three readings, or one whose readings all lie on a line."""
+    check.that(x.size >= 3, f"{x.size} readings", "a plane takes at least three", "measure more of the wall")
+    if x.size < 3:
+        return
+    centred = np.column_stack([x - x.mean(), z - z.mean()])
+    spread = np.linalg.svd(centred, compute_uv=False)
+    check.that(
+        bool(spread[1] > 1e-6 * max(spread[0], 1e-12)),
+        f"{x.size} readings on one straight line",
+        "a wall's lean and bow need readings beside the line",
+        "add a second row or column of readings",
+    )
+
+
+def _fills_a_grid(x: Floats, z: Floats) -> bool:
+    """Whether the readings fill each crossing of at least two columns and two rows."""
+    columns = np.unique(np.round(x / SAME_PLACE_M)).size
+    rows = np.unique(np.round(z / SAME_PLACE_M)).size
+    return min(columns, rows) >= 2 and columns * rows == x.size

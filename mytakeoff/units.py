@@ -1,0 +1,71 @@
+"""The only unit conversions, and how numbers are written for a person."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+METRES = {
+    "m": Fraction(1),
+    "cm": Fraction(1, 100),
+    "mm": Fraction(1, 1000),
+    "in": Fraction(254, 10000),
+    "ft": Fraction(3048, 10000),
+}
+THIN_SPACE = "\u202f"
+
+
+def to_metres(value: float, unit: str) -> float:
+    """A length in `unit` (m, cm, mm, in or ft) as metres.
+
+    Examples
+    --------
+    >>> to_metres(10, "ft")
+    3.048
+    """
+    return float(value * METRES[unit])
+
+
+def to_millimetres(value: float, unit: str) -> float:
+    """A length in `unit` (m, cm, mm, in or ft) as millimetres.
+
+    Examples
+    --------
+    >>> to_millimetres(1.5, "cm"), to_millimetres(0.25, "in")
+    (15.0, 6.35)
+    """
+    return float(value * METRES[unit] * 1000)
+
+
+def round_money(amount: Decimal, places: int = 2) -> Decimal:
+    """An amount rounded half up to the currency's places, as on an invoice.
+
+    Examples
+    --------
+    >>> round_money(Decimal("12.345"))
+    Decimal('12.35')
+    """
+    return amount.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def decimal_of(value: float) -> Decimal:
+    """A float as the decimal number that a person would write for it.
+
+    Examples
+    --------
+    >>> decimal_of(0.1) * 3
+    Decimal('0.3')
+    """
+    return Decimal(repr(float(value)))
+
+
+def say(value: float | Decimal, places: int = 0) -> str:
+    """A number with a fixed count of decimals and thin spaces between thousands.
+
+    Examples
+    --------
+    >>> say(12345.678, 1).replace(THIN_SPACE, " ")
+    '12 345.7'
+    """
+    number = value if isinstance(value, Decimal) else decimal_of(value)
+    return f"{round_money(number, places):,.{places}f}".replace(",", THIN_SPACE)

@@ -1,0 +1,204 @@
+"""The wall as it stands: its size, its openings, what is not plastered, where old plaster comes off.
+
+The wall frame: stand inside the room and face the wall. ``x_m`` runs from its left end, ``z_m`` up from
+the floor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.errors import Check
+
+REVEAL_SIDES = ("left", "right", "top", "bottom")
+
+
+@dataclass(frozen=True)
+class Rectangle:
+    """A rectangle on the wall: its lower left corner, width and height [m]."""
+
+    x_m: float
+    z_m: float
+    width_m: float
+    height_m: float
+
+    @property
+    def area_m2(self) -> float:
+        """Width times height [m²]."""
+        return self.width_m * self.height_m
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A door, window or niche that is not plastered.
+
+    Parameters
+    ----------
+    name : str
+        As it is called on site.
+    x_m, z_m : float
+        Lower left corner, from the wall's left end and the floor [m].
+    width_m, height_m : float
+        Clear size, more than 0 [m].
+    reveal_mm : float
+        Depth of the plastered reveal, 0 for none [mm].
+    reveal_sides : tuple of str
+        Sides with a reveal: any of left, right, top, bottom.
+
+    Examples
+    --------
+    >>> Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180).reveal_m
+    4.0
+    """
+
+    name: str
+    x_m: float
+    z_m: float
+    width_m: float
+    height_m: float
+    reveal_mm: float = 0.0
+    reveal_sides: tuple[str, ...] = ("left", "right", "top")
+
+    @property
+    def rectangle(self) -> Rectangle:
+        """Where it stands on the wall."""
+        return Rectangle(self.x_m, self.z_m, self.width_m, self.height_m)
+
+    @property
+    def reveal_m(self) -> float:
+        """Running length of its plastered reveals [m]."""
+        if self.reveal_mm <= 0:
+            return 0.0
+        upright = sum(side in self.reveal_sides for side in ("left", "right"))
+        across = sum(side in self.reveal_sides for side in ("top", "bottom"))
+        return upright * self.height_m + across * self.width_m
+
+
+@dataclass(frozen=True)
+class LooseArea:
+    """Old plaster that comes off first: hollow-sounding, or fallen already.
+
+    Parameters
+    ----------
+    x_m, z_m, width_m, height_m : float
+        The rectangle found by tapping [m].
+    depth_mm : float
+        Thickness of the old plaster there [mm].
+    fallen : bool
+        True where it is gone already: readings taken inside are readings of the bare wall, and the area
+        does not grow any more.
+    """
+
+    x_m: float
+    z_m: float
+    width_m: float
+    height_m: float
+    depth_mm: float
+    fallen: bool = False
+
+    @property
+    def rectangle(self) -> Rectangle:
+        """Where it lies on the wall."""
+        return Rectangle(self.x_m, self.z_m, self.width_m, self.height_m)
+
+
+@dataclass(frozen=True)
+class Wall:
+    """A plain rectangular wall with what is not plastered on it.
+
+    Parameters
+    ----------
+    name : str
+        As it is called on site.
+    width_m, height_m : float
+        Full size, more than 0 [m].
+    openings : tuple of Opening
+        Doors, windows, niches; each lies on the wall. One over another counts once.
+    skirting_m, cornice_m : float
+        Strips at the bottom and the top that are not plastered, 0 or more [m].
+    fitted : tuple of Opening
+        Fitted units that stay: plaster stops beside them.
+
+    Raises
+    ------
+    TakeoffError
+        A size that is not positive, or an opening that reaches beyond the wall.
+
+    Examples
+    --------
+    >>> Wall("north", 4.2, 2.6).width_m
+    4.2
+    """
+
+    name: str
+    width_m: float
+    height_m: float
+    openings: tuple[Opening, ...] = ()
+    skirting_m: float = 0.0
+    cornice_m: float = 0.0
+    fitted: tuple[Opening, ...] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "openings", tuple(self.openings))
+        object.__setattr__(self, "fitted", tuple(self.fitted))
+        check = Check(f"wall {self.name!r}")
+        for word, size in (("width", self.width_m), ("height", self.height_m)):
+            check.that(
+                bool(np.isfinite(size)) and size > 0,
+                f"{word} {size} m",
+                "a wall has a size above zero",
+                f"measure its {word} and give it in metres",
+            )
+        check.done()
+        for opening in (*self.openings, *self.fitted):
+            self._check_opening(opening, check)
+        strip = self.skirting_m + self.cornice_m
+        check.that(
+            min(self.skirting_m, self.cornice_m) >= 0 and strip < self.height_m,
+            f"skirting {self.skirting_m} m and cornice {self.cornice_m} m",
+            f"together they leave some of the height of {self.height_m} m to plaster",
+            "give the heights of the strips left unplastered in metres",
+        )
+        check.done()
+
+    def _check_opening(self, opening: Opening, check: Check) -> None:
+        place = f"wall {self.name!r}, opening {opening.name!r}"
+        check.that(
+            opening.width_m > 0 and opening.height_m > 0 and opening.reveal_mm >= 0,
+            f"size {opening.width_m} × {opening.height_m} m, reveal {opening.reveal_mm} mm",
+            "an opening has a width and a height above zero, and a reveal of 0 or more",
+            "measure it again",
+            place,
+        )
+        right, top = opening.x_m + opening.width_m, opening.z_m + opening.height_m
+        slack = 1e-9
+        check.that(
+            opening.x_m >= -slack
+            and opening.z_m >= -slack
+            and right <= self.width_m + slack
+            and top <= self.height_m + slack,
+            f"reaches from {opening.x_m:g} to {right:g} m across and from {opening.z_m:g} to {top:g} m up",
+            f"an opening lies on its wall, {self.width_m:g} × {self.height_m:g} m",
+            "measure x from the wall's left end, z from the floor",
+            place,
+        )
+        unknown = [side for side in opening.reveal_sides if side not in REVEAL_SIDES]
+        check.that(
+            not unknown,
+            f"reveal sides {', '.join(unknown)}",
+            f"the sides are called {', '.join(REVEAL_SIDES)}",
+            "write those that are plastered",
+            place,
+        )
+
+    @property
+    def not_plastered(self) -> tuple[Rectangle, ...]:
+        """Openings, fitted units and strips where no plaster goes; they may overlap."""
+        strips = []
+        if self.skirting_m > 0:
+            strips.append(Rectangle(0.0, 0.0, self.width_m, self.skirting_m))
+        if self.cornice_m > 0:
+            strips.append(Rectangle(0.0, self.height_m - self.cornice_m, self.width_m, self.cornice_m))
+        return (*(opening.rectangle for opening in (*self.openings, *self.fitted)), *strips)

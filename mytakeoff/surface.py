@@ -44,3 +44,4 @@ class Surface:
     point_z_m: Floats
     point_mm: Floats
     notices: tuple[str, ...] = ()
+    net_area_m2: float = 0.0

@@ -13,6 +13,7 @@ from mytakeoff.survey import Survey
 from mytakeoff.wall import LooseArea, Wall
 
 PlaneKind = Literal["plumb", "square", "free"]
+OpeningRule = Literal["net", "is1200"]
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,10 @@ class JobWall:
         Radiators taken off and hung again [-].
     system : System or None
         None: the job's own.
+    old_plaster_mm : float or None
+        Depth of the old plaster that stays, where it was measured: what may be taken down [mm].
+    old_plaster_gypsum : bool
+        What comes off holds gypsum, so it is kept apart from other rubble.
     """
 
     wall: Wall
@@ -55,6 +60,8 @@ class JobWall:
     sockets: int = 0
     radiators: int = 0
     system: System | None = None
+    old_plaster_mm: float | None = None
+    old_plaster_gypsum: bool = False
 
     @property
     def name(self) -> str:
@@ -124,6 +131,8 @@ class RailChoice:
     bedded : "fixings" or "dabs"
     left_in : bool
         True: rails stay; False: taken out and made good.
+    width_mm : float
+        Width of a rail, so of the channel that it leaves [mm].
     """
 
     used: bool = True
@@ -135,6 +144,7 @@ class RailChoice:
     fixing_step_m: float = 0.3
     bedded: Literal["fixings", "dabs"] = "fixings"
     left_in: bool = False
+    width_mm: float = 20.0
 
 
 @dataclass(frozen=True)
@@ -200,6 +210,13 @@ class Job:
         Growth of loose areas as they come off, as a share of their area [-].
     missed_high_spot_mm : float
         Allowance where the wall was not swept [mm].
+    opening_rule : "net" or "is1200"
+        How openings are deducted from the area that labour is paid by: exactly, or by IS 1200 part 12.
+        Materials always follow the exact area.
+    reveal_thickness_mm : float
+        Backing on the reveals (common practice, no source) [mm].
+    built_year : int or None
+        Year in which the house was built, for lead paint and asbestos; None: not known.
     only : tuple of str
         Names of the walls that are priced; empty: all.
     notes : tuple of str
@@ -225,6 +242,9 @@ class Job:
     reach_m: float = 0.5
     loose_growth_share: float = 0.25
     missed_high_spot_mm: float = 4.0
+    opening_rule: OpeningRule = "net"
+    reveal_thickness_mm: float = 12.0
+    built_year: int | None = None
     only: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     folder: str = ""

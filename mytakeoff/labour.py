@@ -28,6 +28,7 @@ class LabourRates:
     patch_h_each: float = 0.5
     patch_h_per_m2: float = 1.0
     fitting_h_each: float = 0.25
+    radiator_h_each: float = 1.0
     room_set_up_h: float = 1.25
     return_visit_h: float = 0.5
     clean_up_h_per_day: float = 0.5

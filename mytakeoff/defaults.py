@@ -1,0 +1,124 @@
+"""Marked defaults: mixes, coverages and the items that a price list covers.
+
+Everything here is common practice, no source, unless its row says otherwise; the product's sheet wins. There
+are no prices here: those are the user's own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from mytakeoff.mixes import Mix, Recipe, System
+
+COMMON = "common practice, no source"
+DRYING = (
+    "common practice, no source; drying at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary)"
+)
+CEMENT_WAIT = "48 h between coats: ASTM C926 practice, plastertalk.blog 2017-03-14 (secondary); else " + COMMON
+
+LIGHT_GYPSUM = Mix(
+    "light gypsum backing", 0.8, 25, 8, 15, 35, "gypsum", 0.6, 90, set_h=4, dry_days_per_mm=1, source=DRYING
+)
+ONE_COAT_GYPSUM = Mix(
+    "one-coat gypsum", 0.9, 25, 6, 25, 40, "gypsum", 0.55, 90, set_h=4, dry_days_per_mm=1, source=DRYING
+)
+CEMENT_LIME = Mix(
+    "cement-lime", 1.55, 25, 8, 12, 25, "cement-lime", 0.2, 120, set_h=48, cure_days=3, dry_days_per_mm=1,
+    source=CEMENT_WAIT,
+)  # fmt: skip
+LIME_SAND = Mix(
+    "lime-sand", 1.55, 25, 6, 10, 25, "lime", 0.22, 240, set_h=96, cure_days=7, dry_days_per_mm=1, source=DRYING
+)
+GYPSUM_SKIM = Mix(
+    "gypsum skim", 1.25, 25, 2, 3, 5, "gypsum", 0.5, 60, set_h=2, dry_days_per_mm=1, source=DRYING
+)
+SITE_CEMENT_LIME = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
+
+DEFAULT_MIXES: tuple[Mix, ...] = (LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, LIME_SAND, GYPSUM_SKIM)
+DEFAULT_SYSTEM = System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
+DEFAULT_WASTE_SHARE = 0.1  # 10 to 12 % of what stays on the wall, patches 20 to 25 %
+
+PLASTERER = "plasterer"
+LABOURER = "labourer"
+PROTECTION = "floor protection"
+RUBBLE = "tipping, mixed rubble"
+GYPSUM_RUBBLE = "tipping, gypsum"
+SACKS = "rubble sack"
+PRIMER = "primer"
+GRIT_PRIMER = "grit primer"
+BONDING_AGENT = "bonding agent"
+SPATTERDASH = "spatterdash"
+MESH = "mesh"
+ANGLE_BEAD = "angle bead"
+STOP_BEAD = "stop bead"
+RAIL = "rail"
+RAIL_FIXING = "rail fixing"
+RAIL_DAB = "rail dab"
+SOCKET = "socket brought forward"
+RADIATOR = "radiator off and on"
+CEMENT = "cement"
+LIME = "lime"
+SAND = "sand"
+DELIVERY = "delivery"
+MIXER_HIRE = "mixer hire"
+EXTRACTOR_HIRE = "dust extractor hire"
+SKIRTING = "skirting and architrave"
+
+
+@dataclass(frozen=True)
+class Item:
+    """A thing that a price list covers: its name, the unit it is priced by, what it is for."""
+
+    name: str
+    unit: str
+    purpose: str
+
+
+# A bagged mix stands in the price list under its own name, by the bag, beside these.
+DEFAULT_ITEMS: tuple[Item, ...] = (
+    Item(PLASTERER, "h", "a plasterer's hour"),
+    Item(LABOURER, "h", "a labourer's hour"),
+    Item(PROTECTION, "m²", "sheets and boards on the floor, by room"),
+    Item(RUBBLE, "kg", "old plaster and masonry to the tip, by weight"),
+    Item(GYPSUM_RUBBLE, "kg", "gypsum to the tip, kept apart, by weight"),
+    Item(SACKS, "piece", "sacks for rubble, by bulk"),
+    Item(PRIMER, "l", "evens out the suction of a thirsty wall"),
+    Item(GRIT_PRIMER, "kg", "gives a smooth wall a grip"),
+    Item(BONDING_AGENT, "l", "holds plaster on a sound but closed face"),
+    Item(SPATTERDASH, "kg", "thrown cement key under cement mixes"),
+    Item(MESH, "m²", "glass fibre mesh in deep places and over old plaster"),
+    Item(ANGLE_BEAD, "m", "corners and reveals"),
+    Item(STOP_BEAD, "m", "where plaster ends"),
+    Item(RAIL, "m", "screed rails"),
+    Item(RAIL_FIXING, "piece", "screw and 6 mm plug that holds a rail"),
+    Item(RAIL_DAB, "piece", "dab that a rail is bedded on"),
+    Item(SOCKET, "piece", "longer screws and a spacer for one socket or switch"),
+    Item(RADIATOR, "piece", "one radiator taken off and hung again"),
+    Item(CEMENT, "bag", "for site mixes"),
+    Item(LIME, "bag", "for site mixes"),
+    Item(SAND, "kg", "for site mixes"),
+    Item(DELIVERY, "delivery", "bringing the materials, by load"),
+    Item(MIXER_HIRE, "day", "an extra that a job may name"),
+    Item(EXTRACTOR_HIRE, "day", "an extra that a job may name"),
+    Item(SKIRTING, "m", "an extra that a job may name: off and on again"),
+)
+UNITS = {item.name: item.unit for item in DEFAULT_ITEMS}
+
+# What is taken of a treatment for each square metre, in its own unit.
+COVERAGE_PER_M2 = {PRIMER: 0.15, GRIT_PRIMER: 0.3, BONDING_AGENT: 0.2, SPATTERDASH: 5.0}
+MESH_OVERLAP_SHARE = 0.1  # strips overlap by 100 mm in a metre
+OLD_PLASTER_KG_PER_L = 1.7  # lime or cement render off a wall
+OLD_GYPSUM_KG_PER_L = 1.1
+MASONRY_KG_PER_L = 1.8
+BULKING = 1.5  # loose rubble takes this many times its place on the wall
+SACK_L = 20.0  # what one person carries down the stairs
+LIME_BAG_KG = 25.0
+LOAD_KG = 1000.0  # one delivery
+
+# Not in the price unless the job prices it as an extra of that name.
+STANDARD_EXCLUSIONS = (
+    SKIRTING,
+    "painting and decoration",
+    "electrical work beyond sockets brought forward",
+    "damp and structural repairs",
+)

@@ -11,10 +11,8 @@ from dataclasses import dataclass, replace
 from mytakeoff.mixes import Mix, Recipe, System
 
 COMMON = "common practice, no source"
-DRYING = (
-    "common practice, no source; drying at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary)"
-)
-CEMENT_WAIT = "48 h between coats: ASTM C926 practice, plastertalk.blog 2017-03-14 (secondary); else " + COMMON
+DRYING = f"{COMMON}; drying at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary)"
+CEMENT_WAIT = f"{COMMON}; 48 h between coats: ASTM C926 practice, plastertalk.blog 2017-03-14 (secondary)"
 
 LIGHT_GYPSUM = Mix(
     "light gypsum backing", 0.8, 25, 8, 15, 35, "gypsum", 0.6, 90, set_h=4, dry_days_per_mm=1, source=DRYING
@@ -27,12 +25,13 @@ CEMENT_LIME = Mix(
     source=CEMENT_WAIT,
 )  # fmt: skip
 LIME_SAND = Mix(
-    "lime-sand", 1.55, 25, 6, 10, 25, "lime", 0.22, 240, set_h=96, cure_days=7, dry_days_per_mm=1, source=DRYING
-)
+    "lime-sand", 1.55, 25, 6, 10, 25, "lime", 0.22, 240, set_h=96, cure_days=7, dry_days_per_mm=1,
+    source=DRYING,
+)  # fmt: skip
 GYPSUM_SKIM = Mix(
     "gypsum skim", 1.25, 25, 2, 3, 5, "gypsum", 0.5, 60, set_h=2, dry_days_per_mm=1, source=DRYING
 )
-SITE_CEMENT_LIME = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
+SITE_MIX = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
 
 DEFAULT_MIXES: tuple[Mix, ...] = (LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, LIME_SAND, GYPSUM_SKIM)
 DEFAULT_SYSTEM = System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from mytakeoff.survey import Floats
-from mytakeoff.wall import Wall
+from mytakeoff import interpolate
+from mytakeoff.cells import cell_edges, centres, covered_m2, disjoint, edges_around, free_m2, grown, inside
+from mytakeoff.errors import Check
+from mytakeoff.interpolate import Readings
+from mytakeoff.survey import Floats, Survey, read_only
+from mytakeoff.wall import LooseArea, Rectangle, Wall
+
+Depths = Sequence[tuple[Rectangle, float]]
 
 
 @dataclass(frozen=True, eq=False)
 class Surface:
-    """The wall as a height field; the value stands at the cell's centre.
+    """The wall as a height field; the value stands at the cell's centre, also where an opening cuts it.
 
     Parameters
     ----------
@@ -25,11 +33,11 @@ class Surface:
     proud_mm : (nz, nx) float
         NaN outside the wall and where the survey does not reach [mm].
     cell_area_m2 : (nz, nx) float
-        The part of each cell that is wall, known or not [m²].
+        The exact part of each cell that is wall, known or not [m²].
     extended : (nz, nx) bool
         Known only by reaching beyond the readings.
-    point_x_m, point_z_m, point_mm : (n,) float
-        Readings on the net wall, which bind the plane like cells do [m, m, mm].
+    points : Readings
+        Readings on the net wall, which bind the plane as cells do.
     notices : tuple of str
         What the user should know about it.
     """
@@ -40,8 +48,292 @@ class Surface:
     proud_mm: Floats
     cell_area_m2: Floats
     extended: NDArray[np.bool_]
-    point_x_m: Floats
-    point_z_m: Floats
-    point_mm: Floats
+    points: Readings
     notices: tuple[str, ...] = ()
-    net_area_m2: float = 0.0
+
+    @classmethod
+    def from_grid(cls, wall: Wall, x_m: ArrayLike, z_m: ArrayLike, proud_mm: ArrayLike) -> Surface:
+        """A ready height field.
+
+        Parameters
+        ----------
+        wall : Wall
+        x_m, z_m : (nx,) and (nz,) float
+            Cell centres, rising; the outer cells end at the wall's sides [m].
+        proud_mm : (nz, nx) float
+            NaN where unknown [mm].
+
+        Raises
+        ------
+        TakeoffError
+            Shapes that do not fit, or nothing known on the wall.
+
+        Examples
+        --------
+        >>> surface = Surface.from_grid(Wall("A", 2.0, 1.0), [0.5, 1.5], [0.5], [[0.0, 3.0]])
+        >>> surface.net_area_m2
+        2.0
+        """
+        x, z, proud = (np.asarray(values, dtype=np.float64) for values in (x_m, z_m, proud_mm))
+        check = Check(f"height field of wall {wall.name!r}")
+        check.that(
+            proud.shape == (z.size, x.size),
+            f"{proud.shape} heights for {z.size} rows and {x.size} columns",
+            "the field has a height for each row and column",
+            "give an array of (rows, columns)",
+        )
+        check.done()
+        area = free_m2(edges_around(x, wall.width_m), edges_around(z, wall.height_m), wall.not_plastered)
+        none = read_only([])
+        extended = np.zeros(proud.shape, dtype=bool)
+        return _finished(wall, x, z, proud, area, extended, Readings(none, none, none), ())
+
+    @cached_property
+    def known_area_m2(self) -> Floats:
+        """Area of each cell that is wall and known (nz, nx) [m²]."""
+        unknown = np.isnan(self.proud_mm)
+        unknown &= self.cell_area_m2 > 0
+        return np.where(unknown, 0.0, self.cell_area_m2) if unknown.any() else self.cell_area_m2
+
+    @cached_property
+    def net_area_m2(self) -> float:
+        """Area of the wall whose face is known [m²]."""
+        return float(self.known_area_m2.sum())
+
+    @cached_property
+    def unknown_area_m2(self) -> float:
+        """Wall that the survey does not reach: not priced [m²]."""
+        return float(self.cell_area_m2[np.isnan(self.proud_mm)].sum())
+
+    @cached_property
+    def centroid_m(self) -> tuple[float, float]:
+        """Middle of the known area, x and z: where a plane's height is its mean [m]."""
+        across, up = self.known_area_m2.sum(axis=0), self.known_area_m2.sum(axis=1)
+        return float(across @ self.x_m / across.sum()), float(up @ self.z_m / up.sum())
+
+    @cached_property
+    def extended_area_m2(self) -> float:
+        """Wall known only by reaching beyond the readings [m²]."""
+        return float(self.cell_area_m2[self.extended].sum())
+
+
+def grid_surface(
+    survey: Survey,
+    cell_m: float = 0.025,
+    reach_m: float = 0.5,
+    loose: Sequence[LooseArea] = (),
+    loose_growth_share: float = 0.25,
+) -> Surface:
+    """The height field of a surveyed wall, with its loose plaster off.
+
+    Parameters
+    ----------
+    survey : Survey
+    cell_m : float
+        Greatest cell size, more than 0 [m].
+    reach_m : float
+        How far the face is carried beyond the readings, 0 or more [m].
+    loose : sequence of LooseArea
+        Old plaster that comes off first, or has fallen; where two overlap the deeper counts.
+    loose_growth_share : float
+        Growth of loose areas as they come off, as a share of their area, 0 or more [-].
+
+    Returns
+    -------
+    Surface
+        ``ceil(length / cell)`` cells each way; NaN beyond the reach, never invented.
+
+    Raises
+    ------
+    TakeoffError
+        A cell size of 0, a loose area off the wall, or fewer than three readings beside fallen plaster.
+
+    Examples
+    --------
+    >>> survey = Survey.from_readings(Wall("A", 2.0, 2.5), [0, 2, 0, 2], [0, 0, 2.5, 2.5], [0, 2, 0, 2])
+    >>> grid_surface(survey, cell_m=0.5).proud_mm[0].tolist()
+    [0.25, 0.75, 1.25, 1.75]
+    """
+    wall = survey.wall
+    _check(survey, cell_m, reach_m, loose, loose_growth_share)
+    x_edges, z_edges = cell_edges(wall.width_m, cell_m), cell_edges(wall.height_m, cell_m)
+    x, z = centres(x_edges), centres(z_edges)
+    area = free_m2(x_edges, z_edges, wall.not_plastered)
+    readings = sound_readings(survey, loose)
+    face, known = _face(survey, readings, x, z)
+    far = _out_of_reach(survey, x, z, ~known, reach_m)
+    face[far] = np.nan
+    depths = _depths(wall, loose, loose_growth_share)
+    face -= _lowering(x_edges, z_edges, area, depths, wall)
+    points = _binding_points(survey, readings, depths)
+    extended = ~known & ~far & (area > 0)
+    notices = (*_opening_notices(wall), *_thin_notices(survey, reach_m))
+    return _finished(wall, x, z, face, area, extended, points, notices)
+
+
+def _check(
+    survey: Survey, cell_m: float, reach_m: float, loose: Sequence[LooseArea], growth_share: float
+) -> None:
+    check = Check(f"wall {survey.wall.name!r}")
+    check.that(
+        cell_m > 0 and reach_m >= 0 and growth_share >= 0,
+        f"cell {cell_m} m, reach {reach_m} m, growth of loose areas {growth_share:.0%}",
+        "a cell has a size, reach and growth are 0 or more",
+        "0.025 m, 0.5 m and 25 % are usual",
+    )
+    wall = survey.wall
+    for area in loose:
+        right, top = area.x_m + area.width_m, area.z_m + area.height_m
+        check.that(
+            min(area.x_m, area.z_m) >= -1e-9
+            and right <= wall.width_m + 1e-9
+            and top <= wall.height_m + 1e-9
+            and min(area.width_m, area.height_m, area.depth_mm) > 0,
+            f"loose area from {area.x_m:g} to {right:g} m across, {area.z_m:g} to {top:g} m up, "
+            f"{area.depth_mm:g} mm deep",
+            f"it lies on the wall, {wall.width_m:g} × {wall.height_m:g} m, and has a size and a depth",
+            "measure x from the left end, z from the floor",
+        )
+    check.done()
+
+
+def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
+    """The readings of the face as it was: those taken in fallen areas left out."""
+    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    dropped = np.zeros(survey.x_m.size, dtype=bool)
+    for area in loose:
+        if area.fallen:
+            dropped |= inside(area.rectangle, survey.x_m, survey.z_m)
+    sound = readings.without(dropped)
+    check = Check(f"wall {survey.wall.name!r}")
+    check.that(
+        sound.x_m.size >= 3,
+        f"{sound.x_m.size} readings outside the fallen areas",
+        "the sound face takes at least three",
+        "measure more of the plaster that still stands, or make the fallen areas smaller",
+    )
+    check.done()
+    return sound
+
+
+def _base_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    """The face without single high spots, by the survey's layout."""
+    if survey.layout == "grid":
+        return interpolate.from_grid(readings, x, z)
+    if readings.x_m.size >= x.size * z.size:
+        return interpolate.from_scan(readings, x, z)
+    return interpolate.from_list(readings, x, z)
+
+
+def _face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    """The face through readings and high spots, and where it is known by readings."""
+    face, known = _base_face(survey, readings, x, z)
+    spots = Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
+    if spots.x_m.size:
+        at_spots = np.diagonal(_base_face(survey, readings, spots.x_m, spots.z_m)[0])
+        radius = interpolate.step_m(readings) / 2
+        face = face + interpolate.bumps(spots, readings, spots.proud_mm - at_spots, radius, x, z)
+    return face, known
+
+
+def _out_of_reach(
+    survey: Survey, x: Floats, z: Floats, unsure: NDArray[np.bool_], reach_m: float
+) -> NDArray[np.bool_]:
+    """Which of the unsure cells lie further than the reach from any reading, those of fallen areas too."""
+    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    far = np.zeros_like(unsure)
+    row, column = np.nonzero(unsure)
+    if row.size:
+        far[row, column] = interpolate.distance_m(readings, x[column], z[row]) > reach_m + 1e-9
+    return far
+
+
+def _depths(wall: Wall, loose: Sequence[LooseArea], growth_share: float) -> Depths:
+    """Each area that the wall is lowered in, with its depth [mm]: loose ones grown, fallen ones as they are."""
+    return [
+        (
+            area.rectangle
+            if area.fallen
+            else grown(area.rectangle, growth_share, wall.width_m, wall.height_m),
+            area.depth_mm,
+        )
+        for area in loose
+    ]
+
+
+def _lowering(x_edges: Floats, z_edges: Floats, area: Floats, depths: Depths, wall: Wall) -> Floats:
+    """How far each cell is lowered on average over its wall part (nz, nx) [mm]; the deepest area counts."""
+    lowering = np.zeros(area.shape)
+    outside = covered_m2(x_edges, z_edges, wall.not_plastered)
+    levels = sorted({depth for _, depth in depths}, reverse=True)
+    for depth, next_depth in zip(levels, [*levels, 0.0][1:], strict=True):
+        deep = [rectangle for rectangle, own in depths if own >= depth]
+        share = covered_m2(x_edges, z_edges, [*deep, *wall.not_plastered]) - outside
+        lowering += (depth - next_depth) * np.divide(share, area, out=np.zeros_like(area), where=area > 0)
+    return lowering
+
+
+def _binding_points(survey: Survey, readings: Readings, depths: Depths) -> Readings:
+    """Readings and high spots on the net wall, lowered where plaster comes off under them."""
+    single = readings if survey.layout != "scan" else readings.without(np.ones(readings.x_m.size, dtype=bool))
+    x = np.concatenate([single.x_m, survey.high_x_m])
+    z = np.concatenate([single.z_m, survey.high_z_m])
+    proud = np.concatenate([single.proud_mm, survey.high_mm])
+    off = np.zeros(x.size)
+    for rectangle, depth in depths:
+        off = np.where(inside(rectangle, x, z), np.maximum(off, depth), off)
+    dropped = np.zeros(x.size, dtype=bool)
+    for rectangle in survey.wall.not_plastered:
+        dropped |= inside(rectangle, x, z, margin_m=1e-9)
+    return Readings(x, z, proud - off).without(dropped)
+
+
+def _opening_notices(wall: Wall) -> tuple[str, ...]:
+    """Words for openings that overlap."""
+    rectangles = [opening.rectangle for opening in (*wall.openings, *wall.fitted)]
+    twice = sum(r.area_m2 for r in rectangles) - sum(r.area_m2 for r in disjoint(rectangles))
+    if twice <= 1e-9:
+        return ()
+    return (f"Openings lie over one another on {twice:.2f} m²; that is counted once.",)
+
+
+def _thin_notices(survey: Survey, reach_m: float) -> tuple[str, ...]:
+    """Words for a survey too thin for its wall: places between readings that are further than the reach."""
+    wall = survey.wall
+    if survey.layout == "scan":
+        return ()
+    x, z = (centres(cell_edges(length, 0.1)) for length in (wall.width_m, wall.height_m))
+    grid_x, grid_z = (axis.ravel() for axis in np.meshgrid(x, z))
+    away = interpolate.distance_m(Readings(survey.x_m, survey.z_m, survey.proud_mm), grid_x, grid_z)
+    worst = int(np.argmax(away))
+    if away[worst] <= reach_m:
+        return ()
+    return (
+        f"The survey is thin for this wall: at x {grid_x[worst]:.1f} m, z {grid_z[worst]:.1f} m the nearest "
+        f"reading is {away[worst]:.1f} m away, more than the {reach_m:g} m that a reading is trusted for.",
+    )
+
+
+def _finished(
+    wall: Wall,
+    x: Floats,
+    z: Floats,
+    face: Floats,
+    area: Floats,
+    extended: NDArray[np.bool_],
+    points: Readings,
+    notices: tuple[str, ...],
+) -> Surface:
+    """The surface with read-only arrays, unknown where there is no wall."""
+    check = Check(f"wall {wall.name!r}")
+    proud = np.where(area > 0, face, np.nan)
+    check.that(
+        bool(np.isfinite(proud).any()),
+        "no part of the wall is both known and to be plastered",
+        "something is left to plaster beside the openings",
+        "check the openings and the places of the readings",
+    )
+    check.done()
+    for array in (proud, area, extended):
+        array.flags.writeable = False
+    return Surface(wall, read_only(x), read_only(z), proud, area, extended, points, notices)

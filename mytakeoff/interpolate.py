@@ -1,0 +1,190 @@
+"""The wall's face between its readings, and as far beyond them as they can be trusted.
+
+Between readings: bilinear on a grid, piecewise linear on the triangulation of a list, the cell's median of
+a scan. Beyond them and inside gaps, up to a reach: the least-squares plane plus the nearest residual.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import LinearNDInterpolator
+from scipy.spatial import cKDTree
+
+from mytakeoff.cells import edges_around
+from mytakeoff.survey import Floats
+
+Flags = NDArray[np.bool_]
+SAME_M = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Readings:
+    """Places [m] and heights [mm] that the face goes through, (n,) each."""
+
+    x_m: Floats
+    z_m: Floats
+    proud_mm: Floats
+
+    def without(self, dropped: Flags) -> Readings:
+        """Those that are not dropped."""
+        return Readings(self.x_m[~dropped], self.z_m[~dropped], self.proud_mm[~dropped])
+
+
+@dataclass(frozen=True)
+class Trend:
+    """The least-squares plane ``a + b (x - x0) + c (z - z0)`` [mm]."""
+
+    x0_m: float
+    z0_m: float
+    a_mm: float
+    b_mm_per_m: float
+    c_mm_per_m: float
+
+    @classmethod
+    def of(cls, readings: Readings) -> Trend:
+        """Fitted to the readings (ordinary least squares on centred places)."""
+        x0, z0 = float(readings.x_m.mean()), float(readings.z_m.mean())
+        columns = [np.ones_like(readings.x_m), readings.x_m - x0, readings.z_m - z0]
+        a, b, c = np.linalg.lstsq(np.column_stack(columns), readings.proud_mm, rcond=None)[0]
+        return cls(x0, z0, float(a), float(b), float(c))
+
+    def at(self, x_m: Floats, z_m: Floats) -> Floats:
+        """Its height at places that broadcast together [mm]."""
+        return self.a_mm + self.b_mm_per_m * (x_m - self.x0_m) + self.c_mm_per_m * (z_m - self.z0_m)
+
+
+def _nearest_residual(readings: Readings, trend: Trend, x_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
+    """Residual of the nearest reading at each place [mm], the mean of equally near ones, and its distance [m].
+
+    The mean over ties keeps the face of a mirrored survey the mirror of the face.
+    """
+    tree = cKDTree(np.column_stack([readings.x_m, readings.z_m]))
+    count = min(4, readings.x_m.size)
+    distance, index = tree.query(np.column_stack([x_m, z_m]), k=count)
+    distance, index = distance.reshape(-1, count), index.reshape(-1, count)
+    tied = distance <= distance[:, :1] + SAME_M
+    residual = (readings.proud_mm - trend.at(readings.x_m, readings.z_m))[index]
+    return np.where(tied, residual, 0.0).sum(axis=1) / tied.sum(axis=1), distance[:, 0]
+
+
+def _weights(nodes_m: Floats, places_m: Floats) -> Floats:
+    """Linear weights (places, nodes) of each place between its two nodes; the end node beyond the ends."""
+    at = np.clip(places_m, nodes_m[0], nodes_m[-1])
+    upper = np.clip(np.searchsorted(nodes_m, at, side="right"), 1, nodes_m.size - 1)
+    share = (at - nodes_m[upper - 1]) / (nodes_m[upper] - nodes_m[upper - 1])
+    weights = np.zeros((places_m.size, nodes_m.size))
+    rows = np.arange(places_m.size)
+    weights[rows, upper - 1] = 1.0 - share
+    weights[rows, upper] += share
+    return weights
+
+
+def _lines(places_m: Floats) -> tuple[Floats, NDArray[np.intp]]:
+    """The distinct columns (or rows) of a grid [m], and the one that each reading stands in."""
+    keys, index = np.unique(np.round(places_m / SAME_M), return_inverse=True)
+    return keys * SAME_M, index.ravel()
+
+
+def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
+    """Bilinear face of a grid of readings at every crossing of x and z, and where it is known by readings.
+
+    A blank crossing takes the trend plus the nearest residual; what leans on one is not known.
+    """
+    trend = Trend.of(readings)
+    columns, column = _lines(readings.x_m)
+    rows, row = _lines(readings.z_m)
+    nodes = np.full((rows.size, columns.size), np.nan)
+    nodes[row, column] = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
+    blank = np.isnan(nodes)
+    if blank.any():
+        at_row, at_column = np.nonzero(blank)
+        nodes[blank] = _nearest_residual(readings, trend, columns[at_column], rows[at_row])[0]
+    across, up = _weights(columns, x_m), _weights(rows, z_m)
+    face = up @ nodes @ across.T + trend.at(x_m[None, :], z_m[:, None])
+    known = (up @ blank.astype(float) @ across.T) <= 1e-9
+    known &= ((x_m >= columns[0] - SAME_M) & (x_m <= columns[-1] + SAME_M))[None, :]
+    known &= ((z_m >= rows[0] - SAME_M) & (z_m <= rows[-1] + SAME_M))[:, None]
+    return face, known
+
+
+def from_list(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
+    """Piecewise linear face on the triangulation of single readings, and where it is known by them."""
+    trend = Trend.of(readings)
+    residual = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
+    linear = LinearNDInterpolator(np.column_stack([readings.x_m, readings.z_m]), residual)
+    grid_x, grid_z = np.meshgrid(x_m, z_m)
+    face = linear(grid_x, grid_z)
+    known = ~np.isnan(face)
+    beyond = ~known
+    if beyond.any():
+        face[beyond] = _nearest_residual(readings, trend, grid_x[beyond], grid_z[beyond])[0]
+    return face + trend.at(grid_x, grid_z), known
+
+
+def from_scan(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
+    """Median of the points in each cell, and the cells that have any."""
+    cell = _cell_of(z_m, readings.z_m) * x_m.size + _cell_of(x_m, readings.x_m)
+    order = np.lexsort([readings.proud_mm, cell])
+    cells, first, count = np.unique(cell[order], return_index=True, return_counts=True)
+    proud = readings.proud_mm[order]
+    median = (proud[first + (count - 1) // 2] + proud[first + count // 2]) / 2
+    face = np.full(z_m.size * x_m.size, np.nan)
+    face[cells] = median
+    face = face.reshape(z_m.size, x_m.size)
+    known = ~np.isnan(face)
+    grid_x, grid_z = np.meshgrid(x_m, z_m)
+    filled = Readings(grid_x[known], grid_z[known], face[known])
+    if not known.all():
+        trend = Trend.of(filled)
+        gap_x, gap_z = grid_x[~known], grid_z[~known]
+        face[~known] = _nearest_residual(filled, trend, gap_x, gap_z)[0] + trend.at(gap_x, gap_z)
+    return face, known
+
+
+def _cell_of(middles_m: Floats, places_m: Floats) -> NDArray[np.intp]:
+    """Index of the cell that each place falls in."""
+    edges = edges_around(middles_m, np.inf)
+    return np.clip(np.searchsorted(edges, places_m, side="right") - 1, 0, middles_m.size - 1)
+
+
+def distance_m(readings: Readings, x_m: Floats, z_m: Floats) -> Floats:
+    """From each place to the nearest reading (n,) [m]."""
+    tree = cKDTree(np.column_stack([readings.x_m, readings.z_m]))
+    return np.asarray(tree.query(np.column_stack([x_m, z_m]))[0])
+
+
+def step_m(readings: Readings) -> float:
+    """Typical distance between neighbouring readings: the side of the square that each stands for [m]."""
+    width, height = np.ptp(readings.x_m), np.ptp(readings.z_m)
+    per_row = max(np.sqrt(readings.x_m.size) - 1.0, 1.0)
+    return float(np.sqrt(width * height) / per_row)
+
+
+def bumps(spots: Readings, fixed: Readings, miss_mm: Floats, radius_m: float, x_m: Floats, z_m: Floats) -> Floats:
+    """What single high spots add to a face so that it goes through them (nz, nx) [mm].
+
+    Each spot raises the face around it, fading to nothing at `radius_m`; readings near by stay as they are.
+    The fading is the compactly supported function ``(1 - r/R)²`` for ``r < R``, positive definite in the
+    plane, so the face goes through every spot and reading exactly.
+
+    References
+    ----------
+    H. Wendland, "Piecewise polynomial, positive definite and compactly supported radial functions of
+    minimal degree", Advances in Computational Mathematics 4 (1995), on Askey's truncated power.
+    """
+    near = distance_m(spots, fixed.x_m, fixed.z_m) < radius_m if fixed.x_m.size else np.zeros(0, bool)
+    at_x = np.concatenate([spots.x_m, fixed.x_m[near]])
+    at_z = np.concatenate([spots.z_m, fixed.z_m[near]])
+    wanted = np.concatenate([miss_mm, np.zeros(int(near.sum()))])
+
+    def fade(away_m: Floats) -> Floats:
+        return np.asarray(np.clip(1.0 - away_m / radius_m, 0.0, None) ** 2)
+
+    between = fade(np.hypot(at_x[:, None] - at_x, at_z[:, None] - at_z))
+    added = np.zeros((z_m.size, x_m.size))
+    for weight, x, z in zip(np.linalg.solve(between, wanted), at_x, at_z, strict=True):
+        added += weight * fade(np.hypot(x_m[None, :] - x, z_m[:, None] - z))
+    return added

@@ -15,7 +15,7 @@ METRES = {
 THIN_SPACE = "\u202f"
 
 
-def to_metres(value: float, unit: str) -> float:
+def to_metres(value: float | Fraction, unit: str) -> float:
     """A length in `unit` (m, cm, mm, in or ft) as metres.
 
     Examples
@@ -26,7 +26,7 @@ def to_metres(value: float, unit: str) -> float:
     return float(value * METRES[unit])
 
 
-def to_millimetres(value: float, unit: str) -> float:
+def to_millimetres(value: float | Fraction, unit: str) -> float:
     """A length in `unit` (m, cm, mm, in or ft) as millimetres.
 
     Examples

@@ -1,0 +1,1 @@
+"""Files to types and back: no arithmetic of the trade, no drawing."""

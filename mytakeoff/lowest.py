@@ -107,7 +107,8 @@ def lowest_over_few(points: Floats, bounds: Bounds) -> tuple[float, float, float
     A plane over three corners, the origin between them, lies on all three.
 
     >>> corners = np.array([[-1.0, -1.0, 0.0], [1.0, -1.0, 2.0], [0.0, 1.0, 1.0]])
-    >>> lowest_over_few(corners, ((-9, 9), (-9, 9)))
+    >>> a, b, c = lowest_over_few(corners, ((-9, 9), (-9, 9)))
+    >>> a, b, abs(c)
     (1.0, 1.0, 0.0)
     """
     points = np.unique(points, axis=0)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from mytakeoff.cutback import cheapest_plane, overfill
 from mytakeoff.errors import Check
 from mytakeoff.lowest import STEEPEST_MM_PER_M, TIGHT_MM, Bounds, lowest_plane
 from mytakeoff.surface import Surface
@@ -15,7 +16,6 @@ from mytakeoff.survey import Floats
 BLOCK = 16  # cells across a block: a block whose highest cell is cleared is not looked into
 BLOCKS_AT_ONCE = 64
 ADDED_AT_ONCE = 8
-NEGLIGIBLE_MM = 1e-9
 
 
 @dataclass(frozen=True)
@@ -274,12 +274,11 @@ def target_plane(surface: Surface, rule: PlaneRule) -> TargetPlane:
     """
     _check_rails(surface, rule)
     clearance = Clearance(surface, rule)
+    a, b, c, binding = lowest_plane(clearance.above, clearance.highest(), rule.bounds)
     if rule.cut_mm > 0:
-        from mytakeoff.cutback import plane_with_cutting
-
-        a, b, c, binding = plane_with_cutting(surface, rule, clearance)
-    else:
-        a, b, c, binding = lowest_plane(clearance.above, clearance.highest(), rule.bounds)
+        cost = overfill(surface, clearance.x_m, clearance.z_m, rule.lift_mm(surface))
+        start = np.array([a, b, c])
+        a, b, c, binding = cheapest_plane(cost, clearance.above, start, rule.bounds)
     return _placed(clearance, rule, surface, (a, b, c), binding)
 
 

@@ -151,7 +151,7 @@ def grid_surface(
     Examples
     --------
     >>> survey = Survey.from_readings(Wall("A", 2.0, 2.5), [0, 2, 0, 2], [0, 0, 2.5, 2.5], [0, 2, 0, 2])
-    >>> grid_surface(survey, cell_m=0.5).proud_mm[0].tolist()
+    >>> grid_surface(survey, cell_m=0.5).proud_mm[0].round(9).tolist()
     [0.25, 0.75, 1.25, 1.75]
     """
     wall = survey.wall

@@ -1,0 +1,121 @@
+"""The plane when high spots are taken down: a convex problem over the whole face, solved by cutting planes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import linprog
+
+from mytakeoff.lowest import Bounds, Oracle
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+
+# Cutting is never free, so of planes that take equal plaster the one that cuts least is right. A weight this
+# small decides between equals and nothing else: a litre cut counts as a thousandth of a millilitre of plaster.
+CUT_WEIGHT = 1e-6
+CLOSE_L = 1e-9
+MOST_ROUNDS = 400
+
+
+@dataclass(frozen=True, eq=False)
+class Overfill:
+    """Litres that a plane takes beyond the least thickness, as a function of its three numbers.
+
+    ``Σ A·max(p - h, 0)`` with ``h = d + least``, plus the slight weight on what is cut, ``Σ A·max(h - p, 0)``.
+    """
+
+    x_m: Floats
+    z_m: Floats
+    height_mm: Floats  # NaN unknown
+    area_m2: Floats
+
+    def at(self, plane: Floats) -> tuple[float, Floats]:
+        """Value [l] and a slope (3,) at a plane (a, b, c)."""
+        a, b, c = plane
+        over = (a + b * self.x_m)[None, :] + (c * self.z_m)[:, None] - self.height_mm
+        weight = np.where(over > 0, self.area_m2, -CUT_WEIGHT * self.area_m2)
+        weight[np.isnan(over)] = 0.0
+        across = weight.sum(axis=0)
+        slope = np.array([across.sum(), across @ self.x_m, weight.sum(axis=1) @ self.z_m])
+        return float(np.nansum(weight * over)), slope
+
+
+def cheapest_plane(
+    cost: Overfill, above: Oracle, start: Floats, bounds: Bounds
+) -> tuple[float, float, float, Floats]:
+    """The plane of least cost among those that clear every point.
+
+    Kelley's method of cutting planes: the cost is convex, so each plane tried gives a linear bound from
+    below; the least of the bounds is the next plane to try; bound and cost meet at the answer.
+
+    Parameters
+    ----------
+    cost : Overfill
+    above : function of (a, b, c)
+        The worst points (k, 3) above a plane; none when all are cleared.
+    start : (3,) float
+        A plane that clears every point (a [mm], b, c [mm/m]).
+    bounds
+        Slopes allowed [mm/m].
+
+    Returns
+    -------
+    a, b, c, binding : float, float, float, (k, 3) float
+
+    References
+    ----------
+    J. E. Kelley, "The cutting-plane method for solving convex programs", J. SIAM 8 (1960) 703-712.
+    """
+    best, least = start, cost.at(start)[0]
+    points = np.zeros((0, 3))
+    pieces: list[tuple[float, Floats]] = []
+    plane = start
+    for _ in range(MOST_ROUNDS):
+        value, slope = cost.at(plane)
+        pieces.append((value - float(slope @ plane), slope))
+        points = np.vstack([points, above(*plane)])
+        lifted = _lifted(plane, points)
+        lifted_value = cost.at(lifted)[0] if lifted[0] > plane[0] else value
+        if lifted_value < least and not len(above(*lifted)):
+            best, least = lifted, lifted_value
+        bound, plane = _lowest_bound(pieces, points, bounds)
+        if least - bound <= CLOSE_L * max(1.0, least):
+            break
+    return float(best[0]), float(best[1]), float(best[2]), _binding(best, points)
+
+
+def _lifted(plane: Floats, points: Floats) -> Floats:
+    """The plane raised until it clears the points."""
+    if not len(points):
+        return plane
+    short = (points[:, 2] - plane[0] - points[:, :2] @ plane[1:]).max()
+    return plane + np.array([max(short, 0.0), 0.0, 0.0])
+
+
+def _lowest_bound(pieces: list[tuple[float, Floats]], points: Floats, bounds: Bounds) -> tuple[float, Floats]:
+    """The plane at which the greatest of the linear bounds is least, and that bound [l]."""
+    slopes = np.array([slope for _, slope in pieces])
+    under = np.column_stack([-np.ones(len(pieces)), slopes])
+    clear = np.column_stack([np.zeros(len(points)), -np.ones(len(points)), -points[:, :2]])
+    answer = linprog(
+        [1.0, 0.0, 0.0, 0.0],
+        A_ub=np.vstack([under, clear]),
+        b_ub=np.concatenate([[-value for value, _ in pieces], -points[:, 2]]),
+        bounds=[(0.0, None), (-1e6, 1e6), *bounds],
+        method="highs",
+    )
+    if answer.x is None:
+        raise RuntimeError(f"the search for the cheapest plane failed: {answer.message}")
+    return float(answer.x[0]), np.asarray(answer.x[1:])
+
+
+def _binding(plane: Floats, points: Floats) -> Floats:
+    """The points that the plane touches."""
+    gap = plane[0] + points[:, :2] @ plane[1:] - points[:, 2]
+    return np.asarray(np.unique(points[np.abs(gap) <= 1e-6], axis=0))
+
+
+def overfill(surface: Surface, x_m: Floats, z_m: Floats, lift_mm: Floats) -> Overfill:
+    """The cost of planes on a surface; places from its centroid [m], thickness kept in each column [mm]."""
+    return Overfill(x_m, z_m, surface.proud_mm + lift_mm, surface.known_area_m2)

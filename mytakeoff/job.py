@@ -7,7 +7,7 @@ from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.labour import LabourRates
-from mytakeoff.mixes import System
+from mytakeoff.mixes import Mix, System
 from mytakeoff.prices import PriceList
 from mytakeoff.survey import Survey
 from mytakeoff.wall import LooseArea, Wall
@@ -221,6 +221,8 @@ class Job:
         Names of the walls that are priced; empty: all.
     notes : tuple of str
         Shown as they are (for the demo: that it is invented).
+    mixes : tuple of Mix
+        The user's own mixes, to choose from beside the defaults; no stage uses it.
     folder : str
         Where it was opened from, for saving; no stage uses it.
     """
@@ -247,6 +249,7 @@ class Job:
     built_year: int | None = None
     only: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    mixes: tuple[Mix, ...] = ()
     folder: str = ""
 
     def __post_init__(self) -> None:

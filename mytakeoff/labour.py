@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+
+from mytakeoff.errors import Check
 
 
 @dataclass(frozen=True)
 class LabourRates:
     """A plasterer's hours (common practice, no source; the user's own records win).
 
-    Every field is 0 or more; the unit is the last part of its name.
+    Every field is 0 or more, a factor and the crew 1 or more; the unit is the last part of its name.
+
+    Raises
+    ------
+    TakeoffError
+        Every field out of its range.
+
+    Examples
+    --------
+    >>> LabourRates(skim_h_per_m2=0.25).skim_h_per_m2
+    0.25
     """
 
     hack_off_h_per_m2: float = 0.35
@@ -43,3 +55,17 @@ class LabourRates:
     day_h: float = 8.0
     crew: int = 1
     least_half_days: int = 1
+
+    def __post_init__(self) -> None:
+        check = Check("labour rates")
+        for field in fields(self):
+            value = getattr(self, field.name)
+            least = 1 if field.name == "crew" or field.name.endswith("_factor") else 0
+            above = field.name in ("day_h", "float_to_mm")
+            check.that(
+                value > 0 if above else value >= least,
+                f"{field.name} {value:g}",
+                f"it is {'above 0' if above else f'{least} or more'}",
+                "write hours from your own records",
+            )
+        check.done()

@@ -1,0 +1,91 @@
+"""What is measured on one wall for labour and materials: areas, metres and pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
+from mytakeoff.backgrounds import NO_TREATMENT, pair_for
+from mytakeoff.job import Job
+from mytakeoff.materials import reveal_area_m2
+from mytakeoff.rails import fixings_per_rail
+from mytakeoff.wallresult import WallResult
+
+STOREY_OF_STREET = 0
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Quantities of one wall; the last part of each name is its unit.
+
+    `coated_m2` is the exact net area that gets plaster, `paid_m2` the same by the job's opening rule, for
+    labour; `hollows` are the patches left where old plaster came off or had fallen.
+    """
+
+    name: str
+    room: str
+    storey: int
+    coated_m2: float
+    paid_m2: float
+    hacked_m2: float
+    hacked_l: float
+    hollows: int
+    hollows_m2: float
+    hollows_l: float
+    cut_m2: float
+    cut_l: float
+    treatment: str
+    treated_m2: float
+    mesh_m2: float
+    mesh_above_mm: float
+    rails: int
+    rail_m: float
+    fixings: int
+    angle_bead_m: float
+    stop_bead_m: float
+    reveal_m: float
+    reveal_m2: float
+
+
+def measure_wall(job: Job, wall: WallResult) -> Measures:
+    """Everything on one wall that is priced by area, metre or piece."""
+    entry, build_up = wall.entry, wall.build_up
+    pair = pair_for(entry.background, wall.system.dubbing or wall.system.backing)
+    deep = np.nan_to_num(build_up.thickness_mm) > pair.mesh_above_mm
+    exact_m2 = deducted_area_m2(entry.wall)
+    reveals_m2 = reveal_area_m2([wall])
+    hollows_m2, hollows_l = hollows(entry, job.loose_growth_share)
+    hacked_m2, hacked_l = hacked_off(entry, job.loose_growth_share)
+    coated = build_up.covered_area_m2
+    return Measures(
+        name=entry.name,
+        room=entry.room,
+        storey=storey_of(job, entry.room),
+        coated_m2=coated,
+        paid_m2=coated + exact_m2 - deducted_area_m2(entry.wall, job.opening_rule) if coated else 0.0,
+        hacked_m2=hacked_m2,
+        hacked_l=hacked_l,
+        hollows=len(entry.loose),
+        hollows_m2=hollows_m2,
+        hollows_l=hollows_l,
+        cut_m2=build_up.cut_area_m2,
+        cut_l=build_up.cut_l,
+        treatment=pair.treatment,
+        treated_m2=coated + reveals_m2 if pair.treatment != NO_TREATMENT else 0.0,
+        mesh_m2=float(wall.surface.cell_area_m2[deep].sum()),
+        mesh_above_mm=pair.mesh_above_mm,
+        rails=len(wall.rails_x_m),
+        rail_m=len(wall.rails_x_m) * wall.rail_length_m,
+        fixings=len(wall.rails_x_m) * fixings_per_rail(wall.rail_length_m, job.rails),
+        angle_bead_m=entry.angle_bead_m + sum(opening.reveal_m for opening in entry.wall.openings),
+        stop_bead_m=entry.stop_bead_m,
+        reveal_m=measured_reveal_m(entry.wall, job.opening_rule),
+        reveal_m2=reveals_m2,
+    )
+
+
+def storey_of(job: Job, room: str) -> int:
+    """Floors to carry up or down to a room [-]."""
+    return next((abs(r.storey) for r in job.rooms if r.name == room), STOREY_OF_STREET)

@@ -1,0 +1,114 @@
+"""Where a wall asks more of its mixes or its background than they carry: said, never priced in silence."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+
+from mytakeoff.backgrounds import background_of, check_system, cut_limit_mm, pair_for
+from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.job import Job
+from mytakeoff.mixes import System
+from mytakeoff.units import say
+from mytakeoff.wallresult import WallResult
+
+SLACK_MM = 0.01  # thinner than this is rounding, not plaster
+
+
+def greatest_total_mm(system: System) -> float:
+    """Thickest build-up that the mixes of a system carry together, the finish among it [mm].
+
+    Examples
+    --------
+    >>> from mytakeoff.defaults import DEFAULT_SYSTEM
+    >>> greatest_total_mm(DEFAULT_SYSTEM)
+    37.0
+    """
+    deep = system.dubbing.max_total_mm if system.dubbing else 0.0
+    return max(system.backing.max_total_mm, deep) + system.finish_mm
+
+
+def area_above_m2(wall: WallResult, limit_mm: float) -> float:
+    """Area whose plaster is thicker than a limit [m²]."""
+    thick = np.nan_to_num(wall.build_up.thickness_mm) > limit_mm + SLACK_MM
+    return float(wall.surface.cell_area_m2[thick].sum())
+
+
+def deepest_cut_mm(wall: WallResult) -> float:
+    """Most that is taken down anywhere on the wall [mm]."""
+    return float(np.nanmax(wall.build_up.cut_mm, initial=0.0))
+
+
+def system_notices(job: Job, wall: WallResult) -> tuple[str, ...]:
+    """Warnings where a wall is thicker than its mixes or its background carry, or is cut back too far.
+
+    Parameters
+    ----------
+    job : Job
+        For its margins of what is usual.
+    wall : WallResult
+
+    Returns
+    -------
+    tuple of str
+        One for each limit that is passed, with the area and what to do about it.
+    """
+    first = wall.system.dubbing or wall.system.backing
+    pair = pair_for(wall.entry.background, first)
+    limits = (
+        (greatest_total_mm(wall.system), f"{wall.system.backing.name} carries"),
+        (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}"),
+    )
+    thick = (_thick_notice(wall, limit, words) for limit, words in limits)
+    return tuple(notice for notice in (*thick, _cut_notice(wall)) if notice)
+
+
+def _thick_notice(wall: WallResult, limit_mm: float, words: str) -> str:
+    area_m2 = area_above_m2(wall, limit_mm) if math.isfinite(limit_mm) else 0.0
+    if area_m2 <= 0:
+        return ""
+    return (
+        f"{say(area_m2, 2)} m² of {wall.entry.name} are thicker than the {limit_mm:g} mm that {words}, up to "
+        f"{say(wall.build_up.max_mm, 1)} mm: use another mix, bed in mesh fixed to the wall, line it with "
+        "boards, or let the plane lean or take high spots down."
+    )
+
+
+def _cut_notice(wall: WallResult) -> str:
+    deepest, limit = deepest_cut_mm(wall), cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
+    if deepest <= limit + SLACK_MM:
+        return ""
+    rule = background_of(wall.entry.background).cut_rule
+    return (
+        f"High spots of {wall.entry.name} would be taken down by {say(deepest, 1)} mm, more than the "
+        f"{limit:g} mm that {wall.entry.background} allows ({rule}): not priced until that is settled."
+    )
+
+
+def check_walls(walls: Iterable[WallResult]) -> None:
+    """Refuse to price what must not be done: a forbidden mix, or high spots cut back too far.
+
+    Raises
+    ------
+    TakeoffError
+        Every mistake of every wall, told together.
+    """
+    check = Check()
+    for wall in walls:
+        place = f"wall {wall.entry.name!r}"
+        try:
+            check_system(wall.entry.background, wall.system, place)
+        except TakeoffError as error:
+            check.add(error)
+        limit = cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
+        deepest = deepest_cut_mm(wall)
+        check.that(
+            deepest <= limit + SLACK_MM,
+            f"high spots taken down by up to {say(deepest, 1)} mm",
+            f"{wall.entry.background} allows {limit:g} mm ({background_of(wall.entry.background).cut_rule})",
+            f"take down at most {limit:g} mm, or measure the depth of the old plaster and enter it",
+            place,
+        )
+    check.done()

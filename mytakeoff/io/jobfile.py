@@ -1,0 +1,270 @@
+"""A job folder to a job: ``job.toml``, the surveys that it names, ``prices.csv``."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping, MutableMapping
+from decimal import Decimal
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.io.fields import construct, place_of, read_table
+from mytakeoff.io.jobshape import (
+    APART,
+    FORMAT,
+    JOB_FILE,
+    JOB_KEYS,
+    KNOWN_MIXES,
+    PRICE_FILE,
+    WALL_KEYS,
+    HighSpot,
+    SurveyEntry,
+    SystemEntry,
+    mix_keys,
+)
+from mytakeoff.io.pricefile import read_prices
+from mytakeoff.io.surveyfile import read_survey
+from mytakeoff.io.text import FileText, inside, read_text
+from mytakeoff.job import Job, JobWall
+from mytakeoff.mixes import Mix, System
+from mytakeoff.prices import PriceList
+from mytakeoff.survey import Survey
+from mytakeoff.wall import Wall
+
+WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
+AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+
+
+def open_job(folder: str | Path) -> Job:
+    """The job in a folder. Nothing in the folder is executed or changed, no path in it leaves it.
+
+    Parameters
+    ----------
+    folder : str or Path
+        Holds ``job.toml``, ``prices.csv`` and the surveys that the job names.
+
+    Returns
+    -------
+    Job
+
+    Raises
+    ------
+    TakeoffError
+        No job there, a file missing or not readable, a key unknown or missing, a value that breaks its rule:
+        all that can be found at once, each with its place.
+    """
+    folder = Path(folder)
+    document = parsed(job_text(folder))
+    check = Check(JOB_FILE)
+    prices = _prices(folder, check)
+    job = job_in(document, prices, folder, check)
+    check.done()
+    assert job is not None  # else a mistake was noted
+    return job
+
+
+def job_text(folder: Path) -> FileText:
+    """The text of the folder's ``job.toml``.
+
+    Raises
+    ------
+    TakeoffError
+        There is none, or it is not text.
+    """
+    if not (folder / JOB_FILE).exists():
+        found = f"no {JOB_FILE}" if folder.is_dir() else "no such folder"
+        raise TakeoffError(
+            Mistake(
+                found,
+                f"a job folder holds {JOB_FILE}, {PRICE_FILE} and the surveys",
+                "make one with: mytakeoff new FOLDER, or name the folder that holds the job",
+                str(folder),
+            )
+        )
+    return read_text(inside(folder, JOB_FILE, str(folder)), JOB_FILE)
+
+
+def parsed(file: FileText) -> dict[str, Any]:
+    """The tables of a job file, those of an older format brought up to this one.
+
+    Raises
+    ------
+    TakeoffError
+        It is no TOML, or of a newer format.
+    """
+    try:
+        document = tomllib.loads(file.text)
+    except tomllib.TOMLDecodeError as error:
+        at = AT.search(str(error))
+        where = "end of the file" if at and at[1] is None else f"row {at[1]}, column {at[2]}" if at else ""
+        raise TakeoffError(
+            Mistake(
+                AT.sub("", str(error)),
+                "the file is written in TOML",
+                "look at the quotes and brackets there and just before",
+                f"{JOB_FILE}, {where}" if where else JOB_FILE,
+            )
+        ) from None
+    except (RecursionError, ValueError) as error:  # brackets without end, a number of thousands of digits
+        raise TakeoffError(
+            Mistake(str(error), "the file is written in TOML", "take out what does not belong", JOB_FILE)
+        ) from None
+    upgrade(document)
+    return document
+
+
+def upgrade(document: MutableMapping[str, Any]) -> None:
+    """Bring the tables of an older format up to this one, in place.
+
+    Format 0 gave waste as ``waste_percent``.
+
+    Raises
+    ------
+    TakeoffError
+        A newer format, or none said.
+
+    Examples
+    --------
+    >>> document = {"format": 0, "waste_percent": 12}
+    >>> upgrade(document)
+    >>> document
+    {'format': 1, 'waste_share': 0.12}
+    """
+    found = document.get("format")
+    if isinstance(found, bool) or not isinstance(found, int) or not 0 <= found <= FORMAT:
+        newer = isinstance(found, int) and found > FORMAT
+        raise TakeoffError(
+            Mistake(
+                "no format" if found is None else f"format {found!r}",
+                f"this version reads job files up to format {FORMAT}",
+                "open it with a newer mytakeoff" if newer else f"write format = {FORMAT} at the top",
+                JOB_FILE,
+            )
+        )
+    if found == FORMAT:
+        return
+    percent = document.get("waste_percent")
+    if isinstance(percent, (int, float)) and not isinstance(percent, bool):
+        document["waste_share"] = float(Decimal(repr(percent + 0)) / 100)
+        del document["waste_percent"]
+    document["format"] = FORMAT
+
+
+def _prices(folder: Path, check: Check) -> PriceList:
+    try:
+        return read_prices(inside(folder, PRICE_FILE, JOB_FILE), PRICE_FILE)
+    except TakeoffError as error:
+        check.add(error)
+        return PriceList()
+
+
+def job_in(document: Mapping[str, Any], prices: PriceList, folder: Path, check: Check) -> Job | None:
+    """The job that a document describes, or None with the mistakes noted."""
+    values = read_table(JOB_KEYS, document, JOB_FILE, check, APART)
+    mixes = _mixes(document.get("mix", []), check)
+    known = {**KNOWN_MIXES, **{mix.name: mix for mix in mixes}}
+    tables = _tables(document, "wall", check)
+    walls = [_wall(table, place, known, folder, check) for place, table in tables]
+    read = tuple(wall for wall in walls if wall is not None)
+    entry = values.pop("system", None)
+    system = _system(entry, known, f"{JOB_FILE}, system", check) if entry else None
+    if len(read) < len(walls):
+        values.pop("only", None)  # it may name a wall that could not be read
+    if system is None or "title" not in values or (walls and not read):
+        return None
+    rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "folder": str(folder)}
+    job: Job | None = construct(Job, {"rooms": (), **values, **rest}, JOB_FILE, check)
+    return job
+
+
+def check_tables(document: Mapping[str, Any], check: Check) -> None:
+    """Note each key that is unknown, missing or of another kind; reads no other file."""
+    read_table(JOB_KEYS, document, JOB_FILE, check, APART)
+    _mixes(document.get("mix", []), check)
+    for place, table in _tables(document, "wall", check):
+        read_table(WALL_KEYS, table, place, check)
+
+
+def _tables(document: Mapping[str, Any], name: str, check: Check) -> list[tuple[str, Any]]:
+    """Each table of an array with its place."""
+    found = document.get(name, [])
+    if not isinstance(found, list):
+        check.that(False, f"{name} is {found!r}", "a list of tables stands here", f"write [[{name}]]")
+        return []
+    return [(place_of(f"{JOB_FILE}, {name}", nth, table), table) for nth, table in enumerate(found, start=1)]
+
+
+def _mixes(found: Any, check: Check) -> tuple[Mix, ...]:
+    """The user's own mixes; one with a known mix's name takes the figures that it does not say from that."""
+    mixes: dict[str, Mix] = {}
+    for place, table in _tables({"mix": found}, "mix", check):
+        name = table.get("name") if isinstance(table, dict) else None
+        before = len(check.mistakes)
+        values = read_table(mix_keys(name), table, place, check)
+        if len(check.mistakes) > before:
+            continue
+        defaults = {key.field: key.default for key in mix_keys(name).values() if not key.required}
+        mix = construct(Mix, {**defaults, **values}, place, check)
+        if mix is None:
+            continue
+        check.that(mix.name not in mixes, f"two mixes called {mix.name!r}", "a mix is known by its name",
+                   "rename one", place)  # fmt: skip
+        mixes[mix.name] = mix
+    return tuple(mixes.values())
+
+
+def _system(entry: SystemEntry, known: Mapping[str, Mix], place: str, check: Check) -> System | None:
+    """The mixes that a system names, or None with the mistakes noted."""
+    before = len(check.mistakes)
+    for name in (name for name in (entry.backing, entry.finish, entry.dubbing) if name not in (None, *known)):
+        near = get_close_matches(str(name), list(known), 1)
+        remedy = f"write {near[0]!r}" if near else f"choose from {', '.join(known)}, or add a [[mix]]"
+        check.that(False, f"mix {name!r}", "a mix is a known one or one of the job's own", remedy, place)
+    if len(check.mistakes) > before:
+        return None
+    finish, dubbing = (known[name] if name else None for name in (entry.finish, entry.dubbing))
+    values = {"backing": known[entry.backing], "finish": finish, "finish_mm": entry.finish_mm}
+    system: System | None = construct(System, {**values, "dubbing": dubbing}, place, check)
+    return system
+
+
+def _wall(
+    table: Any, place: str, known: Mapping[str, Mix], folder: Path, check: Check
+) -> JobWall | None:
+    """One wall with its readings, or None with the mistakes noted."""
+    before = len(check.mistakes)
+    values = read_table(WALL_KEYS, table, place, check)
+    entry, spots, mixes = (values.pop(name, None) for name in ("survey", "high_spots", "system"))
+    system = _system(mixes, known, f"{place}, system", check) if mixes else None
+    sizes = {name: value for name, value in values.items() if name in WALL_FIELDS}
+    if not {"name", "width_m", "height_m"} <= set(sizes):
+        return None
+    wall = construct(Wall, sizes, place, check)
+    survey = _survey(entry, wall, spots or (), folder, place, check) if wall and entry else None
+    if len(check.mistakes) > before or survey is None:
+        return None
+    rest = {name: value for name, value in values.items() if name not in WALL_FIELDS}
+    made: JobWall | None = construct(
+        JobWall, {**rest, "wall": wall, "survey": survey, "system": system}, place, check
+    )
+    return made
+
+
+def _survey(
+    entry: SurveyEntry, wall: Wall, spots: tuple[HighSpot, ...], folder: Path, place: str, check: Check
+) -> Survey | None:
+    """The readings that a wall's entry names, or None with the mistakes noted."""
+    readings = tuple(spot.reading for spot in spots)
+    try:
+        path = inside(folder, entry.file, f"{place}, survey")
+        return read_survey(
+            path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file
+        )
+    except TakeoffError as error:
+        check.add(error)
+        return None
+
+

@@ -1,0 +1,264 @@
+"""A job back to its folder: only what differs is written, the rest stays as the user wrote it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Mapping, MutableMapping
+from dataclasses import MISSING
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT, Array
+
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.fields import Key, keys_of, plain
+from mytakeoff.io.jobfile import check_tables, job_text, parsed, upgrade
+from mytakeoff.io.jobshape import (
+    FORMAT,
+    JOB_FILE,
+    JOB_KEYS,
+    PRICE_FILE,
+    WALL_KEYS,
+    full,
+    kind_of,
+    mix_keys,
+    tables_of,
+)
+from mytakeoff.io.pricefile import edited_prices, prices_in, prices_text
+from mytakeoff.io.sheet import read_sheet, split
+from mytakeoff.io.surveyfile import survey_text
+from mytakeoff.io.text import FileText, decode, inside
+from mytakeoff.job import Job, JobWall
+
+Table = MutableMapping[str, Any]
+NEW_FILE = FileText(f"format = {FORMAT}\n", "utf-8")
+
+
+def save_job(job: Job, folder: str | Path) -> None:
+    """Write a job to its folder, or to a new one.
+
+    Parameters
+    ----------
+    job : Job
+        Where it and the files differ, the job wins. Survey files that stand there are never changed; a wall
+        whose survey has no file gets one.
+    folder : str or Path
+        Made if it is not there.
+
+    Raises
+    ------
+    TakeoffError
+        The files there are no longer those of a job, or cannot be written. Nothing was changed then.
+
+    Notes
+    -----
+    A job that says what the files say leaves every byte of them. Else only the keys and cells that differ
+    are replaced, comments and layout kept, and all files are put in place together.
+    """
+    folder = Path(folder)
+    surveys = {wall.name: _survey_file(wall, folder) for wall in job.walls}
+    contents = {
+        folder / JOB_FILE: _job_bytes(job, folder, surveys),
+        folder / PRICE_FILE: _price_bytes(job, folder),
+    }
+    for wall in job.walls:
+        path = inside(folder, surveys[wall.name], f"wall {wall.name!r}")
+        if not path.exists():
+            contents[path] = survey_text(wall.survey).encode()
+    changed = {path: content for path, content in contents.items() if _on_disk(path) != content}
+    try:
+        for path in changed:
+            path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise TakeoffError(
+            Mistake(f"{error.strerror}", "a job is saved in a folder", "choose another folder", str(folder))
+        ) from error
+    write_all(changed)
+
+
+def _on_disk(path: Path) -> bytes | None:
+    return path.read_bytes() if path.exists() else None
+
+
+def _survey_file(wall: JobWall, folder: Path) -> str:
+    """The file of a wall's survey in the folder: its own, or a new name."""
+    if wall.survey.source.lower().endswith(".csv"):
+        inside(folder, wall.survey.source, f"wall {wall.name!r}")
+        return wall.survey.source
+    stem = re.sub(r"[^\w]+", "-", wall.name.lower()).strip("-") or "wall"
+    names = (f"surveys/{stem}{'' if nth == 1 else f'-{nth}'}.csv" for nth in range(1, 10_000))
+    return next(name for name in names if not (folder / name).exists())
+
+
+def _price_bytes(job: Job, folder: Path) -> bytes:
+    """The price file with the cells changed that differ."""
+    path = inside(folder, PRICE_FILE, str(folder))
+    if path.exists():
+        sheet = read_sheet(path, PRICE_FILE)
+        text = edited_prices(sheet, job.prices)
+        content = path.read_bytes() if text == sheet.file.text else sheet.file.encoded(text)
+    else:
+        content = prices_text(job.prices).encode()
+    _check_same(prices_in(split(decode(content, PRICE_FILE), PRICE_FILE)) == job.prices, PRICE_FILE)
+    return content
+
+
+def _job_bytes(job: Job, folder: Path, surveys: Mapping[str, str]) -> bytes:
+    """The job file with the keys changed that differ."""
+    exists = (folder / JOB_FILE).exists()
+    file = job_text(folder) if exists else NEW_FILE
+    tables = tables_of(job, surveys)
+    if exists and full(_checked(file)) == tables:
+        return (folder / JOB_FILE).read_bytes()
+    document = _editable(file)
+    upgrade(document)
+    merge(document, tables, JOB_KEYS)
+    _merge_many(document, "mix", tables["mix"], lambda mix: mix_keys(mix["name"]))
+    _merge_many(document, "wall", tables["wall"], lambda _: WALL_KEYS)
+    text = tomlkit.dumps(document)
+    try:
+        same = full(tomllib.loads(text)) == tables
+    except tomllib.TOMLDecodeError:
+        same = False
+    _check_same(same, JOB_FILE)
+    return file.encoded(text)
+
+
+def _checked(file: FileText) -> dict[str, Any]:
+    """The tables of a job file in which every key is known and of its kind.
+
+    Raises
+    ------
+    TakeoffError
+        Someone has changed the file so that it is no job file any more.
+    """
+    document = parsed(file)
+    check = Check(JOB_FILE)
+    check_tables(document, check)
+    check.done()
+    return document
+
+
+def _editable(file: FileText) -> tomlkit.TOMLDocument:
+    """The document with its comments and layout."""
+    try:
+        document = tomlkit.parse(file.text)
+        same = tomlkit.dumps(document) == file.text and document.unwrap() == tomllib.loads(file.text)
+    except (TOMLKitError, ValueError):
+        same = False
+    _check_same(same, JOB_FILE)
+    return document
+
+
+def _check_same(same: bool, name: str) -> None:
+    """Refuse to write a file that would not say what the job says."""
+    if not same:
+        raise TakeoffError(
+            Mistake(
+                "the file is laid out in a way that cannot be changed in place",
+                "a saved job opens as the same job",
+                "save the job into a new folder",
+                name,
+            )
+        )
+
+
+def merge(table: Table, new: Mapping[str, Any], keys: Mapping[str, Key]) -> None:
+    """Change the keys of a table whose values differ, and no other.
+
+    Parameters
+    ----------
+    table : a table of the document
+        A key that is not there stands for its default.
+    new : mapping
+        What each key shall say; None for not there.
+    keys : mapping of str to Key
+    """
+    for name, key in keys.items():
+        kind, cls = kind_of(key)
+        if kind == "tables":
+            _merge_many(table, name, new[name], _always(keys_of(cls)))
+        elif kind == "table" and new[name] is not None:
+            _merge_one(table, key, new[name], keys_of(cls))
+        else:
+            _set(table, key, new[name])
+
+
+def _always(keys: Mapping[str, Key]) -> Callable[[Any], Mapping[str, Key]]:
+    return lambda _: keys
+
+
+def _default(key: Key) -> Any:
+    return None if key.default is MISSING else plain(key.default)
+
+
+def _set(table: Table, key: Key, value: Any) -> None:
+    """Say one value, where the table does not say it already."""
+    if key.name in table:
+        if value is None:
+            del table[key.name]
+        elif _bare(table[key.name]) != value:
+            table[key.name] = value
+    elif value is not None and (value != _default(key) or key.required):
+        table[key.name] = value
+
+
+def _bare(item: Any) -> Any:
+    return item.unwrap() if hasattr(item, "unwrap") else item
+
+
+def _merge_one(table: Table, key: Key, new: Mapping[str, Any], keys: Mapping[str, Key]) -> None:
+    if key.name in table:
+        merge(table[key.name], new, keys)
+    elif new != _default(key):
+        table[key.name] = _fresh(new, keys)
+
+
+def _fresh(new: Mapping[str, Any], keys: Mapping[str, Key]) -> Any:
+    made = tomlkit.table()
+    merge(made, new, keys)
+    return made
+
+
+def _merge_many(
+    table: Table, name: str, new: list[dict[str, Any]], keys: Callable[[Any], Mapping[str, Key]]
+) -> None:
+    """Change an array of tables: those of one name are the same one, others come or go."""
+    old = table.get(name, [])
+    if not new:
+        if name in table:
+            del table[name]
+        return
+    if _labels(old) == _labels(new):
+        for one, wanted in zip(old, new, strict=True):
+            merge(one, _as_written(one, wanted), keys(wanted))
+        return
+    there = dict(zip(_labels(old), old, strict=True))
+    made = tomlkit.aot()
+    for label, wanted in zip(_labels(new), new, strict=True):
+        one = there.get(label) if isinstance(old, AoT) else None
+        if one is None:
+            made.append(_fresh(wanted, keys(wanted)))
+        else:
+            merge(one, _as_written(one, wanted), keys(wanted))
+            made.append(one)
+    if isinstance(old, Array):
+        del table[name]
+    table[name] = made
+
+
+def _labels(tables: Any) -> list[tuple[Any, int]]:
+    """What tells the tables of an array apart: their name and how often it stood before."""
+    names = [one.get("name", one.get("item")) for one in tables]
+    return [(name, names[:nth].count(name)) for nth, name in enumerate(names)]
+
+
+def _as_written(table: Mapping[str, Any], new: dict[str, Any]) -> dict[str, Any]:
+    """A high spot's new reading in the way in which the file gives the old one."""
+    if "proud_mm" in table and new.get("off_line_mm") is not None:
+        return {**new, "off_line_mm": None, "proud_mm": 0.0 - new["off_line_mm"]}
+    return new

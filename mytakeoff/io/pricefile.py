@@ -1,0 +1,228 @@
+"""``prices.csv``: the columns item, unit, price and note, read into a price list and edited cell by cell."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from decimal import Decimal
+from difflib import get_close_matches
+from pathlib import Path
+
+from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.io.sheet import Cell, Sheet, decimal_mark, number_in, read_sheet, split
+from mytakeoff.io.text import FileText
+from mytakeoff.prices import Price, PriceList
+
+COLUMNS = ("item", "unit", "price", "note")
+REMEDY = "write what one unit costs before tax, 0 if it is free"
+
+
+def read_prices(path: Path, name: str = "") -> PriceList:
+    """The prices of a job.
+
+    Parameters
+    ----------
+    path : Path
+        Separated by commas, semicolons or tabs, with decimal point or comma.
+    name : str
+        What the file is called in messages; its own name if empty.
+
+    Returns
+    -------
+    PriceList
+        Rows in the file's order, each price exactly as written.
+
+    Raises
+    ------
+    TakeoffError
+        Columns missing or unknown, a price that is negative, blank or text, an item without a name or there
+        twice: all of them together, each with its row and column.
+    """
+    return prices_in(read_sheet(path, name))
+
+
+def prices_in(sheet: Sheet) -> PriceList:
+    """The prices in a sheet.
+
+    Examples
+    --------
+    >>> sheet = split(FileText("item;unit;price\\nsack;piece;0,80\\n", "utf-8"), "prices.csv")
+    >>> prices_in(sheet).of("sack").price
+    Decimal('0.80')
+    """
+    check = Check(sheet.name)
+    columns = _columns(sheet, check)
+    check.done()
+    rows = sheet.filled[1:]
+    mark = decimal_mark(_cell(row, columns["price"]) for row in rows)
+    prices = [_price(sheet, row, columns, mark, check) for row in rows]
+    _check_repeats(sheet, [_cell(row, columns["item"]) for row in rows], check)
+    check.done()
+    return PriceList(tuple(price for price in prices if price is not None))
+
+
+def _columns(sheet: Sheet, check: Check) -> dict[str, int]:
+    """The column of each heading, with mistakes for those missing, unknown or there twice."""
+    found: dict[str, int] = {}
+    for cell in sheet.filled[0] if sheet.filled else ():
+        name = cell.text.lower()
+        near = get_close_matches(name, COLUMNS, 1)
+        check.that(
+            not name or (name in COLUMNS and name not in found),
+            f"column {cell.text!r}{' again' if name in found else ''}",
+            f"the columns are {', '.join(COLUMNS)}, each once",
+            f"write {near[0]!r}" if near and name not in found else "take the column out",
+            sheet.place(cell),
+        )
+        found.setdefault(name, cell.column)
+    for name in (name for name in COLUMNS[:3] if name not in found):
+        check.that(False, f"no column {name!r}", f"the columns are {', '.join(COLUMNS)}", "add it",
+                   f"{sheet.name}, row 1")  # fmt: skip
+    return found
+
+
+def _cell(row: tuple[Cell, ...], column: int) -> Cell:
+    """A row's cell in a column, empty and at the row's end where the row is shorter."""
+    return row[column - 1] if len(row) >= column else Cell("", row[0].row, column, row[-1].end, row[-1].end)
+
+
+def _price(
+    sheet: Sheet, row: tuple[Cell, ...], columns: dict[str, int], mark: str, check: Check
+) -> Price | None:
+    """One row's price, or None with its mistakes noted."""
+    before = len(check.mistakes)
+    cells = {name: _cell(row, column) for name, column in columns.items() if name}
+    item, price = cells["item"], cells["price"]
+    check.that(bool(item.text), "no item", "each price belongs to an item", "name it", sheet.place(item))
+    for cell in (cell for cell in row if cell.text and cell.column not in columns.values()):
+        check.that(False, f"{cell.text!r}", "each column has its heading", "take the cell out",
+                   sheet.place(cell))  # fmt: skip
+    if not price.text:
+        check.that(False, f"no price for {item.text!r}", "each item in the list has one", REMEDY,
+                   sheet.place(price))  # fmt: skip
+        return None
+    number = number_in(sheet, price, mark, check)
+    check.that(
+        number is None or Decimal(number) >= 0,
+        f"{price.text} for {item.text!r}",
+        "a price is 0 or more",
+        REMEDY,
+        sheet.place(price),
+    )
+    if number is None or len(check.mistakes) > before:
+        return None
+    note = cells["note"].text if "note" in cells else ""
+    return Price(item.text, cells["unit"].text, Decimal(number), note)
+
+
+def _check_repeats(sheet: Sheet, items: list[Cell], check: Check) -> None:
+    """Note items that stand in the list twice, with their rows."""
+    rows: dict[str, list[int]] = defaultdict(list)
+    for cell in items:
+        rows[cell.text].append(cell.row)
+    for item, places in rows.items():
+        check.that(
+            len(places) == 1 or not item,
+            f"{item!r} stands {len(places)} times",
+            "each item has one price",
+            "keep one of them",
+            f"{sheet.name}, rows {', '.join(map(str, places))}",
+        )
+
+
+def prices_text(prices: PriceList) -> str:
+    """A price list as the text of a new file.
+
+    Examples
+    --------
+    >>> print(prices_text(PriceList((Price("sack", "piece", Decimal("0.80"), "strong, big"),))))
+    item,unit,price,note
+    sack,piece,0.80,"strong, big"
+    <BLANKLINE>
+    """
+    rows = [COLUMNS, *((row.item, row.unit, format(row.price, "f"), row.note) for row in prices.rows)]
+    return "".join(",".join(_quoted(text, ",") for text in row) + "\n" for row in rows)
+
+
+def edited_prices(sheet: Sheet, prices: PriceList) -> str:
+    """The text of a price file with only those cells changed that say something else than the list.
+
+    Items that are new stand at the end, items that are gone lose their row; everything else stays as it is.
+    """
+    old = prices_in(sheet)
+    if old == prices:
+        return sheet.file.text
+    columns = _columns(sheet, Check())
+    mark = decimal_mark(_cell(row, columns["price"]) for row in sheet.filled[1:])
+    wanted = {row.item: row for row in prices.rows}
+    changes: list[tuple[int, int, str]] = []
+    for row, before in zip(sheet.filled[1:], old.rows, strict=True):
+        if before.item not in wanted:
+            changes.append((*_whole_row(sheet, row), ""))
+        else:
+            changes.extend(_changed_cells(sheet, row, columns, mark, before, wanted[before.item]))
+    added = [row for row in prices.rows if row.item not in old]
+    text = _applied(sheet.file.text, changes)
+    end = "\r\n" if "\r\n" in text else "\n"
+    if added and text and not text.endswith(("\r", "\n")):
+        text += end
+    text += "".join(_new_row(sheet, columns, mark, row) + end for row in added)
+    if _reads_as(text, prices):
+        return text
+    return prices_text(prices)  # another order, or a note without its column
+
+
+def _reads_as(text: str, prices: PriceList) -> bool:
+    try:
+        return prices_in(split(FileText(text, "utf-8"))) == prices
+    except TakeoffError:
+        return False
+
+
+def _whole_row(sheet: Sheet, row: tuple[Cell, ...]) -> tuple[int, int]:
+    """Where a row starts and where the next one does."""
+    after = next((cells[0].start for cells in sheet.rows if cells[0].row == row[0].row + 1), None)
+    return row[0].start, len(sheet.file.text) if after is None else after
+
+
+def _changed_cells(
+    sheet: Sheet, row: tuple[Cell, ...], columns: dict[str, int], mark: str, before: Price, after: Price
+) -> list[tuple[int, int, str]]:
+    """Start, end and new text of each cell of a row that changes."""
+    changes = []
+    for name in (name for name in COLUMNS if name in columns):
+        if getattr(before, name) != getattr(after, name):
+            cell = _cell(row, columns[name])
+            short = sheet.separator * max(0, columns[name] - len(row))
+            text = short + _quoted(_written(getattr(after, name), mark), sheet.separator)
+            changes.append((cell.start, cell.end, text))
+    return changes
+
+
+def _new_row(sheet: Sheet, columns: dict[str, int], mark: str, price: Price) -> str:
+    cells = [""] * max(columns.values())
+    for name in (name for name in COLUMNS if name in columns):
+        cells[columns[name] - 1] = _quoted(_written(getattr(price, name), mark), sheet.separator)
+    return sheet.separator.join(cells)
+
+
+def _applied(text: str, changes: list[tuple[int, int, str]]) -> str:
+    for start, end, new in sorted(changes, reverse=True):
+        text = text[:start] + new + text[end:]
+    return text
+
+
+def _written(value: Decimal | str, mark: str) -> str:
+    return value if isinstance(value, str) else format(value, "f").replace(".", mark)
+
+
+def _quoted(text: str, separator: str) -> str:
+    """A cell's text, in quotes where it needs them.
+
+    Examples
+    --------
+    >>> _quoted('a "big" sack', ","), _quoted("12,50", ","), _quoted("12,50", ";")
+    ('"a ""big"" sack"', '"12,50"', '12,50')
+    """
+    if any(mark in text for mark in (separator, '"', "\r", "\n")):
+        return '"' + text.replace('"', '""') + '"'
+    return text

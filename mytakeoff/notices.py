@@ -47,7 +47,7 @@ def system_notices(job: Job, wall: WallResult) -> tuple[str, ...]:
     Parameters
     ----------
     job : Job
-        For its margins of what is usual.
+        For how much its rule for the plane may take down.
     wall : WallResult
 
     Returns
@@ -62,7 +62,7 @@ def system_notices(job: Job, wall: WallResult) -> tuple[str, ...]:
         (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}"),
     )
     thick = (_thick_notice(wall, limit, words) for limit, words in limits)
-    return tuple(notice for notice in (*thick, _cut_notice(wall)) if notice)
+    return tuple(notice for notice in (*thick, _cut_notice(wall, job.plane.cut_mm)) if notice)
 
 
 def _thick_notice(wall: WallResult, limit_mm: float, words: str) -> str:
@@ -76,14 +76,15 @@ def _thick_notice(wall: WallResult, limit_mm: float, words: str) -> str:
     )
 
 
-def _cut_notice(wall: WallResult) -> str:
+def _cut_notice(wall: WallResult, asked_mm: float) -> str:
     deepest, limit = deepest_cut_mm(wall), cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
     if deepest <= limit + SLACK_MM:
         return ""
     rule = background_of(wall.entry.background).cut_rule
     return (
         f"High spots of {wall.entry.name} would be taken down by {say(deepest, 1)} mm, more than the "
-        f"{limit:g} mm that {wall.entry.background} allows ({rule}): not priced until that is settled."
+        f"{limit:g} mm that {wall.entry.background} allows ({rule}); the plane may cut {asked_mm:g} mm. "
+        "Not priced until that is settled."
     )
 
 

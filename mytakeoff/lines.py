@@ -1,0 +1,161 @@
+"""The takeoff: every quantity that the job takes, with what it was computed from, before any price.
+
+A price edit does not come here: `takeoff_lines` reads neither prices nor margins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+
+from mytakeoff import defaults
+from mytakeoff.errors import Check
+from mytakeoff.hours import labour_hours
+from mytakeoff.job import Job
+from mytakeoff.lines_materials import mix_lines, treatment_lines
+from mytakeoff.lines_prepare import disposal_lines, protection_lines
+from mytakeoff.materials import MixNeed, mix_needs, whole
+from mytakeoff.measures import Measures, measure_wall
+from mytakeoff.notices import check_walls
+from mytakeoff.quantities import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
+from mytakeoff.shares import share_out
+from mytakeoff.units import decimal_of, round_money, say
+from mytakeoff.wallresult import WallResult
+
+
+@dataclass(frozen=True)
+class Takeoff:
+    """All quantities of a job in the order of the work, and what is named as not in the price."""
+
+    quantities: tuple[Quantity, ...]
+    excluded: tuple[str, ...] = ()
+
+
+def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
+    """Everything that the job takes, unpriced.
+
+    Parameters
+    ----------
+    job : Job
+        Its prices and margins are not read.
+    walls : sequence of WallResult
+        The walls that count.
+
+    Returns
+    -------
+    Takeoff
+
+    Raises
+    ------
+    TakeoffError
+        A mix that does not belong on its background, high spots cut back too far, an extra below zero.
+    """
+    check_walls(walls)
+    _check_extras(job)
+    measures = [measure_wall(job, wall) for wall in walls]
+    needs = mix_needs(job, walls)
+    quantities = (
+        *protection_lines(job, measures),
+        *disposal_lines(job, walls, measures, needs),
+        *treatment_lines(measures),
+        *mix_lines(job, walls, needs),
+        *_pieces(job, walls, measures),
+        *_labour(job, walls),
+        *_sundries(job, needs),
+    )
+    return Takeoff(quantities, _excluded(job, walls))
+
+
+def _check_extras(job: Job) -> None:
+    check = Check("extras")
+    for extra in job.extras:
+        check.that(
+            bool(np.isfinite(extra.quantity)) and extra.quantity >= 0,
+            f"{extra.item}: {extra.quantity:g}",
+            "a quantity is 0 or more",
+            "write how much of it there is, or name it as excluded",
+        )
+    check.done()
+
+
+def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> tuple[Quantity, ...]:
+    """Beads, rails with what holds them, and things in the way."""
+    reveals_m = sum(o.reveal_m for wall in walls for o in wall.entry.wall.openings)
+    angle_m, stop_m = sum(m.angle_bead_m for m in measures), sum(m.stop_bead_m for m in measures)
+    bead_words = f"{say(reveals_m, 2)} m along reveals and {say(angle_m - reveals_m, 2)} m of corners"
+    sockets = sum(wall.entry.sockets for wall in walls)
+    radiators = sum(wall.entry.radiators for wall in walls)
+    return present(
+        quantity(defaults.ANGLE_BEAD, angle_m, bead_words, MATERIALS),
+        quantity(defaults.STOP_BEAD, stop_m, "as entered, by wall", MATERIALS),
+        *_rails(job, measures),
+        quantity(defaults.SOCKET, sockets, "as entered, by wall", SUNDRIES),
+        quantity(defaults.RADIATOR, radiators, "as entered, by wall", SUNDRIES),
+    )
+
+
+def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Quantity | None]:
+    count, length_m = sum(m.rails for m in measures), sum(m.rail_m for m in measures)
+    fixings, choice = sum(m.fixings for m in measures), job.rails
+    channels_l = length_m * choice.width_mm * choice.depth_mm / 1000
+    stay = "left in" if choice.left_in else (
+        f"taken out; their channels, {say(channels_l, 1)} l, are filled within the litres of the backing"
+    )  # fmt: skip
+    edge = f"{choice.straightedge_m:g} m edge reaching {choice.overhang_m:g} m beyond each"
+    words = f"{count} rails for a {edge}, {stay}"
+    on_dabs = choice.bedded == "dabs"
+    item, what = (defaults.RAIL_DAB, "dabs") if on_dabs else (defaults.RAIL_FIXING, "fixings with 6 mm plugs")
+    held = f"{what} on {count} rails, one at each end and at most {choice.fixing_step_m:g} m apart"
+    return quantity(defaults.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
+
+
+def _labour(job: Job, walls: Sequence[WallResult]) -> tuple[Quantity, ...]:
+    """A plasterer's hours by task, which add up to whole half days, and the labourer's."""
+    tasks = labour_hours(job, walls)
+    exact = [decimal_of(task.hours) for task in tasks]
+    hours = share_out(round_money(sum(exact, Decimal(0)), 2), exact)
+    who = defaults.PLASTERER
+    lines = [
+        quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", shown=False)
+        for task, shown in zip(tasks, hours, strict=True)
+    ]
+    total, share = sum(hours, Decimal(0)), job.rates.labourer_share
+    words = f"{say(total, 2)} plasterer's hours × {share:g}"
+    helper = quantity(defaults.LABOURER, float(total) * share, words, LABOUR, shown=False)
+    return present(*lines, helper)
+
+
+def _sundries(job: Job, needs: Iterable[MixNeed]) -> tuple[Quantity, ...]:
+    """Delivery by load, and what the user added."""
+    kg = sum(_bought_kg(need) for need in needs)
+    words = f"{say(kg)} kg of mixes, {defaults.LOAD_KG:g} kg a load"
+    extras = (
+        quantity(extra.item, extra.quantity, "as entered", SUNDRIES, unit="")
+        for extra in job.extras
+        if not extra.excluded
+    )
+    return present(quantity(defaults.DELIVERY, whole(kg / defaults.LOAD_KG), words, SUNDRIES), *extras)
+
+
+def _bought_kg(need: MixNeed) -> float:
+    parts = [part.dry_kg for part in (need.recipe, need.allowance_recipe) if part is not None]
+    return sum(parts) if parts else (need.bags + need.allowance_bags) * need.mix.bag_kg
+
+
+def unknown_area_m2(wall: WallResult) -> float:
+    """Area to plaster that the survey does not reach, so that it is not priced [m²]."""
+    unknown = np.isnan(wall.surface.proud_mm)
+    return float(wall.surface.cell_area_m2[unknown].sum())
+
+
+def _excluded(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:
+    priced = {extra.item for extra in job.extras if not extra.excluded}
+    named = [extra.item for extra in job.extras if extra.excluded]
+    standard = [name for name in defaults.STANDARD_EXCLUSIONS if name not in priced]
+    unknown = [(wall.entry.name, unknown_area_m2(wall)) for wall in walls]
+    beyond = "that the survey does not reach"
+    areas = [f"{say(m2, 2)} m² of {name} {beyond}" for name, m2 in unknown if m2 >= 0.005]
+    return tuple(dict.fromkeys([*areas, *named, *standard]))

@@ -1,0 +1,105 @@
+"""Takeoff lines of what goes on the wall: treatment, mesh, mixes by the bag or by recipe, the allowance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from mytakeoff import defaults
+from mytakeoff.backgrounds import NO_TREATMENT
+from mytakeoff.job import Job
+from mytakeoff.materials import MixNeed, RecipeNeed, dry_kg, whole
+from mytakeoff.measures import Measures
+from mytakeoff.quantities import MATERIALS, Quantity, present, quantity
+from mytakeoff.units import say
+from mytakeoff.wallresult import WallResult
+
+
+def treatment_lines(measures: Sequence[Measures]) -> tuple[Quantity, ...]:
+    """Primer, bonding agent or spatterdash by background, and mesh where the plaster is deep."""
+    by_item: dict[str, list[Measures]] = {}
+    for m in measures:
+        if m.treatment != NO_TREATMENT:
+            by_item.setdefault(m.treatment, []).append(m)
+    mesh = [m for m in measures if m.mesh_m2 > 0]
+    mesh_m2 = sum(m.mesh_m2 for m in mesh) * (1 + defaults.MESH_OVERLAP_SHARE)
+    mesh_words = ", ".join(f"{m.name} {say(m.mesh_m2, 2)} m² over {m.mesh_above_mm:g} mm" for m in mesh)
+    return present(
+        *(_treatment(item, on) for item, on in by_item.items()),
+        quantity(
+            defaults.MESH, mesh_m2, f"{mesh_words}; overlaps {defaults.MESH_OVERLAP_SHARE:.0%}", MATERIALS
+        ),
+    )
+
+
+def _treatment(item: str, measures: Sequence[Measures]) -> Quantity | None:
+    m2, rate = sum(m.treated_m2 for m in measures), defaults.COVERAGE_PER_M2[item]
+    names = ", ".join(m.name for m in measures)
+    words = f"{names}: {say(m2, 2)} m² × {rate:g} {defaults.UNITS[item]}/m²"
+    return quantity(item, m2 * rate, words, MATERIALS)
+
+
+def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -> tuple[Quantity, ...]:
+    """Each mix, then the allowance for missed high spots as a line of its own."""
+    most = max((wall.allowance_mm for wall in walls), default=0.0)
+    lines: list[Quantity | None] = []
+    for need in needs:
+        if need.recipe is not None:
+            lines += _recipe(need, need.recipe, need.litres, job, "")
+        else:
+            lines.append(_bags(need, job))
+    for need in (need for need in needs if need.allowance_l > 0):
+        label = f"{need.mix.name}, missed high spots"
+        if need.allowance_recipe is not None:
+            lines += _recipe(need, need.allowance_recipe, need.allowance_l, job, label)
+        else:
+            lines.append(_allowance(need, job, label, most))
+    return present(*lines)
+
+
+def bag_words(litres: float, need: MixNeed, waste_share: float) -> str:
+    """How litres become bags, as one would check it by hand."""
+    mix, kg = need.mix, dry_kg(litres, need.mix.density_kg_per_l, waste_share)
+    return (
+        f"{say(litres)} l × {mix.density_kg_per_l:g} kg/l × {1 + waste_share:.2f} = {say(kg)} kg, "
+        f"{say(kg / mix.bag_kg, 1)} bags of {mix.bag_kg:g} kg"
+    )
+
+
+def _bags(need: MixNeed, job: Job) -> Quantity | None:
+    mixing = f"{say(need.water_l)} l of water, {need.gaugings} gaugings"
+    words = f"{bag_words(need.litres, need, job.waste_share)}; {mixing}"
+    return quantity(need.mix.name, need.bags, words, MATERIALS, unit="bag")
+
+
+def _allowance(need: MixNeed, job: Job, label: str, most_mm: float) -> Quantity | None:
+    """Bags on top; the line stands even where the last bag already holds enough."""
+    words = (
+        f"up to {most_mm:g} mm where the wall was not swept, {say(need.allowance_l)} l on top: "
+        f"{bag_words(need.litres + need.allowance_l, need, job.waste_share)}, {need.bags} of them above"
+    )
+    return quantity(need.mix.name, need.allowance_bags, words, MATERIALS, label, unit="bag", keep_zero=True)
+
+
+def _recipe(need: MixNeed, parts: RecipeNeed, litres: float, job: Job, label: str) -> list[Quantity | None]:
+    """Cement, lime and sand of a site mix, or lime and sand where lime is the binder."""
+    mix, recipe = need.mix, need.mix.recipe
+    if recipe is None:
+        return []
+    name = label or mix.name
+    wet = f"{say(litres)} l × {1 + job.waste_share:.2f}, {recipe.wet_to_dry:g} l of dry parts a litre"
+    binder, bag_kg = (
+        (defaults.LIME, defaults.LIME_BAG_KG) if mix.family == "lime" else (defaults.CEMENT, mix.bag_kg)
+    )
+    return [
+        _bagged_part(binder, parts.binder_m3, parts.binder_kg, bag_kg, name, wet),
+        _bagged_part(defaults.LIME, parts.lime_m3, parts.lime_kg, defaults.LIME_BAG_KG, name, wet),
+        quantity(
+            defaults.SAND, parts.sand_kg, f"{name}: {wet}; {say(parts.sand_m3, 3)} m³ of sand", MATERIALS,
+            f"{defaults.SAND} for {name}",
+        ),
+    ]  # fmt: skip
+
+
+def _bagged_part(item: str, m3: float, kg: float, bag_kg: float, name: str, wet: str) -> Quantity | None:
+    words = f"{name}: {wet}; {say(m3, 3)} m³ = {say(kg)} kg, {say(kg / bag_kg, 1)} bags of {bag_kg:g} kg"
+    return quantity(item, whole(kg / bag_kg), words, MATERIALS, f"{item} for {name}")

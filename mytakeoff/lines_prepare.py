@@ -1,0 +1,92 @@
+"""Takeoff lines before the plaster: protection, and rubble to the tip with gypsum kept apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from mytakeoff import defaults
+from mytakeoff.backgrounds import background_of
+from mytakeoff.job import Job
+from mytakeoff.materials import MixNeed, whole
+from mytakeoff.measures import Measures
+from mytakeoff.quantities import PREPARATION, Quantity, present, quantity
+from mytakeoff.units import say
+from mytakeoff.wallresult import WallResult
+
+
+@dataclass(frozen=True)
+class Rubble:
+    """Something for the tip: litres as it stood, kilograms, whether it is gypsum, where it comes from."""
+
+    litres: float
+    kg: float
+    gypsum: bool
+    words: str
+
+
+def protection_lines(job: Job, measures: Iterable[Measures]) -> tuple[Quantity, ...]:
+    """Floor protection, a line for each room with a priced wall."""
+    rooms = {m.room for m in measures}
+    return present(
+        *(
+            quantity(
+                defaults.PROTECTION, room.floor_area_m2, f"floor of {room.name}", PREPARATION,
+                f"{defaults.PROTECTION}, {room.name}",
+            )
+            for room in job.rooms
+            if room.name in rooms
+        )
+    )  # fmt: skip
+
+
+def disposal_lines(
+    job: Job, walls: Sequence[WallResult], measures: Sequence[Measures], needs: Iterable[MixNeed]
+) -> tuple[Quantity, ...]:
+    """The tip by weight and sacks by bulk, mixed rubble and gypsum each on its own."""
+    heap = [
+        *(part for wall, m in zip(walls, measures, strict=True) for part in _off_the_wall(wall, m)),
+        *(_mixing_waste(need, job.waste_share) for need in needs),
+    ]
+    lines: list[Quantity | None] = []
+    for gypsum, item in ((False, defaults.RUBBLE), (True, defaults.GYPSUM_RUBBLE)):
+        parts = [part for part in heap if part.gypsum == gypsum and part.kg > 0.005]
+        lines += _tip(item, parts)
+    return present(*lines)
+
+
+def _off_the_wall(wall: WallResult, measures: Measures) -> list[Rubble]:
+    """Old plaster hacked off and high spots taken down."""
+    gypsum = wall.entry.old_plaster_gypsum
+    old_kg_per_l = defaults.OLD_GYPSUM_KG_PER_L if gypsum else defaults.OLD_PLASTER_KG_PER_L
+    plaster_cut = background_of(wall.entry.background).old_plaster
+    cut_kg_per_l = old_kg_per_l if plaster_cut else defaults.MASONRY_KG_PER_L
+    name, off_l, cut_l = measures.name, measures.hacked_l, measures.cut_l
+    return [
+        Rubble(
+            off_l, off_l * old_kg_per_l, gypsum,
+            f"{name}: {say(measures.hacked_m2, 2)} m² hacked off, {say(off_l, 1)} l × {old_kg_per_l:g} kg/l",
+        ),
+        Rubble(
+            cut_l, cut_l * cut_kg_per_l, gypsum and plaster_cut,
+            f"{name}: {say(measures.cut_m2, 2)} m² of high spots, {say(cut_l, 1)} l × {cut_kg_per_l:g} kg/l",
+        ),
+    ]  # fmt: skip
+
+
+def _mixing_waste(need: MixNeed, waste_share: float) -> Rubble:
+    """What is mixed and does not stay on the wall."""
+    litres = need.litres * waste_share
+    kg = need.dry_kg * waste_share / (1 + waste_share)
+    return Rubble(litres, kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {say(kg, 1)} kg")
+
+
+def _tip(item: str, parts: Sequence[Rubble]) -> tuple[Quantity | None, Quantity | None]:
+    kg, bulk_l = sum(part.kg for part in parts), sum(part.litres for part in parts) * defaults.BULKING
+    words = "; ".join(part.words for part in parts)
+    bulk = f"{say(bulk_l, 1)} l loose ({defaults.BULKING:g} × in place), {defaults.SACK_L:g} l a sack"
+    sacks, label = whole(bulk_l / defaults.SACK_L), f"{defaults.SACKS}, {item.removeprefix('tipping, ')}"
+    return (
+        quantity(item, kg, words, PREPARATION),
+        quantity(defaults.SACKS, sacks, bulk, PREPARATION, label),
+    )

@@ -1,0 +1,1 @@
+"""Pictures of the results: the same for the screen and for paper."""

@@ -1,0 +1,268 @@
+"""The frame of the wall: true proportions, metres along the edges, the scale, the openings.
+
+One geometry serves the live map and the printed figure, so both put a place of the wall at the same spot.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon, Rectangle
+
+from mytakeoff.charts.canvas import CSS_PX_PER_INCH, new_figure, svg_text
+from mytakeoff.charts.palette import INK, PAPER, RAMP
+from mytakeoff.wall import Opening, Wall
+
+Box = tuple[float, float, float, float]
+
+_LEFT_PX, _RIGHT_PX, _TOP_PX = 46.0, 14.0, 10.0
+_X_WORDS_PX, _SCALE_PX, _SCALE_WORDS_PX = 44.0, 12.0, 40.0
+_SCALE_AT_LEAST_PX = 220.0
+_STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+# Stands for the page's own paper until the drawing is placed on a page; no other part has this colour.
+_PAPER_MARK = "#fffffe"
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where everything stands on the sheet.
+
+    Parameters
+    ----------
+    wall : Wall
+    ramp_top_mm : float
+        Thickness at the dark end of the scale [mm].
+    width_px : float
+        Width of the sheet [CSS px, 96 to the inch].
+    most_height_px : float
+        The wall is never drawn higher than this [CSS px].
+    font_px : float
+        Height of the words [CSS px].
+    """
+
+    wall: Wall
+    ramp_top_mm: float
+    width_px: float = 640.0
+    most_height_px: float = 480.0
+    font_px: float = 12.0
+
+    @property
+    def px_per_m(self) -> float:
+        """Scale of the drawing [px/m]."""
+        room = self.width_px - _LEFT_PX - _RIGHT_PX
+        return min(room / self.wall.width_m, self.most_height_px / self.wall.height_m)
+
+    @property
+    def height_px(self) -> float:
+        """Height of the sheet [px]."""
+        wall = self.wall.height_m * self.px_per_m
+        return _TOP_PX + wall + _X_WORDS_PX + _SCALE_PX + _SCALE_WORDS_PX
+
+    @property
+    def box(self) -> Box:
+        """The wall on the sheet: left, bottom, width, height as shares of the sheet."""
+        width, height = self.wall.width_m * self.px_per_m, self.wall.height_m * self.px_per_m
+        left = _LEFT_PX + (self.width_px - _LEFT_PX - _RIGHT_PX - width) / 2
+        bottom = self.height_px - _TOP_PX - height
+        return self._shares(left, bottom, width, height)
+
+    @property
+    def scale_box(self) -> Box:
+        """The colour scale on the sheet, as shares like `box`."""
+        room = self.width_px - _LEFT_PX - _RIGHT_PX
+        width = min(max(self.wall.width_m * self.px_per_m, _SCALE_AT_LEAST_PX), room)
+        # A tenth is kept free at the right for the arrow that stands for everything above the top.
+        left = _LEFT_PX + (room - width) / 2
+        return self._shares(left, _SCALE_WORDS_PX, width * 0.94, _SCALE_PX)
+
+    def _shares(self, left: float, bottom: float, width: float, height: float) -> Box:
+        return (
+            left / self.width_px,
+            bottom / self.height_px,
+            width / self.width_px,
+            height / self.height_px,
+        )
+
+
+def wide_frame(wall: Wall, ramp_top_mm: float) -> Frame:
+    """For a screen and for paper."""
+    return Frame(wall, ramp_top_mm)
+
+
+def narrow_frame(wall: Wall, ramp_top_mm: float) -> Frame:
+    """For a phone: the same drawing with fewer ticks, so that its words stay readable."""
+    return Frame(wall, ramp_top_mm, width_px=370.0, most_height_px=420.0)
+
+
+def ticks(length: float, most: int) -> tuple[float, ...]:
+    """Round values from 0 to `length`, at most `most` + 1 of them.
+
+    Examples
+    --------
+    >>> ticks(2.6, 6)
+    (0.0, 0.5, 1.0, 1.5, 2.0, 2.5)
+    >>> ticks(60.0, 6)
+    (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0)
+    """
+    step = next((size for size in _STEPS if length / size <= most + 1e-9), length)
+    count = math.floor(length / step + 1e-9)
+    return tuple(round(step * index, 6) for index in range(count + 1))
+
+
+def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
+    """Draw axes, scale and openings; return the axes of the wall, in metres.
+
+    The openings stand above whatever is drawn into the axes later, filled with `paper`.
+    """
+    axes = figure.add_axes(frame.box, facecolor="none")
+    axes.set_xlim(0, frame.wall.width_m)
+    axes.set_ylim(0, frame.wall.height_m)
+    _draw_metres(axes, frame)
+    for opening in (*frame.wall.openings, *frame.wall.fitted):
+        _draw_opening(axes, opening, frame, paper)
+    _draw_strips(axes, frame.wall, paper)
+    _draw_scale(figure, frame)
+    return axes
+
+
+def _points(px: float) -> float:
+    return px * 72.0 / CSS_PX_PER_INCH
+
+
+def _draw_metres(axes: Axes, frame: Frame) -> None:
+    """Ticks in metres along the floor and up the left edge."""
+    size = _points(frame.font_px)
+    wall = frame.wall
+    across = ticks(wall.width_m, max(int(wall.width_m * frame.px_per_m / 55), 1))
+    up = ticks(wall.height_m, max(int(wall.height_m * frame.px_per_m / 45), 1))
+    axes.set_xticks(across, [f"{value:g}" for value in across], fontsize=size, color=INK)
+    axes.set_yticks(up, [f"{value:g}" for value in up], fontsize=size, color=INK)
+    axes.tick_params(length=3, width=0.8, pad=2, color=INK)
+    for spine in axes.spines.values():
+        spine.set(linewidth=0.8, color=INK, zorder=6)
+    centre = (frame.box[0] + frame.box[2] / 2) * frame.width_px
+    words = "metres from the left end" if wall.width_m * frame.px_per_m > 150 else "metres across"
+    below = frame.box[1] * frame.height_px - 38
+    figure = axes.get_figure(root=True)
+    assert figure is not None
+    figure.text(
+        centre / frame.width_px, below / frame.height_px, words, ha="center", va="bottom", fontsize=size
+    )
+    left = frame.box[0] * frame.width_px - 37
+    figure.text(
+        left / frame.width_px,
+        frame.box[1] + frame.box[3] / 2,
+        "metres up",
+        rotation="vertical",
+        ha="center",
+        va="center",
+        fontsize=size,
+    )
+
+
+def _draw_opening(axes: Axes, opening: Opening, frame: Frame, paper: str) -> None:
+    corner = (opening.x_m, opening.z_m)
+    axes.add_patch(
+        Rectangle(
+            corner, opening.width_m, opening.height_m, facecolor=paper, edgecolor=INK, linewidth=1.0, zorder=5
+        )
+    )
+    fitting = _fitting_words(opening, frame)
+    if fitting is None:
+        return
+    size, rotation = fitting
+    axes.text(
+        opening.x_m + opening.width_m / 2,
+        opening.z_m + opening.height_m / 2,
+        opening.name,
+        rotation=rotation,
+        fontsize=_points(size),
+        ha="center",
+        va="center",
+        color=INK,
+        zorder=5.5,
+        parse_math=False,
+        clip_on=True,
+    )
+
+
+def _fitting_words(opening: Opening, frame: Frame) -> tuple[float, str] | None:
+    """Height [px] and direction in which the opening's name fits into it; None where it does not."""
+    width, height = opening.width_m * frame.px_per_m - 6, opening.height_m * frame.px_per_m - 6
+    for size in (frame.font_px, frame.font_px - 2):
+        length = 0.6 * size * len(opening.name)
+        if length <= width and size * 1.3 <= height:
+            return size, "horizontal"
+        if length <= height and size * 1.3 <= width:
+            return size, "vertical"
+    return None
+
+
+def _draw_strips(axes: Axes, wall: Wall, paper: str) -> None:
+    """Skirting and cornice, paper like the openings."""
+    strips = ((0.0, wall.skirting_m), (wall.height_m - wall.cornice_m, wall.cornice_m))
+    for bottom, height in strips:
+        if height > 0:
+            axes.add_patch(
+                Rectangle(
+                    (0, bottom),
+                    wall.width_m,
+                    height,
+                    facecolor=paper,
+                    edgecolor=INK,
+                    linewidth=0.5,
+                    zorder=4.5,
+                )
+            )
+
+
+def _draw_scale(figure: Figure, frame: Frame) -> None:
+    """The colours with their millimetres, and an arrow for everything above the top."""
+    size, top = _points(frame.font_px), frame.ramp_top_mm
+    axes = figure.add_axes(frame.scale_box, facecolor="none")
+    axes.imshow(RAMP[None, :, :], extent=(0, top, 0, 1), aspect="auto", interpolation="nearest")
+    axes.set_xlim(0, top)
+    marks = ticks(top, max(int(frame.scale_box[2] * frame.width_px / 45), 1))
+    axes.set_xticks(marks, [f"{value:g}" for value in marks], fontsize=size, color=INK)
+    axes.set_yticks([])
+    axes.tick_params(length=3, width=0.8, pad=2, color=INK)
+    for spine in axes.spines.values():
+        spine.set(linewidth=0.6, color=INK)
+    arrow = np.array([(1.0, 0.0), (1.035, 0.5), (1.0, 1.0)])
+    darkest = tuple(RAMP[-1] / 255)
+    axes.add_patch(
+        Polygon(
+            arrow,
+            transform=axes.transAxes,
+            facecolor=darkest,
+            edgecolor=INK,
+            linewidth=0.6,
+            clip_on=False,
+        )
+    )
+    middle = frame.scale_box[0] + frame.scale_box[2] / 2
+    below = 2.0 / frame.height_px
+    figure.text(middle, below, "thickness of plaster, mm", ha="center", va="bottom", fontsize=size)
+
+
+@lru_cache(maxsize=32)
+def frame_svg(frame: Frame) -> str:
+    """The frame as an SVG element for a page: its ink is the page's text colour, its paper the page's.
+
+    It has no size of its own and fills what it is put into; the page sets ``--wallmap-paper``.
+    """
+    figure = new_figure(frame.width_px, frame.height_px)
+    draw_frame(figure, frame, paper=_PAPER_MARK)
+    drawing = svg_text(figure, salt=repr(frame))
+    drawing = drawing[drawing.index("<svg") :]
+    head, rest = drawing.split(">", 1)
+    head = re.sub(r' (width|height)="[^"]*"', "", head) + ' fill="currentColor" aria-hidden="true"'
+    rest = re.sub(r"\s*<metadata>.*?</metadata>", "", rest, flags=re.DOTALL)
+    rest = rest.replace(_PAPER_MARK, "var(--wallmap-paper, #ffffff)").replace(INK, "currentColor")
+    return f"{head}>{rest}"

@@ -1,0 +1,210 @@
+"""The thickness map on paper, and the words that say the same."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from matplotlib import patheffects
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from numpy.typing import NDArray
+
+from mytakeoff.charts.canvas import new_figure
+from mytakeoff.charts.coatlines import CoatDepths, label_places
+from mytakeoff.charts.field import NOT_PRICED, PRICED, Field, Floats, field_of
+from mytakeoff.charts.frame import Frame, draw_frame, wide_frame
+from mytakeoff.charts.palette import HALO, INK, ramp_colour, ramp_top
+from mytakeoff.units import say
+from mytakeoff.wall import Wall
+
+Mark = tuple[str, float, float]
+"""Letter, x [m], z [m] of a high spot that sets the plane."""
+
+
+def field_pixels(field: Field, ramp_top_mm: float) -> NDArray[np.uint8]:
+    """Red, green, blue and opacity of each cell, row 0 at the floor; clear where nothing is priced."""
+    thickness = np.nan_to_num(field.thickness_mm)
+    opacity = np.where(field.codes > 0, 255, 0).astype(np.uint8)
+    return np.dstack([ramp_colour(thickness, ramp_top_mm), opacity])
+
+
+def figure(
+    wall: Wall,
+    x_m: Floats,
+    z_m: Floats,
+    thickness_mm: Floats,
+    *,
+    touches: Iterable[Mark] = (),
+    coats: CoatDepths | None = None,
+    ramp_top_mm: float | None = None,
+    frame: Frame | None = None,
+) -> Figure:
+    """The thickness map for paper, in the same frame and the same colours as the live one.
+
+    Parameters
+    ----------
+    wall : Wall
+    x_m, z_m : (nx,), (nz,) float
+        Cell centres, evenly spaced and rising [m].
+    thickness_mm : (nz, nx) float
+        NaN where nothing is priced [mm].
+    touches : iterable of (letter, x, z)
+        High spots that set the plane [m].
+    coats : CoatDepths, optional
+        Draws the edges between the coats.
+    ramp_top_mm : float, optional
+        Dark end of the scale; a round value above the thickest place unless given [mm].
+    frame : Frame, optional
+        Another sheet; the wide one unless given.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        On an Agg canvas; it can be saved as PNG, SVG or PDF.
+    """
+    field = field_of(wall, x_m, z_m, thickness_mm)
+    if frame is None:
+        top = ramp_top(float(np.nanmax(thickness_mm, initial=0.0))) if ramp_top_mm is None else ramp_top_mm
+        frame = wide_frame(wall, top)
+    sheet = new_figure(frame.width_px, frame.height_px)
+    sheet.set_facecolor("white")
+    axes = draw_frame(sheet, frame)
+    axes.imshow(
+        np.ascontiguousarray(field_pixels(field, frame.ramp_top_mm)),
+        extent=field.extent_m,
+        origin="lower",
+        interpolation="nearest",
+        aspect="auto",
+        zorder=1,
+    )
+    # imshow widens the limits to the cells; the frame is the wall.
+    axes.set_xlim(0, wall.width_m)
+    axes.set_ylim(0, wall.height_m)
+    _draw_not_priced(axes, field)
+    if coats is not None:
+        _draw_coats(axes, field, coats, frame)
+    draw_touches(axes, touches, frame)
+    return sheet
+
+
+def _halo(width: float) -> list[patheffects.AbstractPathEffect]:
+    return [patheffects.withStroke(linewidth=width, foreground=HALO)]
+
+
+def _draw_not_priced(axes: Axes, field: Field) -> None:
+    """Hatch the cells that the survey does not reach."""
+    left, right, bottom, top = field.extent_m
+    rows, columns = field.state.shape
+    width, height = (right - left) / columns, (top - bottom) / rows
+    outlines = []
+    for row in range(rows):
+        change = np.diff(np.pad((field.state[row] == NOT_PRICED).astype(np.int8), 1))
+        for first, last in zip(np.flatnonzero(change == 1), np.flatnonzero(change == -1), strict=True):
+            x0, x1, z0 = left + first * width, left + last * width, bottom + row * height
+            outlines.append([(x0, z0), (x1, z0), (x1, z0 + height), (x0, z0 + height), (x0, z0)])
+    if outlines:
+        joined = Path.make_compound_path(*(Path(np.array(outline), closed=True) for outline in outlines))
+        axes.add_patch(
+            PathPatch(joined, facecolor="none", edgecolor=INK, linewidth=0, hatch="////", zorder=2)
+        )
+
+
+def _draw_coats(axes: Axes, field: Field, coats: CoatDepths, frame: Frame) -> None:
+    """Lines where another coat begins, and the number of coats in the roomiest place of each."""
+    left, right, bottom, top = field.extent_m
+    rows, columns = field.codes.shape
+    across = left + (np.arange(columns) + 0.5) * (right - left) / columns
+    up = bottom + (np.arange(rows) + 0.5) * (top - bottom) / rows
+    thickness = field.thickness_mm
+    thickest = float(np.nanmax(thickness, initial=0.0))
+    thinnest = float(np.nanmin(thickness, initial=thickest))
+    half = field.step_mm / 2
+    levels = [edge + half for edge in coats.edges_mm(thickest) if thinnest < edge + half < thickest]
+    if levels and min(rows, columns) > 1:
+        lines = axes.contour(across, up, thickness, levels=levels, colors=INK, linewidths=0.8, zorder=3)
+        lines.set(path_effects=_halo(2.4))
+    size = frame.font_px * 0.75
+    for number, x_m, z_m in label_places(field, coats):
+        axes.text(
+            x_m,
+            z_m,
+            str(number),
+            fontsize=size,
+            fontweight="bold",
+            ha="center",
+            va="center",
+            color=INK,
+            path_effects=_halo(2.5),
+            zorder=7,
+        )
+
+
+def draw_touches(axes: Axes, touches: Iterable[Mark], frame: Frame) -> None:
+    """Open triangles with their letters."""
+    for letter, x_m, z_m in touches:
+        axes.plot(
+            [x_m],
+            [z_m],
+            marker="^",
+            markersize=7,
+            markerfacecolor="none",
+            markeredgecolor=INK,
+            path_effects=_halo(2.6),
+            zorder=7,
+            clip_on=False,
+        )
+        to_left = x_m > 0.93 * frame.wall.width_m
+        axes.annotate(
+            letter,
+            (x_m, z_m),
+            xytext=(-7 if to_left else 7, 0),
+            textcoords="offset points",
+            ha="right" if to_left else "left",
+            va="center",
+            fontsize=frame.font_px * 0.75,
+            fontweight="bold",
+            path_effects=_halo(2.5),
+            zorder=7,
+            parse_math=False,
+        )
+
+
+def describe(wall: Wall, field: Field, touches: Iterable[Mark] = ()) -> str:
+    """What the map shows, in words for somebody who cannot see it.
+
+    Examples
+    --------
+    >>> wall = Wall("north", 2.0, 1.0)
+    >>> cells = field_of(wall, np.array([0.5, 1.5]), np.array([0.5]), np.array([[6.0, 21.5]]))
+    >>> describe(wall, cells, [("A", 0.5, 0.5)])
+    'Thickness of plaster on wall north, 2 m by 1 m: from 6 mm at x 0.50 m, z 0.50 m to 22 mm at x 1.50 m, \
+z 0.50 m. High spots that set the plane: A at x 0.50 m, z 0.50 m.'
+    """
+    head = f"Thickness of plaster on wall {wall.name}, {wall.width_m:g} m by {wall.height_m:g} m: "
+    priced = field.state == PRICED
+    said = [head + (_said_extremes(field) if priced.any() else "nothing is priced") + "."]
+    names = [opening.name for opening in (*wall.openings, *wall.fitted)]
+    if names:
+        said.append(f"Not plastered: {', '.join(names)}.")
+    if (field.state == NOT_PRICED).any():
+        said.append("Hatched places are not priced: the survey does not reach them.")
+    spots = [f"{letter} at x {say(x_m, 2)} m, z {say(z_m, 2)} m" for letter, x_m, z_m in touches]
+    if spots:
+        said.append(f"High spots that set the plane: {'; '.join(spots)}.")
+    return " ".join(said)
+
+
+def _said_extremes(field: Field) -> str:
+    thickness = field.thickness_mm
+    said = []
+    for place in (int(np.nanargmin(thickness)), int(np.nanargmax(thickness))):
+        row, column = np.unravel_index(place, thickness.shape)
+        left, right, bottom, top = field.extent_m
+        x_m = left + (column + 0.5) * (right - left) / thickness.shape[1]
+        z_m = bottom + (row + 0.5) * (top - bottom) / thickness.shape[0]
+        depth = say(float(thickness[row, column]))
+        said.append(f"{depth} mm at x {say(float(x_m), 2)} m, z {say(float(z_m), 2)} m")
+    return f"from {said[0]} to {said[1]}"

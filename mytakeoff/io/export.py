@@ -1,0 +1,175 @@
+"""The costed table as a CSV that a spreadsheet opens, and the text that goes beside it."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from decimal import Decimal, InvalidOperation
+from numbers import Integral, Real
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.text import read_text
+from mytakeoff.units import decimal_of
+
+FORMULA = tuple("=+-@\t\r\n|＝＋－＠")
+
+
+def write_csv(frame: pd.DataFrame, path: str | Path, *, decimal_comma: bool = False) -> None:
+    """Write a table as CSV (RFC 4180), whole or not at all.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        The index is not written.
+    path : str or Path
+        In a folder that exists.
+    decimal_comma : bool
+        Semicolons between cells and a comma as decimal mark, as spreadsheets want it in much of the world.
+
+    Raises
+    ------
+    TakeoffError
+        The file cannot be written.
+
+    Notes
+    -----
+    UTF-8 with its mark, without which spreadsheets guess the encoding wrong; pandas reads it alike. Numbers
+    are written as they are. A text that a spreadsheet would take for a formula gets an apostrophe in front,
+    whatever it came from; `read_back` takes it off again.
+    """
+    mark, separator = (",", ";") if decimal_comma else (".", ",")
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
+    writer.writerow([_safe(str(name)) for name in frame.columns])
+    columns = [frame[name].astype(object).tolist() for name in frame.columns]
+    for row in zip(*columns, strict=True):
+        writer.writerow([_written(value, mark) for value in row])
+    write_all({Path(path): out.getvalue().encode("utf-8-sig")})
+
+
+def _written(value: Any, mark: str) -> str:
+    """A cell: blank for nothing, a plain number, else a text that is no formula."""
+    if value is None or (not isinstance(value, str) and bool(pd.isna(value))):
+        return ""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, Decimal):
+        return format(value, "f").replace(".", mark)
+    if isinstance(value, Integral):
+        return str(int(value))
+    if isinstance(value, Real):
+        return format(decimal_of(float(value)), "f").removesuffix(".0").replace(".", mark)
+    return _safe(str(value))
+
+
+def _is_formula(text: str) -> bool:
+    """Whether a spreadsheet might run a text, bare or behind apostrophes of our own."""
+    bare = text.lstrip("'")
+    return bare.startswith(FORMULA) or bare.lstrip().startswith(FORMULA)
+
+
+def _safe(text: str) -> str:
+    """A text with an apostrophe in front where a spreadsheet might take it for a formula.
+
+    Examples
+    --------
+    >>> _safe("=1+1"), _safe("sand, 2 bags"), _safe("'=1+1")
+    ("'=1+1", 'sand, 2 bags', "''=1+1")
+    """
+    return f"'{text}" if _is_formula(text) else text
+
+
+def _unsafe(text: str) -> str:
+    """The text before `_safe`.
+
+    Examples
+    --------
+    >>> _unsafe(_safe("'-3 mm")), _unsafe("'tis")
+    ("'-3 mm", "'tis")
+    """
+    return text[1:] if text.startswith("'") and _is_formula(text) else text
+
+
+def read_back(path: str | Path) -> pd.DataFrame:
+    """An exported table: numbers as Decimal, texts as they were before export, None where nothing stands.
+
+    A column is read as numbers if everything in it is one.
+
+    Raises
+    ------
+    TakeoffError
+        No such file, or it is not text.
+    """
+    text = read_text(Path(path)).text
+    head = text.split("\r\n", 1)[0]
+    separator = ";" if ";" in head and "," not in head else ","
+    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+    mark = "," if separator == ";" else "."
+    columns = {
+        _unsafe(name): _column([row[nth] for row in rows[1:]], mark) for nth, name in enumerate(rows[0])
+    }
+    return pd.DataFrame({name: pd.Series(column, dtype=object) for name, column in columns.items()})
+
+
+def _column(cells: list[str], mark: str) -> list[Decimal | str | None]:
+    try:
+        return [Decimal(cell.replace(mark, ".")) if cell else None for cell in cells]
+    except InvalidOperation:
+        return [_unsafe(cell) if cell else None for cell in cells]
+
+
+def companion_path(path: str | Path) -> Path:
+    """The text file beside an exported table.
+
+    Examples
+    --------
+    >>> companion_path("flat.csv").name
+    'flat.txt'
+    """
+    return Path(path).with_suffix(".txt")
+
+
+def write_companion(
+    path: str | Path,
+    title: str,
+    total: str,
+    notices: Sequence[str] = (),
+    cautions: Sequence[str] = (),
+    notes: Sequence[str] = (),
+) -> None:
+    """Write the text that goes with an exported table, beside it.
+
+    Parameters
+    ----------
+    path : str or Path
+        Of the exported table; the text takes its name and ends in ``.txt``.
+    title, total : str
+        The job's title, and its total with the currency.
+    notices, cautions, notes : sequence of str
+        What to know about these figures, what to beware of on site, the user's own notes.
+
+    Raises
+    ------
+    TakeoffError
+        The table itself is called ``.txt``, or the file cannot be written.
+    """
+    beside = companion_path(path)
+    if beside == Path(path):
+        raise TakeoffError(
+            Mistake(
+                f"table called {beside.name!r}",
+                "the text beside a table takes its name and ends in .txt",
+                "let the table's name end in .csv",
+            )
+        )
+    parts = [f"{title}\nTotal: {total}\n"]
+    for heading, lines in (("Notes", notes), ("About these figures", notices), ("Cautions", cautions)):
+        if lines:
+            parts.append(f"{heading}\n" + "".join(f"- {' '.join(line.split())}\n" for line in lines))
+    write_all({beside: "\n".join(parts).encode("utf-8-sig")})

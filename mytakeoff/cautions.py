@@ -37,57 +37,60 @@ class Work:
     heaviest_kg: float
     highest_m: float
     built_year: int | None
-    damp: bool
 
 
 SILICA = Caution(
     "Silica dust",
     "Cutting back, chopping and mixing raise respirable silica: limit 50 µg/m³ over 8 hours, action from "
-    "25 µg/m³. Grind with a shrouded tool on a dust extractor of at least 25 ft³/min (42 m³/h) for each inch "
-    "of wheel and a filter of 99 % or better; wet or shrouded cutting first, a fitted mask on top.",
+    "25 µg/m³. Grind with a shrouded tool on a dust extractor of at least 25 ft³/min (42 m³/h) for each "
+    "inch of wheel and a filter of 99 % or better; wet or shrouded cutting first, a fitted mask on top.",
     f"29 CFR 1926.1153 and its Table 1; airflow {SECONDARY}",
 )
 LEAD = Caution(
     "Lead paint",
-    "Paid renovation in housing built before 1978 falls under the US lead rule: have old coatings tested before "
-    "they are scraped, cut or sanded, keep dust in, and leave it to a certified firm where lead is found.",
+    "Paid renovation in housing built before 1978 falls under the US lead rule: have old coatings tested "
+    "before they are scraped, cut or sanded, keep dust in, and leave it to a certified firm where lead "
+    "is found.",
     "40 CFR 745 subpart E (73 FR 21692, 2008)",
 )
 ASBESTOS = Caution(
     "Asbestos in old coatings",
-    "Textured coatings put up before 2000 are taken to hold asbestos (1 to 2 % chrysotile, up to 4 or 5 %) until "
-    "a sample says otherwise. Don't sand, scrape or cut them dry; have them sampled first.",
+    "Textured coatings put up before 2000 are taken to hold asbestos (1 to 2 % chrysotile, up to "
+    "4 or 5 %) until a sample says otherwise. Don't sand, scrape or cut them dry; have them sampled first.",
     f"HSE guidance and a surveyors' note, {SECONDARY}",
 )
 CABLES = Caution(
     "Cables and pipes",
-    "Before any hole for a fixing, scan the wall and switch off. Cables less than 50 mm deep are to be expected "
-    "within 150 mm of the top of the wall, within 150 mm of a corner, and straight up, down or across from each "
-    "socket and switch; in a wall of 100 mm or less also from those on its back. Don't count on that in old "
-    "houses: cables and pipes run anywhere, along the bottom of the wall too.",
+    "Before any hole for a fixing, scan the wall and switch off. Cables less than 50 mm deep are to be "
+    "expected within 150 mm of the top of the wall, within 150 mm of a corner, and straight up, down or "
+    "across from each socket and switch; in a wall of 100 mm or less also from those on its back. Don't "
+    "count on that in old houses: cables and pipes run anywhere, along the bottom of the wall too.",
     f"BS 7671:2018, 522.6.202, {SECONDARY}",
 )
 BURNS = Caution(
     "Wet plaster burns",
-    "Wet cement and lime burn skin, worst where they are held against it: in gloves, in boots, under a knee. Wash "
-    "at once, change soaked clothes, keep eyes covered overhead. 5 to 10 % of workers may become sensitised.",
+    "Wet cement and lime burn skin, worst where they are held against it: in gloves, in boots, under a "
+    "knee. Wash at once, change soaked clothes, keep eyes covered overhead. 5 to 10 % of workers may "
+    "become sensitised.",
     f"HSE CIS26 rev 2, {SECONDARY}",
 )
 LIFTING = Caution(
     "Weight of bags",
-    "25 kg is the guideline for a man lifting at waist height close to the body; 15, 10 or 5 kg further out, higher "
-    "or lower, about two thirds for a woman. At 5 to 8 lifts a minute halve it. Share the load or buy smaller bags.",
+    "25 kg is the guideline for a man lifting at waist height close to the body; 15, 10 or 5 kg further "
+    "out, higher or lower, about two thirds for a woman. At 5 to 8 lifts a minute halve it. Share the "
+    "load or buy smaller bags.",
     f"HSE INDG143 and its guideline figures, {SECONDARY}",
 )
 HEIGHT = Caution(
     "Working height",
-    "Work off a boarded trestle or platform that reaches the whole wall, not off a ladder with a loaded hawk.",
+    "Work off a boarded trestle or platform that reaches the whole wall, not off a ladder with a loaded "
+    "hawk.",
     "common practice, no source",
 )
 DAMP = Caution(
     "Damp and cracks",
-    "Damp, salts and cracks that move are no plaster problem: have their cause found and put right first. New "
-    "plaster only hides them for a while.",
+    "Damp, salts and cracks that move are no plaster problem: have their cause found and put right first. "
+    "New plaster only hides them for a while.",
     "common practice, no source; background moisture at most 8 %: SNiP 3.04.01-87 table 9, " + SECONDARY,
 )
 
@@ -109,7 +112,6 @@ def work_of(job: Job, walls: Sequence[WallResult]) -> Work:
     cuts = any(wall.build_up.cut_area_m2 > 0 for wall in walls)
     hacks = any(not area.fallen for wall in walls for area in wall.entry.loose)
     old = any(background_of(wall.entry.background).old_plaster for wall in walls)
-    damp = any(wall.entry.background == "damp masonry" for wall in walls)
     return Work(
         cuts=cuts or hacks,
         mixes=bool(mixes),
@@ -119,7 +121,6 @@ def work_of(job: Job, walls: Sequence[WallResult]) -> Work:
         heaviest_kg=max((mix.bag_kg for mix in mixes), default=0.0),
         highest_m=max((wall.entry.wall.height_m for wall in walls), default=0.0),
         built_year=job.built_year,
-        damp=damp,
     )
 
 
@@ -157,8 +158,9 @@ def lifting_guideline_kg(
 
     Notes
     -----
-    HSE manual handling guideline: less 30 % at 1 to 2 lifts a minute, 50 % at 5 to 8, 80 % above 12; less 10 %
-    for a twist over 45°, 20 % from 90° (seen on a secondary page). Between the bands the next harder one holds.
+    HSE manual handling guideline: less 30 % at 1 to 2 lifts a minute, 50 % at 5 to 8, 80 % above 12; less
+    10 % for a twist over 45°, 20 % from 90° (seen on a secondary page). Between the bands the next harder
+    one holds.
 
     Examples
     --------

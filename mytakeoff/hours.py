@@ -15,7 +15,7 @@ from mytakeoff.coats import Coat
 from mytakeoff.defaults import SPATTERDASH
 from mytakeoff.job import Job, JobWall
 from mytakeoff.labour import LabourRates
-from mytakeoff.materials import mix_of, whole
+from mytakeoff.materials import whole
 from mytakeoff.measures import Measures, measure_wall, storey_of
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
@@ -89,7 +89,7 @@ def wall_factor(entry: JobWall, storey: int, rates: LabourRates) -> float:
 
 def return_visits(wall: WallResult) -> int:
     """Visits after the first: one for each wait over night, one more when the wall has dried [-]."""
-    laid = [mix_of(wall.system, layer.role).set_h for layer in reversed(wall.layers) for _ in layer.coats]
+    laid = [layer.mix.set_h for layer in reversed(wall.layers) for _ in layer.coats]
     first = wall.system.dubbing or wall.system.backing
     thrown = treatment_for(wall.entry.background, first) == SPATTERDASH
     return sum(wait >= OVERNIGHT_H for wait in laid[:-1]) + thrown + bool(laid)

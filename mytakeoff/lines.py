@@ -145,17 +145,11 @@ def _bought_kg(need: MixNeed) -> float:
     return sum(parts) if parts else (need.bags + need.allowance_bags) * need.mix.bag_kg
 
 
-def unknown_area_m2(wall: WallResult) -> float:
-    """Area to plaster that the survey does not reach, so that it is not priced [m²]."""
-    unknown = np.isnan(wall.surface.proud_mm)
-    return float(wall.surface.cell_area_m2[unknown].sum())
-
-
 def _excluded(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:
     priced = {extra.item for extra in job.extras if not extra.excluded}
     named = [extra.item for extra in job.extras if extra.excluded]
     standard = [name for name in defaults.STANDARD_EXCLUSIONS if name not in priced]
-    unknown = [(wall.entry.name, unknown_area_m2(wall)) for wall in walls]
+    unknown = [(wall.entry.name, wall.surface.unknown_area_m2) for wall in walls]
     beyond = "that the survey does not reach"
     areas = [f"{say(m2, 2)} m² of {name} {beyond}" for name, m2 in unknown if m2 >= 0.005]
     return tuple(dict.fromkeys([*areas, *named, *standard]))

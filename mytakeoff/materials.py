@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from mytakeoff.job import Job
 from mytakeoff.labour import LabourRates
-from mytakeoff.mixes import Mix, Recipe, System
+from mytakeoff.mixes import Mix, Recipe
 from mytakeoff.wallresult import WallResult
 
 FUZZ = 1e-6  # of a bag: what adding floats may leave over a whole number
@@ -145,21 +145,6 @@ def reveal_area_m2(walls: Iterable[WallResult]) -> float:
     return sum(o.reveal_m * o.reveal_mm / 1000 for w in walls for o in w.entry.wall.openings)
 
 
-def mix_of(system: System, role: str) -> Mix:
-    """The mix of a layer by its role; the backing dubs out where no other mix does.
-
-    Raises
-    ------
-    ValueError
-        The system has no such layer.
-    """
-    dubbing = system.dubbing or system.backing
-    mix = {"finish": system.finish, "backing": system.backing, "dubbing out": dubbing}[role]
-    if mix is None:
-        raise ValueError(f"a system without a finish has no {role!r} layer")
-    return mix
-
-
 def gauging_l(mix: Mix, role: str, rates: LabourRates) -> float:
     """Litres in place of one bucketful: a bag, or less where the crew cannot lay a bag within the pot life.
 
@@ -182,13 +167,13 @@ def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str
     """Litres and allowance of each mix in its role, reveals counted, in the order in which they go on."""
     litres: dict[tuple[Mix, str], list[float]] = {}
     for wall in walls:
-        reveals = reveal_area_m2([wall])
-        on_wall = [(layer.role, sum(c.volume_l for c in layer.coats), 0.0) for layer in reversed(wall.layers)]
-        on_wall.append(("backing", reveals * job.reveal_thickness_mm, wall.allowance_l))
-        if wall.system.finish is not None:
-            on_wall.append(("finish", reveals * wall.system.finish_mm, 0.0))
-        for role, main, allowance in on_wall:
-            sums = litres.setdefault((mix_of(wall.system, role), role), [0.0, 0.0])
+        reveals, system = reveal_area_m2([wall]), wall.system
+        on_wall = [(layer.mix, layer.role, layer.volume_l, 0.0) for layer in reversed(wall.layers)]
+        on_wall.append((system.backing, "backing", reveals * job.reveal_thickness_mm, wall.allowance_l))
+        if system.finish is not None:
+            on_wall.append((system.finish, "finish", reveals * system.finish_mm, 0.0))
+        for mix, role, main, allowance in on_wall:
+            sums = litres.setdefault((mix, role), [0.0, 0.0])
             sums[0] += main
             sums[1] += allowance
     return litres

@@ -8,8 +8,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from mytakeoff.backgrounds import background_of, check_system, cut_limit_mm, pair_for
+from mytakeoff.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.job import Job
 from mytakeoff.mixes import System
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
@@ -41,13 +41,40 @@ def deepest_cut_mm(wall: WallResult) -> float:
     return float(np.nanmax(wall.build_up.cut_mm, initial=0.0))
 
 
-def system_notices(job: Job, wall: WallResult) -> tuple[str, ...]:
+def wall_notices(wall: WallResult) -> tuple[str, ...]:
+    """Everything to know about one wall: of its survey, its mixes, its coats, and what is not priced.
+
+    Parameters
+    ----------
+    wall : WallResult
+
+    Returns
+    -------
+    tuple of str
+    """
+    unknown_m2 = wall.surface.unknown_area_m2
+    unknown = f"{say(unknown_m2, 2)} m² that the survey does not reach are not priced: read them too."
+    unsplit = (_unsplit_notice(layer) for layer in wall.layers)
+    said = (*wall.surface.notices, *system_notices(wall), *unsplit, unknown if unknown_m2 >= 0.005 else "")
+    return tuple(notice for notice in said if notice)
+
+
+def _unsplit_notice(layer: Layer) -> str:
+    if layer.coats.unsplit_area_m2 < 0.005:
+        return ""
+    mix = layer.mix
+    return (
+        f"{say(layer.coats.unsplit_area_m2, 2)} m² of the {layer.role} fit no number of coats of "
+        f"{mix.least_coat_mm:g} to {mix.max_coat_mm:g} mm of {mix.name}: use another mix there or move the "
+        "plane."
+    )
+
+
+def system_notices(wall: WallResult) -> tuple[str, ...]:
     """Warnings where a wall is thicker than its mixes or its background carry, or is cut back too far.
 
     Parameters
     ----------
-    job : Job
-        For how much its rule for the plane may take down.
     wall : WallResult
 
     Returns
@@ -62,7 +89,7 @@ def system_notices(job: Job, wall: WallResult) -> tuple[str, ...]:
         (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}"),
     )
     thick = (_thick_notice(wall, limit, words) for limit, words in limits)
-    return tuple(notice for notice in (*thick, _cut_notice(wall, job.plane.cut_mm)) if notice)
+    return tuple(notice for notice in (*thick, _cut_notice(wall)) if notice)
 
 
 def _thick_notice(wall: WallResult, limit_mm: float, words: str) -> str:
@@ -70,21 +97,21 @@ def _thick_notice(wall: WallResult, limit_mm: float, words: str) -> str:
     if area_m2 <= 0:
         return ""
     return (
-        f"{say(area_m2, 2)} m² of {wall.entry.name} are thicker than the {limit_mm:g} mm that {words}, up to "
+        f"{say(area_m2, 2)} m² are thicker than the {limit_mm:g} mm that {words}, up to "
         f"{say(wall.build_up.max_mm, 1)} mm: use another mix, bed in mesh fixed to the wall, line it with "
         "boards, or let the plane lean or take high spots down."
     )
 
 
-def _cut_notice(wall: WallResult, asked_mm: float) -> str:
+def _cut_notice(wall: WallResult) -> str:
     deepest, limit = deepest_cut_mm(wall), cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
     if deepest <= limit + SLACK_MM:
         return ""
     rule = background_of(wall.entry.background).cut_rule
     return (
-        f"High spots of {wall.entry.name} would be taken down by {say(deepest, 1)} mm, more than the "
-        f"{limit:g} mm that {wall.entry.background} allows ({rule}); the plane may cut {asked_mm:g} mm. "
-        "Not priced until that is settled."
+        f"High spots would be taken down by {say(deepest, 1)} mm, more than the "
+        f"{limit:g} mm that {wall.entry.background} allows ({rule}); the rule cuts up to "
+        f"{wall.rule.cut_mm:g} mm. Not priced until that is settled."
     )
 
 

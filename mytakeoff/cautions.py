@@ -27,7 +27,7 @@ class Caution:
 
 @dataclass(frozen=True)
 class Work:
-    """What of a job decides which cautions it needs."""
+    """What of a job decides which cautions it needs: heaviest bag [kg], highest wall [m], the rest [-]."""
 
     cuts: bool
     mixes: bool

@@ -28,7 +28,7 @@ NOTHING = 1e-9
 class Task:
     """A plasterer's work: how much of it, the hours it takes with all factors, what they come from.
 
-    `quantity` is in `unit`, `hours` are person-hours of a plasterer [h].
+    `quantity` is in `unit` [-], `hours` are person-hours of a plasterer [h].
     """
 
     name: str
@@ -40,7 +40,7 @@ class Task:
 
 @dataclass(frozen=True)
 class Piece:
-    """Part of a task on one wall, before the wall's factor; `rate` in words."""
+    """Part of a task on one wall, before the wall's factor: quantity [unit], hours [h], the rate in words."""
 
     task: str
     quantity: float

@@ -11,7 +11,8 @@ from mytakeoff.errors import Check
 class LabourRates:
     """A plasterer's hours (common practice, no source; the user's own records win).
 
-    Every field is 0 or more, a factor and the crew 1 or more; the unit is the last part of its name.
+    Every field is 0 or more, a factor and the crew 1 or more; the last part of its name is
+    its unit: rates [h/m²], [h/m], [h] each, sizes [m], [m²], [mm], factors and shares [-].
 
     Raises
     ------

@@ -57,7 +57,7 @@ def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -
 
 
 def bag_words(litres: float, need: MixNeed, waste_share: float) -> str:
-    """How litres become bags, as one would check it by hand."""
+    """How litres [l] become bags by the waste share [-], as one would check it by hand."""
     mix, kg = need.mix, dry_kg(litres, need.mix.density_kg_per_l, waste_share)
     return (
         f"{say(litres)} l × {mix.density_kg_per_l:g} kg/l × {1 + waste_share:.2f} = {say(kg)} kg, "

@@ -17,7 +17,7 @@ from mytakeoff.wallresult import WallResult
 
 @dataclass(frozen=True)
 class Rubble:
-    """Something for the tip: litres as it stood, kilograms, whether it is gypsum, where it comes from."""
+    """Something for the tip: litres as it stood [l], weight [kg], whether it is gypsum, and from where."""
 
     litres: float
     kg: float

@@ -72,7 +72,7 @@ class MixNeed:
 
 
 def whole(amount: float) -> int:
-    """The amount rounded up to whole ones, without buying one for a rounding of the last digits.
+    """The amount rounded up to whole ones, without buying one for a rounding of the last digits [-].
 
     Examples
     --------
@@ -216,7 +216,7 @@ def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixN
 
 
 def site_mix(mix: Mix, litres: float, waste_share: float) -> RecipeNeed | None:
-    """Parts of a site mix for litres in place, or None for a bagged mix."""
+    """Parts of a site mix for litres in place [l] and a waste share [-], or None for a bagged mix."""
     if mix.recipe is None:
         return None
     return recipe_need(litres * (1 + waste_share) / 1000, mix.recipe, lime_binder=mix.family == "lime")

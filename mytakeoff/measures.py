@@ -18,7 +18,7 @@ STOREY_OF_STREET = 0
 
 @dataclass(frozen=True)
 class Measures:
-    """Quantities of one wall; the last part of each name is its unit.
+    """Quantities of one wall; the last part of each name is its unit: [m], [m²], [l], [mm], else pieces [-].
 
     `coated_m2` is the exact net area that gets plaster, `paid_m2` the same by the job's opening rule, for
     labour; `hollows` are the patches left where old plaster came off or had fallen.

@@ -55,7 +55,7 @@ def quantity(
     shown: bool = True,
     keep_zero: bool = False,
 ) -> Quantity | None:
-    """A line of so much of an item, to two decimals; None where there is none of it.
+    """A line of so much of an item, to two decimals [unit]; None where there is none.
 
     Examples
     --------

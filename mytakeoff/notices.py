@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from mytakeoff.areas import loose_depths
 from mytakeoff.backgrounds import background_of, check_system, cut_limit_mm, pair_for
+from mytakeoff.cells import inside
 from mytakeoff.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.mixes import System
 from mytakeoff.units import say
+from mytakeoff.wall import Rectangle
 from mytakeoff.wallresult import WallResult
 
 SLACK_MM = 0.01  # thinner than this is rounding, not plaster
@@ -30,9 +33,12 @@ def greatest_total_mm(system: System) -> float:
     return max(system.backing.max_total_mm, deep) + system.finish_mm
 
 
-def area_above_m2(wall: WallResult, limit_mm: float) -> float:
-    """Area whose plaster is thicker than a limit [m²]."""
+def area_above_m2(wall: WallResult, limit_mm: float, off_rectangles: Sequence[Rectangle] = ()) -> float:
+    """Area whose plaster is thicker than a limit, cells in the given rectangles left out [m²]."""
     thick = np.nan_to_num(wall.build_up.thickness_mm) > limit_mm + SLACK_MM
+    x_m, z_m = wall.surface.x_m[None, :], wall.surface.z_m[:, None]
+    for rectangle in off_rectangles:
+        thick &= ~inside(rectangle, x_m, z_m)
     return float(wall.surface.cell_area_m2[thick].sum())
 
 
@@ -41,12 +47,14 @@ def deepest_cut_mm(wall: WallResult) -> float:
     return float(np.nanmax(wall.build_up.cut_mm, initial=0.0))
 
 
-def wall_notices(wall: WallResult) -> tuple[str, ...]:
+def wall_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...]:
     """Everything to know about one wall: of its survey, its mixes, its coats, and what is not priced.
 
     Parameters
     ----------
     wall : WallResult
+    growth_share : float
+        Growth of loose areas as they come off, as the job has it [-].
 
     Returns
     -------
@@ -55,7 +63,8 @@ def wall_notices(wall: WallResult) -> tuple[str, ...]:
     unknown_m2 = wall.surface.unknown_area_m2
     unknown = f"{say(unknown_m2, 2)} m² that the survey does not reach are not priced: read them too."
     unsplit = (_unsplit_notice(layer) for layer in wall.layers)
-    said = (*wall.surface.notices, *system_notices(wall), *unsplit, unknown if unknown_m2 >= 0.005 else "")
+    of_mixes = (*system_notices(wall, growth_share), *unsplit)
+    said = (*wall.surface.notices, *of_mixes, unknown if unknown_m2 >= 0.005 else "")
     return tuple(notice for notice in said if notice)
 
 
@@ -70,12 +79,16 @@ def _unsplit_notice(layer: Layer) -> str:
     )
 
 
-def system_notices(wall: WallResult) -> tuple[str, ...]:
+def system_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...]:
     """Warnings where a wall is thicker than its mixes or its background carry, or is cut back too far.
+
+    The background's limit does not hold where its old plaster came off: the mix's own does.
 
     Parameters
     ----------
     wall : WallResult
+    growth_share : float
+        Growth of loose areas as they come off, as the job has it [-].
 
     Returns
     -------
@@ -84,16 +97,17 @@ def system_notices(wall: WallResult) -> tuple[str, ...]:
     """
     first = wall.system.dubbing or wall.system.backing
     pair = pair_for(wall.entry.background, first)
-    limits = (
-        (greatest_total_mm(wall.system), f"{wall.system.backing.name} carries"),
-        (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}"),
+    hollows = [d[0] for fallen in (False, True) for d in loose_depths(wall.entry, growth_share, fallen)]
+    limits: tuple[tuple[float, str, list[Rectangle]], ...] = (
+        (greatest_total_mm(wall.system), f"{first.name} carries", []),
+        (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}", hollows),
     )
-    thick = (_thick_notice(wall, limit, words) for limit, words in limits)
+    thick = (_thick_notice(wall, limit, words, off) for limit, words, off in limits)
     return tuple(notice for notice in (*thick, _cut_notice(wall)) if notice)
 
 
-def _thick_notice(wall: WallResult, limit_mm: float, words: str) -> str:
-    area_m2 = area_above_m2(wall, limit_mm) if math.isfinite(limit_mm) else 0.0
+def _thick_notice(wall: WallResult, limit_mm: float, words: str, off: Sequence[Rectangle]) -> str:
+    area_m2 = area_above_m2(wall, limit_mm, off) if math.isfinite(limit_mm) else 0.0
     if area_m2 <= 0:
         return ""
     return (
@@ -112,6 +126,15 @@ def _cut_notice(wall: WallResult) -> str:
         f"High spots would be taken down by {say(deepest, 1)} mm, more than the "
         f"{limit:g} mm that {wall.entry.background} allows ({rule}); the rule cuts up to "
         f"{wall.rule.cut_mm:g} mm. Not priced until that is settled."
+    )
+
+
+def cut_less_notice(wall: WallResult, asked_mm: float) -> str:
+    """Words for a wall whose background allows less to be taken down than was asked [mm]."""
+    rule = background_of(wall.entry.background).cut_rule
+    return (
+        f"High spots are taken down by at most {wall.rule.cut_mm:g} mm here, not the {asked_mm:g} mm asked: "
+        f"{wall.entry.background} allows no more ({rule}). Look under the plaster before cutting deeper."
     )
 
 

@@ -304,13 +304,19 @@ def _thin_notices(survey: Survey, reach_m: float) -> tuple[str, ...]:
         return ()
     x, z = (centres(cell_edges(length, 0.1)) for length in (wall.width_m, wall.height_m))
     grid_x, grid_z = (axis.ravel() for axis in np.meshgrid(x, z))
+    bare = np.zeros(grid_x.size, dtype=bool)
+    for rectangle in wall.not_plastered:
+        bare |= inside(rectangle, grid_x, grid_z)
+    if bare.all():
+        return ()
+    grid_x, grid_z = grid_x[~bare], grid_z[~bare]
     away = interpolate.distance_m(Readings(survey.x_m, survey.z_m, survey.proud_mm), grid_x, grid_z)
     worst = int(np.argmax(away))
-    if away[worst] <= reach_m:
+    if away[worst] <= reach_m + 0.005:
         return ()
     return (
         f"The survey is thin for this wall: at x {grid_x[worst]:.1f} m, z {grid_z[worst]:.1f} m the nearest "
-        f"reading is {away[worst]:.1f} m away, more than the {reach_m:g} m that a reading is trusted for.",
+        f"reading is {away[worst]:.2f} m away, more than the {reach_m:g} m that a reading is trusted for.",
     )
 
 

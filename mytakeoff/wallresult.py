@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mytakeoff.buildup import BuildUp
 from mytakeoff.coats import Layer
 from mytakeoff.job import JobWall
 from mytakeoff.mixes import System
-from mytakeoff.plane import TargetPlane
+from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.surface import Surface
 
 
@@ -22,7 +22,7 @@ class WallResult:
         What the user entered.
     system : System
         The mixes that go on it.
-    surface, plane, build_up
+    surface, rule, plane, build_up
         Each stage.
     layers : tuple of Layer
         Finish, backing, dubbing out: those that exist, face first.
@@ -39,15 +39,20 @@ class WallResult:
     entry: JobWall
     system: System
     surface: Surface
+    rule: PlaneRule
     plane: TargetPlane
     build_up: BuildUp
     layers: tuple[Layer, ...]
     allowance_mm: float
     rails_x_m: tuple[float, ...]
     rail_length_m: float
-    notices: tuple[str, ...]
+    notices: tuple[str, ...] = ()
 
     @property
     def allowance_l(self) -> float:
         """Litres that the allowance takes over the priced area [l]."""
         return self.allowance_mm * self.build_up.area_m2
+
+    def with_notices(self, notices: tuple[str, ...]) -> WallResult:
+        """The same wall with what the user should know."""
+        return replace(self, notices=notices)

@@ -30,6 +30,7 @@ from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.io.text import FileText, inside, read_text
 from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import Mix, System
+from mytakeoff.package_files import demo_folder
 from mytakeoff.prices import PriceList
 from mytakeoff.survey import Survey
 from mytakeoff.wall import Wall
@@ -38,13 +39,14 @@ WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
 AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
-def open_job(folder: str | Path) -> Job:
+def open_job(folder: str | Path | None = None) -> Job:
     """The job in a folder. Nothing in the folder is executed or changed, no path in it leaves it.
 
     Parameters
     ----------
-    folder : str or Path
-        Holds ``job.toml``, ``prices.csv`` and the surveys that the job names.
+    folder : str or Path, optional
+        Holds ``job.toml``, ``prices.csv`` and the surveys that the job names. Unless given: the folder that
+        one is in, if it holds a job, else the demo job.
 
     Returns
     -------
@@ -56,7 +58,7 @@ def open_job(folder: str | Path) -> Job:
         No job there, a file missing or not readable, a key unknown or missing, a value that breaks its rule:
         all that can be found at once, each with its place.
     """
-    folder = Path(folder)
+    folder = _here_or_demo() if folder is None else Path(folder)
     document = parsed(job_text(folder))
     check = Check(JOB_FILE)
     prices = _prices(folder, check)
@@ -64,6 +66,12 @@ def open_job(folder: str | Path) -> Job:
     check.done()
     assert job is not None  # else a mistake was noted
     return job
+
+
+def _here_or_demo() -> Path:
+    """The working folder if it holds a job, else the demo job."""
+    here = Path.cwd()
+    return here if (here / JOB_FILE).is_file() else demo_folder()
 
 
 def job_text(folder: Path) -> FileText:

@@ -16,12 +16,14 @@ from mytakeoff.charts.canvas import new_figure, pixels
 from mytakeoff.charts.coatlines import CoatDepths, coat_numbers
 from mytakeoff.charts.field import NOT_PRICED, Field, Floats, field_of
 from mytakeoff.charts.frame import Frame, draw_frame, wide_frame
+from mytakeoff.charts.palette import RAMP, ramp_index
 from mytakeoff.charts.png import png_of
-from mytakeoff.charts.thickness_map import Mark, describe, draw_touches, field_pixels
+from mytakeoff.charts.thickness_map import Mark, describe, draw_touches
 from mytakeoff.panels.mapfields import kept_top
 from mytakeoff.wall import Wall
 
 _Pixels = NDArray[np.uint8]
+_RAMP_AND_PAPER = np.vstack([RAMP, np.full((1, 3), 255, dtype=np.uint8)])
 
 
 @lru_cache(maxsize=8)
@@ -54,14 +56,24 @@ def picture(field: Field, frame: Frame, marks: tuple[Mark, ...], coats: CoatDept
     over = _frame_pixels(frame, marks)
     sheet = np.full((*over.shape[:2], 3), 255, dtype=np.uint8)
     wall_rows, wall_columns, row, column = _cells_of_pixels(field, frame, over.shape)
-    cells = field_pixels(field, frame.ramp_top_mm)
-    coloured = np.where(cells[..., 3:] > 0, cells[..., :3], 255).astype(np.uint8)[np.ix_(row, column)]
-    hatched = (field.state == NOT_PRICED)[np.ix_(row, column)]
-    coloured[hatched & ((wall_rows[:, None] + wall_columns[None, :]) % 8 == 0)] = 0
-    coloured[_edges(coat_numbers(field, coats)[np.ix_(row, column)])] = 0
-    sheet[np.ix_(wall_rows, wall_columns)] = coloured
-    opacity = over[..., 3:].astype(np.uint16)
-    return ((over[..., :3] * opacity + sheet * (255 - opacity)) // 255).astype(np.uint8)
+    cells = np.ix_(row, column)
+    colours = np.where(field.codes > 0, ramp_index(np.nan_to_num(field.thickness_mm), frame.ramp_top_mm), 256)
+    coloured = _RAMP_AND_PAPER[colours[cells]]
+    if (field.state == NOT_PRICED).any():
+        stripes = (wall_rows[:, None] + wall_columns[None, :]) % 8 == 0
+        coloured[(field.state == NOT_PRICED)[cells] & stripes] = 0
+    coloured[_edges(coat_numbers(field, coats)[cells])] = 0
+    # The wall's pixels lie side by side, and a slice is copied faster than picked pixels.
+    sheet[wall_rows[0] : wall_rows[-1] + 1, wall_columns[0] : wall_columns[-1] + 1] = coloured
+    return _laid_over(sheet, over)
+
+
+def _laid_over(sheet: _Pixels, over: _Pixels) -> _Pixels:
+    """`sheet` with the drawn parts of `over` on it."""
+    drawn = np.nonzero(over[..., 3])
+    opacity = over[drawn][:, 3:].astype(np.uint16)
+    sheet[drawn] = (over[drawn][:, :3] * opacity + sheet[drawn] * (255 - opacity)) // 255
+    return sheet
 
 
 def _edges(numbers: NDArray[np.int64]) -> NDArray[np.bool_]:

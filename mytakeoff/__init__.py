@@ -1,0 +1,63 @@
+"""Takeoff for levelling interior walls: from hand readings to litres, bags, coats, days and money.
+
+The chain: survey → surface → plane → build-up → coats → materials → cost. `open_job` reads a job folder,
+`evaluate` computes every stage of it; `mytakeoff.panels` (imported apart) has the live panels.
+"""
+
+from mytakeoff.buildup import BuildUp, full_coat
+from mytakeoff.coats import Coat, Coats, split_coats
+from mytakeoff.cost import Cost, CostLine
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.evaluate import Result, evaluate
+from mytakeoff.io.jobfile import open_job
+from mytakeoff.io.jobsave import save_job
+from mytakeoff.io.surveyfile import read_survey
+from mytakeoff.job import Extra, Job, JobWall, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.labour import LabourRates
+from mytakeoff.mixes import Mix, Recipe, System
+from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.prices import Price, PriceList
+from mytakeoff.surface import Surface, grid_surface
+from mytakeoff.survey import Survey
+from mytakeoff.wall import LooseArea, Opening, Wall
+
+__version__ = "0.1.0"
+
+__all__ = [
+    "BuildUp",
+    "Coat",
+    "Coats",
+    "Cost",
+    "CostLine",
+    "Extra",
+    "Job",
+    "JobWall",
+    "LabourRates",
+    "LooseArea",
+    "Margins",
+    "Mistake",
+    "Mix",
+    "Opening",
+    "PlaneChoice",
+    "PlaneRule",
+    "Price",
+    "PriceList",
+    "RailChoice",
+    "Recipe",
+    "Result",
+    "Room",
+    "Surface",
+    "Survey",
+    "System",
+    "TakeoffError",
+    "TargetPlane",
+    "Wall",
+    "evaluate",
+    "full_coat",
+    "grid_surface",
+    "open_job",
+    "read_survey",
+    "save_job",
+    "split_coats",
+    "target_plane",
+]

@@ -1,0 +1,66 @@
+"""Single changes to a job, each giving a new one: what a slider or a box does."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from decimal import Decimal
+from typing import Any
+
+from mytakeoff.job import Job
+from mytakeoff.mixes import Mix, System
+
+
+def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
+    """The system with a mix of that name changed wherever it stands."""
+    roles = {
+        role.name: replace(mix, **changes)
+        for role in fields(system)
+        if isinstance(mix := getattr(system, role.name), Mix) and mix.name == name
+    }
+    return replace(system, **roles) if roles else system
+
+
+def with_mix(job: Job, name: str, **changes: Any) -> Job:
+    """The job with some figures of a mix changed on every wall that uses it.
+
+    Examples
+    --------
+    ``with_mix(job, "light gypsum backing", density_kg_per_l=0.95)``
+
+    Raises
+    ------
+    TakeoffError
+        A figure outside its range, as `Mix` tells.
+    """
+    walls = tuple(
+        wall if wall.system is None else replace(wall, system=_system_with(wall.system, name, changes))
+        for wall in job.walls
+    )
+    return replace(job, system=_system_with(job.system, name, changes), walls=walls)
+
+
+def mixes_of(job: Job) -> tuple[Mix, ...]:
+    """Every mix that the job uses, each once, in the order in which they go on."""
+    systems = (job.system, *(wall.system for wall in job.walls if wall.system is not None))
+    found = {mix.name: mix for system in systems for mix in system.mixes}
+    return tuple(found.values())
+
+
+def with_plane(job: Job, **changes: Any) -> Job:
+    """The job with another choice of plane."""
+    return replace(job, plane=replace(job.plane, **changes))
+
+
+def with_price(job: Job, item: str, price: Decimal) -> Job:
+    """The job with another price for one item."""
+    return replace(job, prices=job.prices.with_price(item, price))
+
+
+def with_backing(job: Job, mix: Mix) -> Job:
+    """The job with another backing mix on the walls that have no mixes of their own."""
+    return replace(job, system=replace(job.system, backing=mix))
+
+
+def with_margins(job: Job, **changes: Any) -> Job:
+    """The job with other shares of overhead, profit, contingency or tax."""
+    return replace(job, margins=replace(job.margins, **changes))

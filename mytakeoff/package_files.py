@@ -1,0 +1,54 @@
+"""Where the package keeps its workbooks, its demo job and its starting job.
+
+An installed package holds workbooks and demo job inside itself; a checkout (and an editable install of
+one) has them beside the package, where they are edited.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mytakeoff.errors import Mistake, TakeoffError
+
+PACKAGE = Path(__file__).resolve().parent
+JOB_FILE = "job.toml"
+BUDGET_WORKBOOK = "budget.ipynb"
+
+
+def workbooks_folder() -> Path:
+    """Folder of the package's own workbooks."""
+    return _first_folder(PACKAGE / "_workbooks", PACKAGE.parent / "workbooks")
+
+
+def demo_folder() -> Path:
+    """Folder of the demo job."""
+    return _first_folder(PACKAGE / "_demo", PACKAGE.parent / "data-demo")
+
+
+def starting_job_folder() -> Path:
+    """Folder of the job that a new job folder starts from."""
+    return _first_folder(PACKAGE / "data" / "starting-job")
+
+
+def lab_extensions_folder() -> Path:
+    """Folder that holds the JupyterLab extension which runs the package's own workbooks."""
+    return PACKAGE / "launch" / "autorun"
+
+
+def app_templates_folder() -> Path:
+    """Jupyter data folder that holds the page Voila shows the workbook in."""
+    return PACKAGE / "launch" / "app"
+
+
+def _first_folder(*places: Path) -> Path:
+    """First of `places` that is there; a damaged installation is said so."""
+    for place in places:
+        if place.is_dir():
+            return place
+    raise TakeoffError(
+        Mistake(
+            f"no folder {places[0]}",
+            "the package brings it along",
+            "install mytakeoff again",
+        )
+    )

@@ -1,0 +1,161 @@
+"""A slider and a box that show one number of the job, and write it back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.job import Job
+from mytakeoff.store import Store
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number of the job that a slider moves.
+
+    Parameters
+    ----------
+    name : str
+        Key in the panel's controls and name of its CSS class.
+    label : str
+        With the unit as the box shows it.
+    low, high, step : float
+        The sensible range, in the job's unit.
+    read : function of Job
+        Gives the value.
+    write : function of (Job, value)
+        Gives the changed job.
+    shown_per_unit : float
+        What the box multiplies by: 100 for a share shown in per cent.
+    hint : function of Job, optional
+        A line of help under the slider that follows the value.
+    """
+
+    name: str
+    label: str
+    low: float
+    high: float
+    step: float
+    read: Callable[[Job], float]
+    write: Callable[[Job, float], Job]
+    shown_per_unit: float = 1.0
+    hint: Callable[[Job], str] | None = None
+
+
+class BoundNumber:
+    """The widgets of one quantity: `slider`, `box`, `widget`.
+
+    A value that the store refuses stays in its box, with the store's message beside the controls. A value
+    outside the slider's range widens the range; it is never snapped back.
+    """
+
+    def __init__(self, store: Store, quantity: Number) -> None:
+        self.store, self.quantity = store, quantity
+        value = quantity.read(store.job)
+        self._busy = False
+        self.slider = widgets.FloatSlider(
+            value=value,
+            min=min(quantity.low, value),
+            max=max(quantity.high, value),
+            step=quantity.step,
+            readout=False,
+            layout=widgets.Layout(width="auto"),
+        )
+        self.box = widgets.FloatText(value=self._shown(value), step=quantity.step * quantity.shown_per_unit)
+        self.slider.add_class(f"mt-{quantity.name}")
+        self.box.add_class(f"mt-{quantity.name}-box")
+        self.box.add_class("mt-box")
+        # told to a screen reader; the visible label stands above both
+        self.slider.tooltip = self.box.tooltip = quantity.label
+        self.label = widgets.Label(quantity.label)
+        self.hint = widgets.Label("")
+        self.hint.add_class("mt-hint")
+        row = widgets.HBox([self.slider, self.box])
+        row.add_class("mt-row")
+        shown = [self.label, row, *([self.hint] if quantity.hint else [])]
+        self.widget = widgets.VBox(shown)
+        self.widget.add_class("mt-control")
+        self.slider.observe(self._moved, "value")
+        self.box.observe(self._typed, "value")
+        self.refresh(store.job)
+
+    def _shown(self, value: float) -> float:
+        return round(value * self.quantity.shown_per_unit, 6)
+
+    def _moved(self, change: Any) -> None:
+        if not self._busy:
+            self._write(float(change["new"]))
+
+    def _typed(self, change: Any) -> None:
+        if not self._busy:
+            self._write(float(change["new"]) / self.quantity.shown_per_unit)
+
+    def _write(self, value: float) -> None:
+        quantity = self.quantity
+        taken = self.store.apply(lambda job: quantity.write(job, value), quantity.name)
+        self._mark(not taken)
+        if taken:
+            self.refresh(self.store.job)
+
+    def _mark(self, refused: bool) -> None:
+        (self.box.add_class if refused else self.box.remove_class)("mt-refused")
+
+    def refresh(self, job: Job) -> None:
+        """Show the job's value."""
+        value = self.quantity.read(job)
+        self._busy = True
+        try:
+            self.slider.min, self.slider.max = (
+                min(self.slider.min, value),
+                max(self.slider.max, value),
+            )
+            if self.slider.value != value:
+                self.slider.value = value
+            if self.box.value != self._shown(value):
+                self.box.value = self._shown(value)
+            if self.quantity.hint and self.hint.value != self.quantity.hint(job):
+                self.hint.value = self.quantity.hint(job)
+            self._mark(False)
+        finally:
+            self._busy = False
+
+
+class BoundChoice:
+    """A drop-down list over one choice of the job: `control`, `widget`."""
+
+    def __init__(
+        self,
+        store: Store,
+        name: str,
+        label: str,
+        options: list[tuple[str, Any]],
+        read: Callable[[Job], Any],
+        write: Callable[[Job, Any], Job],
+    ) -> None:
+        self.store, self.name, self._read, self._write = store, name, read, write
+        self._busy = False
+        self.control = widgets.Dropdown(options=options, value=read(store.job))
+        self.control.add_class(f"mt-{name}")
+        self.control.add_class("mt-pick")
+        self.control.tooltip = label
+        self.widget = widgets.VBox([widgets.Label(label), self.control])
+        self.widget.add_class("mt-control")
+        self.control.observe(self._chosen, "value")
+
+    def _chosen(self, change: Any) -> None:
+        if self._busy:
+            return
+        if not self.store.apply(lambda job: self._write(job, change["new"]), self.name):
+            self.refresh(self.store.job)
+
+    def refresh(self, job: Job) -> None:
+        """Show the job's choice."""
+        self._busy = True
+        try:
+            if self.control.value != self._read(job):
+                self.control.value = self._read(job)
+        finally:
+            self._busy = False

@@ -1,0 +1,233 @@
+"""The budget panel: sliders, the live thickness map, the headline and the cost table over one store."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.evaluate import Result
+from mytakeoff.io.costs import export_costs
+from mytakeoff.io.jobsave import save_job
+from mytakeoff.job import Job
+from mytakeoff.panels import words
+from mytakeoff.panels.controls import make_choices, make_numbers
+from mytakeoff.panels.look import STYLE
+from mytakeoff.panels.price_table import PriceTable
+from mytakeoff.panels.wallview import WallView
+from mytakeoff.store import Store
+
+log = logging.getLogger(__name__)
+
+ESTIMATOR, CLIENT = "estimator", "client"
+
+
+class BudgetPanel:
+    """The workbook's heart: what we ask, what the wall becomes, what it costs.
+
+    Attributes
+    ----------
+    store : Store
+        `store.result` is what the panel shows.
+    controls : dict of str to widget
+        Every control by name: set its `value` as a hand would.
+    widget : widgets.Widget
+        The whole panel; show it as the last expression of a cell.
+    """
+
+    def __init__(self, job: Job) -> None:
+        self.store = Store(job)
+        self.saved = job
+        self.numbers = make_numbers(self.store)
+        self.choices = make_choices(self.store)
+        self.view = widgets.Dropdown(options=[("estimator", ESTIMATOR), ("client", CLIENT)], value=ESTIMATOR)
+        self.wall = widgets.Dropdown(options=[wall.name for wall in job.walls])
+        self.headline, self.problem, self.said, self.notes = (widgets.HTML() for _ in range(4))
+        self.wall_view = WallView()
+        self.table = PriceTable(self.store)
+        self._shown: Result | None = None
+        self.controls: dict[str, Any] = {
+            **{name: number.slider for name, number in self.numbers.items()},
+            **{name: choice.control for name, choice in self.choices.items()},
+            "wall": self.wall,
+            "view": self.view,
+            "place_x_m": self.wall_view.place_x,
+            "place_z_m": self.wall_view.place_z,
+        }
+        self.buttons = self._make_buttons()
+        self.widget = self._layout()
+        self._watch()
+        self.refresh()
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        return self.widget._repr_mimebundle_(**kwargs)
+
+    # -- what the hand can do -------------------------------------------------------------------
+
+    def save(self) -> None:
+        """Save the sliders, choices and prices to the job folder that the job was opened from."""
+        if not self.store.job.folder:
+            self._say("This job was not opened from a folder, so there is nowhere to save it.")
+            return
+        save_job(self.store.job, self.store.job.folder)
+        self.saved = self.store.job
+        self._say(f"Saved to {self.store.job.folder}.")
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self._say("The last change was taken back." if self.store.undo() else "There is nothing to take back.")
+
+    def restore(self) -> None:
+        """Return every control to the saved job."""
+        self.store.apply(lambda _: self.saved)
+        self._say("Every control is back at the saved job.")
+
+    def export_csv(self, path: str | Path | None = None) -> Path:
+        """Write the cost table as CSV, with a companion text of totals, notices and cautions.
+
+        Parameters
+        ----------
+        path : str or Path, optional
+            `costed-table.csv` in the job's folder unless given.
+
+        Returns
+        -------
+        Path
+            Where the table went.
+        """
+        target = Path(path) if path is not None else Path(self.store.job.folder or ".") / "costed-table.csv"
+        companion = export_costs(self.store.result, target)
+        self._say(f"The table is in {target}, its totals and cautions in {companion.name} beside it.")
+        return target
+
+    # -- wiring ---------------------------------------------------------------------------------
+
+    def _make_buttons(self) -> dict[str, widgets.Button]:
+        """A button for each thing to do, by name."""
+        doing: dict[str, tuple[str, Callable[[], Any]]] = {
+            "save": ("Save to the job", self.save),
+            "undo": ("Undo", self.undo),
+            "restore": ("Back to the saved job", self.restore),
+            "export": ("Write the CSV", self.export_csv),
+        }
+        buttons = {}
+        for name, (label, action) in doing.items():
+            button = widgets.Button(description=label)
+            button.add_class(f"mt-{name}")
+            button.on_click(self._safely(action))
+            buttons[name] = button
+        return buttons
+
+    def _safely(self, action: Callable[[], Any]) -> Callable[[Any], None]:
+        """An action whose failure is shown on the panel and logged: front-end callbacks swallow errors."""
+
+        def act(_: Any) -> None:
+            try:
+                action()
+            except Exception as error:
+                log.exception("an action of the panel failed")
+                self.problem.value = words.problem(str(error))
+
+        return act
+
+    def _watch(self) -> None:
+        self.store.observe(self._safely(self.refresh), "result")
+        self.store.observe(lambda change: self._show_problem(change["new"]), "problem")
+        self.view.observe(self._safely(self.refresh), "value")
+        self.wall.observe(self._safely(self.refresh), "value")
+        self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
+
+    def _show_problem(self, text: str) -> None:
+        self.problem.value = words.problem(text)
+        self.table.mark_refused()
+
+    def _say(self, text: str) -> None:
+        self.said.value = words.said(text)
+
+    def refresh(self) -> None:
+        """Show the store's result in every part that it changes."""
+        result, before = self.store.result, self._shown
+        client = self.view.value == CLIENT
+        for bound in (*self.numbers.values(), *self.choices.values()):
+            bound.refresh(result.job)
+        self.headline.value = words.headline(result, before)
+        wall = result.wall(self.wall.value)
+        self.wall_view.show(wall)
+        self.table.show(result, client)
+        self.notes.value = words.notes(result, wall, client)
+        for part in self._estimators:
+            part.layout.display = "none" if client else None
+        self.buttons["undo"].disabled = not self.store.can_undo
+        self._shown = result
+
+    # -- layout ---------------------------------------------------------------------------------
+
+    def _layout(self) -> widgets.Widget:
+        numbers = {name: number.widget for name, number in self.numbers.items()}
+        choices = {name: choice.widget for name, choice in self.choices.items()}
+        looking = widgets.VBox([_labelled("Wall on the map", self.wall), choices["priced"],
+                                _labelled("Table for the", self.view)])
+        mix = [choices["backing"], *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share"))]
+        plane = [choices["plane"], numbers["least_mm"], numbers["cut_mm"]]
+        margins = [numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")]
+        folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
+        buttons = widgets.HBox(list(self.buttons.values()))
+        buttons.add_class("mt-buttons")
+        self._estimators: Sequence[widgets.Widget] = (folded,)
+        controls = widgets.VBox(
+            [
+                _heading("What to look at"), looking,
+                _heading("Plaster"), *mix,
+                _heading("Finished plane"), *plane,
+                folded, buttons, self.said,
+            ]
+        )
+        parts = {
+            "headline": widgets.VBox([self.headline, self.problem]),
+            "map": self.wall_view.widget,
+            "controls": controls,
+            "table": self.table.widget,
+            "notes": self.notes,
+        }
+        for name, part in parts.items():
+            part.add_class(f"mt-{name}")
+        grid = widgets.Box(list(parts.values()))
+        grid.add_class("mt-grid")
+        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}</style>"), grid])
+        panel.add_class("mt-panel")
+        return panel
+
+
+def _heading(text: str) -> widgets.HTML:
+    return widgets.HTML(f"<h3>{text}</h3>")
+
+
+def _labelled(label: str, control: widgets.Widget) -> widgets.Widget:
+    control.tooltip = label
+    control.add_class("mt-pick")
+    box = widgets.VBox([widgets.Label(label), control])
+    box.add_class("mt-control")
+    return box
+
+
+def budget(job: Job) -> BudgetPanel:
+    """The budget panel of a job.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    BudgetPanel
+        Show it as the last expression of a cell.
+
+    Raises
+    ------
+    TakeoffError
+        The job itself cannot be evaluated.
+    """
+    return BudgetPanel(job)

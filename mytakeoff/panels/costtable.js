@@ -1,0 +1,128 @@
+// The costed table: rows are made once and then only changed, so that focus and typing survive an update.
+function cell(row, kind, text, tag = "td") {
+  const made = document.createElement(tag);
+  made.className = "mt-" + kind;
+  made.textContent = text;
+  row.append(made);
+  return made;
+}
+
+function setText(node, text) {
+  if (node.textContent !== text) {
+    node.textContent = text;
+    node.classList.remove("mt-changed");
+    void node.offsetWidth; // starts the mark again
+    node.classList.add("mt-changed");
+  }
+}
+
+function makeRow(model, line) {
+  const row = document.createElement("tr");
+  const parts = { row };
+  parts.item = cell(row, "item", "", "th");
+  parts.item.scope = "row";
+  parts.name = document.createElement("span");
+  parts.basis = document.createElement("span");
+  parts.basis.className = "mt-basis";
+  parts.item.append(parts.name, parts.basis);
+  parts.quantity = cell(row, "number mt-quantity", "");
+  parts.unit = cell(row, "unit", "");
+  parts.price = cell(row, "number mt-price", "");
+  parts.amount = cell(row, "number mt-amount", "");
+  if (line.editable) {
+    const input = document.createElement("input");
+    input.type = "text";
+    input.inputMode = "decimal";
+    input.autocomplete = "off";
+    input.setAttribute("aria-label", `Price of ${line.item} for one ${line.unit}`);
+    input.addEventListener("change", () => {
+      model.set("edit", { item: line.priced, text: input.value, count: (model.get("edit").count || 0) + 1 });
+      model.save_changes();
+    });
+    parts.price.append(input);
+    parts.input = input;
+  }
+  return parts;
+}
+
+function fillRow(parts, line, refused) {
+  if (parts.name.textContent !== line.item) parts.name.textContent = line.item;
+  if (parts.basis.textContent !== line.basis) parts.basis.textContent = line.basis;
+  setText(parts.quantity, line.quantity);
+  if (parts.unit.textContent !== line.unit) parts.unit.textContent = line.unit;
+  setText(parts.amount, line.amount);
+  const wrong = refused[line.priced];
+  if (parts.input) {
+    // what was typed and refused stays until it is put right
+    if (!wrong && document.activeElement !== parts.input) parts.input.value = line.price;
+    if (!wrong && document.activeElement === parts.input && parts.shown !== line.price) parts.input.value = line.price;
+    parts.input.setAttribute("aria-invalid", wrong ? "true" : "false");
+    parts.shown = line.price;
+  } else {
+    setText(parts.price, line.price);
+  }
+  parts.row.classList.toggle("mt-group-start", Boolean(line.starts));
+}
+
+function render({ model, el }) {
+  el.classList.add("mt-cost");
+  const box = document.createElement("div");
+  box.className = "mt-cost-scroll";
+  const table = document.createElement("table");
+  const caption = table.createCaption();
+  const head = table.createTHead().insertRow();
+  const body = table.createTBody();
+  const foot = table.createTFoot();
+  box.append(table);
+  el.append(box);
+  let made = new Map();
+
+  function paintHead() {
+    caption.textContent = model.get("caption");
+    head.replaceChildren();
+    for (const [kind, text] of model.get("head")) {
+      const th = cell(head, kind, text, "th");
+      th.scope = "col";
+    }
+    table.classList.toggle("mt-client", model.get("head").length < 5);
+  }
+  function paintBody() {
+    const lines = model.get("rows");
+    const refused = model.get("refused");
+    const keep = new Map();
+    lines.forEach((line, at) => {
+      const key = `${line.key}|${line.editable}`;
+      const parts = made.get(key) || makeRow(model, line);
+      keep.set(key, parts);
+      fillRow(parts, line, refused);
+      if (body.rows[at] !== parts.row) body.insertBefore(parts.row, body.rows[at] || null);
+    });
+    for (const [key, parts] of made) if (!keep.has(key)) parts.row.remove();
+    made = keep;
+    el.dataset.updates = String(Number(el.dataset.updates || 0) + 1);
+  }
+  function paintFoot() {
+    const lines = model.get("foot");
+    while (foot.rows.length > lines.length) foot.deleteRow(-1);
+    lines.forEach(([label, amount, strong], at) => {
+      const row = foot.rows[at] || foot.insertRow();
+      if (!row.cells.length) {
+        const th = cell(row, "item", "", "th");
+        th.scope = "row";
+        cell(row, "number mt-amount", "");
+      }
+      row.cells[0].colSpan = Math.max(1, model.get("head").length - 1);
+      if (row.cells[0].textContent !== label) row.cells[0].textContent = label;
+      setText(row.cells[1], amount);
+      row.classList.toggle("mt-strong", Boolean(strong));
+    });
+  }
+  const all = () => { paintHead(); paintBody(); paintFoot(); };
+  const watched = { "change:head": all, "change:caption": paintHead, "change:rows": paintBody,
+    "change:refused": paintBody, "change:foot": paintFoot };
+  for (const [name, then] of Object.entries(watched)) model.on(name, then);
+  all();
+  return () => { for (const [name, then] of Object.entries(watched)) model.off(name, then); };
+}
+
+export default { render };

@@ -1,0 +1,62 @@
+"""Colours, sizes and spacing of every panel, in one place. Paper and ink are JupyterLab's own."""
+
+ACCENT = "#0b5cad"
+NARROW_PX = 620
+WIDE_PX = 1040
+
+STYLE = """
+.mt-panel { container-type: inline-size; color: var(--jp-content-font-color1, #111);
+  font-family: var(--jp-content-font-family, sans-serif); --mt-accent: ACCENT;
+  background: var(--jp-layout-color0, #fff); overflow: visible; }
+.mt-panel .mt-grid { display: grid; gap: 14px 22px; width: 100%; overflow: visible;
+  grid-template-columns: minmax(0, 1fr);
+  grid-template-areas: "headline" "map" "controls" "table" "notes"; }
+@container (min-width: NARROWpx) { .mt-panel .mt-grid {
+  grid-template-areas: "headline" "controls" "map" "table" "notes"; }
+  .mt-panel .mt-controls { columns: 2; column-gap: 26px; display: block; }
+  .mt-panel .mt-controls > * { break-inside: avoid; } }
+@container (min-width: WIDEpx) { .mt-panel .mt-grid {
+  grid-template-columns: 270px minmax(0, 1fr);
+  grid-template-areas: "headline headline" "controls map" "controls table" "controls notes"; }
+  .mt-panel .mt-controls { columns: 1; } }
+.mt-panel .mt-headline { grid-area: headline; }
+.mt-panel .mt-map { grid-area: map; min-width: 0; overflow: visible; }
+.mt-panel .mt-controls { grid-area: controls; overflow: visible; }
+.mt-panel .mt-table { grid-area: table; min-width: 0; overflow: visible; }
+.mt-panel .mt-notes { grid-area: notes; overflow: visible; }
+.mt-panel .widget-html-content, .mt-panel .jupyter-widgets.widget-html { overflow: visible; height: auto; }
+.mt-panel .widget-html-content { line-height: 1.45; align-self: flex-start; width: 100%; }
+.mt-panel .mt-headline .mt-total { font-size: 30px; font-weight: 650; line-height: 1.2;
+  font-variant-numeric: tabular-nums; }
+.mt-panel .mt-headline .mt-facts { font-size: 15px; font-variant-numeric: tabular-nums; }
+.mt-panel .mt-headline .mt-facts span { white-space: nowrap; }
+.mt-panel .mt-changed { animation: mt-changed 1.2s ease-out; }
+@keyframes mt-changed { from { font-weight: 800; text-decoration: underline; }
+  60% { font-weight: 800; text-decoration: underline; } }
+@media (prefers-reduced-motion: reduce) { .mt-panel .mt-changed { animation: none; } }
+@container (max-width: NARROWpx) { .mt-panel .mt-headline { position: sticky; top: 0; z-index: 5;
+  background: var(--jp-layout-color0, #fff); padding-bottom: 4px;
+  border-bottom: 1px solid var(--jp-border-color2, #ccc); }
+  .mt-panel .mt-headline .mt-total { font-size: 24px; }
+  .mt-panel .mt-headline .mt-facts { font-size: 13px; } }
+.mt-panel h3 { font-size: 13px; font-weight: 600; margin: 12px 0 4px; color: var(--jp-content-font-color1, #111); }
+.mt-panel .mt-control { margin: 0 0 8px; overflow: visible; }
+.mt-panel .mt-control .widget-label { width: auto; font-size: 13px; }
+.mt-panel .mt-row { overflow: visible; align-items: center; }
+.mt-panel .mt-row .slider-container, .mt-panel .mt-row .widget-slider { flex: 1 1 auto; min-width: 0; width: auto; }
+.mt-panel .mt-row .mt-box { flex: 0 0 84px; width: 84px; }
+.mt-panel .mt-row .mt-box input { font-variant-numeric: tabular-nums; text-align: right; }
+.mt-panel .mt-pick { width: 100%; max-width: 340px; }
+.mt-panel .mt-hint { font-size: 12px; color: var(--jp-content-font-color1, #333); }
+.mt-panel :is(input, select, button, a, summary, [role=slider], [tabindex]):focus-visible {
+  outline: 2px solid var(--mt-accent); outline-offset: 2px; }
+.mt-panel .mt-problem { border-left: 4px solid currentColor; padding: 6px 10px; margin: 4px 0; white-space: pre-line;
+  background: var(--jp-warn-color3, #fff3e0); color: #111; font-size: 14px; }
+.mt-panel .mt-said { font-size: 13px; min-height: 1.4em; }
+.mt-panel .mt-buttons { gap: 6px; flex-wrap: wrap; overflow: visible; }
+.mt-panel .mt-buttons button { width: auto; }
+.mt-panel details { margin: 6px 0; }
+.mt-panel summary { cursor: pointer; font-weight: 600; }
+.mt-panel .mt-place { overflow: visible; flex-wrap: wrap; align-items: center; gap: 4px 10px; }
+.mt-panel .mt-place .widget-text { width: 150px; }
+""".replace("ACCENT", ACCENT).replace("NARROW", str(NARROW_PX)).replace("WIDE", str(WIDE_PX))

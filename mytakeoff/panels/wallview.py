@@ -1,0 +1,98 @@
+"""The wall as the panel shows it: the map, the words that say the same, and the thickness at a place."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+import numpy as np
+
+from mytakeoff.charts.coatlines import CoatDepths
+from mytakeoff.panels import words
+from mytakeoff.panels.picture import PictureMap
+from mytakeoff.wallresult import WallResult
+
+try:
+    from mytakeoff.panels.map import ThicknessMap as LiveMap
+except ImportError:  # without anywidget the kernel paints the same map
+    LiveMap = PictureMap
+
+
+def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
+    """The plaster at a place of the wall, in words.
+
+    Parameters
+    ----------
+    wall : WallResult
+    x_m, z_m : float
+        From the wall's left end and the floor [m].
+    """
+    size = wall.entry.wall
+    if not (0 <= x_m <= size.width_m and 0 <= z_m <= size.height_m):
+        return f"off the wall, which is {size.width_m:g} × {size.height_m:g} m"
+    surface = wall.surface
+    column = int(np.argmin(np.abs(surface.x_m - x_m)))
+    row = int(np.argmin(np.abs(surface.z_m - z_m)))
+    thickness = float(wall.build_up.thickness_mm[row, column])
+    if np.isnan(thickness):
+        return "not plastered here" if surface.cell_area_m2[row, column] <= 0 else "not priced: no reading near"
+    cut = float(wall.build_up.cut_mm[row, column])
+    return f"{thickness:.0f} mm of plaster" + (f", after taking {cut:.0f} mm down" if cut >= 0.5 else "")
+
+
+class WallView:
+    """Map, words and place of one wall; `show` fills them."""
+
+    def __init__(self) -> None:
+        self.map = LiveMap()
+        self.words = widgets.HTML()
+        self.place_x = widgets.FloatText(value=1.0, step=0.05, description="x, m")
+        self.place_z = widgets.FloatText(value=1.0, step=0.05, description="z, m")
+        self.place_said = widgets.HTML()
+        place = widgets.HBox([widgets.Label("Thickness at"), self.place_x, self.place_z, self.place_said])
+        place.add_class("mt-place")
+        self.widget = widgets.VBox([self.map, place, self.words])
+        self._wall: WallResult | None = None
+        self._top_mm: float | None = None
+        self._coat_slider: Any = None
+        for box in (self.place_x, self.place_z):
+            box.observe(lambda _: self._say_place(), "value")
+
+    def watch_coat_slider(self, slider: Any) -> None:
+        """Let the map's coat edges follow this slider in the browser."""
+        self._coat_slider = slider
+
+    def show(self, wall: WallResult) -> None:
+        """Show a wall; a wall that is shown already changes only what differs."""
+        if wall is self._wall:
+            return
+        self._wall = wall
+        system, surface = wall.system, wall.surface
+        text = words.wall_in_words(wall)
+        self.map.edge_control = self._coat_slider if wall.entry.system is None else None
+        self.map.show(
+            surface.wall,
+            surface.x_m,
+            surface.z_m,
+            wall.build_up.thickness_mm,
+            touches=[(words.letter(i), touch.x_m, touch.z_m) for i, touch in enumerate(wall.plane.touches)],
+            coats=CoatDepths(
+                max_coat_mm=system.backing.max_coat_mm,
+                finish_mm=system.finish_mm,
+                dub_mm=system.dubbing.max_coat_mm if system.dubbing else 0.0,
+            ),
+            ramp_top_mm=self._top_mm,
+            description=text,
+        )
+        self.words.value = f"<p>{escape(text)}</p>"
+        self._say_place()
+
+    def keep_scale(self, top_mm: float) -> None:
+        """Fix the dark end of the scale, so that a colour means the same thickness on every wall [mm]."""
+        self._top_mm = top_mm
+
+    def _say_place(self) -> None:
+        if self._wall is not None:
+            said = thickness_at(self._wall, self.place_x.value, self.place_z.value)
+            self.place_said.value = f'<span role="status">{escape(said)}</span>'

@@ -1,0 +1,140 @@
+"""The panel's sentences: the headline, what a wall comes to, notices and cautions, as HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+from mytakeoff.cautions import cautions_for
+from mytakeoff.evaluate import Result
+from mytakeoff.units import say
+from mytakeoff.wallresult import WallResult
+
+
+def problem(text: str) -> str:
+    """A refused entry, told beside the controls; nothing where there is none."""
+    if not text:
+        return ""
+    return f'<div class="mt-problem" role="alert"><strong>Not taken.</strong> {escape(text)}</div>'
+
+
+def said(text: str) -> str:
+    """What a button did."""
+    return f'<div class="mt-said" role="status">{escape(text)}</div>'
+
+
+def facts(result: Result) -> dict[str, str]:
+    """The headline's figures as text, by name."""
+    return {
+        "total": f"{say(result.cost.total)} {result.cost.currency}",
+        "bags": f"{result.bags} bags",
+        "dry": f"{say(result.dry_kg)} kg dry",
+        "litres": f"{say(result.volume_l)} litres",
+        "coats": _count(result.coats, "coat"),
+        "days": f"about {_half(result.days)} days on site",
+        "thickest": f"thickest {say(result.max_mm)} mm",
+        "mean": f"mean {say(result.mean_mm, 1)} mm",
+    }
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _half(days: float) -> str:
+    """Days to the half, as a diary has them."""
+    whole, half = divmod(round(days * 2), 2)
+    return f"{whole}½" if half and whole else "½" if half else str(whole)
+
+
+def headline(result: Result, before: Result | None) -> str:
+    """Total with tax, then bags, days, thickness; what changed since `before` is marked for a moment."""
+    new = facts(result)
+    old = facts(before) if before is not None else new
+
+    def spot(name: str) -> str:
+        mark = ' class="mt-changed"' if new[name] != old[name] else ""
+        return f"<span{mark}>{escape(new[name])}</span>"
+
+    what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
+    line = " · ".join(spot(name) for name in new if name != "total")
+    unpriced = result.unpriced_m2
+    gap = (
+        f'<div class="mt-facts">Not priced: {say(unpriced, 1)} m² that the survey does not reach.</div>'
+        if unpriced >= 0.05
+        else ""
+    )
+    return (
+        f'<div class="mt-what">{escape(result.job.title)}: {escape(what)}, tax included</div>'
+        f'<div class="mt-total">{spot("total")}</div><div class="mt-facts">{line}</div>{gap}'
+    )
+
+
+def letter(index: int) -> str:
+    """Name of the high spot of that place in the list: A, B … Z, A2 …"""
+    return chr(ord("A") + index % 26) + (str(index // 26 + 1) if index >= 26 else "")
+
+
+def wall_in_words(wall: WallResult) -> str:
+    """One wall's thickness, coats and high spots, saying what its map shows."""
+    build_up, plane = wall.build_up, wall.plane
+    spots = "; ".join(
+        f"{letter(index)} at x {touch.x_m:.2f} m, z {touch.z_m:.2f} m"
+        for index, touch in enumerate(plane.touches)
+    )
+    lean = plane.c_mm_per_m * wall.entry.wall.height_m
+    sentences = [
+        f"{wall.entry.name}: {say(build_up.area_m2, 1)} m² to a plane, {say(build_up.volume_l)} litres, "
+        f"mean {say(build_up.mean_mm, 1)} mm, thickest {say(build_up.max_mm)} mm.",
+        f"The plane leans {say(abs(lean))} mm {'into' if lean > 0 else 'out of'} the room over the height."
+        if abs(lean) >= 0.5
+        else "The plane is plumb.",
+        f"High spots that set it: {spots}." if spots else "",
+    ]
+    if build_up.cut_l >= 0.05:
+        sentences.append(
+            f"High spots are taken down on {say(build_up.cut_area_m2, 2)} m², {say(build_up.cut_l, 1)} litres."
+        )
+    if wall.surface.unknown_area_m2 >= 0.005:
+        sentences.append(
+            f"Hatched: {say(wall.surface.unknown_area_m2, 2)} m² that the survey does not reach; not priced."
+        )
+    return " ".join(sentence for sentence in sentences if sentence)
+
+
+def _coat_rows(wall: WallResult) -> str:
+    rows = []
+    for layer in wall.layers:
+        for number, coat in enumerate(layer.coats, start=1):
+            name = f"{layer.role}, {layer.mix.name}" + (f", coat {number} from the face" if len(layer.coats) > 1 else "")
+            rows.append(
+                f"<tr><th scope='row'>{escape(name)}</th><td>{say(coat.area_m2, 1)} m²</td>"
+                f"<td>{say(coat.volume_l)} l</td><td>{say(coat.max_mm, 1)} mm</td></tr>"
+            )
+    return "".join(rows)
+
+
+def _listed(items: Iterable[str]) -> str:
+    return "".join(f"<li>{escape(item)}</li>" for item in items)
+
+
+def _folded(title: str, body: str, opened: bool = False) -> str:
+    return f"<details{' open' if opened else ''}><summary>{title}</summary>{body}</details>"
+
+
+def notes(result: Result, wall: WallResult, client: bool) -> str:
+    """Coats of the wall shown, notices, exclusions, cautions, the job's own notes."""
+    coats = (
+        "<table class='mt-coats'><thead><tr><th scope='col'>coat</th><th scope='col'>area</th>"
+        "<th scope='col'>litres</th><th scope='col'>deepest</th></tr></thead>"
+        f"<tbody>{_coat_rows(wall)}</tbody></table>"
+    )
+    warned, excluded, cautions = result.notices, result.cost.excluded, cautions_for(result.job, result.walls)
+    parts = [
+        _folded(f"Coats on {escape(wall.entry.name)}", coats, opened=not client),
+        _folded("To know about this price", f"<ul>{_listed(warned)}</ul>", opened=True) if warned else "",
+        _folded("Not in the price", f"<ul>{_listed(excluded)}</ul>") if excluded else "",
+        _folded("Cautions", f"<ul>{_listed(str(caution) for caution in cautions)}</ul>") if cautions else "",
+        "".join(f"<p>{escape(note)}</p>" for note in result.job.notes),
+    ]
+    return "".join(parts)

@@ -1,0 +1,105 @@
+"""The one place that changes: holds the last good result, the history, and what was refused."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import traitlets
+
+from mytakeoff.errors import TakeoffError
+from mytakeoff.evaluate import Result, evaluate
+from mytakeoff.job import Job
+
+SAME_MOVE_S = 1.0  # moves of one control within this are one step to undo
+MOST_STEPS = 200
+
+
+class Store(traitlets.HasTraits):  # type: ignore[misc]  # traitlets carries no types for subclassing
+    """Holds a job's last good result and swaps it as a whole.
+
+    Observe `result`: it changes once an edit. An edit that is refused leaves it as it was and says why in
+    `problem`.
+
+    Parameters
+    ----------
+    job : Job
+
+    Raises
+    ------
+    TakeoffError
+        The job itself cannot be evaluated.
+    """
+
+    result: Result = traitlets.Any()
+    problem: str = traitlets.Unicode("")
+
+    def __init__(self, job: Job) -> None:
+        super().__init__(result=evaluate(job))
+        self._history: list[Job] = []
+        self._last_move: tuple[str, float] = ("", 0.0)
+        self._lock = threading.RLock()  # callbacks may run on a thread of their own beside a running cell
+
+    @property
+    def job(self) -> Job:
+        """The job of the last good result."""
+        return self.result.job
+
+    def edit(self, **fields: Any) -> bool:
+        """Change fields of the job; whether it was taken."""
+        return self.apply(lambda job: replace(job, **fields), "+".join(sorted(fields)))
+
+    def apply(self, change: Callable[[Job], Job], move: str = "") -> bool:
+        """Change the job by a function.
+
+        Parameters
+        ----------
+        change : function of Job
+            Gives the new job, or raises `TakeoffError`.
+        move : str
+            Names the control: its moves in quick succession are undone together.
+
+        Returns
+        -------
+        bool
+            False: refused, and `problem` says why.
+        """
+        with self._lock:
+            before = self.job
+            try:
+                after = change(before)
+                result = self.result if after == before else evaluate(after)
+            except TakeoffError as error:
+                self.problem = str(error)
+                return False
+            self.problem = ""
+            if result is not self.result:
+                self._remember(before, move)
+                self.result = result
+            return True
+
+    def _remember(self, job: Job, move: str) -> None:
+        name, at = self._last_move
+        now = time.monotonic()
+        if not (move and move == name and now - at < SAME_MOVE_S and self._history):
+            self._history = [*self._history[-MOST_STEPS:], job]
+        self._last_move = (move, now)
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a step to take back."""
+        return bool(self._history)
+
+    def undo(self) -> bool:
+        """Take the last step back; whether there was one."""
+        with self._lock:
+            if not self._history:
+                return False
+            job = self._history.pop()
+            self._last_move = ("", 0.0)
+            self.problem = ""
+            self.result = evaluate(job)
+            return True

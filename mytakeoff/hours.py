@@ -17,7 +17,8 @@ from mytakeoff.job import Job, JobWall
 from mytakeoff.labour import LabourRates
 from mytakeoff.materials import whole
 from mytakeoff.measures import Measures, measure_wall, storey_of
-from mytakeoff.units import say
+from mytakeoff.quantities import plain
+from mytakeoff.units import decimal_of, round_money, say
 from mytakeoff.wallresult import WallResult
 
 OVERNIGHT_H = 12.0  # a wait of this long sends the plasterer home
@@ -95,7 +96,9 @@ def return_visits(wall: WallResult) -> int:
     return sum(wait >= OVERNIGHT_H for wait in laid[:-1]) + thrown + bool(laid)
 
 
-def labour_hours(job: Job, walls: Sequence[WallResult]) -> tuple[Task, ...]:
+def labour_hours(
+    job: Job, walls: Sequence[WallResult], measures: Sequence[Measures] | None = None
+) -> tuple[Task, ...]:
     """A plasterer's hours by task, rounded up to half days by a task of its own.
 
     Parameters
@@ -103,6 +106,8 @@ def labour_hours(job: Job, walls: Sequence[WallResult]) -> tuple[Task, ...]:
     job : Job
         For rates, rails, rooms and the opening rule.
     walls : sequence of WallResult
+    measures : sequence of Measures or None
+        Of the same walls, where they are at hand.
 
     Returns
     -------
@@ -111,7 +116,8 @@ def labour_hours(job: Job, walls: Sequence[WallResult]) -> tuple[Task, ...]:
     """
     if not walls:
         return ()
-    tasks = [*_room_tasks(job, walls), *_wall_tasks(job, walls)]
+    measures = measures or [measure_wall(job, wall) for wall in walls]
+    tasks = [*_room_tasks(job, walls), *_wall_tasks(job, walls, measures)]
     tasks.append(_clean_up(tasks, job.rates))
     tasks.append(_round_up(tasks, job.rates))
     return tuple(task for task in tasks if task.hours > NOTHING)
@@ -138,11 +144,10 @@ def _room_tasks(job: Job, walls: Sequence[WallResult]) -> list[Task]:
     ]
 
 
-def _wall_tasks(job: Job, walls: Sequence[WallResult]) -> list[Task]:
+def _wall_tasks(job: Job, walls: Sequence[WallResult], measured: Sequence[Measures]) -> list[Task]:
     """The pieces of all walls, each by its wall's factor, added up by task."""
     by_task: dict[str, list[tuple[Piece, float]]] = {}
-    for wall in walls:
-        measures = measure_wall(job, wall)
+    for wall, measures in zip(walls, measured, strict=True):
         factor = wall_factor(wall.entry, measures.storey, job.rates)
         before, after = _preparation(measures, job), _last(measures, wall, job)
         for piece in (*before, *_plastering(measures, wall, job), *after):
@@ -171,11 +176,11 @@ TASKS = (
 def _added_up(name: str, parts: Iterable[tuple[Piece, float]]) -> Task:
     parts = list(parts)
     first = parts[0][0]
-    quantity, plain = sum(p.quantity for p, _ in parts), sum(p.hours for p, _ in parts)
+    quantity, bare = sum(p.quantity for p, _ in parts), sum(p.hours for p, _ in parts)
     hours = sum(p.hours * factor for p, factor in parts)
-    basis = f"{say(quantity, 2)} {first.unit}, {first.rate}: {say(plain, 2)} h"
-    if hours > plain + 0.005:
-        basis += f"; small, narrow or high walls and stairs add {say(hours - plain, 2)} h"
+    basis = f"{plain(round_money(decimal_of(quantity)))} {first.unit}, {first.rate}: {say(bare, 2)} h"
+    if hours > bare + 0.005:
+        basis += f"; small, narrow or high walls and stairs add {say(hours - bare, 2)} h"
     return Task(name, quantity, first.unit, hours, basis)
 
 

@@ -63,7 +63,7 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
         *treatment_lines(measures),
         *mix_lines(job, walls, needs),
         *_pieces(job, walls, measures),
-        *_labour(job, walls),
+        *_labour(job, walls, measures),
         *_sundries(job, needs),
     )
     return Takeoff(quantities, _excluded(job, walls))
@@ -112,9 +112,11 @@ def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Qua
     return quantity(defaults.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
 
 
-def _labour(job: Job, walls: Sequence[WallResult]) -> tuple[Quantity, ...]:
+def _labour(
+    job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]
+) -> tuple[Quantity, ...]:
     """A plasterer's hours by task, which add up to whole half days, and the labourer's."""
-    tasks = labour_hours(job, walls)
+    tasks = labour_hours(job, walls, measures)
     exact = [decimal_of(task.hours) for task in tasks]
     hours = share_out(round_money(sum(exact, Decimal(0)), 2), exact)
     who = defaults.PLASTERER

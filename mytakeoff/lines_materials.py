@@ -23,11 +23,10 @@ def treatment_lines(measures: Sequence[Measures]) -> tuple[Quantity, ...]:
     mesh = [m for m in measures if m.mesh_m2 > 0]
     mesh_m2 = sum(m.mesh_m2 for m in mesh) * (1 + defaults.MESH_OVERLAP_SHARE)
     mesh_words = ", ".join(f"{m.name} {say(m.mesh_m2, 2)} m² over {m.mesh_above_mm:g} mm" for m in mesh)
+    overlaps = f"overlaps {100 * defaults.MESH_OVERLAP_SHARE:g} %"
     return present(
         *(_treatment(item, on) for item, on in by_item.items()),
-        quantity(
-            defaults.MESH, mesh_m2, f"{mesh_words}; overlaps {defaults.MESH_OVERLAP_SHARE:.0%}", MATERIALS
-        ),
+        quantity(defaults.MESH, mesh_m2, f"{mesh_words}; {overlaps}", MATERIALS),
     )
 
 

@@ -34,11 +34,12 @@ def greatest_total_mm(system: System) -> float:
 
 
 def area_above_m2(wall: WallResult, limit_mm: float, off_rectangles: Sequence[Rectangle] = ()) -> float:
-    """Area whose plaster is thicker than a limit, cells in the given rectangles left out [m²]."""
+    """Area whose plaster is thicker than a limit, cells that touch the given rectangles left out [m²]."""
     thick = np.nan_to_num(wall.build_up.thickness_mm) > limit_mm + SLACK_MM
     x_m, z_m = wall.surface.x_m[None, :], wall.surface.z_m[:, None]
+    half_cell_m = math.sqrt(float(wall.surface.cell_area_m2.max())) / 2
     for rectangle in off_rectangles:
-        thick &= ~inside(rectangle, x_m, z_m)
+        thick &= ~inside(rectangle, x_m, z_m, margin_m=-half_cell_m)
     return float(wall.surface.cell_area_m2[thick].sum())
 
 

@@ -1,0 +1,65 @@
+"""Walls and jobs put together by hand, so that each quantity can be reckoned without the package."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import numpy as np
+
+from mytakeoff.buildup import BuildUp
+from mytakeoff.coats import layers
+from mytakeoff.defaults import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.job import Job, JobWall, Room
+from mytakeoff.mixes import System
+from mytakeoff.plane import PlaneRule, TargetPlane
+from mytakeoff.prices import Price, PriceList
+from mytakeoff.rails import rail_positions
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Survey
+from mytakeoff.wall import Wall
+from mytakeoff.wallresult import WallResult
+
+BARE = System(LIGHT_GYPSUM)
+
+
+def survey_of(wall: Wall) -> Survey:
+    corners = [0, wall.width_m, 0, wall.width_m], [0, 0, wall.height_m, wall.height_m]
+    return Survey.from_readings(wall, *corners, [0, 0, 0, 0])
+
+
+def entry_of(wall: Wall, background: str = "brick", room: str = "room", **details) -> JobWall:
+    return JobWall(wall, room, survey_of(wall), background, **details)
+
+
+def job_of(*entries: JobWall, system: System = BARE, rooms=(Room("room", 12.0),), **details) -> Job:
+    return Job("by hand", rooms, entries, system, prices_of(system, *(e.system for e in entries)), **details)
+
+
+def prices_of(*systems: System | None, price: str = "10") -> PriceList:
+    mixes = {mix.name for system in systems if system is not None for mix in system.mixes}
+    rows = [Price(name, "bag", Decimal(price)) for name in sorted(mixes)]
+    return PriceList((*rows, *(Price(item.name, item.unit, Decimal(price)) for item in DEFAULT_ITEMS)))
+
+
+def flat(job: Job, entry: JobWall, mm: float, cut_mm: float = 0.0, allowance_mm: float = 0.0) -> WallResult:
+    """A wall with the same thickness everywhere, `cut_mm` taken down everywhere."""
+    wall, system = entry.wall, job.system_of(entry)
+    nx, nz = 20, 10
+    x = (np.arange(nx) + 0.5) * wall.width_m / nx
+    z = (np.arange(nz) + 0.5) * wall.height_m / nz
+    surface = Surface.from_grid(wall, x, z, np.zeros((nz, nx)))
+    build_up = BuildUp(surface, np.full((nz, nx), float(mm)), np.full((nz, nx), float(cut_mm)))
+    return WallResult(
+        entry, system, surface, PlaneRule(least_mm=float(mm), cut_mm=cut_mm), TargetPlane(mm, 0.0, 0.0),
+        build_up, layers(build_up, system), allowance_mm, rail_positions(wall.width_m, job.rails), wall.height_m,
+    )  # fmt: skip
+
+
+def one_wall(mm: float = 12.0, wall: Wall | None = None, **details):
+    """A job of one flat wall of 3 × 2.5 m and its result; details of the job or of its wall."""
+    wall_fields = {"background", "loose", "angle_bead_m", "stop_bead_m", "sockets", "radiators"}
+    wall_fields |= {"old_plaster_gypsum", "old_plaster_mm"}
+    entry = entry_of(wall or Wall("A", 3.0, 2.5), **{k: v for k, v in details.items() if k in wall_fields})
+    more = {k: details[k] for k in ("cut_mm", "allowance_mm") if k in details}
+    job = job_of(entry, **{k: v for k, v in details.items() if k not in wall_fields and k not in more})
+    return job, flat(job, entry, mm, **more)

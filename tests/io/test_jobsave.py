@@ -1,0 +1,304 @@
+"""Saving: a job opens as it was saved, untouched text stays, and a failure changes no byte on the disk."""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import tempfile
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from mytakeoff import (
+    Extra,
+    Job,
+    JobWall,
+    LabourRates,
+    LooseArea,
+    Margins,
+    Mix,
+    Opening,
+    PlaneChoice,
+    Price,
+    PriceList,
+    RailChoice,
+    Recipe,
+    Room,
+    Survey,
+    System,
+    TakeoffError,
+    Wall,
+    open_job,
+    save_job,
+)
+from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
+
+
+def values_of(survey: Survey) -> tuple:
+    read = sorted(zip(survey.x_m.tolist(), survey.z_m.tolist(), survey.proud_mm.tolist(), strict=True))
+    high = list(zip(survey.high_x_m.tolist(), survey.high_z_m.tolist(), survey.high_mm.tolist(), strict=True))
+    return (read, high, survey.plumb, survey.swept, survey.layout, survey.wall)
+
+
+def values_in(job: Job) -> tuple:
+    """All that a job says, surveys by their readings; unused mixes and the folder apart."""
+    surveys = [values_of(wall.survey) for wall in job.walls]
+    walls = [{**vars(wall), "survey": None} for wall in job.walls]
+    apart = ("walls", "mixes", "folder")
+    rest = {name: getattr(job, name) for name in job.__dataclass_fields__ if name not in apart}
+    return (rest, walls, surveys)
+
+
+def test_an_unchanged_job_leaves_every_byte(folder, files):
+    before = files(folder)
+    save_job(open_job(folder), folder)
+    assert files(folder) == before
+
+
+@pytest.mark.parametrize("encode", ["utf-8-sig", "cp1252"])
+def test_other_encodings_and_line_ends_stay(folder, files, encode):
+    for name in ("job.toml", "prices.csv"):
+        text = (folder / name).read_text().replace("\n", "\r\n").replace("tools", "tööls")
+        (folder / name).write_bytes(text.encode(encode))
+    before = files(folder)
+    job = open_job(folder)
+    save_job(job, folder)
+    assert files(folder) == before
+    save_job(replace(job, waste_share=0.12, prices=job.prices.with_price("rail", Decimal("1.10"))), folder)
+    after = files(folder)
+    assert after["job.toml"] == before["job.toml"].replace(b"0.10", b"0.12")
+    assert after["prices.csv"] == before["prices.csv"].replace(b"0.90", b"1.10")
+
+
+def test_only_the_changed_keys_change(folder, files):
+    before = files(folder)
+    job = open_job(folder)
+    backing = replace(job.system.backing, density_kg_per_l=0.9)
+    edited = replace(
+        job,
+        waste_share=0.15,
+        system=replace(job.system, backing=backing),
+        plane=replace(job.plane, kind="square", cut_mm=3.0),
+        walls=(replace(job.walls[0], turn_mm_per_m=4.0), replace(job.walls[1], turn_mm_per_m=2.5)),
+        prices=job.prices.with_price("our plaster", Decimal("13.20")),
+    )
+    save_job(edited, folder)
+    after = files(folder)
+    assert after["prices.csv"] == before["prices.csv"].replace(b"12.50", b"13.20")
+    assert {name: after[name] for name in after if "surveys" in name} == {
+        name: before[name] for name in before if "surveys" in name
+    }
+    old, new = (text["job.toml"].decode().splitlines() for text in (before, after))
+    assert [line for line in old if line not in new] == [
+        "waste_share = 0.10", 'kind = "plumb"', "density_kg_per_l = 0.95",
+    ]  # fmt: skip
+    assert [line for line in new if line not in old] == [
+        "waste_share = 0.15", 'kind = "square"', "cut_mm = 3.0", "density_kg_per_l = 0.9", "turn_mm_per_m = 4.0",
+        "turn_mm_per_m = 2.5",
+    ]  # fmt: skip
+    assert values_in(open_job(folder)) == values_in(edited)
+
+
+def test_a_remark_beside_a_changed_key_stays(folder):
+    save_job(replace(open_job(folder), title="Other flat"), folder)
+    assert 'title = "Other flat"     # a remark beside a key\n' in (folder / "job.toml").read_text()
+
+
+def test_a_known_mix_with_other_figures_is_described(folder):
+    job = open_job(folder)
+    edited = replace(job, system=System(replace(LIGHT_GYPSUM, density_kg_per_l=0.85), GYPSUM_SKIM, 2.0))
+    save_job(edited, folder)
+    assert '[[mix]]\nname = "light gypsum backing"\ndensity_kg_per_l = 0.85\n' in (folder / "job.toml").read_text()
+    assert values_in(open_job(folder)) == values_in(edited)
+
+
+def test_walls_and_items_come_and_go(folder):
+    job = open_job(folder)
+    room = Room("loft", 8.0, 3)
+    wall = Wall("gable", 2.0, 2.2, (Opening("vent", 0.5, 1.5, 0.2, 0.2),))
+    survey = Survey.from_readings(wall, [0, 2, 0], [0, 0, 2], [1, 2.5, 3], plumb=False)
+    gable = JobWall(wall, "loft", survey, "brick", loose=(LooseArea(0, 0, 1, 1, 15.0),))
+    prices = PriceList((*job.prices.rows[:2], Price("sand; sharp", "kg", Decimal("0.06"), 'by "lorry"')))
+    edited = replace(job, rooms=(room, *job.rooms), walls=(gable, job.walls[0]), prices=prices)
+    save_job(edited, folder)
+    again = open_job(folder)
+    assert values_in(again) == values_in(edited)
+    assert again.wall("gable").survey.source == "surveys/gable.csv"
+    text = (folder / "prices.csv").read_text()
+    assert text.startswith('item,unit,price,note\nour plaster,bag,12.50,\nplasterer,h,34.00,"with tools, van"\n')
+
+
+def test_an_old_format_is_brought_up_to_date_when_something_changes(folder, files, change):
+    change("job.toml", "format = 1", "format = 0")
+    change("job.toml", "waste_share = 0.10", "waste_percent = 10")
+    before, job = files(folder), open_job(folder)
+    save_job(job, folder)
+    assert files(folder) == before
+    save_job(replace(job, currency="NOK"), folder)
+    assert "format = 1" in (folder / "job.toml").read_text()
+    assert values_in(open_job(folder)) == values_in(replace(job, currency="NOK"))
+
+
+def test_prices_with_semicolons_keep_their_decimal_comma(folder):
+    (folder / "prices.csv").write_bytes(b"item;unit;price\r\nour plaster;bag;12,50\r\nrail;m;0,90\r\n")
+    job = open_job(folder)
+    save_job(replace(job, prices=job.prices.with_price("rail", Decimal("1.05"))), folder)
+    assert (folder / "prices.csv").read_bytes() == (
+        b"item;unit;price\r\nour plaster;bag;12,50\r\nrail;m;1,05\r\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [
+        ("job.toml", "format = 1", "format = 1 1"),
+        ("job.toml", "waste_share", "waste"),
+        ("job.toml", "format = 1", "format = 7"),
+        ("prices.csv", "12.50", "-"),
+        ("prices.csv", "price", "cost"),
+    ],
+)
+def test_files_that_no_longer_open_are_left_alone(folder, files, change, name, old, new):
+    job = open_job(folder)
+    change(name, old, new)
+    before = files(folder)
+    edited = replace(job, waste_share=0.2, prices=job.prices.with_price("rail", Decimal(3)))
+    with pytest.raises(TakeoffError) as caught:
+        save_job(edited, folder)
+    assert name in caught.value.mistakes[0].place
+    assert files(folder) == before
+
+
+@pytest.mark.parametrize("nth", [0, 1])
+@pytest.mark.parametrize("step", ["fsync", "replace"])
+def test_a_disk_that_fails_midway_leaves_both_files(folder, files, monkeypatch, step, nth):
+    job = open_job(folder)
+    before = files(folder)
+    calls = iter(range(100))
+    real = getattr(os, step)
+
+    def failing(*arguments):
+        if next(calls) == nth:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        return real(*arguments)
+
+    monkeypatch.setattr(os, step, failing)
+    edited = replace(job, waste_share=0.2, prices=job.prices.with_price("rail", Decimal(3)))
+    with pytest.raises(TakeoffError, match="No space left"):
+        save_job(edited, folder)
+    monkeypatch.undo()
+    assert files(folder) == before
+
+
+def test_two_mixes_of_one_name_are_refused(folder, files):
+    job = open_job(folder)
+    before = files(folder)
+    own = System(replace(job.system.backing, density_kg_per_l=1.2))
+    with pytest.raises(TakeoffError, match="two mixes called 'our plaster'"):
+        save_job(replace(job, walls=(replace(job.walls[0], system=own), job.walls[1])), folder)
+    assert files(folder) == before
+
+
+def test_a_survey_that_would_be_written_outside_is_refused(folder, files):
+    job = open_job(folder)
+    before = files(folder)
+    stray = replace(job.walls[0].survey, source="../stray.csv")
+    with pytest.raises(TakeoffError, match="own folder"):
+        save_job(replace(job, walls=(replace(job.walls[0], survey=stray), job.walls[1])), folder)
+    assert files(folder) == before
+
+
+def test_the_rights_of_a_file_stay(folder):
+    (folder / "job.toml").chmod(0o640)
+    save_job(replace(open_job(folder), waste_share=0.2), folder)
+    assert (folder / "job.toml").stat().st_mode & 0o777 == 0o640
+
+
+WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=8)
+TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), max_size=12).map(str.strip)
+SHARES = st.floats(0, 0.99)
+DEPTHS = st.floats(0, 200)
+MAYBE = st.none() | st.floats(0, 50)
+PARTS = st.floats(0.001, 0.45)
+
+
+@st.composite
+def openings(draw) -> Opening:
+    x_m, z_m, width_m, height_m = (draw(PARTS) for _ in range(4))
+    sides = tuple(draw(st.lists(st.sampled_from(["left", "right", "top", "bottom"]), unique=True)))
+    return Opening(draw(WORDS), x_m, z_m, width_m, height_m, draw(DEPTHS), sides)
+
+
+MIXES = st.builds(
+    Mix, WORDS, st.floats(0.1, 3), st.floats(1, 50), st.floats(0, 5), st.floats(5, 20), st.floats(20, 90),
+    st.sampled_from(["gypsum", "lime", "cement"]), pot_life_min=st.floats(1, 500), source=TEXTS,
+    recipe=st.none() | st.builds(Recipe, st.floats(1, 9), st.floats(0, 2)),
+)  # fmt: skip
+KNOWN = st.sampled_from([LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, replace(CEMENT_LIME, bag_kg=30)])
+
+
+@st.composite
+def systems(draw, mixes) -> System:
+    finish_mm = draw(st.sampled_from([0.0, 2.0, 2.5]))
+    finish = draw(mixes) if finish_mm else None
+    return System(draw(mixes), finish, finish_mm, draw(st.none() | mixes))
+
+
+@st.composite
+def walls(draw, name: str, rooms: list[str], mixes) -> JobWall:
+    wall = Wall(name, draw(st.floats(1, 9)), draw(st.floats(1, 4)), tuple(draw(st.lists(openings(), max_size=2))),
+                draw(PARTS), draw(PARTS), tuple(draw(st.lists(openings(), max_size=1))))  # fmt: skip
+    depths = draw(st.lists(st.integers(-4000, 4000), min_size=4, max_size=4))
+    proud = [depth / 10 for depth in depths]
+    survey = Survey.from_readings(wall, [0, 1, 0, 1], [0, 0, 1, draw(st.sampled_from([0.5, 1]))], proud,
+                                  plumb=draw(st.booleans()))  # fmt: skip
+    spots = [(x_m, 0.5, depth / 8) for x_m, depth in draw(st.lists(st.tuples(PARTS, st.integers(-99, 99)), max_size=2))]
+    return JobWall(
+        wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())), draw(WORDS),
+        tuple(draw(st.lists(st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, DEPTHS, st.booleans()), max_size=2))),
+        turn_mm_per_m=draw(MAYBE), missed_high_spot_mm=draw(MAYBE), angle_bead_m=draw(DEPTHS),
+        sockets=draw(st.integers(0, 9)), system=draw(st.none() | systems(mixes)),
+    )  # fmt: skip
+
+
+@st.composite
+def jobs(draw) -> Job:
+    own = draw(st.lists(MIXES, max_size=2, unique_by=lambda mix: mix.name))
+    known = draw(st.lists(KNOWN, min_size=1, max_size=2, unique_by=lambda mix: mix.name))
+    mixes = st.sampled_from([*known, *(mix for mix in own if mix.name not in [one.name for one in known])])
+    rooms = draw(st.lists(WORDS, min_size=1, max_size=2, unique=True))
+    names = draw(st.lists(WORDS, min_size=1, max_size=3, unique=True))
+    items = draw(st.lists(WORDS, max_size=3, unique=True))
+    money = st.decimals(0, 10**6, places=draw(st.integers(0, 4)))
+    return Job(
+        draw(TEXTS), tuple(Room(name, draw(DEPTHS), draw(st.integers(-2, 9))) for name in rooms),
+        tuple(draw(walls(name, rooms, mixes)) for name in names), draw(systems(mixes)),
+        PriceList(tuple(Price(item, draw(TEXTS), draw(money), draw(TEXTS)) for item in items)),
+        PlaneChoice(draw(st.sampled_from(["plumb", "square", "free"])), draw(DEPTHS), draw(MAYBE), draw(MAYBE)),
+        RailChoice(draw(st.booleans()), draw(DEPTHS), bedded=draw(st.sampled_from(["fixings", "dabs"]))),
+        Margins(draw(SHARES), draw(SHARES)), LabourRates(draw(DEPTHS), crew=draw(st.integers(1, 4))),
+        tuple(draw(st.lists(st.builds(Extra, WORDS, DEPTHS, st.booleans()), max_size=2))),
+        draw(SHARES), draw(TEXTS), cell_m=draw(st.floats(0.01, 0.1)), notes=tuple(draw(st.lists(TEXTS, max_size=2))),
+        only=tuple(names[: draw(st.integers(0, 1))]),
+    )  # fmt: skip
+
+
+@settings(suppress_health_check=list(HealthCheck), max_examples=60, deadline=None)
+@given(job=jobs(), other=jobs())
+def test_a_saved_job_opens_equal_and_over_another_too(job, other):
+    place = Path(tempfile.mkdtemp())
+    try:
+        save_job(job, place / "new")
+        assert values_in(open_job(place / "new")) == values_in(job)
+        once = {path.name: path.read_bytes() for path in (place / "new").iterdir() if path.is_file()}
+        save_job(open_job(place / "new"), place / "new")
+        assert once == {path.name: path.read_bytes() for path in (place / "new").iterdir() if path.is_file()}
+        save_job(other, place / "new")
+        assert values_in(open_job(place / "new")) == values_in(other)
+    finally:
+        shutil.rmtree(place)

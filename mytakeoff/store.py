@@ -11,7 +11,7 @@ from typing import Any
 import traitlets
 
 from mytakeoff.errors import TakeoffError
-from mytakeoff.evaluate import Result, evaluate
+from mytakeoff.chain import Result, evaluate
 from mytakeoff.job import Job
 
 SAME_MOVE_S = 1.0  # moves of one control within this are one step to undo

@@ -91,7 +91,7 @@ def quantise(thickness_mm: Floats, step_mm: float = FINEST_STEP_MM) -> NDArray[n
     >>> quantise(np.array([np.nan, 0.0, 12.34])).tolist()
     [0, 1, 1235]
     """
-    steps = np.floor(np.nan_to_num(thickness_mm, nan=-1.0) / step_mm + 0.5)
+    steps = np.floor(np.nan_to_num(thickness_mm, nan=-1.0, posinf=-1.0, neginf=-1.0) / step_mm + 0.5)
     codes = np.clip(steps + 1, 1, _MOST_CODE)
     return np.where(np.isfinite(thickness_mm), codes, 0).astype(np.uint16)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.cautions import cautions_for
-from mytakeoff.evaluate import Result
+from mytakeoff.chain import Result
 from mytakeoff.io.export import companion_path, write_companion, write_csv
 
 

@@ -12,7 +12,7 @@ from mytakeoff.errors import Check
 from mytakeoff.io.text import FileText, read_text
 
 SEPARATORS = ("\t", ";", ",")
-NUMBER = re.compile(r"([+\-−]?)([0-9]{1,9})?(?:([.,])([0-9]{0,20}))?")
+NUMBER = re.compile(r"([+\-−]?)([0-9]{1,9})?(?:([.,])([0-9]{0,400}))?")
 ROW_END = re.compile(r"\r\n|\r|\n|\Z")
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.evaluate import Result
+from mytakeoff.chain import Result
 from mytakeoff.io.costs import export_costs
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
@@ -46,7 +46,7 @@ class BudgetPanel:
         self.view = widgets.Dropdown(options=[("estimator", ESTIMATOR), ("client", CLIENT)], value=ESTIMATOR)
         self.wall = widgets.Dropdown(options=[wall.name for wall in job.walls])
         self.headline, self.problem, self.said, self.notes = (widgets.HTML() for _ in range(4))
-        self.wall_view = WallView()
+        self.wall_view = WallView(max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls))
         self.table = PriceTable(self.store)
         self._shown: Result | None = None
         self.controls: dict[str, Any] = {

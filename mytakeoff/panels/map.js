@@ -335,7 +335,8 @@ function render({ model, el }) {
   const watched = [
     ["field mask rows columns step_mm extent_m ramp ramp_top_mm", onField],
     ["frames width_m height_m openings", onFrame],
-    ["max_coat_mm finish_mm dub_mm", onEdges],
+    ["finish_mm dub_mm", onEdges],
+    ["max_coat_mm", () => control || onEdges()],
     ["touches", onMarks],
     ["label description updating", describe],
     ["edge_control", follow],

@@ -11,7 +11,7 @@ import traitlets
 from ipywidgets import Widget, widget_serialization
 
 from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.field import Floats, field_of
+from mytakeoff.charts.field import Field, Floats, field_of
 from mytakeoff.charts.palette import RAMP
 from mytakeoff.charts.thickness_map import Mark, describe
 from mytakeoff.panels.mapfields import changed, frames_of, kept_top
@@ -93,6 +93,7 @@ class ThicknessMap(anywidget.AnyWidget):
     def __init__(self, **traits: Any) -> None:
         super().__init__(**traits)
         self._shown: tuple[Wall, float] | None = None
+        self._read: tuple[Wall, Floats, Field] | None = None
 
     def show(
         self,
@@ -124,7 +125,7 @@ class ThicknessMap(anywidget.AnyWidget):
         description : str, optional
             The text that says the same; made from the field unless given.
         """
-        cells = field_of(wall, x_m, z_m, thickness_mm)
+        cells = self._cells(wall, x_m, z_m, thickness_mm)
         marks = [(letter, float(x), float(z)) for letter, x, z in touches]
         top_mm = kept_top(self._shown, wall, cells, ramp_top_mm)
         wanted: dict[str, Any] = {
@@ -145,6 +146,12 @@ class ThicknessMap(anywidget.AnyWidget):
             wanted |= {name: float(getattr(coats, name)) for name in ("max_coat_mm", "finish_mm", "dub_mm")}
         self._shown = (wall, top_mm)
         self._set(changed({name: getattr(self, name) for name in wanted}, wanted))
+
+    def _cells(self, wall: Wall, x_m: Floats, z_m: Floats, thickness_mm: Floats) -> Field:
+        """The field; that of the last call while the very same array comes again, as it does for a price."""
+        if self._read is None or self._read[0] != wall or self._read[1] is not thickness_mm:
+            self._read = (wall, thickness_mm, field_of(wall, x_m, z_m, thickness_mm))
+        return self._read[2]
 
     def _set(self, traits: dict[str, Any]) -> None:
         """Set several traits in one message, so that the browser never paints half of them."""

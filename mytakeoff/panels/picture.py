@@ -57,7 +57,8 @@ def picture(field: Field, frame: Frame, marks: tuple[Mark, ...], coats: CoatDept
     sheet = np.full((*over.shape[:2], 3), 255, dtype=np.uint8)
     wall_rows, wall_columns, row, column = _cells_of_pixels(field, frame, over.shape)
     cells = np.ix_(row, column)
-    colours = np.where(field.codes > 0, ramp_index(np.nan_to_num(field.thickness_mm), frame.ramp_top_mm), 256)
+    places = ramp_index(np.nan_to_num(field.thickness_mm), frame.ramp_top_mm).astype(np.intp)
+    colours = np.where(field.codes > 0, places, len(RAMP))
     coloured = _RAMP_AND_PAPER[colours[cells]]
     if (field.state == NOT_PRICED).any():
         stripes = (wall_rows[:, None] + wall_columns[None, :]) % 8 == 0

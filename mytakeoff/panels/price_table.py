@@ -9,7 +9,7 @@ from typing import Any
 from mytakeoff.cost import Cost, CostLine
 from mytakeoff.edits import with_price
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.evaluate import Result
+from mytakeoff.chain import Result
 from mytakeoff.job import Job
 from mytakeoff.panels.costtable import CostTable
 from mytakeoff.store import Store

@@ -9,6 +9,7 @@ import ipywidgets as widgets
 import numpy as np
 
 from mytakeoff.charts.coatlines import CoatDepths
+from mytakeoff.charts.palette import ramp_top
 from mytakeoff.panels import words
 from mytakeoff.panels.picture import PictureMap
 from mytakeoff.wallresult import WallResult
@@ -42,9 +43,14 @@ def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
 
 
 class WallView:
-    """Map, words and place of one wall; `show` fills them."""
+    """Map, words and place of one wall; `show` fills them.
 
-    def __init__(self) -> None:
+    The scale is chosen once, for the thickest place of the whole job, so that a colour means the same
+    thickness on every wall and while anything moves.
+    """
+
+    def __init__(self, thickest_mm: float) -> None:
+        self.top_mm = ramp_top(thickest_mm)
         self.map = LiveMap()
         self.words = widgets.HTML()
         self.place_x = widgets.FloatText(value=1.0, step=0.05, description="x, m")
@@ -54,7 +60,6 @@ class WallView:
         place.add_class("mt-place")
         self.widget = widgets.VBox([self.map, place, self.words])
         self._wall: WallResult | None = None
-        self._top_mm: float | None = None
         self._coat_slider: Any = None
         for box in (self.place_x, self.place_z):
             box.observe(lambda _: self._say_place(), "value")
@@ -82,15 +87,11 @@ class WallView:
                 finish_mm=system.finish_mm,
                 dub_mm=system.dubbing.max_coat_mm if system.dubbing else 0.0,
             ),
-            ramp_top_mm=self._top_mm,
+            ramp_top_mm=self.top_mm,
             description=text,
         )
         self.words.value = f"<p>{escape(text)}</p>"
         self._say_place()
-
-    def keep_scale(self, top_mm: float) -> None:
-        """Fix the dark end of the scale, so that a colour means the same thickness on every wall [mm]."""
-        self._top_mm = top_mm
 
     def _say_place(self) -> None:
         if self._wall is not None:

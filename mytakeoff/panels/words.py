@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from html import escape
 
 from mytakeoff.cautions import cautions_for
-from mytakeoff.evaluate import Result
+from mytakeoff.chain import Result
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
 

@@ -1,0 +1,221 @@
+"""The budget panel, driven as the front end drives it: by setting values and calling its methods."""
+
+from __future__ import annotations
+
+import shutil
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from ipywidgets.widgets.widget import _instances
+
+import mytakeoff as mt
+from mytakeoff.edits import with_mix, with_plane
+from mytakeoff.io.export import read_back
+from mytakeoff.package_files import demo_folder
+from mytakeoff.panels import BudgetPanel, budget
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+
+
+@pytest.fixture
+def panel(folder: Path) -> BudgetPanel:
+    return budget(mt.open_job(folder))
+
+
+def shown_total(panel: BudgetPanel) -> str:
+    """The total under the table."""
+    return str(panel.table.widget.foot[-1][1])
+
+
+def plain(text: str) -> Decimal:
+    return Decimal(text.replace("\u202f", ""))
+
+
+class TestSliders:
+    @pytest.mark.parametrize(
+        ("name", "value"),
+        [
+            ("mix_density_kg_per_l", 0.95),
+            ("waste_share", 0.25),
+            ("max_coat_mm", 11.0),
+            ("least_mm", 11.5),
+            ("cut_mm", 2.5),
+            ("tax_share", 0.07),
+        ],
+    )
+    def test_the_panel_shows_what_evaluate_gives(self, panel: BudgetPanel, name: str, value: float) -> None:
+        before = shown_total(panel)
+        panel.controls[name].value = value
+        fresh = mt.evaluate(panel.store.job)
+        assert panel.store.result.cost.total == fresh.cost.total
+        assert plain(shown_total(panel)) == fresh.cost.total
+        assert shown_total(panel) != before
+        assert panel.numbers[name].box.value == pytest.approx(value * panel.numbers[name].quantity.shown_per_unit)
+
+    def test_density_acts_on_the_backing_mix(self, panel: BudgetPanel) -> None:
+        job = panel.store.job
+        panel.controls["mix_density_kg_per_l"].value = 1.1
+        wanted = mt.evaluate(with_mix(job, job.system.backing.name, density_kg_per_l=1.1))
+        assert panel.store.result.cost.total == wanted.cost.total
+
+    def test_a_value_beyond_the_track_widens_it(self, panel: BudgetPanel) -> None:
+        panel.numbers["least_mm"].box.value = 32.0
+        assert panel.store.job.plane.least_mm == 32.0
+        assert panel.controls["least_mm"].value == 32.0
+        assert panel.controls["least_mm"].max >= 32.0
+
+    def test_a_refused_value_stays_in_its_box_and_changes_nothing(self, panel: BudgetPanel) -> None:
+        good = panel.store.result
+        panel.numbers["waste_share"].box.value = 100.0
+        assert panel.store.result is good
+        assert panel.numbers["waste_share"].box.value == 100.0
+        assert "under 100 %" in panel.problem.value
+        assert 'role="alert"' in panel.problem.value
+        panel.numbers["waste_share"].box.value = 12.0
+        assert panel.problem.value == ""
+        assert panel.store.job.waste_share == pytest.approx(0.12)
+
+    def test_a_coat_thinner_than_the_mix_allows(self, panel: BudgetPanel) -> None:
+        good = panel.store.result
+        panel.controls["max_coat_mm"].value = 5.0
+        assert panel.store.result is good
+        assert "least coat 8 mm" in panel.problem.value
+
+
+class TestMap:
+    def test_a_price_sends_no_new_field(self, panel: BudgetPanel) -> None:
+        field = panel.wall_view.map.field
+        panel.table.set_price("angle bead", "3.21")
+        assert panel.wall_view.map.field is field
+
+    def test_the_rule_changes_the_field_but_not_the_scale(self, panel: BudgetPanel) -> None:
+        field, top = panel.wall_view.map.field, panel.wall_view.map.ramp_top_mm
+        panel.controls["least_mm"].value = 15.0
+        assert panel.wall_view.map.field != field
+        assert panel.wall_view.map.ramp_top_mm == top
+
+    def test_every_wall_has_the_same_scale(self, panel: BudgetPanel) -> None:
+        tops = set()
+        for wall in panel.store.job.walls:
+            panel.wall.value = wall.name
+            tops.add(panel.wall_view.map.ramp_top_mm)
+        assert len(tops) == 1
+
+    def test_the_coat_edges_follow_the_slider_itself(self, panel: BudgetPanel) -> None:
+        assert panel.wall_view.map.edge_control is panel.controls["max_coat_mm"]
+
+    def test_words_say_what_the_map_shows(self, panel: BudgetPanel) -> None:
+        wall = panel.store.result.wall(panel.wall.value)
+        assert f"{round(wall.build_up.max_mm)} mm" in panel.wall_view.words.value
+        assert panel.wall_view.map.description in panel.wall_view.words.value
+
+    def test_the_thickness_at_a_place(self, panel: BudgetPanel) -> None:
+        wall = panel.store.result.wall(panel.wall.value)
+        row, column = 40, 60
+        panel.controls["place_x_m"].value = float(wall.surface.x_m[column])
+        panel.controls["place_z_m"].value = float(wall.surface.z_m[row])
+        assert f"{wall.build_up.thickness_mm[row, column]:.0f} mm" in panel.wall_view.place_said.value
+        panel.controls["place_x_m"].value = 99.0
+        assert "off the wall" in panel.wall_view.place_said.value
+
+
+class TestTable:
+    def test_a_price_typed_in_the_table(self, panel: BudgetPanel) -> None:
+        item = panel.store.job.system.backing.name
+        panel.table.widget.edit = {"item": item, "text": "20,50", "count": 1}
+        assert panel.store.job.prices.of(item).price == Decimal("20.50")
+        line = next(line for line in panel.store.result.cost.lines if line.priced_as == item)
+        assert line.price == Decimal("20.50")
+
+    @pytest.mark.parametrize("text", ["", "-3", "twelve", "1.2.3"])
+    def test_a_price_that_is_none(self, panel: BudgetPanel, text: str) -> None:
+        good, item = panel.store.result, panel.store.job.system.backing.name
+        panel.table.widget.edit = {"item": item, "text": text, "count": 1}
+        assert panel.store.result is good
+        assert panel.table.widget.refused == {item: text}
+        assert "0 or more" in panel.problem.value
+
+    def test_the_rows_shown_add_up_to_the_total(self, panel: BudgetPanel) -> None:
+        for view in ("estimator", "client"):
+            panel.view.value = view
+            rows = sum(plain(row["amount"]) for row in panel.table.widget.rows)
+            added = sum(plain(row[1]) for row in panel.table.widget.foot[1:-1])
+            assert rows == plain(panel.table.widget.foot[0][1])
+            assert rows + added == plain(shown_total(panel)) == panel.store.result.cost.total
+
+    def test_the_client_sees_no_rates_and_no_margin(self, panel: BudgetPanel) -> None:
+        panel.view.value = "client"
+        said = str(panel.table.widget.rows) + str(panel.table.widget.foot) + str(panel.table.widget.head)
+        assert "price" not in [head[1] for head in panel.table.widget.head]
+        assert not any(row["editable"] for row in panel.table.widget.rows)
+        assert not any(word in said for word in ("overhead", "profit", "contingency", "34.00"))
+        assert all(part.layout.display == "none" for part in panel._estimators)
+
+
+class TestButtons:
+    def test_export_is_what_the_result_says(self, panel: BudgetPanel, folder: Path) -> None:
+        panel.controls["waste_share"].value = 0.2
+        path = panel.export_csv()
+        assert path == folder / "costed-table.csv"
+        back, frame = read_back(path), panel.store.result.cost.to_frame()
+        assert list(back.columns) == list(frame.columns)
+        assert back["amount"].tolist() == frame["amount"].tolist()
+        assert back["item"].tolist() == frame["item"].tolist()
+        assert sum(back["amount"]) == panel.store.result.cost.total
+        companion = (folder / "costed-table.txt").read_text(encoding="utf-8-sig")
+        assert str(panel.store.result.cost.total) in companion
+        assert "29 CFR 1926.1153" in companion
+        assert str(path.name) in panel.said.value
+
+    def test_save_keeps_the_comments_and_reads_back(self, panel: BudgetPanel, folder: Path) -> None:
+        before = (folder / "job.toml").read_text(encoding="utf-8")
+        panel.controls["waste_share"].value = 0.17
+        panel.table.set_price("angle bead", "1.99")
+        panel.save()
+        after = (folder / "job.toml").read_text(encoding="utf-8")
+        assert after == before.replace("waste_share = 0.1 ", "waste_share = 0.17 ")
+        again = mt.open_job(folder)
+        assert mt.evaluate(again).cost.total == panel.store.result.cost.total
+
+    def test_undo_and_restore(self, panel: BudgetPanel) -> None:
+        first = panel.store.result.cost.total
+        panel.controls["waste_share"].value = 0.3
+        panel.undo()
+        assert panel.store.result.cost.total == first
+        assert panel.controls["waste_share"].value == pytest.approx(0.1)
+        panel.controls["least_mm"].value = 14.0
+        panel.restore()
+        assert panel.store.result.cost.total == first
+
+    def test_a_failing_button_says_so(self, panel: BudgetPanel, folder: Path) -> None:
+        (folder / "job.toml").write_text("not = [toml", encoding="utf-8")
+        panel.controls["waste_share"].value = 0.3
+        panel.buttons["save"].click()
+        assert "Not taken" in panel.problem.value
+        assert (folder / "job.toml").read_text(encoding="utf-8") == "not = [toml"
+
+
+def test_one_wall_alone(panel: BudgetPanel) -> None:
+    name = panel.store.job.walls[1].name
+    panel.controls["priced"].value = (name,)
+    assert [wall.entry.name for wall in panel.store.result.walls] == [name]
+    assert name in panel.headline.value
+
+
+def test_the_rule_for_the_plane(panel: BudgetPanel) -> None:
+    panel.controls["plane"].value = "free"
+    wanted = mt.evaluate(with_plane(mt.open_job(panel.store.job.folder), kind="free"))
+    assert panel.store.result.volume_l == pytest.approx(wanted.volume_l)
+
+
+def test_two_hundred_moves_leave_no_widget_behind(panel: BudgetPanel) -> None:
+    panel.controls["waste_share"].value = 0.11
+    before = len(_instances)
+    for step in range(200):
+        panel.controls["waste_share"].value = 0.1 + 0.001 * step
+        panel.controls["max_coat_mm"].value = 10 + 0.05 * step
+    assert len(_instances) == before

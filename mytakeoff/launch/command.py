@@ -1,0 +1,98 @@
+"""The `mytakeoff` command: make a job folder, open one."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
+from mytakeoff.package_files import BUDGET_WORKBOOK
+
+DEMO_FOLDER = "mytakeoff-demo"
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; a mistake is told on one line each and ends with code 2.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Those of the command line unless given.
+    """
+    chosen = _parser().parse_args(arguments)
+    try:
+        chosen.run(chosen)
+    except TakeoffError as error:
+        print(error, file=sys.stderr)
+        return 2
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    """Describe the command line."""
+    parser = argparse.ArgumentParser(prog="mytakeoff", description="A takeoff workbook for levelling walls.")
+    commands = parser.add_subparsers(required=True, metavar="new | open")
+    new = commands.add_parser("new", help="make a job folder with the workbooks and a job to start from")
+    new.add_argument("folder", type=Path, help="not there yet, or empty")
+    new.add_argument("--demo", action="store_true", help="start from the demo job")
+    new.set_defaults(run=_new)
+    start = commands.add_parser("open", help="open a job folder in the browser")
+    start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
+    start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
+    start.add_argument("--app", action="store_true", help="as a page without code, through Voila")
+    start.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
+    start.add_argument("--port", type=int, default=None, help="first port to try (8888, with --app 8866)")
+    start.set_defaults(run=_open)
+    return parser
+
+
+def _new(chosen: argparse.Namespace) -> None:
+    """Make a job folder and say what comes next."""
+    folder = new_job_folder(chosen.folder, chosen.demo)
+    print(f"Made {folder}. Open it with: mytakeoff open {folder}")
+
+
+def _open(chosen: argparse.Namespace) -> None:
+    """Start the server on a job folder; it runs until it is stopped."""
+    # The servers take a second to import, which neither `new` nor a mistyped folder should cost.
+    from mytakeoff.launch.server import serve_app, serve_lab
+
+    workbook = _workbook_to_open(chosen.folder, chosen.demo)
+    port = {} if chosen.port is None else {"port": chosen.port}
+    serve = serve_app if chosen.app else serve_lab
+    serve(workbook, browser=not chosen.no_browser, **port)
+
+
+def _workbook_to_open(folder: Path | None, demo: bool) -> Path:
+    """Return the workbook of the folder asked for, put there if it is missing."""
+    if folder is None and not demo:
+        raise TakeoffError(
+            Mistake(
+                "no folder", "open needs a job folder", "name one, or try the demo job: mytakeoff open --demo"
+            )
+        )
+    folder = Path(folder or DEMO_FOLDER)
+    if demo and not folder.exists():
+        new_job_folder(folder, demo=True)
+    check_job_folder(folder)
+    add_missing_workbooks(folder)
+    workbook = (folder / BUDGET_WORKBOOK).resolve()
+    _say_if_changed(workbook)
+    return workbook
+
+
+def _say_if_changed(workbook: Path) -> None:
+    """Say beforehand why a workbook will wait for a click."""
+    from mytakeoff.launch.own_workbooks import is_own
+
+    if not is_own(workbook):
+        print(
+            f"{workbook.name} here is not the package's own (changed, or of another version): it opens unrun."
+        )
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,113 @@
+"""Make job folders. A file that is already there is never written over."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.launch.own_workbooks import own_workbooks
+from mytakeoff.package_files import JOB_FILE, demo_folder, starting_job_folder
+
+
+def new_job_folder(folder: Path, demo: bool = False) -> Path:
+    """Make a job folder with the package's workbooks and a job to start from.
+
+    Parameters
+    ----------
+    folder : Path
+        Not there yet, or empty.
+    demo : bool
+        Start from the demo job instead of the starting job.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    TakeoffError
+        If the folder holds anything, or cannot be written.
+    """
+    _check_free(folder)
+    job = demo_folder() if demo else starting_job_folder()
+    try:
+        _copy_into(folder, job)
+        add_missing_workbooks(folder)
+    except OSError as error:
+        raise _cannot_write(folder, error) from error
+    return folder
+
+
+def add_missing_workbooks(folder: Path) -> tuple[Path, ...]:
+    """Copy those of the package's workbooks that a job folder has no file of that name for.
+
+    Returns
+    -------
+    tuple of Path
+        The workbooks added.
+    """
+    added = []
+    for own in own_workbooks():
+        place = folder / own.name
+        if not place.exists():
+            _copy_new(own, place)
+            added.append(place)
+    return tuple(added)
+
+
+def check_job_folder(folder: Path) -> None:
+    """Raise `TakeoffError` unless `folder` is a folder with a job in it."""
+    if not folder.is_dir():
+        found, remedy = "no such folder", f"make it with: mytakeoff new {folder}"
+    elif not (folder / JOB_FILE).is_file():
+        found, remedy = (
+            f"no {JOB_FILE} in it",
+            "name the folder that holds your job, or make one: mytakeoff new",
+        )
+    else:
+        return
+    raise TakeoffError(Mistake(found, f"a job folder holds a {JOB_FILE}", remedy, str(folder)))
+
+
+def _check_free(folder: Path) -> None:
+    """Raise unless a job folder can be made here without touching what is there."""
+    if folder.is_dir() and not any(folder.iterdir()):
+        return
+    if not folder.exists():
+        return
+    found = "the folder is not empty" if folder.is_dir() else "there is a file of this name"
+    raise TakeoffError(
+        Mistake(
+            found,
+            "a new job goes into a folder of its own and nothing is written over",
+            "choose another name, or open the job that is there: mytakeoff open",
+            str(folder),
+        )
+    )
+
+
+def _copy_into(folder: Path, source: Path) -> None:
+    """Copy the files below `source` into `folder`, hidden ones left out."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for path in sorted(source.rglob("*")):
+        inside = path.relative_to(source)
+        if path.is_file() and not any(part.startswith(".") for part in inside.parts):
+            place = folder / inside
+            place.parent.mkdir(parents=True, exist_ok=True)
+            _copy_new(path, place)
+
+
+def _copy_new(source: Path, place: Path) -> None:
+    """Copy a file's bytes; the "x" refuses a file that turned up in the meantime."""
+    with source.open("rb") as read, place.open("xb") as write:
+        shutil.copyfileobj(read, write)
+
+
+def _cannot_write(folder: Path, error: OSError) -> TakeoffError:
+    """Say what the system said, and where."""
+    found = f"cannot write here ({error.strerror or error})"
+    return TakeoffError(
+        Mistake(found, "a job is kept in files", "choose a folder that you may write to", str(folder))
+    )

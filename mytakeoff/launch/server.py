@@ -1,0 +1,152 @@
+"""Start JupyterLab or Voila on a job folder, bound to this machine and asking nothing of the network."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from pathlib import Path
+
+from jupyter_core.paths import jupyter_config_path
+
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.launch.own_workbooks import is_own, own_hashes
+from mytakeoff.package_files import app_templates_folder, lab_extensions_folder
+
+THIS_MACHINE = "127.0.0.1"
+_CONNECTION = "mytakeoff.launch.connection.PromptConnection"
+_KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
+_KEEP_OWN = "mytakeoff.launch.own_workbooks.keep_own_bytes"
+
+# Server extensions that the workbook has no use for. Voila's would run any notebook whose address is
+# visited; the language servers look for programs in the folder that is open.
+_LEFT_OUT = {"voila": False, "voila.server_extension": False, "jupyter_lsp": False}
+
+
+def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> list[str]:
+    """Return the arguments JupyterLab is started with.
+
+    Parameters
+    ----------
+    workbook : Path
+        What opens first; its folder is the one that JupyterLab shows.
+    browser : bool
+        Open a browser window.
+    port : int
+        First port to try.
+    """
+    page = {"mytakeoffOwnWorkbooks": list(own_hashes())}
+    settings = {
+        "ServerApp.ip": THIS_MACHINE,
+        "ServerApp.port": port,
+        "ServerApp.open_browser": browser,
+        # Containers and rescue systems know no other user; the server hears this machine only.
+        "ServerApp.allow_root": True,
+        "ServerApp.root_dir": str(workbook.parent),
+        "ServerApp.jpserver_extensions": _LEFT_OUT,
+        "ServerApp.kernel_spec_manager_class": _KERNELS,
+        "ServerApp.kernel_websocket_connection_class": _CONNECTION,
+        "ServerApp.tornado_settings": {"page_config_data": page},
+        "FileContentsManager.pre_save_hook": _KEEP_OWN,
+        "LabApp.default_url": f"/lab/workspaces/{workspace_name(workbook.parent)}/tree/{workbook.name}",
+        "LabApp.extra_labextensions_path": [str(lab_extensions_folder())],
+        "LabApp.extension_manager": "readonly",
+        "LabApp.news_url": None,
+        "LabApp.check_for_updates_class": "jupyterlab.handlers.announcements.NeverCheckForUpdate",
+    }
+    return _as_arguments(settings)
+
+
+def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> list[str]:
+    """Return the arguments Voila is started with: one workbook, as a page without code.
+
+    Parameters
+    ----------
+    workbook : Path
+    browser : bool
+        Open a browser window.
+    port : int
+        First port to try.
+    """
+    settings = {
+        "Voila.ip": THIS_MACHINE,
+        "Voila.port": port,
+        "Voila.open_browser": browser,
+        "Voila.auto_token": True,
+        "Voila.kernel_websocket_connection_class": _CONNECTION,
+        # Voila's own list starts with the folder it is started from, which may be a job folder.
+        "Voila.config_file_paths": jupyter_config_path(),
+        "VoilaConfiguration.kernel_spec_manager_class": _KERNELS,
+        "VoilaConfiguration.template": "mytakeoff",
+        "VoilaConfiguration.allow_template_override": "NO",
+        "VoilaConfiguration.allow_theme_override": "NO",
+        "VoilaConfiguration.strip_sources": True,
+    }
+    return [*_as_arguments(settings), str(workbook)]
+
+
+def serve_lab(workbook: Path, browser: bool = True, port: int = 8888) -> None:
+    """Run JupyterLab on the workbook's folder until it is stopped."""
+    from jupyterlab.labapp import LabApp
+
+    LabApp.launch_instance(argv=lab_arguments(workbook, browser, port))
+
+
+def serve_app(workbook: Path, browser: bool = True, port: int = 8866) -> None:
+    """Run Voila on one of the package's own workbooks until it is stopped.
+
+    Raises
+    ------
+    TakeoffError
+        If the workbook is not the package's own (opening the page runs it, unseen), or Voila is missing.
+    """
+    if not is_own(workbook):
+        raise _changed_workbook(workbook)
+    try:
+        from mytakeoff.launch.app_server import JobApp
+    except ImportError as error:
+        raise _no_voila() from error
+    os.environ["JUPYTER_PATH"] = os.pathsep.join(
+        filter(None, (str(app_templates_folder()), os.environ.get("JUPYTER_PATH")))
+    )
+    JobApp.launch_instance(argv=app_arguments(workbook, browser, port))
+
+
+def workspace_name(folder: Path) -> str:
+    """Name of a folder's own JupyterLab layout, so that one job's tabs don't open in another.
+
+    Examples
+    --------
+    >>> workspace_name(Path("/jobs/flat 3")) == workspace_name(Path("/jobs/flat 4"))
+    False
+    """
+    return "mytakeoff-" + hashlib.sha256(str(folder).encode()).hexdigest()[:10]
+
+
+def _as_arguments(settings: dict[str, object]) -> list[str]:
+    """Write settings as Jupyter reads them from a command line: a list's items one by one."""
+    return [
+        f"--{name}={item}"
+        for name, value in settings.items()
+        for item in (value if isinstance(value, list) else [value])
+    ]
+
+
+def _changed_workbook(workbook: Path) -> TakeoffError:
+    """Say why a changed workbook isn't shown as an app."""
+    return TakeoffError(
+        Mistake(
+            "this workbook is not the package's own",
+            "a page without code runs only a workbook that came with mytakeoff, unchanged",
+            f"open it without --app, or move it away and {workbook.name} is put back the next time",
+            str(workbook),
+        )
+    )
+
+
+def _no_voila() -> TakeoffError:
+    """Say how to get what --app needs."""
+    return TakeoffError(
+        Mistake(
+            "Voila is not installed", "--app shows the workbook through it", "pip install 'mytakeoff[app]'"
+        )
+    )

@@ -1,0 +1,213 @@
+"""Driving a workbook in a real browser: servers to open, and hands for sliders and cells."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+import urllib.request
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
+
+from playwright.sync_api import Locator, Page
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+START_LIMIT_S = 60
+WAIT_MS = 60_000
+ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+/\S*token=\w+")
+
+_EVERY_CELL_RAN = """() => {
+  const panel = window.jupyterapp?.shell.currentWidget;
+  const cells = panel?.content?.model?.cells;
+  if (!cells || !panel.node.dataset.mytakeoffOwn) return false;
+  const code = Array.from(cells).filter((cell) => cell.type === "code" && cell.sharedModel.source.trim());
+  return code.length > 0 && code.every((cell) => cell.executionCount !== null);
+}"""
+_KERNEL_IDLE = """() =>
+  window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === "idle"
+"""
+_DECIDED = """() => window.jupyterapp?.shell.currentWidget?.node.dataset.mytakeoffOwn !== undefined"""
+
+
+@dataclass(frozen=True)
+class JobServer:
+    """A server that `mytakeoff open` started on a job folder.
+
+    Attributes
+    ----------
+    folder : Path
+        The job folder.
+    address : str
+        The page that the command gave, token and all.
+    log : Path
+        What the server wrote.
+    """
+
+    folder: Path
+    address: str
+    log: Path
+
+    @property
+    def root(self) -> str:
+        """Address of the server itself."""
+        return "http://" + urlsplit(self.address).netloc
+
+    @property
+    def token(self) -> str:
+        """The token that the command printed."""
+        return parse_qs(urlsplit(self.address).query)["token"][0]
+
+    def workbook_address(self, name: str) -> str:
+        """Address of a workbook in a JupyterLab layout of its own, without tabs of an earlier test."""
+        return f"{self.root}/lab/workspaces/{uuid.uuid4().hex}/tree/{name}?reset&token={self.token}"
+
+    def stop_kernels(self) -> None:
+        """Shut down every kernel of a JupyterLab server, so that the next test starts afresh."""
+        for session in json.loads(self._ask("GET", "/api/sessions") or "[]"):
+            self._ask("DELETE", f"/api/sessions/{session['id']}")
+
+    def _ask(self, method: str, path: str) -> bytes:
+        """Send the server a request, with the token."""
+        headers = {"Authorization": f"token {self.token}"}
+        request = urllib.request.Request(self.root + path, headers=headers, method=method)
+        with urllib.request.urlopen(request, timeout=START_LIMIT_S) as answer:
+            body: bytes = answer.read()
+        return body
+
+
+@contextmanager
+def serving(folder: Path, scratch: Path, *flags: str) -> Iterator[JobServer]:
+    """Run `mytakeoff open` on a job folder until the block ends.
+
+    Parameters
+    ----------
+    folder : Path
+        The job folder.
+    scratch : Path
+        An empty folder for Jupyter's own files, so that nobody's settings take part.
+    flags : str
+        Further flags of the command ("--app").
+    """
+    log = scratch / "server.log"
+    command = [sys.executable, "-m", "mytakeoff.launch.command", "open", str(folder), "--no-browser", *flags]
+    with log.open("wb") as written:
+        process = subprocess.Popen(
+            command, cwd=scratch, env=_environment(scratch), stdout=written, stderr=subprocess.STDOUT
+        )
+        try:
+            yield JobServer(folder, _address_when_up(process, log), log)
+        finally:
+            process.send_signal(signal.SIGTERM)
+            try:
+                process.wait(timeout=30)
+            except subprocess.TimeoutExpired:
+                process.kill()
+                process.wait()
+
+
+def _environment(scratch: Path) -> dict[str, str]:
+    """Give the server empty Jupyter folders, and JupyterLab the settings that tests need."""
+    config, settings = scratch / "config", scratch / "settings"
+    config.mkdir()
+    (config / "jupyter_lab_config.json").write_text('{"LabApp": {"expose_app_in_browser": true}}')
+    notebook = settings / "@jupyterlab" / "notebook-extension"
+    notebook.mkdir(parents=True)
+    # Cells off the screen are otherwise not in the page, and tests could not read them.
+    (notebook / "tracker.jupyterlab-settings").write_text('{"windowingMode": "none"}')
+    places = {
+        "JUPYTER_CONFIG_DIR": config,
+        "JUPYTER_DATA_DIR": scratch / "data",
+        "JUPYTER_RUNTIME_DIR": scratch / "runtime",
+        "JUPYTERLAB_SETTINGS_DIR": settings,
+        "JUPYTERLAB_WORKSPACES_DIR": scratch / "workspaces",
+        "IPYTHONDIR": scratch / "ipython",
+    }
+    path = os.pathsep.join(filter(None, (str(CHECKOUT), os.environ.get("PYTHONPATH"))))
+    return {**os.environ, "PYTHONPATH": path, **{name: str(place) for name, place in places.items()}}
+
+
+def _address_when_up(process: subprocess.Popen[bytes], log: Path) -> str:
+    """Wait for the address that a server writes when it listens."""
+    deadline = time.monotonic() + START_LIMIT_S
+    while time.monotonic() < deadline:
+        if found := ADDRESS.search(log.read_text(errors="replace")):
+            return found[0]
+        if process.poll() is not None:
+            break
+        time.sleep(0.05)
+    raise AssertionError(f"the server did not start:\n{log.read_text(errors='replace')}")
+
+
+def open_workbook(page: Page, server: JobServer, name: str = "budget.ipynb") -> None:
+    """Open a workbook in JupyterLab and wait until it is known whether it may run by itself."""
+    page.goto(server.workbook_address(name))
+    page.wait_for_function(_DECIDED, timeout=WAIT_MS)
+
+
+def wait_for_kernel_idle(page: Page) -> None:
+    """Wait until the open workbook's kernel has nothing left to do."""
+    page.wait_for_function(_KERNEL_IDLE, timeout=WAIT_MS)
+
+
+def wait_until_run(page: Page) -> None:
+    """Wait until every cell of the open workbook has run."""
+    page.wait_for_function(_EVERY_CELL_RAN, timeout=WAIT_MS)
+    wait_for_kernel_idle(page)
+
+
+def cells_run(page: Page) -> int:
+    """Count the cells of the open workbook that have run in this page."""
+    counted: int = page.evaluate(
+        """() => Array.from(window.jupyterapp.shell.currentWidget.content.model.cells)
+             .filter((cell) => cell.type === "code" && cell.executionCount !== null).length"""
+    )
+    return counted
+
+
+def run_all_cells(page: Page) -> None:
+    """Run the open workbook as its user would with Run All."""
+    page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    wait_until_run(page)
+
+
+def save_workbook(page: Page) -> None:
+    """Save the open workbook as Ctrl+S does."""
+    page.evaluate("() => window.jupyterapp.commands.execute('docmanager:save')")
+
+
+def slider(page: Page, css_class: str) -> Locator:
+    """Return the handle of the slider that a widget class marks."""
+    return page.locator(f".{css_class} .noUi-handle").first
+
+
+def slider_step(page: Page, css_class: str, *keys: str) -> None:
+    """Move a slider by keys: ArrowRight and ArrowLeft are one step each."""
+    handle = slider(page, css_class)
+    handle.focus()
+    for key in keys:
+        handle.press(key)
+
+
+def slider_drag(page: Page, css_class: str, share: float, moves: int = 20) -> None:
+    """Drag a slider's handle to a share of its track, 0 at the left end and 1 at the right."""
+    track = page.locator(f".{css_class} .noUi-base").first.bounding_box()
+    handle = slider(page, css_class).bounding_box()
+    assert track is not None, f"the slider {css_class} is not on the page"
+    assert handle is not None, f"the slider {css_class} is not on the page"
+    page.mouse.move(handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(track["x"] + share * track["width"], track["y"] + track["height"] / 2, steps=moves)
+    page.mouse.up()
+
+
+def read_text(page: Page, css_class: str) -> str:
+    """Read the text of the widget that a class marks."""
+    return page.locator(f".{css_class}").first.inner_text().strip()

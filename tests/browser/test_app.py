@@ -1,0 +1,21 @@
+"""The workbook as a page: no code to be seen."""
+
+from __future__ import annotations
+
+from driving import WAIT_MS, JobServer
+from playwright.sync_api import Page
+
+
+def test_app_shows_the_controls_and_no_code(page: Page, app: JobServer) -> None:
+    page.goto(app.address)
+    page.locator(".noUi-handle").first.wait_for(timeout=WAIT_MS)
+    assert page.locator(".jp-CodeCell .jp-InputArea, .cm-editor, .jp-CodeMirrorEditor").count() == 0
+    assert "import " not in page.locator("body").inner_text()
+    assert page.title() == "mytakeoff: budget"
+    assert page.locator('meta[name="viewport"]').count() == 1
+
+
+def test_app_wants_its_token(page: Page, app: JobServer) -> None:
+    page.goto(app.root + "/")
+    assert page.locator(".noUi-handle").count() == 0
+    assert "/login" in page.url

@@ -89,7 +89,7 @@ def _shrunk(inside: NDArray[np.bool_], numbers: NDArray[np.int64]) -> NDArray[np
 
 
 def label_places(field: Field, depths: CoatDepths) -> tuple[tuple[int, float, float], ...]:
-    """The number of coats and the roomiest place to write it, x and z [m], for each region with room for it."""
+    """The number of coats and the roomiest place to write it, x and z [m], for each region with room."""
     rows, columns = field.codes.shape
     every = max(-(-max(rows, columns) // _LABEL_GRID), 1)
     first = every // 2
@@ -99,7 +99,7 @@ def label_places(field: Field, depths: CoatDepths) -> tuple[tuple[int, float, fl
     places = []
     for number in range(1, int(numbers.max(initial=0)) + 1):
         regions, count = label(numbers == number)
-        for row, column in maximum_position(room, regions, range(1, count + 1)):
+        for row, column in np.reshape(maximum_position(room, regions, range(1, count + 1)), (-1, 2)):
             if room[row, column] >= _LEAST_ROOM:
                 x_m = left + (column * every + first + 0.5) * (right - left) / columns
                 z_m = bottom + (row * every + first + 0.5) * (top - bottom) / rows

@@ -1,0 +1,222 @@
+"""The live map's kernel side, and the picture that stands in for it."""
+
+from __future__ import annotations
+
+import builtins
+import sys
+from io import BytesIO
+
+import ipywidgets as widgets
+import matplotlib.image
+import numpy as np
+import pytest
+
+from mytakeoff.charts.coatlines import CoatDepths
+from mytakeoff.charts.frame import narrow_frame, wide_frame
+from mytakeoff.charts.palette import RAMP, ramp_index
+from mytakeoff.panels.map import ThicknessMap
+from mytakeoff.panels.picture import PictureMap, wall_map
+from mytakeoff.wall import Opening, Wall
+
+WALL = Wall("east", 4.0, 2.0, openings=(Opening("hatch", 1.0, 0.5, 0.5, 1.0),))
+OTHER = Wall("west", 3.0, 2.0)
+SYNCED = set(ThicknessMap().keys)
+
+
+def wedge(wall: Wall = WALL, per_m: float = 10.0) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    x_m, z_m = (np.arange(80) + 0.5) * wall.width_m / 80, (np.arange(40) + 0.5) * wall.height_m / 40
+    thickness = np.tile(per_m * x_m, (40, 1))
+    thickness[-4:, -4:] = np.nan
+    return x_m, z_m, thickness
+
+
+def sent(view: ThicknessMap, act) -> set[str]:
+    """Names of the synced traits that an act changes."""
+    names: set[str] = set()
+    view.observe(lambda change: names.add(change["name"]), names=list(SYNCED))
+    act()
+    view.unobserve_all()
+    return names
+
+
+def test_the_browser_gets_the_thickness_to_a_hundredth():
+    x_m, z_m, thickness = wedge()
+    view = ThicknessMap()
+    view.show(WALL, x_m, z_m, thickness)
+    codes = np.frombuffer(view.field, dtype="<u2").reshape(view.rows, view.columns)
+    known = ~np.isnan(thickness)
+    assert np.abs((codes - 1.0) * view.step_mm - thickness)[known].max() <= 0.005 + 1e-9
+    assert ((codes > 0) == known).all()
+    assert np.frombuffer(view.mask, dtype=np.uint8).reshape(40, 80)[-1, -1] == 1
+    assert view.extent_m == pytest.approx([0, 4, 0, 2], abs=1e-9)
+
+
+def test_only_what_differs_is_sent():
+    x_m, z_m, thickness = wedge()
+    view = ThicknessMap()
+    show = lambda field, **more: lambda: view.show(WALL, x_m, z_m, field, coats=CoatDepths(12), **more)  # noqa: E731
+    assert {"field", "mask", "frames", "max_coat_mm", "description"} <= sent(view, show(thickness))
+    assert sent(view, show(thickness)) == set()
+    assert sent(view, show(thickness.copy())) == set()
+    assert sent(view, lambda: view.show(WALL, x_m, z_m, thickness, coats=CoatDepths(15))) == {"max_coat_mm"}
+    assert sent(view, lambda: view.show(WALL, x_m, z_m, thickness + 1, coats=CoatDepths(15))) == {
+        "field",
+        "description",
+    }
+    assert sent(view, lambda: view.show(WALL, x_m, z_m, thickness + 1, description="words")) == {
+        "description"
+    }
+
+
+def test_the_scale_stays_while_the_wall_stays():
+    x_m, z_m, thickness = wedge()
+    view = ThicknessMap()
+    view.show(WALL, x_m, z_m, thickness)
+    assert view.ramp_top_mm == 40.0
+    view.show(WALL, x_m, z_m, thickness + 30)
+    assert view.ramp_top_mm == 40.0
+    view.show(WALL, x_m, z_m, thickness + 30, ramp_top_mm=80.0)
+    assert view.ramp_top_mm == 80.0
+    view.show(OTHER, *wedge(OTHER))
+    assert view.ramp_top_mm == 30.0
+    assert (view.width_m, view.openings) == (3.0, [])
+
+
+def test_frames_are_those_of_paper():
+    view = ThicknessMap()
+    view.show(WALL, *wedge())
+    for sent_frame, frame in zip(
+        view.frames, (wide_frame(WALL, 40.0), narrow_frame(WALL, 40.0)), strict=True
+    ):
+        assert sent_frame["box"] == list(frame.box)
+        assert (sent_frame["width_px"], sent_frame["height_px"]) == (frame.width_px, frame.height_px)
+    assert [one["from_px"] for one in view.frames] == [500, 0]
+    assert view.openings == [["hatch", 1.0, 0.5, 0.5, 1.0]]
+
+
+def test_the_control_travels_as_a_reference():
+    slider = widgets.FloatSlider()
+    view = ThicknessMap(edge_control=slider)
+    assert view.get_state()["edge_control"] == f"IPY_MODEL_{slider.model_id}"
+    view.edge_control = None
+    assert view.get_state()["edge_control"] is None
+
+
+def test_a_new_picture_ends_the_updating_mark():
+    view = ThicknessMap()
+    view.show(WALL, *wedge())
+    view.updating = True
+    view.show(WALL, *wedge())
+    assert not view.updating
+
+
+def test_the_text_says_the_same_unless_told_otherwise():
+    view = ThicknessMap()
+    view.show(WALL, *wedge(), touches=[("A", 0.1, 0.2)])
+    assert "wall east" in view.label
+    assert "A at x 0.10 m, z 0.20 m" in view.description
+    assert view.touches == [["A", 0.1, 0.2]]
+
+
+def drawn(view: PictureMap) -> np.ndarray:
+    return np.round(matplotlib.image.imread(BytesIO(view.image.value), format="png")[..., :3] * 255).astype(
+        int
+    )
+
+
+def at(picture: np.ndarray, x_m: float, z_m: float) -> list[int]:
+    left, bottom, across, up = wide_frame(WALL, 40.0).box
+    height, width = picture.shape[:2]
+    return picture[
+        int((1 - bottom - up * z_m / 2.0) * height), int((left + across * x_m / 4.0) * width)
+    ].tolist()
+
+
+def test_the_picture_has_the_colours_of_the_live_map():
+    view = PictureMap()
+    view.show(WALL, *wedge())
+    picture = drawn(view)
+    for x_m in (0.5, 2.125, 3.3):
+        near = RAMP[int(ramp_index(10 * x_m, 40.0)) - 4 :][:9].tolist()
+        assert at(picture, x_m, 0.25) in near
+    assert at(picture, 1.1, 0.7) == [255, 255, 255]
+
+
+def dark_columns(view: PictureMap) -> np.ndarray:
+    """Places [m] of black upright lines across the wall, at 0.25 m up, away from its border."""
+    picture = drawn(view)
+    left, bottom, across, up = wide_frame(WALL, 40.0).box
+    row = picture[int((1 - bottom - up * 0.25 / 2.0) * picture.shape[0])]
+    x_m = ((np.arange(row.shape[0]) + 0.5) / row.shape[0] - left) / across * 4.0
+    return x_m[(row.sum(axis=1) == 0) & (x_m > 0.1) & (x_m < 3.9)]
+
+
+def test_the_picture_s_coat_edges_follow_the_control():
+    slider = widgets.FloatSlider(value=20.0)
+    view = PictureMap(edge_control=slider)
+    view.show(WALL, *wedge(), coats=CoatDepths(30.0))
+    assert dark_columns(view) == pytest.approx([2.0], abs=0.03)
+    slider.value = 15.0
+    assert dark_columns(view) == pytest.approx([1.5, 3.0], abs=0.03)
+    view.edge_control = None
+    assert dark_columns(view) == pytest.approx([3.0], abs=0.03)
+    before = view.image.value
+    slider.value = 7.0
+    assert view.image.value == before
+
+
+def test_the_picture_hatches_what_is_not_priced():
+    view = PictureMap()
+    view.show(WALL, *wedge())
+    left, bottom, across, up = wide_frame(WALL, 40.0).box
+    picture = drawn(view)
+    height, width = picture.shape[:2]
+    corner = picture[
+        int((1 - bottom - up * 1.95 / 2) * height) : int((1 - bottom - up * 1.85 / 2) * height),
+        int((left + across * 3.85 / 4) * width) : int((left + across * 3.95 / 4) * width),
+    ].sum(axis=2)
+    assert set(np.unique(corner)) == {0, 765}
+
+
+def test_the_picture_escapes_and_carries_its_text():
+    view = PictureMap()
+    view.show(WALL, *wedge(), description="<b>5 & 6 mm</b>")
+    assert "&lt;b&gt;5 &amp; 6 mm" in view.words.value
+    view.updating = True
+    assert "updating" in view.words.value
+
+
+@pytest.mark.parametrize("kind", [ThicknessMap, PictureMap])
+def test_nothing_is_left_behind_after_200_pictures(kind):
+    from ipywidgets.widgets.widget import _instances
+    from matplotlib import pyplot
+
+    view = kind()
+    view.show(WALL, *wedge())
+    before = len(_instances)
+    x_m, z_m, thickness = wedge()
+    for index in range(200):
+        view.show(WALL, x_m, z_m, thickness + index % 7, coats=CoatDepths(10 + index % 5))
+    assert len(_instances) == before
+    assert pyplot.get_fignums() == []
+
+
+def test_the_picture_stands_in_where_the_live_map_cannot_load(monkeypatch):
+    assert isinstance(wall_map(), ThicknessMap)
+    real = builtins.__import__
+
+    def without_anywidget(name, *args, **kwargs):
+        if name == "anywidget":
+            raise ImportError(name)
+        return real(name, *args, **kwargs)
+
+    monkeypatch.delitem(sys.modules, "mytakeoff.panels.map")
+    monkeypatch.setattr(builtins, "__import__", without_anywidget)
+    assert isinstance(wall_map(max_coat_mm=12.0), PictureMap)
+
+
+def test_both_maps_offer_the_same():
+    shared = {"max_coat_mm", "finish_mm", "dub_mm", "ramp_top_mm", "edge_control", "picked", "label"}
+    shared |= {"description", "updating"}
+    for kind in (ThicknessMap, PictureMap):
+        assert shared <= set(kind.class_trait_names())

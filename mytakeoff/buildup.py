@@ -72,6 +72,11 @@ class BuildUp:
         return float(np.nanmax(self.thickness_mm, initial=0.0))
 
     @cached_property
+    def deepest_cut_mm(self) -> float:
+        """Most that is taken down anywhere [mm]."""
+        return float(np.nanmax(self.cut_mm, initial=0.0))
+
+    @cached_property
     def depths(self) -> Depths:
         """Its thickness by area, for splitting into coats."""
         return Depths.of(self.thickness_mm, self.surface.cell_area_m2)

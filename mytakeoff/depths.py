@@ -72,10 +72,12 @@ class Depths:
         >>> depths.slab(3.0, np.inf).mm.tolist()
         [2.0]
         """
-        first = self.below(low_mm, reached=True)
+        first, full = self.below(low_mm, reached=True), self.below(high_mm, reached=True)
         area = self.area_m2[first:] - self.area_m2[first]
-        if high_mm >= self.deepest_mm:
-            volume = self.volume_l[first:] - self.volume_l[first] - low_mm * area
-            return Depths(self.mm[first:] - low_mm, area, volume)
-        mm = np.minimum(self.mm[first:], high_mm) - low_mm
-        return Depths(mm, area, np.concatenate([[0.0], np.cumsum(mm * np.diff(area))]))
+        volume = self.volume_l[first:] - self.volume_l[first] - low_mm * area
+        mm = self.mm[first:] - low_mm
+        if full < self.mm.size:  # deeper cells fill the slab from side to side
+            beyond = max(full - first, 0)
+            mm = np.minimum(mm, high_mm - low_mm)
+            volume[beyond:] = volume[beyond] + (high_mm - low_mm) * (area[beyond:] - area[beyond])
+        return Depths(mm, area, volume)

@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-import numpy as np
-
 from mytakeoff.areas import loose_depths
 from mytakeoff.backgrounds import background_of, check_system, cut_limit_mm, pair_for
 from mytakeoff.cells import inside
@@ -41,11 +39,6 @@ def area_above_m2(wall: WallResult, limit_mm: float, off_rectangles: Sequence[Re
     for rectangle in off_rectangles:
         thick &= ~inside(rectangle, x_m, z_m, margin_m=-half_cell_m)
     return float(wall.surface.cell_area_m2[thick].sum())
-
-
-def deepest_cut_mm(wall: WallResult) -> float:
-    """Most that is taken down anywhere on the wall [mm]."""
-    return float(np.nanmax(wall.build_up.cut_mm, initial=0.0))
 
 
 def wall_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...]:
@@ -119,7 +112,7 @@ def _thick_notice(wall: WallResult, limit_mm: float, words: str, off: Sequence[R
 
 
 def _cut_notice(wall: WallResult) -> str:
-    deepest, limit = deepest_cut_mm(wall), cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
+    deepest, limit = wall.build_up.deepest_cut_mm, cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
     if deepest <= limit + SLACK_MM:
         return ""
     rule = background_of(wall.entry.background).cut_rule
@@ -155,7 +148,7 @@ def check_walls(walls: Iterable[WallResult]) -> None:
         except TakeoffError as error:
             check.add(error)
         limit = cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
-        deepest = deepest_cut_mm(wall)
+        deepest = wall.build_up.deepest_cut_mm
         check.that(
             deepest <= limit + SLACK_MM,
             f"high spots taken down by up to {say(deepest, 1)} mm",

@@ -6,6 +6,7 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import MISSING
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -90,8 +91,9 @@ def _survey_file(wall: JobWall, folder: Path) -> str:
         inside(folder, wall.survey.source, f"wall {wall.name!r}")
         return wall.survey.source
     stem = re.sub(r"[^\w]+", "-", wall.name.lower()).strip("-") or "wall"
-    names = (f"surveys/{stem}{'' if nth == 1 else f'-{nth}'}.csv" for nth in range(1, 10_000))
-    return next(name for name in names if not (folder / name).exists())
+    text = survey_text(wall.survey).encode()
+    names = (f"surveys/{stem}{'' if nth == 1 else f'-{nth}'}.csv" for nth in count(1))
+    return next(name for name in names if _on_disk(folder / name) in (None, text))
 
 
 def _price_bytes(job: Job, folder: Path) -> bytes:

@@ -12,6 +12,10 @@ from hypothesis import strategies as st
 from mytakeoff import TakeoffError, open_job
 
 
+def check_told(error: TakeoffError) -> None:
+    assert all(one.found and one.rule and one.remedy for one in error.mistakes)
+
+
 def mistakes_in(folder):
     with pytest.raises(TakeoffError) as caught:
         open_job(folder)
@@ -57,7 +61,7 @@ SLIPS = [
     ("job.toml", '"Test flat"', '"Test flat', "", "TOML", "quotes", "job.toml, row 3"),
     ("job.toml", "waste_share", "waste_shar", "'waste_shar'", "known", "'waste_share'", "job.toml"),
     ("job.toml", "width_m = 2 ", "width_cm = 200 ", "'width_cm'", "known", "'width_m'", "wall 1 (north)"),
-    ("job.toml", "width_m = 2 ", 'width_m = "2" ', "'2'", "a number", "without quotes", "wall 1 (north), width_m"),
+    ("job.toml", "width_m = 2 ", 'width_m = "2" ', "'2'", "a number", "quotes", "wall 1 (north), width_m"),
     ("job.toml", "width_m = 2 ", "width_m = nan ", "nan", "a number", "decimal point", "width_m"),
     ("job.toml", "width_m = 2 ", "width_m = -2 ", "-2", "above zero", "metres", "wall 1 (north)"),
     ("job.toml", "width_m = 0.5", "width_m = 1.5", "to 2.5 m", "lies on its wall", "measure x", "'hatch'"),
@@ -71,17 +75,18 @@ SLIPS = [
     ("job.toml", "max_coat_mm = 15", "max_coat_mm = 5", "greatest coat 5", "least coat ≤", "sheet", "mix 1"),
     ("job.toml", "max_coat_mm = 15", "max_coat_mm = 0", "depth 0", "above zero", "sheet", "mix 1"),
     ("job.toml", '[system]\n', "[systen]\n", "'systen'", "known", "'system'", "job.toml"),
-    ("job.toml", "off_line_mm = 9", "off_line_mm = 9\nproud_mm = 9", "9", "one reading", "not both", "high_spot 1"),
+    ("job.toml", "off_line_mm = 9", "off_line_mm = 9\nproud_mm = 9", "9", "one reading", "not both",
+     "high_spot 1"),
     ("job.toml", "off_line_mm = 9", "", "None", "one reading", "not both", "high_spot 1"),
     ("job.toml", "x_m = 0.4", "x_m = 4", "x 4 m", "on the wall", "left end", "high spots of wall 'north'"),
-    ("job.toml", 'background = "brick"', 'background = "brick"\nloose = 3', "3", "list of tables", "double brackets",
-     "wall 1 (north), loose"),
+    ("job.toml", 'background = "brick"', 'background = "brick"\nloose = 3', "3", "list of tables",
+     "double brackets", "wall 1 (north), loose"),
     ("job.toml", "surveys/north.csv", "surveys/none.csv", "cannot be read", "has to be there", "spelled",
      "surveys/none.csv"),
     ("job.toml", "surveys/north.csv", "/etc/hostname", "/etc/hostname", "own folder", "copy", "survey"),
     ("job.toml", "surveys/north.csv", "../north.csv", "../north.csv", "own folder", "copy", "survey"),
     ("job.toml", "surveys/north.csv", "surveys/../../n.csv", "n.csv", "own folder", "copy", "survey"),
-    ("job.toml", "'surveys/south.csv'", "'C:\\south.csv'", "south.csv", "own folder", "copy", "wall 2 (south)"),
+    ("job.toml", "'surveys/south.csv'", "'C:\\south.csv'", "south.csv", "own folder", "copy", "2 (south)"),
     ("job.toml", "surveys/north.csv", "a\\u0000.csv", "a", "own folder", "copy", "wall 1 (north), survey"),
     ("surveys/south.csv", "-12,5", "-x", "'-x'", "a number", "digits", "surveys/south.csv, row 3, column C"),
     ("prices.csv", "34.00", "-34.00", "-34.00 for 'plasterer'", "0 or more", "0 if it is free",
@@ -157,11 +162,13 @@ def test_a_job_file_that_is_not_text(folder):
 
 VALUES = st.recursive(
     st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=5), st.dates()),
-    lambda inner: st.lists(inner, max_size=2) | st.dictionaries(st.text("ab_m", max_size=3), inner, max_size=2),
+    lambda inner: st.lists(inner, max_size=2) | st.dictionaries(st.text("ab_m"), inner, max_size=2),
     max_leaves=4,
 )
-LINES = ("format = 1", "[plane]", '[[wall]]', "[wall.survey]", "width_m = 2", "[[mix]]", '[[wall.opening]]', "= ",
-         "plumb = true", 'title = "', "[system]", "\u0000", "[[", "waste_share = 1e400", "x = 2020-01-01")  # fmt: skip
+LINES = (
+    "format = 1", "[plane]", "[[wall]]", "[wall.survey]", "width_m = 2", "[[mix]]", "[[wall.opening]]", "= ",
+    "[[", "plumb = true", 'title = "', "[system]", "\u0000", "waste_share = 1e400", "x = 2020-01-01",
+)  # fmt: skip
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=80, deadline=None)
@@ -202,6 +209,6 @@ def test_any_value_in_any_key_gives_a_job_or_a_message(folder, data, value):
     try:
         open_job(folder)
     except TakeoffError as error:
-        assert all(one.found and one.rule and one.remedy for one in error.mistakes)
+        check_told(error)
     finally:
         (folder / "job.toml").write_bytes(saved)

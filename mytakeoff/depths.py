@@ -58,6 +58,10 @@ class Depths:
         """Litres on the cells first … end - 1 [l]."""
         return float(self.volume_l[end] - self.volume_l[first])
 
+    def area_above(self, mm: float) -> float:
+        """Area that is thicker than `mm` [m²]."""
+        return self.area_from(self.below(mm, reached=True), self.mm.size)
+
     def slab(self, low_mm: float, high_mm: float) -> Depths:
         """What lies between two depths below the finished face: ``clip(t, low, high) - low``.
 

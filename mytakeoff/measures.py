@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from mytakeoff.areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
 from mytakeoff.backgrounds import NO_TREATMENT, pair_for
 from mytakeoff.job import Job
@@ -53,7 +51,6 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
     """Everything on one wall that is priced by area, metre or piece."""
     entry, build_up = wall.entry, wall.build_up
     pair = pair_for(entry.background, wall.system.dubbing or wall.system.backing)
-    deep = np.nan_to_num(build_up.thickness_mm) > pair.mesh_above_mm
     exact_m2 = deducted_area_m2(entry.wall)
     reveals_m2 = reveal_area_m2([wall])
     hollows_m2, hollows_l = hollows(entry, job.loose_growth_share)
@@ -74,7 +71,7 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
         cut_l=build_up.cut_l,
         treatment=pair.treatment,
         treated_m2=coated + reveals_m2 if pair.treatment != NO_TREATMENT else 0.0,
-        mesh_m2=float(wall.surface.cell_area_m2[deep].sum()),
+        mesh_m2=build_up.depths.area_above(pair.mesh_above_mm),
         mesh_above_mm=pair.mesh_above_mm,
         rails=len(wall.rails_x_m),
         rail_m=len(wall.rails_x_m) * wall.rail_length_m,

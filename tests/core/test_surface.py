@@ -176,6 +176,18 @@ def test_a_scan_is_the_median_of_each_cell():
     )  # stray points do not bind
 
 
+def test_a_dense_cloud_is_a_scan_also_when_nobody_said_so():
+    # what is averaged into its cell does not bind the plane by itself
+    random = np.random.default_rng(8)
+    x, z = random.uniform(0, 1.0, 8000), random.uniform(0, 0.8, 8000)
+    proud = 5 * x + random.normal(0, 3, x.size)
+    wall = mt.Wall("A", 1.0, 0.8)
+    unsaid = mt.grid_surface(mt.Survey.from_readings(wall, x, z, proud), cell_m=0.1)
+    said = mt.grid_surface(mt.Survey.from_readings(wall, x, z, proud, layout="scan"), cell_m=0.1)
+    np.testing.assert_allclose(unsaid.proud_mm, said.proud_mm, atol=1e-12)
+    assert mt.target_plane(unsaid, LEVEL).a_mm == pytest.approx(mt.target_plane(said, LEVEL).a_mm, abs=1e-9)
+
+
 def test_a_thin_scan_still_honours_its_points():
     random = np.random.default_rng(6)
     x, z = random.uniform(0, 3.0, 60), random.uniform(0, 2.4, 60)
@@ -413,6 +425,40 @@ def test_loose_plaster_beside_an_opening_is_only_what_is_on_the_wall():
     )
     coat = mt.full_coat(surface, mt.TargetPlane(0.0, 0.0, 0.0), mt.PlaneRule(least_mm=0.0))
     assert coat.volume_l == pytest.approx(20.0 * 0.5 * 1.0, rel=1e-9)
+
+
+def test_a_high_spot_on_loose_plaster_comes_off_with_it():
+    xs, zs = np.linspace(0, 4.0, 9), np.linspace(0, 2.5, 6)
+    swept = survey_of(xs, zs, np.zeros((6, 9))).with_high_spots([(2.1, 1.2, 12.0)])
+    loose = [LooseArea(1.0, 0.5, 2.0, 1.5, 25.0)]
+    surface = mt.grid_surface(swept, cell_m=0.05, loose=loose)
+    assert mt.target_plane(surface, LEVEL).a_mm == pytest.approx(5.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        (3.5, 0.5, 1.0, 1.0, 20.0),
+        (1.0, -0.2, 1.0, 1.0, 20.0),
+        (1.0, 0.5, 0.0, 1.0, 20.0),
+        (1.0, 0.5, 1.0, 1.0, -5.0),
+    ],
+    ids=["off the wall", "under the floor", "no width", "no depth"],
+)
+def test_a_loose_area_that_cannot_be_is_a_mistake(wrong):
+    with pytest.raises(mt.TakeoffError) as error:
+        mt.grid_surface(flat_wall(4.0, 2.5)[1], loose=[LooseArea(*wrong)])
+    assert all(m.found and m.rule and m.remedy and m.place for m in error.value.mistakes)
+
+
+def test_growth_below_zero_is_a_mistake():
+    with pytest.raises(mt.TakeoffError):
+        mt.grid_surface(flat_wall()[1], loose=[LooseArea(1, 1, 1, 1, 9)], loose_growth_share=-0.1)
+
+
+def test_fallen_plaster_that_leaves_too_few_readings_is_a_mistake():
+    with pytest.raises(mt.TakeoffError, match="three"):
+        mt.grid_surface(flat_wall(4.0, 2.5)[1], loose=[LooseArea(0.0, 0.0, 4.0, 1.0, 20.0, fallen=True)])
 
 
 # --- a ready height field --------------------------------------------------------------------------------

@@ -208,6 +208,7 @@ def wall_stage(
     surface: Surface,
     allowance_mm: float,
     asked_cut_mm: float,
+    growth_share: float,
 ) -> WallResult:
     """One wall from its surface on; cached as a whole, so that an unchanged wall is the same object."""
     plane = plane_stage(surface, rule)
@@ -226,7 +227,7 @@ def wall_stage(
         rail_length_m=wall.height_m - wall.skirting_m - wall.cornice_m,
     )
     less = (cut_less_notice(made, asked_cut_mm),) if rule.cut_mm < asked_cut_mm else ()
-    return made.with_notices((*wall_notices(made), *less))
+    return made.with_notices((*wall_notices(made, growth_share), *less))
 
 
 def evaluate_wall(job: Job, entry: JobWall) -> WallResult:
@@ -241,7 +242,8 @@ def evaluate_wall(job: Job, entry: JobWall) -> WallResult:
     check_system(entry.background, system, f"wall {entry.name!r}")
     rule = rule_for(job, entry)
     surface = surface_stage(entry.survey, job.cell_m, job.reach_m, entry.loose, job.loose_growth_share)
-    return wall_stage(entry, system, rule, surface, _allowance_mm(job, entry), job.plane.cut_mm)
+    allowance, growth = _allowance_mm(job, entry), job.loose_growth_share
+    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth)
 
 
 def _allowance_mm(job: Job, entry: JobWall) -> float:

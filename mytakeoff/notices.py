@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
 from mytakeoff.areas import loose_depths
 from mytakeoff.backgrounds import background_of, check_system, cut_limit_mm, pair_for
 from mytakeoff.cells import inside
@@ -33,6 +35,8 @@ def greatest_total_mm(system: System) -> float:
 
 def area_above_m2(wall: WallResult, limit_mm: float, off_rectangles: Sequence[Rectangle] = ()) -> float:
     """Area whose plaster is thicker than a limit, cells that touch the given rectangles left out [m²]."""
+    if not off_rectangles:
+        return wall.build_up.depths.area_above(limit_mm + SLACK_MM)
     thick = np.nan_to_num(wall.build_up.thickness_mm) > limit_mm + SLACK_MM
     x_m, z_m = wall.surface.x_m[None, :], wall.surface.z_m[:, None]
     half_cell_m = math.sqrt(float(wall.surface.cell_area_m2.max())) / 2

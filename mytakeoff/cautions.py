@@ -39,6 +39,35 @@ class Work:
     built_year: int | None
 
 
+def lifting_guideline_kg(lifts_per_min: float, best_kg: float = 25.0, twist_degrees: float = 0.0) -> float:
+    """What one person may lift at waist height, by how often and how far they turn [kg].
+
+    Parameters
+    ----------
+    lifts_per_min : float
+        0 or more; up to 30 an hour the basic figure holds [1/min].
+    best_kg : float
+        Guideline in the best zone, 25 for a man, about two thirds for a woman [kg].
+    twist_degrees : float
+        Turn of the trunk [°].
+
+    Notes
+    -----
+    HSE manual handling guideline: less 30 % at 1 to 2 lifts a minute, 50 % at 5 to 8, 80 % above 12; less
+    10 % for a twist over 45°, 20 % from 90° (seen on a secondary page). Between the bands the next harder
+    one holds.
+
+    Examples
+    --------
+    >>> lifting_guideline_kg(6), lifting_guideline_kg(6, twist_degrees=90)
+    (12.5, 10.0)
+    """
+    by_rate = ((0.5, 1.0), (2.0, 0.7), (8.0, 0.5))
+    often = next((factor for most, factor in by_rate if lifts_per_min <= most), 0.2)
+    twist = 0.8 if twist_degrees >= 90 else 0.9 if twist_degrees > 45 else 1.0
+    return best_kg * often * twist
+
+
 SILICA = Caution(
     "Silica dust",
     "Cutting back, chopping and mixing raise respirable silica: limit 50 µg/m³ over 8 hours, action from "
@@ -77,8 +106,9 @@ BURNS = Caution(
 LIFTING = Caution(
     "Weight of bags",
     "25 kg is the guideline for a man lifting at waist height close to the body; 15, 10 or 5 kg further "
-    "out, higher or lower, about two thirds for a woman. At 5 to 8 lifts a minute halve it. Share the "
-    "load or buy smaller bags.",
+    "out, higher or lower, about two thirds for a woman. At 5 to 8 lifts a minute only "
+    f"{lifting_guideline_kg(6):g} kg, turning by a quarter {lifting_guideline_kg(6, twist_degrees=90):g} kg. "
+    "Share the load or buy smaller bags.",
     f"HSE INDG143 and its guideline figures, {SECONDARY}",
 )
 HEIGHT = Caution(
@@ -140,34 +170,3 @@ def cautions_for(job: Job, walls: Sequence[WallResult]) -> tuple[Caution, ...]:
     """
     work = work_of(job, walls)
     return tuple(caution for caution, needed in NEEDED if needed(work))
-
-
-def lifting_guideline_kg(
-    lifts_per_min: float, best_kg: float = 25.0, twist_degrees: float = 0.0
-) -> float:
-    """What one person may lift at waist height, by how often and how far they turn [kg].
-
-    Parameters
-    ----------
-    lifts_per_min : float
-        0 or more; up to 30 an hour the basic figure holds [1/min].
-    best_kg : float
-        Guideline in the best zone, 25 for a man, about two thirds for a woman [kg].
-    twist_degrees : float
-        Turn of the trunk [°].
-
-    Notes
-    -----
-    HSE manual handling guideline: less 30 % at 1 to 2 lifts a minute, 50 % at 5 to 8, 80 % above 12; less
-    10 % for a twist over 45°, 20 % from 90° (seen on a secondary page). Between the bands the next harder
-    one holds.
-
-    Examples
-    --------
-    >>> lifting_guideline_kg(6), lifting_guideline_kg(6, twist_degrees=90)
-    (12.5, 10.0)
-    """
-    by_rate = ((0.5, 1.0), (2.0, 0.7), (8.0, 0.5))
-    often = next((factor for most, factor in by_rate if lifts_per_min <= most), 0.2)
-    twist = 0.8 if twist_degrees >= 90 else 0.9 if twist_degrees > 45 else 1.0
-    return best_kg * often * twist

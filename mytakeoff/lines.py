@@ -112,9 +112,7 @@ def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Qua
     return quantity(defaults.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
 
 
-def _labour(
-    job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]
-) -> tuple[Quantity, ...]:
+def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> tuple[Quantity, ...]:
     """A plasterer's hours by task, which add up to whole half days, and the labourer's."""
     tasks = labour_hours(job, walls, measures)
     exact = [decimal_of(task.hours) for task in tasks]

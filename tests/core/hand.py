@@ -20,6 +20,7 @@ from mytakeoff.wall import Wall
 from mytakeoff.wallresult import WallResult
 
 BARE = System(LIGHT_GYPSUM)
+ONE_ROOM = (Room("room", 12.0),)
 
 
 def survey_of(wall: Wall) -> Survey:
@@ -31,7 +32,7 @@ def entry_of(wall: Wall, background: str = "brick", room: str = "room", **detail
     return JobWall(wall, room, survey_of(wall), background, **details)
 
 
-def job_of(*entries: JobWall, system: System = BARE, rooms=(Room("room", 12.0),), **details) -> Job:
+def job_of(*entries: JobWall, system: System = BARE, rooms=ONE_ROOM, **details) -> Job:
     return Job("by hand", rooms, entries, system, prices_of(system, *(e.system for e in entries)), **details)
 
 
@@ -51,7 +52,8 @@ def flat(job: Job, entry: JobWall, mm: float, cut_mm: float = 0.0, allowance_mm:
     build_up = BuildUp(surface, np.full((nz, nx), float(mm)), np.full((nz, nx), float(cut_mm)))
     return WallResult(
         entry, system, surface, PlaneRule(least_mm=float(mm), cut_mm=cut_mm), TargetPlane(mm, 0.0, 0.0),
-        build_up, layers(build_up, system), allowance_mm, rail_positions(wall.width_m, job.rails), wall.height_m,
+        build_up, layers(build_up, system), allowance_mm,
+        rail_positions(wall.width_m, job.rails), wall.height_m,
     )  # fmt: skip
 
 

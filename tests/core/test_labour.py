@@ -24,10 +24,19 @@ def hours_of(tasks, name):
 @pytest.mark.parametrize(
     ("m2_per_h", "source"),
     [
-        (1 / (0.07435 * 8), "Indian official analysis: mason 0.07435 day per m² and coat, pdfyar.com (secondary)"),
-        (10 / 6.5, "Pakistani rate analysis: 6.50 plasterer-hours per 10 m² of 13 mm, scribd.com/doc/93775305"),
+        (
+            1 / (0.07435 * 8),
+            "Indian official analysis: mason 0.07435 day per m² and coat, pdfyar.com (secondary)",
+        ),
+        (
+            10 / 6.5,
+            "Pakistani rate analysis: 6.50 plasterer-hours per 10 m² of 13 mm, scribd.com/doc/93775305",
+        ),
         (100 / 8 / 8, "8 mason-days per 100 m² of 12 and 20 mm, civilatwork.blogspot.com"),
-        (100 / 42.18, "GESN 2001-15 table 15-02-019-1: 42.18 man-h per 100 m² of levelling coat, zakonbase.ru"),
+        (
+            100 / 42.18,
+            "GESN 2001-15 table 15-02-019-1: 42.18 man-h per 100 m² of levelling coat, zakonbase.ru",
+        ),
     ],
 )
 def test_floating_a_square_metre_takes_about_what_is_published(m2_per_h, source):
@@ -37,7 +46,8 @@ def test_floating_a_square_metre_takes_about_what_is_published(m2_per_h, source)
 
 
 def test_a_whole_wall_lies_between_the_lightest_and_the_heaviest_published_work():
-    # 42.18 man-h per 100 m² (GESN 15-02-019-1, one coat) to 131.1 (GESN 15-02-015-12, on lath); labourer included
+    # 42.18 man-h per 100 m² (GESN 15-02-019-1, one coat) to 131.1 (GESN 15-02-015-12, on lath), with the
+    # labourer
     entry = entry_of(Wall("A", 40.0, 2.5))
     job = job_of(entry, system=System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0))
     plasterer = sum(task.hours for task in labour_hours(job, [flat(job, entry, 15.0)]))
@@ -140,7 +150,12 @@ def test_openings_by_is_1200_are_paid_for_up_to_half_a_square_metre():
         (System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0), 14, "brick", 1),
         (System(LIME_SAND), 9, "brick", 1),
         (System(LIME_SAND), 18, "brick", 2),  # lime waits over night
-        (System(CEMENT_LIME), 12, "brick", 2),  # the spatterdash waits a day: Standzeiten, ausbauundfassade.de
+        (
+            System(CEMENT_LIME),
+            12,
+            "brick",
+            2,
+        ),  # the spatterdash waits a day: Standzeiten, ausbauundfassade.de
         (System(CEMENT_LIME), 24, "brick", 3),
     ],
 )
@@ -151,7 +166,10 @@ def test_visits_follow_the_waits_of_the_system(system, mm, background, visits):
 
 def test_set_up_is_by_room_and_stairs():
     rooms = (Room("low", 10.0), Room("high", 10.0, storey=3))
-    entries = [entry_of(Wall(name, 3.0, 2.5), room=room) for name, room in (("A", "low"), ("B", "high"), ("C", "low"))]
+    entries = [
+        entry_of(Wall(name, 3.0, 2.5), room=room)
+        for name, room in (("A", "low"), ("B", "high"), ("C", "low"))
+    ]
     job = job_of(*entries, rooms=rooms)
     tasks = labour_hours(job, [flat(job, entry, 12.0) for entry in entries])
     assert hours_of(tasks, "set up") == pytest.approx(1.25 * (1 + 1.03**3))
@@ -171,7 +189,7 @@ def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
 
 def test_a_small_job_is_charged_the_least():
     # least half a day (common practice, no source)
-    free = {name: 0.0 for name in ("room_set_up_h", "return_visit_h", "clean_up_h_per_day", "prime_h_per_m2")}
+    free = dict.fromkeys(("room_set_up_h", "return_visit_h", "clean_up_h_per_day", "prime_h_per_m2"), 0.0)
     job, wall = one_wall(mm=8.0, wall=Wall("A", 0.5, 0.5), rails=NO_RAILS, rates=LabourRates(**free))
     assert sum(task.hours for task in labour_hours(job, [wall])) == pytest.approx(4.0)
 
@@ -182,7 +200,8 @@ def test_no_walls_no_hours():
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"skim_h_per_m2": -0.1}, {"crew": 0}, {"day_h": 0.0}, {"storey_factor": 0.9}, {"float_to_mm": 0.0}]
+    "wrong",
+    [{"skim_h_per_m2": -0.1}, {"crew": 0}, {"day_h": 0.0}, {"storey_factor": 0.9}, {"float_to_mm": 0.0}],
 )
 def test_a_rate_out_of_its_range_is_refused(wrong):
     with pytest.raises(TakeoffError, match=next(iter(wrong))):

@@ -49,7 +49,7 @@ def test_published_plaster_sums(m2, mm, parts, waste, factor, wet, dry, cement_m
         # M3: 5.6 kg, 0.112 bag; M4: 41.41 kg before its own rounding, 0.82 bag
         pytest.param(0.0144, Recipe(4, wet_to_dry=1.35), 5.6, 0.112, id="M3"),
         pytest.param(0.165, Recipe(6, wet_to_dry=1.22), 41.41, 0.82, id="M4"),
-        # M5: valuerworld.com/2022/01/11; M6: lceted.com/2022/09 (mortar); M9: civilatwork.blogspot.com 2019/03
+        # M5: valuerworld.com/2022/01/11; M6: lceted.com/2022/09 (mortar); M9: civilatwork.blogspot 2019/03
         pytest.param(1.0, Recipe(6, wet_to_dry=1.33), 273.6, 5.472, id="M5"),
         pytest.param(1.0, Recipe(5, wet_to_dry=1.33), 319.19, 6.38, id="M6"),
         pytest.param(0.012, Recipe(6, wet_to_dry=1.33), 3.28, 0.0656, id="M9"),
@@ -70,7 +70,9 @@ def test_published_bags_by_volume(volume_m3, bags):
 
 def test_sand_of_a_published_sum():
     # M4: lceted.com/2022/09, sand at 1650 kg/m³: 284.6 kg; M6, same site: 1.1083 m³
-    assert recipe_need(0.165, Recipe(6, wet_to_dry=1.22, sand_kg_per_m3=1650)).sand_kg == pytest.approx(284.6, rel=1e-3)
+    assert recipe_need(0.165, Recipe(6, wet_to_dry=1.22, sand_kg_per_m3=1650)).sand_kg == pytest.approx(
+        284.6, rel=1e-3
+    )
     assert recipe_need(1.0, Recipe(5, wet_to_dry=1.33)).sand_m3 == pytest.approx(1.1083, abs=1e-4)
 
 
@@ -82,7 +84,9 @@ def test_delhi_cement_coefficients(parts, kg_per_m3):
     need = recipe_need(1.0, Recipe(parts, wet_to_dry=factor))
     assert need.sand_m3 == pytest.approx(1.07)
     assert need.binder_kg == pytest.approx(kg_per_m3, abs=10)
-    assert abs(need.binder_kg - kg_per_m3) < abs(recipe_need(1.0, Recipe(parts + 1, wet_to_dry=factor)).binder_kg - kg_per_m3)
+    assert abs(need.binder_kg - kg_per_m3) < abs(
+        recipe_need(1.0, Recipe(parts + 1, wet_to_dry=factor)).binder_kg - kg_per_m3
+    )
 
 
 def test_three_square_metres_in_two_coats_of_ten():

@@ -26,8 +26,18 @@ def test_gypsum_takes_what_labels_say(mix):
 @pytest.mark.parametrize(
     ("mix", "low_mm", "high_mm", "source"),
     [
-        (CEMENT_LIME, 10, 15, "IS 1661:1972 cl. 7.3, procivilengineer.com (secondary): single coat 10 to 15 mm"),
-        (LIGHT_GYPSUM, 0, 15, "SNiP 3.04.01-87 table 9, perekos.net (secondary): one coat of gypsum up to 15 mm"),
+        (
+            CEMENT_LIME,
+            10,
+            15,
+            "IS 1661:1972 cl. 7.3, procivilengineer.com (secondary): single coat 10 to 15 mm",
+        ),
+        (
+            LIGHT_GYPSUM,
+            0,
+            15,
+            "SNiP 3.04.01-87 table 9, perekos.net (secondary): one coat of gypsum up to 15 mm",
+        ),
         (LIME_SAND, 0, 20, "SNiP 3.04.01-87 table 9, perekos.net (secondary): other mortars up to 20 mm"),
         (GYPSUM_SKIM, 1.5, 3, "UFGS 09200A, 3.16: finish coat 1/16 to 1/8 in"),
     ],
@@ -45,7 +55,8 @@ def test_three_coats_of_mortar_stay_under_25_mm(mix):
 
 @pytest.mark.parametrize("mix", DEFAULT_MIXES, ids=lambda m: m.name)
 def test_drying_takes_a_day_a_millimetre(mix):
-    # at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten; 15 mm 15 days: hausjournal.net (secondary)
+    # at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary); 15 mm 15 days:
+    # hausjournal.net
     assert mix.dry_days_per_mm * 15 >= 15
 
 
@@ -82,7 +93,13 @@ def test_a_bag_covers_so_much_at_10_mm():
     ],
 )
 def test_a_figure_out_of_its_range_is_refused(wrong):
-    good = {"density_kg_per_l": 0.8, "bag_kg": 25.0, "least_coat_mm": 8.0, "max_coat_mm": 15.0, "max_total_mm": 35.0}
+    good = {
+        "density_kg_per_l": 0.8,
+        "bag_kg": 25.0,
+        "least_coat_mm": 8.0,
+        "max_coat_mm": 15.0,
+        "max_total_mm": 35.0,
+    }
     with pytest.raises(TakeoffError, match="mix 'mine'"):
         Mix("mine", **{**good, **wrong})
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -25,7 +27,7 @@ def test_a_metre_and_a_half_of_edge_wants_rails_so_far_apart(overhang_m, bay_m):
 def test_bays_are_equal_and_the_edge_reaches_beyond_both_rails(width, edge, overhang, end):
     rails = RailChoice(straightedge_m=edge, overhang_m=overhang, end_m=end)
     places = rail_positions(width, rails)
-    bays = [right - left for left, right in zip(places, places[1:], strict=False)]
+    bays = [right - left for left, right in pairwise(places)]
     assert 0 <= places[0] <= places[-1] <= width
     assert all(bay == pytest.approx(bays[0]) for bay in bays)
     assert all(bay + 2 * overhang <= edge + 1e-6 for bay in bays)
@@ -56,7 +58,9 @@ def test_an_exact_fit_takes_no_rail_more():
     assert len(rail_positions(0.3 + 3 * 1.2, RailChoice())) == 4
 
 
-@pytest.mark.parametrize(("length_m", "step_m", "count"), [(2.4, 0.3, 9), (2.5, 0.3, 10), (2.5, 0.25, 11), (0.2, 0.3, 2)])
+@pytest.mark.parametrize(
+    ("length_m", "step_m", "count"), [(2.4, 0.3, 9), (2.5, 0.3, 10), (2.5, 0.25, 11), (0.2, 0.3, 2)]
+)
 def test_fixings_stand_at_both_ends_and_no_further_apart_than_the_step(length_m, step_m, count):
     # every 250 to 300 mm (common practice, no source)
     assert fixings_per_rail(length_m, RailChoice(fixing_step_m=step_m)) == count

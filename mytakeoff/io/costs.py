@@ -6,7 +6,8 @@ from pathlib import Path
 
 from mytakeoff.cautions import cautions_for
 from mytakeoff.chain import Result
-from mytakeoff.io.export import companion_path, write_companion, write_csv
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
 
 
 def export_costs(result: Result, path: str | Path, *, decimal_comma: bool = False) -> Path:
@@ -28,18 +29,18 @@ def export_costs(result: Result, path: str | Path, *, decimal_comma: bool = Fals
     Raises
     ------
     TakeoffError
-        A file cannot be written.
+        A file cannot be written; then neither is.
     """
     cost, job = result.cost, result.job
-    write_csv(cost.to_frame(), path, decimal_comma=decimal_comma)
     priced = ", ".join(wall.entry.name for wall in result.walls)
     excluded = [f"Not in the price: {item}." for item in cost.excluded]
-    write_companion(
-        path,
+    text = companion_bytes(
         job.title,
         f"{cost.total} {cost.currency}",
         [f"Walls priced: {priced}.", *result.notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,
     )
-    return companion_path(path)
+    beside = companion_path(path)
+    write_all({Path(path): csv_bytes(cost.to_frame(), decimal_comma), beside: text})
+    return beside

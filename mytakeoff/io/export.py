@@ -43,6 +43,11 @@ def write_csv(frame: pd.DataFrame, path: str | Path, *, decimal_comma: bool = Fa
     are written as they are. A text that a spreadsheet would take for a formula gets an apostrophe in front,
     whatever it came from; `read_back` takes it off again.
     """
+    write_all({Path(path): csv_bytes(frame, decimal_comma)})
+
+
+def csv_bytes(frame: pd.DataFrame, decimal_comma: bool = False) -> bytes:
+    """The content of `write_csv`'s file."""
     mark, separator = (",", ";") if decimal_comma else (".", ",")
     out = io.StringIO()
     writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
@@ -50,7 +55,7 @@ def write_csv(frame: pd.DataFrame, path: str | Path, *, decimal_comma: bool = Fa
     columns = [frame[name].astype(object).tolist() for name in frame.columns]
     for row in zip(*columns, strict=True):
         writer.writerow([_written(value, mark) for value in row])
-    write_all({Path(path): out.getvalue().encode("utf-8-sig")})
+    return out.getvalue().encode("utf-8-sig")
 
 
 def _written(value: Any, mark: str) -> str:
@@ -127,12 +132,26 @@ def _column(cells: list[str], mark: str) -> list[Decimal | str | None]:
 def companion_path(path: str | Path) -> Path:
     """The text file beside an exported table.
 
+    Raises
+    ------
+    TakeoffError
+        The table itself is called ``.txt``.
+
     Examples
     --------
     >>> companion_path("flat.csv").name
     'flat.txt'
     """
-    return Path(path).with_suffix(".txt")
+    beside = Path(path).with_suffix(".txt") if Path(path).name else Path(path)
+    if beside == Path(path):
+        raise TakeoffError(
+            Mistake(
+                f"table called {beside.name!r}",
+                "the text beside a table takes its name and ends in .txt",
+                "let the table's name end in .csv",
+            )
+        )
+    return beside
 
 
 def write_companion(
@@ -159,17 +178,15 @@ def write_companion(
     TakeoffError
         The table itself is called ``.txt``, or the file cannot be written.
     """
-    beside = companion_path(path)
-    if beside == Path(path):
-        raise TakeoffError(
-            Mistake(
-                f"table called {beside.name!r}",
-                "the text beside a table takes its name and ends in .txt",
-                "let the table's name end in .csv",
-            )
-        )
+    write_all({companion_path(path): companion_bytes(title, total, notices, cautions, notes)})
+
+
+def companion_bytes(
+    title: str, total: str, notices: Sequence[str], cautions: Sequence[str], notes: Sequence[str]
+) -> bytes:
+    """The content of `write_companion`'s file."""
     parts = [f"{title}\nTotal: {total}\n"]
     for heading, lines in (("Notes", notes), ("About these figures", notices), ("Cautions", cautions)):
         if lines:
             parts.append(f"{heading}\n" + "".join(f"- {' '.join(line.split())}\n" for line in lines))
-    write_all({beside: "\n".join(parts).encode("utf-8-sig")})
+    return "\n".join(parts).encode("utf-8-sig")

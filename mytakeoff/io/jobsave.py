@@ -33,13 +33,15 @@ from mytakeoff.io.pricefile import edited_prices, prices_in, prices_text
 from mytakeoff.io.sheet import read_sheet, split
 from mytakeoff.io.surveyfile import survey_text
 from mytakeoff.io.text import FileText, decode, inside
+from mytakeoff.io.threeway import labels, reconciled
 from mytakeoff.job import Job, JobWall
+from mytakeoff.prices import Price, PriceList
 
 Table = MutableMapping[str, Any]
 NEW_FILE = FileText(f"format = {FORMAT}\n", "utf-8")
 
 
-def save_job(job: Job, folder: str | Path) -> None:
+def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> None:
     """Write a job to its folder, or to a new one.
 
     Parameters
@@ -49,6 +51,9 @@ def save_job(job: Job, folder: str | Path) -> None:
         whose survey has no file gets one.
     folder : str or Path
         Made if it is not there.
+    opened : Job or None
+        The job as it was opened or last saved. Given, only what has changed since is written, and what
+        somebody else has changed in the files meanwhile stays.
 
     Raises
     ------
@@ -60,11 +65,15 @@ def save_job(job: Job, folder: str | Path) -> None:
     A job that says what the files say leaves every byte of them. Else only the keys and cells that differ
     are replaced, comments and layout kept, and all files are put in place together.
     """
+    if not str(folder):
+        raise TakeoffError(
+            Mistake("no folder", "a job is saved in a folder", "name one", f"job {job.title!r}")
+        )
     folder = Path(folder)
     surveys = {wall.name: _survey_file(wall, folder) for wall in job.walls}
     contents = {
-        folder / JOB_FILE: _job_bytes(job, folder, surveys),
-        folder / PRICE_FILE: _price_bytes(job, folder),
+        folder / JOB_FILE: _job_bytes(job, folder, surveys, opened),
+        folder / PRICE_FILE: _price_bytes(job, folder, opened),
     }
     for wall in job.walls:
         path = inside(folder, surveys[wall.name], f"wall {wall.name!r}")
@@ -96,26 +105,45 @@ def _survey_file(wall: JobWall, folder: Path) -> str:
     return next(name for name in names if _on_disk(folder / name) in (None, text))
 
 
-def _price_bytes(job: Job, folder: Path) -> bytes:
+def _price_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
     """The price file with the cells changed that differ."""
     path = inside(folder, PRICE_FILE, str(folder))
+    prices = job.prices
     if path.exists():
         sheet = read_sheet(path, PRICE_FILE)
-        text = edited_prices(sheet, job.prices)
+        prices = _merged_prices(job, opened, prices_in(sheet))
+        text = edited_prices(sheet, prices)
         content = path.read_bytes() if text == sheet.file.text else sheet.file.encoded(text)
     else:
-        content = prices_text(job.prices).encode()
-    _check_same(prices_in(split(decode(content, PRICE_FILE), PRICE_FILE)) == job.prices, PRICE_FILE)
+        content = prices_text(prices).encode()
+    _check_same(prices_in(split(decode(content, PRICE_FILE), PRICE_FILE)) == prices, PRICE_FILE)
     return content
 
 
-def _job_bytes(job: Job, folder: Path, surveys: Mapping[str, str]) -> bytes:
+def _merged_prices(job: Job, opened: Job | None, file: PriceList) -> PriceList:
+    if opened is None:
+        return job.prices
+    rows = reconciled(*(plain(prices.rows) for prices in (opened.prices, job.prices, file)))
+    return PriceList(tuple(Price(**row) for row in rows))
+
+
+def _job_bytes(job: Job, folder: Path, surveys: Mapping[str, str], opened: Job | None) -> bytes:
     """The job file with the keys changed that differ."""
     exists = (folder / JOB_FILE).exists()
     file = job_text(folder) if exists else NEW_FILE
     tables = tables_of(job, surveys)
-    if exists and full(_checked(file)) == tables:
-        return (folder / JOB_FILE).read_bytes()
+    if exists:
+        there = full(_checked(file))
+        if opened is not None:
+            before = tables_of(opened, {wall.name: _survey_file(wall, folder) for wall in opened.walls})
+            tables = reconciled(before, tables, there)
+        if there == tables:
+            return (folder / JOB_FILE).read_bytes()
+    return file.encoded(_edited(file, tables))
+
+
+def _edited(file: FileText, tables: Mapping[str, Any]) -> str:
+    """The text of a job file with the keys changed that differ from the tables."""
     document = _editable(file)
     upgrade(document)
     merge(document, tables, JOB_KEYS)
@@ -127,7 +155,7 @@ def _job_bytes(job: Job, folder: Path, surveys: Mapping[str, str]) -> bytes:
     except tomllib.TOMLDecodeError:
         same = False
     _check_same(same, JOB_FILE)
-    return file.encoded(text)
+    return text
 
 
 def _checked(file: FileText) -> dict[str, Any]:
@@ -235,13 +263,13 @@ def _merge_many(
         if name in table:
             del table[name]
         return
-    if _labels(old) == _labels(new):
+    if labels(old) == labels(new):
         for one, wanted in zip(old, new, strict=True):
             merge(one, _as_written(one, wanted), keys(wanted))
         return
-    there = dict(zip(_labels(old), old, strict=True))
+    there = dict(zip(labels(old), old, strict=True))
     made = tomlkit.aot()
-    for label, wanted in zip(_labels(new), new, strict=True):
+    for label, wanted in zip(labels(new), new, strict=True):
         one = there.get(label) if isinstance(old, AoT) else None
         if one is None:
             made.append(_fresh(wanted, keys(wanted)))
@@ -251,12 +279,6 @@ def _merge_many(
     if isinstance(old, Array):
         del table[name]
     table[name] = made
-
-
-def _labels(tables: Any) -> list[tuple[Any, int]]:
-    """What tells the tables of an array apart: their name and how often it stood before."""
-    names = [one.get("name", one.get("item")) for one in tables]
-    return [(name, names[:nth].count(name)) for nth, name in enumerate(names)]
 
 
 def _as_written(table: Mapping[str, Any], new: dict[str, Any]) -> dict[str, Any]:

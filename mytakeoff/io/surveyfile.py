@@ -32,6 +32,7 @@ WORDS = {"x": "distance", "z": "height", "off_line": "reading", "proud": "readin
 MOST_MM = 500.0  # a wall further than this from the plane it was measured off is a slip of the pen
 LEAST_MM = 0.1  # nobody reads a whole wall to less than this: such readings were typed in another unit
 SLACK_M = 1e-9
+MOST_TOLD = 200  # mistakes told one by one; a file with more is another kind of file
 
 
 @dataclass
@@ -161,6 +162,7 @@ def read_survey(
     layout, readings = _readings_in(reader)
     _check_magnitude(reader, readings)
     _check_repeats(reader, readings)
+    _shorten(reader.check)
     reader.check.done()
     columns = (np.array(values) for values in (readings.x_m, readings.z_m, readings.proud_mm))
     details = {"layout": layout} if layout == "grid" else {}
@@ -337,6 +339,15 @@ def _check_repeats(reader: _Reader, readings: _Readings) -> None:
                     f"{reader.sheet.name}, rows {', '.join(str(cell.row) for cell in cells)}",
                 )
             )
+
+
+def _shorten(check: Check) -> None:
+    """Keep the first mistakes and count the rest."""
+    more = len(check.mistakes) - MOST_TOLD
+    if more > 0:
+        del check.mistakes[MOST_TOLD:]
+        check.that(False, f"{more} more mistakes", "each reading keeps to its heading",
+                   "put the first ones right, or see that this is a survey file")  # fmt: skip
 
 
 def survey_text(survey: Survey) -> str:

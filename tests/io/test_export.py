@@ -5,14 +5,18 @@ from __future__ import annotations
 import csv
 import os
 from decimal import Decimal
+from pathlib import Path
 
 import pandas as pd
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from mytakeoff import TakeoffError
+from mytakeoff import TakeoffError, evaluate, open_job
+from mytakeoff.io.costs import export_costs
 from mytakeoff.io.export import companion_path, read_back, write_companion, write_csv
+
+DEMO = Path(__file__).parents[2] / "data-demo"
 
 
 def frame_of(**columns) -> pd.DataFrame:
@@ -119,3 +123,26 @@ def test_a_failed_export_leaves_the_old_one(tmp_path, monkeypatch):
 def test_a_folder_that_is_not_there_is_told(tmp_path):
     with pytest.raises(TakeoffError, match="could not be written"):
         write_csv(FRAME, tmp_path / "none" / "a.csv")
+
+
+@pytest.mark.parametrize("name", ["flat.txt", "none/flat.csv"])
+def test_a_refused_export_of_costs_writes_neither_file(tmp_path, name):
+    result = evaluate(open_job(DEMO))
+    with pytest.raises(TakeoffError):
+        export_costs(result, tmp_path / name)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("decimal_comma", [False, True])
+def test_exported_costs_read_back_equal_and_add_up_to_their_total(tmp_path, decimal_comma):
+    result = evaluate(open_job(DEMO))
+    companion = export_costs(result, tmp_path / "flat.csv", decimal_comma=decimal_comma)
+    again, frame = read_back(tmp_path / "flat.csv"), result.cost.to_frame()
+    assert again.columns.tolist() == frame.columns.tolist()
+    for name in frame.columns:
+        expected = [None if value in ("", None) else value for value in frame[name].tolist()]
+        assert again[name].tolist() == expected, name
+    assert sum(again["amount"]) == result.cost.total
+    text = companion.read_text(encoding="utf-8-sig")
+    assert f"Total: {result.cost.total} EUR" in text
+    assert "dust" in text

@@ -180,6 +180,30 @@ def test_files_that_no_longer_open_are_left_alone(folder, files, change, name, o
     assert files(folder) == before
 
 
+def test_what_was_changed_in_the_files_meanwhile_stays(folder, change):
+    opened = open_job(folder)
+    change("job.toml", 'title = "Test flat"', 'title = "Renamed by hand"')
+    change("job.toml", "[[room]]", '[[room]]\nname = "attic"\n\n[[room]]')
+    change("prices.csv", "34.00", "36.00")
+    change("prices.csv", "rail,m,0.90,\n", "rail,m,0.90,\nsack,piece,0.7,\n")
+    edited = replace(opened, waste_share=0.2, prices=opened.prices.with_price("rail", Decimal("1.00")))
+    save_job(edited, folder, opened)
+    again = open_job(folder)
+    assert (again.title, again.waste_share) == ("Renamed by hand", 0.2)
+    assert [room.name for room in again.rooms] == ["attic", "kitchen"]
+    assert [(row.item, str(row.price)) for row in again.prices.rows] == [
+        ("our plaster", "12.50"), ("plasterer", "36.00"), ("rail", "1.00"), ("sack", "0.7"),
+    ]  # fmt: skip
+
+
+def test_a_wall_taken_out_of_the_file_by_hand_does_not_come_back(folder, change):
+    opened = open_job(folder)
+    text = (folder / "job.toml").read_text()
+    (folder / "job.toml").write_text(text[: text.index('[[wall]]\nname = "south"')])
+    save_job(replace(opened, waste_share=0.2), folder, opened)
+    assert [wall.name for wall in open_job(folder).walls] == ["north"]
+
+
 @pytest.mark.parametrize("nth", [0, 1])
 @pytest.mark.parametrize("step", ["fsync", "replace"])
 def test_a_disk_that_fails_midway_leaves_both_files(folder, files, monkeypatch, step, nth):
@@ -300,8 +324,8 @@ def jobs(draw) -> Job:
 
 
 @settings(suppress_health_check=list(HealthCheck), max_examples=25, deadline=None)
-@given(job=jobs(), other=jobs())
-def test_a_saved_job_opens_equal_and_over_another_too(job, other):
+@given(job=jobs(), other=jobs(), since=st.booleans())
+def test_a_saved_job_opens_equal_and_over_another_too(job, other, since):
     place = Path(tempfile.mkdtemp())
     try:
         save_job(job, place / "new")
@@ -309,7 +333,7 @@ def test_a_saved_job_opens_equal_and_over_another_too(job, other):
         once = {path.name: path.read_bytes() for path in (place / "new").iterdir() if path.is_file()}
         save_job(open_job(place / "new"), place / "new")
         assert once == {path.name: path.read_bytes() for path in (place / "new").iterdir() if path.is_file()}
-        save_job(other, place / "new")
+        save_job(other, place / "new", job if since else None)
         assert values_in(open_job(place / "new")) == values_in(other)
     finally:
         shutil.rmtree(place)

@@ -158,6 +158,12 @@ def test_thousands_cannot_be_told_from_a_decimal_comma(tmp_path):
     assert "thousands" in said[0].found
 
 
+def test_a_file_full_of_slips_tells_the_first_and_counts_the_rest(tmp_path):
+    said = mistakes_in(tmp_path, "x_m,z_m,off_line_mm\n" + "0,0,x\n" * 1000)
+    assert len(said) == 201
+    assert said[-1].found == "800 more mistakes"
+
+
 def test_missing_file_and_folder_in_its_place(tmp_path):
     for path in (tmp_path / "none.csv", tmp_path):
         with pytest.raises(TakeoffError, match="cannot be read"):

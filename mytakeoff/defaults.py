@@ -35,7 +35,6 @@ SITE_MIX = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_par
 
 DEFAULT_MIXES: tuple[Mix, ...] = (LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, LIME_SAND, GYPSUM_SKIM)
 DEFAULT_SYSTEM = System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
-DEFAULT_WASTE_SHARE = 0.1  # 10 to 12 % of what stays on the wall, patches 20 to 25 %
 
 PLASTERER = "plasterer"
 LABOURER = "labourer"

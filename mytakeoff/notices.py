@@ -116,7 +116,8 @@ def _thick_notice(wall: WallResult, limit_mm: float, words: str, off: Sequence[R
 
 
 def _cut_notice(wall: WallResult) -> str:
-    deepest, limit = wall.build_up.deepest_cut_mm, cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
+    deepest = wall.build_up.deepest_cut_mm
+    limit = cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
     if deepest <= limit + SLACK_MM:
         return ""
     rule = background_of(wall.entry.background).cut_rule

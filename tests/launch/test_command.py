@@ -1,0 +1,120 @@
+"""The command: what it starts, and what it says when it cannot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from mytakeoff.launch import server
+from mytakeoff.launch.command import main
+from mytakeoff.launch.folder import new_job_folder
+from mytakeoff.launch.own_workbooks import own_workbooks
+
+Started = list[tuple[str, Path, dict[str, Any]]]
+
+
+@pytest.fixture
+def started(monkeypatch: pytest.MonkeyPatch) -> Started:
+    """Note what would be served, in place of serving it."""
+    calls: Started = []
+
+    def noting(name: str) -> Callable[..., None]:
+        return lambda workbook, **options: calls.append((name, workbook, options))
+
+    monkeypatch.setattr(server, "serve_lab", noting("lab"))
+    monkeypatch.setattr(server, "serve_app", noting("app"))
+    return calls
+
+
+def test_new_says_what_comes_next(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "job"
+    assert main(["new", str(folder)]) == 0
+    assert (folder / "job.toml").is_file()
+    assert f"mytakeoff open {folder}" in capsys.readouterr().out
+
+
+def test_new_in_a_full_folder_is_one_line_and_code_2(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "notes.txt").write_text("keep")
+    assert main(["new", str(tmp_path)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.splitlines() == [said.err.strip()]
+    assert str(tmp_path) in said.err
+
+
+def test_open_demo_makes_the_demo_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, started: Started
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["open", "--demo", "--no-browser"]) == 0
+    job = tmp_path / "mytakeoff-demo" / "job.toml"
+    job.write_text(job.read_text("utf-8") + "\n# mine\n", "utf-8")
+    assert main(["open", "--demo"]) == 0
+    assert job.read_text("utf-8").endswith("# mine\n")
+    workbook = tmp_path / "mytakeoff-demo" / "budget.ipynb"
+    assert started == [("lab", workbook, {"browser": False}), ("lab", workbook, {"browser": True})]
+
+
+def test_open_adds_a_workbook_that_is_missing(tmp_path: Path, started: Started) -> None:
+    folder = new_job_folder(tmp_path / "job")
+    (folder / "budget.ipynb").unlink()
+    assert main(["open", str(folder), "--app", "--port", "9000"]) == 0
+    assert started == [("app", folder / "budget.ipynb", {"browser": True, "port": 9000})]
+    assert (folder / "budget.ipynb").is_file()
+
+
+def test_open_says_that_a_changed_workbook_waits(
+    tmp_path: Path, started: Started, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = new_job_folder(tmp_path / "job")
+    with (folder / "budget.ipynb").open("a") as workbook:
+        workbook.write("\n")
+    assert main(["open", str(folder)]) == 0
+    assert "opens unrun" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["open"], "open needs a job folder"),
+        (["open", "nowhere"], "make it with: mytakeoff new nowhere"),
+        (["open", "."], "no job.toml in it"),
+    ],
+)
+def test_a_mistake_is_told_with_its_remedy(
+    arguments: list[str],
+    message: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    started: Started,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(arguments) == 2
+    assert message in capsys.readouterr().err
+    assert started == []
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_changed_workbook_is_not_shown_as_an_app(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = new_job_folder(tmp_path / "job")
+    (folder / "budget.ipynb").write_text("{}")
+    assert main(["open", str(folder), "--app"]) == 2
+    assert "open it without --app" in capsys.readouterr().err
+
+
+def test_each_folder_has_a_layout_of_its_own_and_each_server_hears_this_machine_only(tmp_path: Path) -> None:
+    lab = server.lab_arguments(tmp_path / own_workbooks()[0].name)
+    app = server.app_arguments(tmp_path / own_workbooks()[0].name)
+    assert "--ServerApp.ip=127.0.0.1" in lab
+    assert "--Voila.ip=127.0.0.1" in app
+    assert not any("token=" in argument.lower() for argument in lab), "Jupyter's ordinary token stays"
+    assert str(Path.cwd()) not in app, "a folder's own settings file would be read"
+    assert server.workspace_name(tmp_path) != server.workspace_name(tmp_path / "job")

@@ -1,0 +1,69 @@
+"""Job folders are made whole, and nothing that is there is written over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from mytakeoff.errors import TakeoffError
+from mytakeoff.io.jobfile import open_job
+from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
+from mytakeoff.launch.own_workbooks import own_workbooks
+from mytakeoff.package_files import demo_folder, starting_job_folder
+
+
+@pytest.mark.parametrize(("demo", "source"), [(True, demo_folder()), (False, starting_job_folder())])
+def test_new_folder_holds_a_job_that_opens_and_every_workbook(
+    tmp_path: Path, demo: bool, source: Path
+) -> None:
+    folder = new_job_folder(tmp_path / "flat" / "job", demo)
+    for file in source.rglob("*"):
+        if file.is_file():
+            assert (folder / file.relative_to(source)).read_bytes() == file.read_bytes()
+    for workbook in own_workbooks():
+        assert (folder / workbook.name).read_bytes() == workbook.read_bytes()
+    assert open_job(folder).walls
+
+
+def test_an_empty_folder_is_taken(tmp_path: Path) -> None:
+    assert new_job_folder(tmp_path) == tmp_path
+    check_job_folder(tmp_path)
+
+
+def test_a_folder_with_anything_in_it_is_refused_and_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "notes.txt").write_text("keep")
+    with pytest.raises(TakeoffError, match=r"not empty.*nothing is written over.*choose another name"):
+        new_job_folder(tmp_path)
+    assert [file.name for file in tmp_path.iterdir()] == ["notes.txt"]
+
+
+def test_a_file_in_the_place_of_the_folder_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "job").write_text("keep")
+    with pytest.raises(TakeoffError, match="a file of this name"):
+        new_job_folder(tmp_path / "job")
+    assert (tmp_path / "job").read_text() == "keep"
+
+
+def test_a_place_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(TakeoffError, match=r"cannot write here.*choose a folder that you may write to"):
+        new_job_folder(tmp_path / "file" / "job")
+
+
+def test_only_missing_workbooks_are_added(tmp_path: Path) -> None:
+    first = own_workbooks()[0]
+    (tmp_path / first.name).write_text("mine")
+    added = add_missing_workbooks(tmp_path)
+    assert (tmp_path / first.name).read_text() == "mine"
+    assert [path.name for path in added] == [own.name for own in own_workbooks()[1:]]
+    assert add_missing_workbooks(tmp_path) == ()
+
+
+@pytest.mark.parametrize(("made", "message"), [(False, "no such folder"), (True, "no job.toml in it")])
+def test_a_folder_without_a_job_is_told(tmp_path: Path, made: bool, message: str) -> None:
+    folder = tmp_path / "job"
+    if made:
+        folder.mkdir()
+    with pytest.raises(TakeoffError, match=message):
+        check_job_folder(folder)

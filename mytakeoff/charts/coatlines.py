@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label, maximum_position
+from scipy.ndimage import label
 
 from mytakeoff.charts.field import Field
 
 _MOST_EDGES = 40
 _LABEL_GRID = 96
 _LEAST_ROOM = 3
+_NEARLY = 0.85
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,7 @@ def _shrunk(inside: NDArray[np.bool_], numbers: NDArray[np.int64]) -> NDArray[np
 
 
 def label_places(field: Field, depths: CoatDepths) -> tuple[tuple[int, float, float], ...]:
-    """The number of coats and the roomiest place to write it, x and z [m], for each region with room."""
+    """The number of coats and a roomy place to write it, x and z [m], for each region with room."""
     rows, columns = field.codes.shape
     every = max(-(-max(rows, columns) // _LABEL_GRID), 1)
     first = every // 2
@@ -99,9 +100,18 @@ def label_places(field: Field, depths: CoatDepths) -> tuple[tuple[int, float, fl
     places = []
     for number in range(1, int(numbers.max(initial=0)) + 1):
         regions, count = label(numbers == number)
-        for row, column in np.reshape(maximum_position(room, regions, range(1, count + 1)), (-1, 2)):
+        for region in range(1, count + 1):
+            row, column = _roomy_middle(np.where(regions == region, room, 0))
             if room[row, column] >= _LEAST_ROOM:
                 x_m = left + (column * every + first + 0.5) * (right - left) / columns
                 z_m = bottom + (row * every + first + 0.5) * (top - bottom) / rows
                 places.append((number, float(x_m), float(z_m)))
     return tuple(places)
+
+
+def _roomy_middle(room: NDArray[np.int64]) -> tuple[int, int]:
+    """Of the cells with nearly the most room the one nearest to the middle of them all."""
+    row, column = np.nonzero(room >= max(_NEARLY * int(room.max()), 1))
+    middle = (row - row.mean()) ** 2 + (column - column.mean()) ** 2
+    best = int(middle.argmin())
+    return int(row[best]), int(column[best])

@@ -24,7 +24,7 @@ Box = tuple[float, float, float, float]
 _LEFT_PX, _RIGHT_PX, _TOP_PX = 46.0, 14.0, 10.0
 _X_WORDS_PX, _SCALE_PX, _SCALE_WORDS_PX = 44.0, 12.0, 40.0
 _SCALE_AT_LEAST_PX = 220.0
-_STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+_STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 # Stands for the page's own paper until the drawing is placed on a page; no other part has this colour.
 _PAPER_MARK = "#fffffe"
 
@@ -90,8 +90,13 @@ class Frame:
         )
 
 
+def large_frame(wall: Wall, ramp_top_mm: float) -> Frame:
+    """For a wide screen: words no larger than those around it."""
+    return Frame(wall, ramp_top_mm, width_px=880.0, most_height_px=560.0, font_px=13.0)
+
+
 def wide_frame(wall: Wall, ramp_top_mm: float) -> Frame:
-    """For a screen and for paper."""
+    """For a column of a screen, and for paper."""
     return Frame(wall, ramp_top_mm)
 
 
@@ -139,8 +144,8 @@ def _draw_metres(axes: Axes, frame: Frame) -> None:
     """Ticks in metres along the floor and up the left edge."""
     size = _points(frame.font_px)
     wall = frame.wall
-    across = ticks(wall.width_m, max(int(wall.width_m * frame.px_per_m / 55), 1))
-    up = ticks(wall.height_m, max(int(wall.height_m * frame.px_per_m / 45), 1))
+    across = ticks(wall.width_m, max(int(wall.width_m * frame.px_per_m / 55), 2))
+    up = ticks(wall.height_m, max(int(wall.height_m * frame.px_per_m / 50), 2))
     axes.set_xticks(across, [f"{value:g}" for value in across], fontsize=size, color=INK)
     axes.set_yticks(up, [f"{value:g}" for value in up], fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)

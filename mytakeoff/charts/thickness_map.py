@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from matplotlib import patheffects
@@ -22,6 +22,8 @@ from mytakeoff.wall import Wall
 
 Mark = tuple[str, float, float]
 """Letter, x [m], z [m] of a high spot that sets the plane."""
+
+_BESIDE = ((13, 0), (-13, 0), (0, 15), (0, -15), (13, 15), (-13, 15), (13, -15), (-13, -15))
 
 
 def field_pixels(field: Field, ramp_top_mm: float) -> NDArray[np.uint8]:
@@ -142,9 +144,37 @@ def _draw_coats(axes: Axes, field: Field, coats: CoatDepths, frame: Frame) -> No
         )
 
 
+def letter_places(
+    spots_px: Sequence[tuple[float, float]], width_px: float, height_px: float
+) -> list[tuple[float, float]]:
+    """Where the letters of high spots stand: beside each, where they meet no spot and no earlier letter.
+
+    Examples
+    --------
+    >>> letter_places([(100.0, 50.0), (113.0, 50.0)], 300.0, 100.0)
+    [(87.0, 50.0), (126.0, 50.0)]
+    """
+    taken = list(spots_px)
+    places = []
+    for x, y in spots_px:
+        tries = [(x + dx, y + dy) for dx, dy in _BESIDE]
+        inside = [(u, v) for u, v in tries if 4 < u < width_px - 4 and 4 < v < height_px - 4]
+        free = [(u, v) for u, v in inside if all(abs(u - s) > 12 or abs(v - t) > 14 for s, t in taken)]
+        place = (free or inside or tries)[0]
+        taken.append(place)
+        places.append(place)
+    return places
+
+
 def draw_touches(axes: Axes, touches: Iterable[Mark], frame: Frame) -> None:
     """Open triangles with their letters."""
-    for letter, x_m, z_m in touches:
+    marks = list(touches)
+    scale = frame.px_per_m
+    spots = [(x_m * scale, z_m * scale) for _, x_m, z_m in marks]
+    wall = frame.wall
+    for (letter, x_m, z_m), (u, v) in zip(
+        marks, letter_places(spots, wall.width_m * scale, wall.height_m * scale), strict=True
+    ):
         axes.plot(
             [x_m],
             [z_m],
@@ -156,16 +186,15 @@ def draw_touches(axes: Axes, touches: Iterable[Mark], frame: Frame) -> None:
             zorder=7,
             clip_on=False,
         )
-        to_left = x_m > 0.93 * frame.wall.width_m
-        axes.annotate(
+        axes.text(
+            u / scale,
+            v / scale,
             letter,
-            (x_m, z_m),
-            xytext=(-7 if to_left else 7, 0),
-            textcoords="offset points",
-            ha="right" if to_left else "left",
+            ha="center",
             va="center",
             fontsize=frame.font_px * 0.75,
             fontweight="bold",
+            color=INK,
             path_effects=_halo(2.5),
             zorder=7,
             parse_math=False,

@@ -162,14 +162,16 @@ function render({ model, el }) {
   function paintMarks() {
     const box = area.getBoundingClientRect(), taken = [];
     marks.replaceChildren();
-    const free = (x, y) => x > 4 && x < box.width - 4 && y > 4 && y < box.height - 4
+    const inside = (x, y) => x > 4 && x < box.width - 4 && y > 4 && y < box.height - 4;
+    const free = (x, y) => inside(x, y)
       && taken.every(([u, v]) => Math.abs(u - x) > 12 || Math.abs(v - y) > 14);
     const spots = model.get("touches").map(([letter, x, z]) => [letter,
       x / model.get("width_m") * box.width, (1 - z / model.get("height_m")) * box.height]);
     for (const [, x, y] of spots) taken.push([x, y]);
     for (const [letter, x, y] of spots) {
-      const tries = [[x + 13, y], [x - 13, y], [x, y - 15], [x, y + 15], [x + 13, y - 15], [x - 13, y - 15]];
-      const [u, v] = tries.find(([a, b]) => free(a, b)) ?? tries[x > box.width / 2 ? 1 : 0];
+      const tries = [[x + 13, y], [x - 13, y], [x, y - 15], [x, y + 15], [x + 13, y - 15], [x - 13, y - 15],
+        [x + 13, y + 15], [x - 13, y + 15]];
+      const [u, v] = tries.find((at) => free(...at)) ?? tries.find((at) => inside(...at)) ?? tries[0];
       taken.push([u, v]);
       draw("path", { d: `M${x - 5.5} ${y + 4.5}h11l-5.5 -10z`, fill: "none", stroke: "#fff", "stroke-width": 4 });
       draw("path", { d: `M${x - 5.5} ${y + 4.5}h11l-5.5 -10z`, fill: "none", stroke: "#000", "stroke-width": 1.4 });

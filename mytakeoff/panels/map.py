@@ -49,7 +49,7 @@ class ThicknessMap(anywidget.AnyWidget):
     openings : list of [name, x, z, width, height]
         What is not plastered [m].
     frames : list of dict
-        The drawn frame for a wide and a narrow page: SVG, size and the wall's box in it.
+        The drawn frame for pages of several widths: SVG, size and the wall's box in it.
     touches : list of [letter, x, z]
         High spots that set the plane [m].
     max_coat_mm, finish_mm, dub_mm : float

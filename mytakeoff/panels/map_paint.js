@@ -59,8 +59,8 @@ function traceEdges(field, numbers, edges, toX, toY, context) {
   }
 }
 
-// Where the numbers of coats are written: in each region the place farthest from any other number, on a coarse
-// grid. An earlier place is kept while it is nearly as good, so that the numbers do not dance.
+// Where the numbers of coats are written: in each region near the middle of its roomiest part, on a coarse grid.
+// An earlier place is kept while it is nearly as good, so that the numbers do not dance.
 function labelPlaces(field, numbers, earlier) {
   const every = Math.max(1, Math.ceil(Math.max(field.rows, field.columns) / 96)), first = every >> 1;
   const width = Math.ceil((field.columns - first) / every), height = Math.ceil((field.rows - first) / every);
@@ -71,13 +71,21 @@ function labelPlaces(field, numbers, earlier) {
   }
   const room = inward(seen, width, height), places = [];
   for (const { number, cells } of regions(seen, width, height)) {
-    let at = cells.reduce((best, cell) => (room[cell] > room[best] ? cell : best));
-    if (room[at] < 3) continue;
-    const inside = new Set(cells);
-    at = earlier.find((was) => inside.has(was.at) && room[was.at] >= 0.7 * room[at])?.at ?? at;
+    const most = cells.reduce((best, cell) => Math.max(best, room[cell]), 0);
+    if (most < 3) continue;
+    const was = earlier.find((one) => seen[one.at] === number && room[one.at] >= 0.7 * most && cells.includes(one.at));
+    const at = was ? was.at : middleOf(cells.filter((cell) => room[cell] >= 0.85 * most), width);
     places.push({ number, at, column: (at % width) * every + first, row: Math.floor(at / width) * every + first });
   }
   return places;
+}
+
+// The place of a list nearest to the middle of them all.
+function middleOf(cells, width) {
+  const column = cells.reduce((sum, cell) => sum + cell % width, 0) / cells.length;
+  const row = cells.reduce((sum, cell) => sum + Math.floor(cell / width), 0) / cells.length;
+  const away = (cell) => (cell % width - column) ** 2 + (Math.floor(cell / width) - row) ** 2;
+  return cells.reduce((best, cell) => (away(cell) < away(best) ? cell : best));
 }
 
 // Steps from each place to the nearest one with another number or to the border, in two passes.

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from mytakeoff.charts.field import Field
-from mytakeoff.charts.frame import Frame, frame_svg, narrow_frame, wide_frame
+from mytakeoff.charts.frame import Frame, frame_svg, large_frame, narrow_frame, wide_frame
 from mytakeoff.charts.palette import ramp_top
 from mytakeoff.wall import Wall
 
-NARROW_BELOW_PX = 500
+NARROW_BELOW_PX, LARGE_FROM_PX = 500, 740
 
 
 def kept_top(shown: tuple[Wall, float] | None, wall: Wall, field: Field, wished_mm: float | None) -> float:
@@ -23,8 +23,9 @@ def kept_top(shown: tuple[Wall, float] | None, wall: Wall, field: Field, wished_
 
 
 def frames_of(wall: Wall, top_mm: float) -> list[dict[str, Any]]:
-    """The frames for a wide and a narrow page as the browser takes them, the wide one first."""
-    pair: Iterable[tuple[int, Frame]] = (
+    """The frames for wide and narrow pages as the browser takes them, the largest first."""
+    sizes: Iterable[tuple[int, Frame]] = (
+        (LARGE_FROM_PX, large_frame(wall, top_mm)),
         (NARROW_BELOW_PX, wide_frame(wall, top_mm)),
         (0, narrow_frame(wall, top_mm)),
     )
@@ -36,7 +37,7 @@ def frames_of(wall: Wall, top_mm: float) -> list[dict[str, Any]]:
             "box": list(frame.box),
             "svg": frame_svg(frame),
         }
-        for from_px, frame in pair
+        for from_px, frame in sizes
     ]
 
 

@@ -7,6 +7,8 @@ from io import BytesIO
 import matplotlib.image
 import numpy as np
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 from known_walls import NORTH, centres, leaning
 from matplotlib.contour import ContourSet
 from matplotlib.patches import PathPatch
@@ -17,7 +19,7 @@ from mytakeoff.charts.field import field_of
 from mytakeoff.charts.frame import narrow_frame, wide_frame
 from mytakeoff.charts.palette import RAMP
 from mytakeoff.charts.png import png_of
-from mytakeoff.charts.thickness_map import describe, figure
+from mytakeoff.charts.thickness_map import describe, figure, letter_places
 from mytakeoff.wall import Wall
 
 TOUCHES = [("A", 0.2, 0.1), ("B", 4.15, 1.2)]
@@ -95,6 +97,22 @@ def test_even_and_empty_fields_are_drawn(value):
     wall = Wall("small", 1.0, 1.0)
     sheet = figure(wall, centres(1.0, 4), centres(1.0, 4), np.full((4, 4), value), coats=CoatDepths(10.0))
     assert png_bytes(sheet, dpi=50).startswith(b"\x89PNG")
+
+
+@given(st.lists(st.tuples(st.floats(0, 600), st.floats(0, 300)), min_size=1, max_size=5))
+@example([(0.0, 0.0), (600.0, 300.0), (0.0, 300.0), (600.0, 0.0)])
+def test_letters_stay_on_the_wall_and_beside_their_spots(spots):
+    places = letter_places(spots, 600.0, 300.0)
+    for (x, y), (u, v) in zip(spots, places, strict=True):
+        assert 0 < u < 600
+        assert 0 < v < 300
+        assert 10 < np.hypot(u - x, v - y) < 20
+
+
+def test_letters_of_close_high_spots_do_not_cover_each_other():
+    places = letter_places([(20.0, 20.0), (30.0, 45.0), (21.0, 60.0)], 600.0, 300.0)
+    for index, (u, v) in enumerate(places):
+        assert all(abs(u - s) > 12 or abs(v - t) > 14 for s, t in places[index + 1 :])
 
 
 def test_words_say_what_the_map_shows():

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.frame import narrow_frame, wide_frame
+from mytakeoff.charts.frame import large_frame, narrow_frame, wide_frame
 from mytakeoff.charts.palette import RAMP, ramp_index
 from mytakeoff.panels.map import ThicknessMap
 from mytakeoff.panels.picture import PictureMap, wall_map
@@ -85,12 +85,11 @@ def test_the_scale_stays_while_the_wall_stays():
 def test_frames_are_those_of_paper():
     view = ThicknessMap()
     view.show(WALL, *wedge())
-    for sent_frame, frame in zip(
-        view.frames, (wide_frame(WALL, 40.0), narrow_frame(WALL, 40.0)), strict=True
-    ):
+    frames = (large_frame(WALL, 40.0), wide_frame(WALL, 40.0), narrow_frame(WALL, 40.0))
+    for sent_frame, frame in zip(view.frames, frames, strict=True):
         assert sent_frame["box"] == list(frame.box)
         assert (sent_frame["width_px"], sent_frame["height_px"]) == (frame.width_px, frame.height_px)
-    assert [one["from_px"] for one in view.frames] == [500, 0]
+    assert [one["from_px"] for one in view.frames] == [740, 500, 0]
     assert view.openings == [["hatch", 1.0, 0.5, 0.5, 1.0]]
 
 

@@ -129,7 +129,7 @@ def test_rails_bind_in_their_columns(name):
 
 def test_rails_thinner_than_the_least_change_nothing():
     surface = grid_of(rough_wall(6))
-    thin = mt.PlaneRule(least_mm=8.0, rails_x_m=(0.5,), rail_least_mm=6.0)
+    thin = mt.PlaneRule(least_mm=8.0, rails_x_m=tuple(surface.x_m), rail_least_mm=6.0)
     assert litres(surface, thin) == pytest.approx(litres(surface, mt.PlaneRule(least_mm=8.0)), rel=1e-12)
 
 

@@ -118,6 +118,16 @@ def test_a_known_mix_with_other_figures_is_described(folder):
     assert values_in(open_job(folder)) == values_in(edited)
 
 
+def test_a_high_spot_keeps_the_way_in_which_it_was_given(folder, files, change):
+    change("job.toml", "off_line_mm = 9", "proud_mm = -9.0 # towards the room")
+    before, job = files(folder), open_job(folder)
+    moved = job.walls[0].survey.with_high_spots([(0.4, 1.2, -8.0)])
+    save_job(replace(job, walls=(replace(job.walls[0], survey=moved), job.walls[1])), folder)
+    assert files(folder)["job.toml"] == before["job.toml"].replace(b"-9.0", b"-8.0")
+    save_job(job, folder)
+    assert files(folder) == before
+
+
 def test_walls_and_items_come_and_go(folder):
     job = open_job(folder)
     room = Room("loft", 8.0, 3)

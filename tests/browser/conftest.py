@@ -121,11 +121,14 @@ def _lab_server(chromium: str, tmp_path_factory: pytest.TempPathFactory) -> Iter
 
 
 @pytest.fixture
-def lab(_lab_server: JobServer) -> Iterator[JobServer]:
-    """JupyterLab on a fresh copy of the demo job; its kernels end with the test."""
-    _make_fresh(_lab_server.folder)
-    yield _lab_server
+def lab(_lab_server: JobServer) -> JobServer:
+    """JupyterLab on a fresh copy of the demo job, with no kernel running yet.
+
+    The kernels of the test before end here and not with that test: its page would complain of it.
+    """
     _lab_server.stop_kernels()
+    _make_fresh(_lab_server.folder)
+    return _lab_server
 
 
 @pytest.fixture(scope="session")

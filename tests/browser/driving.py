@@ -152,6 +152,14 @@ def open_workbook(page: Page, server: JobServer, name: str = "budget.ipynb") -> 
     page.wait_for_function(_DECIDED, timeout=WAIT_MS)
 
 
+def runs_by_itself(page: Page) -> bool:
+    """Tell whether the open workbook was found to be the package's own."""
+    found: bool = page.evaluate(
+        "() => window.jupyterapp.shell.currentWidget.node.dataset.mytakeoffOwn === 'true'"
+    )
+    return found
+
+
 def wait_for_kernel_idle(page: Page) -> None:
     """Wait until the open workbook's kernel has nothing left to do."""
     page.wait_for_function(_KERNEL_IDLE, timeout=WAIT_MS)

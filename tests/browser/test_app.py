@@ -9,10 +9,14 @@ from playwright.sync_api import Page
 
 
 def test_app_shows_the_controls_and_no_code(page: Page, app: JobServer) -> None:
+    job = app.folder / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("Two rooms over the net loft", "Another flat"), "utf-8")
     page.goto(app.address)
     page.locator(".noUi-handle").first.wait_for(timeout=WAIT_MS)
     assert page.locator(".jp-CodeCell .jp-InputArea, .cm-editor, .jp-CodeMirrorEditor").count() == 0
-    assert "import " not in page.locator("body").inner_text()
+    shown = page.locator("body").inner_text()
+    assert "import " not in shown
+    assert "Another flat" in shown, "the job shown is not the one in the folder"
     assert page.title() == "mytakeoff: budget"
     assert page.locator('meta[name="viewport"]').count() == 1
 

@@ -10,6 +10,7 @@ from driving import (
     cells_run,
     open_workbook,
     run_all_cells,
+    runs_by_itself,
     save_workbook,
     wait_for_kernel_idle,
     wait_until_run,
@@ -19,6 +20,7 @@ from playwright.sync_api import Page
 from mytakeoff.package_files import workbooks_folder
 
 OWN = workbooks_folder() / "budget.ipynb"
+LONG_ENOUGH_TO_START_MS = 1500
 
 
 def test_own_workbook_runs_without_a_click_and_stays_own_when_saved(page: Page, lab: JobServer) -> None:
@@ -39,7 +41,9 @@ def test_own_workbook_runs_without_a_click_and_stays_own_when_saved(page: Page, 
 def test_one_byte_more_and_nothing_runs(page: Page, lab: JobServer) -> None:
     (lab.folder / "budget.ipynb").write_bytes(OWN.read_bytes() + b" ")
     open_workbook(page, lab)
+    assert not runs_by_itself(page)
     wait_for_kernel_idle(page)
+    page.wait_for_timeout(LONG_ENOUGH_TO_START_MS)
     assert cells_run(page) == 0
 
 
@@ -47,7 +51,9 @@ def test_a_changed_workbook_opens_unrun_and_keeps_what_its_user_runs(page: Page,
     workbook = lab.folder / "budget.ipynb"
     _with_another_cell(workbook, "open('ran', 'w').write('forty-two')")
     open_workbook(page, lab)
+    assert not runs_by_itself(page)
     wait_for_kernel_idle(page)
+    page.wait_for_timeout(LONG_ENOUGH_TO_START_MS)
     assert not (lab.folder / "ran").exists()
 
     run_all_cells(page)

@@ -14,6 +14,7 @@ from mytakeoff.errors import Check
 from mytakeoff.mixes import Mix, System
 
 NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
+ROUNDING_MM = 1e-9  # 8 mm kept exactly comes out of a tilted plane as 8 ± a few 1e-15
 
 
 @dataclass(frozen=True)
@@ -90,12 +91,12 @@ def _bands(depths: Depths, most: int, max_mm: float, least_mm: float) -> Iterato
     at = 0
     for count in range(1, most + 1):
         base = (count - 1) * max_mm
-        end = depths.mm.size if count == most else depths.below(count * max_mm, reached=True)
+        end = depths.mm.size if count == most else depths.below(count * max_mm + ROUNDING_MM, reached=True)
         for shared in range(count, 1, -1):
             thinnest = max_mm - (shared - 1) * (max_mm - least_mm)
             widest = max_mm - shared * (max_mm - least_mm)  # r below which `shared` are too few
-            stop = min(max(depths.below(base + min(thinnest, least_mm)), at), end)
-            start = min(max(depths.below(base + widest), at), end)
+            stop = min(max(depths.below(base + min(thinnest, least_mm) - ROUNDING_MM), at), end)
+            start = min(max(depths.below(base + widest - ROUNDING_MM), at), end)
             if shared == count and start > at:
                 yield _Band(at, start, count, count, False)
                 at = start
@@ -103,7 +104,7 @@ def _bands(depths: Depths, most: int, max_mm: float, least_mm: float) -> Iterato
                 yield _Band(at, stop, count, shared, True)
                 at = stop
         if count == 1:
-            thin = min(max(depths.below(least_mm), at), end)
+            thin = min(max(depths.below(least_mm - ROUNDING_MM), at), end)
             if thin > at:
                 yield _Band(at, thin, 1, 1, False)
                 at = thin

@@ -42,7 +42,7 @@ class Overfill:
 
 
 def cheapest_plane(
-    cost: Overfill, above: Oracle, start: Floats, bounds: Bounds
+    cost: Overfill, above: Oracle, start: Floats, uncut: Floats, bounds: Bounds
 ) -> tuple[float, float, float, Floats]:
     """The plane of least cost among those that clear every point.
 
@@ -56,6 +56,8 @@ def cheapest_plane(
         The worst points (k, 3) above a plane; none when all are cleared.
     start : (3,) float
         A plane that clears every point (a [mm], b, c [mm/m]).
+    uncut : (3,) float
+        The lowest plane that needs no cutting; on a wall that is true already it is the answer.
     bounds
         Slopes allowed [mm/m].
 
@@ -69,7 +71,10 @@ def cheapest_plane(
     """
     best, least = start, cost.at(start)[0]
     points = np.zeros((0, 3))
-    pieces: list[tuple[float, Floats]] = []
+    value, slope = cost.at(uncut)
+    pieces = [(value - float(slope @ uncut), slope)]
+    if value < least:
+        best, least = uncut, value
     plane = start
     for _ in range(MOST_ROUNDS):
         value, slope = cost.at(plane)

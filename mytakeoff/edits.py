@@ -36,7 +36,8 @@ def with_mix(job: Job, name: str, **changes: Any) -> Job:
         wall if wall.system is None else replace(wall, system=_system_with(wall.system, name, changes))
         for wall in job.walls
     )
-    return replace(job, system=_system_with(job.system, name, changes), walls=walls)
+    own = tuple(replace(mix, **changes) if mix.name == name else mix for mix in job.mixes)
+    return replace(job, system=_system_with(job.system, name, changes), walls=walls, mixes=own)
 
 
 def mixes_of(job: Job) -> tuple[Mix, ...]:

@@ -84,8 +84,9 @@ def _weights(nodes_m: Floats, places_m: Floats) -> Floats:
 
 def _lines(places_m: Floats) -> tuple[Floats, NDArray[np.intp]]:
     """The distinct columns (or rows) of a grid [m], and the one that each reading stands in."""
-    keys, index = np.unique(np.round(places_m / SAME_M), return_inverse=True)
-    return keys * SAME_M, index.ravel()
+    _, index = np.unique(np.round(places_m / SAME_M), return_inverse=True)
+    index = index.ravel()
+    return np.bincount(index, weights=places_m) / np.bincount(index), index
 
 
 def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:

@@ -170,7 +170,7 @@ class Extra:
     item : str
         As it stands in the price list.
     quantity : float
-        0 or more, in the price's unit.
+        0 or more, in the price's unit [-].
     excluded : bool
         Named as not in the price.
     """

@@ -127,7 +127,7 @@ def lowest_plane(oracle: Oracle, start: Floats, bounds: Bounds) -> tuple[float, 
     oracle : function of (a, b, c)
         Points (k, 3) that stand above that plane, the worst among them; none when all are cleared.
     start : (k, 3) float
-        Any points, at least one.
+        Any points, at least one: x, z from the centroid [m] and the height to clear [mm].
     bounds
         As in `lowest_over_few`.
 

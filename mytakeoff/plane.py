@@ -37,7 +37,8 @@ class PlaneRule:
     turn_mm_per_m : float or None
         Turn of the plane square to the measured corner; None: free to turn [mm/m].
     lean_limit_mm_per_m : float or None
-        Bound on the lean of a plane that is not plumb, 0 or more [mm/m].
+        Bound on the lean of a plane that is not plumb, 0 or more; None: as steep as 10 m for each metre,
+        which stands for no bound [mm/m].
     turn_limit_mm_per_m : float or None
         Bound on the turn away from `turn_mm_per_m` (from 0 where that is None), 0 or more [mm/m].
 
@@ -211,7 +212,7 @@ class Clearance:
         return self._cells(row[each, at // BLOCK], column[each, at % BLOCK]), flat[each, at]
 
     def above(self, a: float, b: float, c: float) -> Floats:
-        """Some of the worst points above a plane (k, 3); none only when everything is cleared.
+        """Some of the worst points above a plane (k, 3) [m, m, mm]; none only when everything is cleared.
 
         The likeliest blocks are looked into first, the others only when those are cleared.
         """
@@ -277,8 +278,8 @@ def target_plane(surface: Surface, rule: PlaneRule) -> TargetPlane:
     a, b, c, binding = lowest_plane(clearance.above, clearance.highest(), rule.bounds)
     if rule.cut_mm > 0:
         cost = overfill(surface, clearance.x_m, clearance.z_m, rule.lift_mm(surface))
-        start = np.array([a, b, c])
-        a, b, c, binding = cheapest_plane(cost, clearance.above, start, rule.bounds)
+        start, uncut = np.array([a, b, c]), np.array([a + rule.cut_mm, b, c])
+        a, b, c, binding = cheapest_plane(cost, clearance.above, start, uncut, rule.bounds)
     return _placed(clearance, rule, surface, (a, b, c), binding)
 
 

@@ -82,6 +82,14 @@ class Surface:
             "the field has a height for each row and column",
             "give an array of (rows, columns)",
         )
+        for word, places, size in (("x", x, wall.width_m), ("z", z, wall.height_m)):
+            rising = bool((np.diff(places, prepend=0.0) > 0).all()) and bool((places < size).all())
+            check.that(
+                rising,
+                f"{word} from {places.min(initial=0.0):g} to {places.max(initial=0.0):g} m",
+                f"cell centres rise from 0 to the wall's {size:g} m",
+                "sort the columns and rows, and turn the field with them",
+            )
         check.done()
         area = free_m2(edges_around(x, wall.width_m), edges_around(z, wall.height_m), wall.not_plastered)
         none = read_only([])
@@ -165,7 +173,8 @@ def grid_surface(
     face[far] = np.nan
     depths = _depths(wall, loose, loose_growth_share)
     face -= _lowering(x_edges, z_edges, area, depths, wall)
-    points = _binding_points(survey, readings, depths)
+    single = readings if not _is_cloud(survey, x, z) else readings.without(np.ones(readings.x_m.size, bool))
+    points = _binding_points(survey, single, depths)
     extended = ~known & ~far & (area > 0)
     notices = (*_opening_notices(wall), *_thin_notices(survey, reach_m))
     return _finished(wall, x, z, face, area, extended, points, notices)
@@ -176,7 +185,7 @@ def _check(
 ) -> None:
     check = Check(f"wall {survey.wall.name!r}")
     check.that(
-        cell_m > 0 and reach_m >= 0 and growth_share >= 0,
+        0 < cell_m < np.inf and reach_m >= 0 and growth_share >= 0,
         f"cell {cell_m} m, reach {reach_m} m, growth of loose areas {growth_share:.0%}",
         "a cell has a size, reach and growth are 0 or more",
         "0.025 m, 0.5 m and 25 % are usual",
@@ -216,11 +225,16 @@ def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
     return sound
 
 
+def _is_cloud(survey: Survey, x: Floats, z: Floats) -> bool:
+    """Whether a scan is dense enough for its cells' medians; its single points then bind nothing."""
+    return survey.layout == "scan" and survey.x_m.size >= x.size * z.size
+
+
 def _base_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     """The face without single high spots, by the survey's layout."""
     if survey.layout == "grid":
         return interpolate.from_grid(readings, x, z)
-    if readings.x_m.size >= x.size * z.size:
+    if _is_cloud(survey, x, z):
         return interpolate.from_scan(readings, x, z)
     return interpolate.from_list(readings, x, z)
 
@@ -273,9 +287,8 @@ def _lowering(x_edges: Floats, z_edges: Floats, area: Floats, depths: Depths, wa
     return lowering
 
 
-def _binding_points(survey: Survey, readings: Readings, depths: Depths) -> Readings:
+def _binding_points(survey: Survey, single: Readings, depths: Depths) -> Readings:
     """Readings and high spots on the net wall, lowered where plaster comes off under them."""
-    single = readings if survey.layout != "scan" else readings.without(np.ones(readings.x_m.size, dtype=bool))
     x = np.concatenate([single.x_m, survey.high_x_m])
     z = np.concatenate([single.z_m, survey.high_z_m])
     proud = np.concatenate([single.proud_mm, survey.high_mm])

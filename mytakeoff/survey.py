@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 Layout = Literal["grid", "list", "scan"]
 
 SAME_PLACE_M = 1e-6  # two readings closer than this were taken at one place
+BY_HAND_PER_M2 = 200.0  # more readings than this on a square metre come from an instrument
 AGREE_MM = 0.5  # readings at one place that differ by more than a rounding of whole millimetres
 
 
@@ -46,8 +47,10 @@ class Survey:
         Whether that plane was plumb: without it "leans" means nothing.
     layout : "grid", "list" or "scan"
         Readings in whole rows and columns, single ones, or a dense cloud.
-    high_x_m, high_z_m, high_mm : (k,) float
-        High spots found by sweeping with a straightedge, read off the same plane.
+    high_x_m, high_z_m : (k,) float
+        Where high spots were found by sweeping with a straightedge [m].
+    high_mm : (k,) float
+        Those high spots, read off the same plane [mm].
     swept : bool
         The whole wall was swept and its high spots entered.
     source : str
@@ -85,8 +88,8 @@ class Survey:
         Returns
         -------
         Survey
-            Equal readings at one place kept once; blanks dropped. Readings that fill every crossing of
-            their rows and columns count as a grid unless `layout` says otherwise.
+            Equal readings at one place kept once; blanks dropped. Unless `layout` says otherwise, readings that
+            fill every crossing of their rows and columns are a grid, more than 200 on a square metre a scan.
 
         Raises
         ------
@@ -116,7 +119,7 @@ class Survey:
         x, z, proud = _merge_repeats(x, z, proud, check)
         _check_spread(x, z, check)
         check.done()
-        details.setdefault("layout", "grid" if _fills_a_grid(x, z) else "list")
+        details.setdefault("layout", _layout_of(wall, x, z))
         return cls(wall, read_only(x), read_only(z), read_only(proud), **details)
 
     def with_high_spots(
@@ -192,6 +195,13 @@ def _check_spread(x: Floats, z: Floats, check: Check) -> None:
         "a wall's lean and bow need readings beside the line",
         "add a second row or column of readings",
     )
+
+
+def _layout_of(wall: Wall, x: Floats, z: Floats) -> Layout:
+    """A grid if each crossing is filled, a scan if nobody could have read so many by hand, else a list."""
+    if _fills_a_grid(x, z):
+        return "grid"
+    return "scan" if x.size > BY_HAND_PER_M2 * wall.width_m * wall.height_m else "list"
 
 
 def _fills_a_grid(x: Floats, z: Floats) -> bool:

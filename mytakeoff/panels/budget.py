@@ -44,7 +44,9 @@ class BudgetPanel:
         self.numbers = make_numbers(self.store)
         self.choices = make_choices(self.store)
         self.view = widgets.Dropdown(options=[("estimator", ESTIMATOR), ("client", CLIENT)], value=ESTIMATOR)
+        self.view.add_class("mt-view")
         self.wall = widgets.Dropdown(options=[wall.name for wall in job.walls])
+        self.wall.add_class("mt-wall")
         self.headline, self.problem, self.said, self.notes = (widgets.HTML() for _ in range(4))
         self.wall_view = WallView(max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls))
         self.table = PriceTable(self.store)
@@ -72,7 +74,7 @@ class BudgetPanel:
         if not self.store.job.folder:
             self._say("This job was not opened from a folder, so there is nowhere to save it.")
             return
-        save_job(self.store.job, self.store.job.folder)
+        save_job(self.store.job, self.store.job.folder, self.saved)
         self.saved = self.store.job
         self._say(f"Saved to {self.store.job.folder}.")
 

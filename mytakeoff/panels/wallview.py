@@ -11,13 +11,8 @@ import numpy as np
 from mytakeoff.charts.coatlines import CoatDepths
 from mytakeoff.charts.palette import ramp_top
 from mytakeoff.panels import words
-from mytakeoff.panels.picture import PictureMap
+from mytakeoff.panels.picture import wall_map
 from mytakeoff.wallresult import WallResult
-
-try:
-    from mytakeoff.panels.map import ThicknessMap as LiveMap
-except ImportError:  # without anywidget the kernel paints the same map
-    LiveMap = PictureMap
 
 
 def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
@@ -51,7 +46,7 @@ class WallView:
 
     def __init__(self, thickest_mm: float) -> None:
         self.top_mm = ramp_top(thickest_mm)
-        self.map = LiveMap()
+        self.map = wall_map()
         self.words = widgets.HTML()
         self.place_x = widgets.FloatText(value=1.0, step=0.05, description="x, m")
         self.place_z = widgets.FloatText(value=1.0, step=0.05, description="z, m")

@@ -5,10 +5,10 @@ The chain: survey → surface → plane → build-up → coats → materials →
 """
 
 from mytakeoff.buildup import BuildUp, full_coat
+from mytakeoff.chain import Result, evaluate
 from mytakeoff.coats import Coat, Coats, split_coats
 from mytakeoff.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.chain import Result, evaluate
 from mytakeoff.io.jobfile import open_job
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.io.surveyfile import read_survey

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -31,7 +32,7 @@ def cell_edges(length_m: float, cell_m: float) -> Floats:
     [0.0, 0.25, 0.5, 0.75, 1.0]
     """
     count = max(1, int(np.ceil(length_m / cell_m - 1e-9)))
-    return np.linspace(0.0, length_m, count + 1)
+    return np.asarray(np.linspace(0.0, length_m, count + 1))
 
 
 def centres(edges: Floats) -> Floats:
@@ -58,11 +59,9 @@ def disjoint(rectangles: Iterable[Rectangle]) -> tuple[Rectangle, ...]:
     rectangles = [r for r in rectangles if r.width_m > 0 and r.height_m > 0]
     sides = sorted({side for r in rectangles for side in (r.x_m, r.x_m + r.width_m)})
     parts = []
-    for left, right in zip(sides, sides[1:], strict=False):
+    for left, right in pairwise(sides):
         middle = (left + right) / 2
-        spans = sorted(
-            (r.z_m, r.z_m + r.height_m) for r in rectangles if r.x_m < middle < r.x_m + r.width_m
-        )
+        spans = sorted((r.z_m, r.z_m + r.height_m) for r in rectangles if r.x_m < middle < r.x_m + r.width_m)
         parts += [Rectangle(left, low, right - left, high - low) for low, high in _merged(spans)]
     return tuple(parts)
 
@@ -80,7 +79,7 @@ def _merged(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 
 def _overlap_m(edges: Floats, low_m: float, high_m: float) -> Floats:
     """Length of each cell that lies between two places [m]."""
-    return np.clip(np.minimum(edges[1:], high_m) - np.maximum(edges[:-1], low_m), 0.0, None)
+    return np.asarray(np.clip(np.minimum(edges[1:], high_m) - np.maximum(edges[:-1], low_m), 0.0, None))
 
 
 def covered_m2(x_edges: Floats, z_edges: Floats, rectangles: Iterable[Rectangle]) -> Floats:

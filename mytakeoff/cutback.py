@@ -1,4 +1,4 @@
-"""The plane when high spots are taken down: a convex problem over the whole face, solved by cutting planes."""
+"""The plane when high spots are taken down: a convex problem over the whole face, by cutting planes."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from mytakeoff.lowest import Bounds, Oracle
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
-# Cutting is never free, so of planes that take equal plaster the one that cuts least is right. A weight this
-# small decides between equals and nothing else: a litre cut counts as a thousandth of a millilitre of plaster.
+# Cutting is never free, so of planes that take equal plaster the one that cuts least is right. A weight
+# this small decides between equals and nothing else: a litre cut counts as a microlitre of plaster.
 CUT_WEIGHT = 1e-6
 CLOSE_L = 1e-9
 MOST_ROUNDS = 400
@@ -22,7 +22,8 @@ MOST_ROUNDS = 400
 class Overfill:
     """Litres that a plane takes beyond the least thickness, as a function of its three numbers.
 
-    ``Σ A·max(p - h, 0)`` with ``h = d + least``, plus the slight weight on what is cut, ``Σ A·max(h - p, 0)``.
+    ``Σ A·max(p - h, 0)`` with ``h = d + least``, plus the slight weight on what is cut,
+    ``Σ A·max(h - p, 0)``.
     """
 
     x_m: Floats
@@ -95,7 +96,7 @@ def _lifted(plane: Floats, points: Floats) -> Floats:
     if not len(points):
         return plane
     short = (points[:, 2] - plane[0] - points[:, :2] @ plane[1:]).max()
-    return plane + np.array([max(short, 0.0), 0.0, 0.0])
+    return np.asarray(plane + np.array([max(short, 0.0), 0.0, 0.0]))
 
 
 def _lowest_bound(pieces: list[tuple[float, Floats]], points: Floats, bounds: Bounds) -> tuple[float, Floats]:

@@ -1,4 +1,4 @@
-"""Thickness by area: sorted once, so that any slice of it costs a few look-ups and not a pass over the wall."""
+"""Thickness by area: sorted once, so that a slice of it costs a few look-ups, not a pass over the wall."""
 
 from __future__ import annotations
 

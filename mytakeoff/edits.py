@@ -12,7 +12,7 @@ from mytakeoff.mixes import Mix, System
 
 def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
     """The system with a mix of that name changed wherever it stands."""
-    roles = {
+    roles: dict[str, Any] = {
         role.name: replace(mix, **changes)
         for role in fields(system)
         if isinstance(mix := getattr(system, role.name), Mix) and mix.name == name

@@ -57,14 +57,14 @@ class Trend:
 
 
 def _nearest_residual(readings: Readings, trend: Trend, x_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
-    """Residual of the nearest reading at each place [mm], the mean of equally near ones, and its distance [m].
+    """Residual of the nearest reading at each place [mm], and its distance [m].
 
-    The mean over ties keeps the face of a mirrored survey the mirror of the face.
+    Of equally near ones the mean, which keeps the face of a mirrored survey the mirror of the face.
     """
     tree = cKDTree(np.column_stack([readings.x_m, readings.z_m]))
     count = min(4, readings.x_m.size)
-    distance, index = tree.query(np.column_stack([x_m, z_m]), k=count)
-    distance, index = distance.reshape(-1, count), index.reshape(-1, count)
+    found = tree.query(np.column_stack([x_m, z_m]), k=count)
+    distance, index = (np.asarray(part).reshape(-1, count) for part in found)
     tied = distance <= distance[:, :1] + SAME_M
     residual = (readings.proud_mm - trend.at(readings.x_m, readings.z_m))[index]
     return np.where(tied, residual, 0.0).sum(axis=1) / tied.sum(axis=1), distance[:, 0]
@@ -132,9 +132,8 @@ def from_scan(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
     cells, first, count = np.unique(cell[order], return_index=True, return_counts=True)
     proud = readings.proud_mm[order]
     median = (proud[first + (count - 1) // 2] + proud[first + count // 2]) / 2
-    face = np.full(z_m.size * x_m.size, np.nan)
-    face[cells] = median
-    face = face.reshape(z_m.size, x_m.size)
+    face = np.full((z_m.size, x_m.size), np.nan)
+    face.flat[cells] = median
     known = ~np.isnan(face)
     grid_x, grid_z = np.meshgrid(x_m, z_m)
     filled = Readings(grid_x[known], grid_z[known], face[known])
@@ -164,7 +163,9 @@ def step_m(readings: Readings) -> float:
     return float(np.sqrt(width * height) / per_row)
 
 
-def bumps(spots: Readings, fixed: Readings, miss_mm: Floats, radius_m: float, x_m: Floats, z_m: Floats) -> Floats:
+def bumps(
+    spots: Readings, fixed: Readings, miss_mm: Floats, radius_m: float, x_m: Floats, z_m: Floats
+) -> Floats:
     """What single high spots add to a face so that it goes through them (nz, nx) [mm].
 
     Each spot raises the face around it, fading to nothing at `radius_m`; readings near by stay as they are.

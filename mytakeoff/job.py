@@ -63,6 +63,18 @@ class JobWall:
     old_plaster_mm: float | None = None
     old_plaster_gypsum: bool = False
 
+    def __post_init__(self) -> None:
+        check = Check(f"wall {self.wall.name!r}")
+        counts = (self.sockets, self.radiators, self.angle_bead_m, self.stop_bead_m)
+        check.that(
+            min(counts) >= 0 and (self.missed_high_spot_mm or 0.0) >= 0,
+            f"{self.sockets} sockets, {self.radiators} radiators, {self.angle_bead_m:g} and "
+            f"{self.stop_bead_m:g} m of beads, {self.missed_high_spot_mm or 0:g} mm for a missed high spot",
+            "each of them is 0 or more",
+            "count and measure them again",
+        )
+        check.done()
+
     @property
     def name(self) -> str:
         """The wall's name."""
@@ -85,6 +97,16 @@ class Room:
     name: str
     floor_area_m2: float = 0.0
     storey: int = 0
+
+    def __post_init__(self) -> None:
+        check = Check(f"room {self.name!r}")
+        check.that(
+            self.floor_area_m2 >= 0,
+            f"floor area {self.floor_area_m2:g} m²",
+            "a floor has an area of 0 or more",
+            "measure the floor to protect",
+        )
+        check.done()
 
 
 @dataclass(frozen=True)
@@ -254,25 +276,51 @@ class Job:
 
     def __post_init__(self) -> None:
         check = Check(f"job {self.title!r}")
+        self._check_figures(check)
+        self._check_names(check)
+        check.done()
+
+    def _check_figures(self, check: Check) -> None:
         check.that(
             0 <= self.waste_share < 1,
             f"waste {self.waste_share:.0%}",
             "waste is 0 % or more and under 100 % of what stays on the wall",
             "10 to 12 % is usual, 20 to 25 % for patches",
         )
+        check.that(
+            self.missed_high_spot_mm >= 0 and 0 <= self.money_places <= 6,
+            f"{self.missed_high_spot_mm:g} mm for a missed high spot, {self.money_places} places for money",
+            "the allowance is 0 or more, money has 0 to 6 decimal places",
+            "4 mm and 2 places are usual",
+        )
+        check.that(
+            self.cell_m > 0 and self.reach_m >= 0,
+            f"cell {self.cell_m} m, reach {self.reach_m} m",
+            "a cell has a size, a reach is 0 or more",
+            "0.025 m and 0.5 m are usual",
+        )
+
+    def _check_names(self, check: Check) -> None:
         names = [wall.name for wall in self.walls]
         check.that(bool(names), "no wall", "a job has at least one wall", "add a wall with its survey")
         for name in sorted({name for name in names if names.count(name) > 1}):
             check.that(False, f"two walls called {name!r}", "each wall has its own name", "rename one")
-        for name in (name for name in self.only if name not in names):
-            check.that(False, f"no wall called {name!r}", "only walls of the job are priced", f"choose from {names}")
+        for name in self.only:
+            check.that(
+                name in names,
+                f"no wall called {name!r}",
+                "only walls of the job are priced",
+                f"choose from {', '.join(map(repr, names))}",
+            )
         rooms = [room.name for room in self.rooms]
         for wall in self.walls:
-            check.that(wall.room in rooms, f"room {wall.room!r}", "a wall stands in a room of the job",
-                       f"choose from {rooms} or add the room", f"wall {wall.name!r}")
-        check.that(self.cell_m > 0 and self.reach_m >= 0, f"cell {self.cell_m} m, reach {self.reach_m} m",
-                   "a cell has a size, a reach is 0 or more", "0.025 m and 0.5 m are usual")
-        check.done()
+            check.that(
+                wall.room in rooms,
+                f"room {wall.room!r}",
+                "a wall stands in a room of the job",
+                f"choose from {', '.join(map(repr, rooms))} or add the room",
+                f"wall {wall.name!r}",
+            )
 
     @property
     def priced_walls(self) -> tuple[JobWall, ...]:
@@ -291,7 +339,9 @@ class Job:
             if wall.name == name:
                 return wall
         names = ", ".join(wall.name for wall in self.walls)
-        raise TakeoffError(Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}"))
+        raise TakeoffError(
+            Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}")
+        )
 
     def system_of(self, wall: JobWall) -> System:
         """The wall's own mixes, else the job's."""

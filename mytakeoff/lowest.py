@@ -7,6 +7,7 @@ a plane is its mean over the area.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -19,6 +20,7 @@ Oracle = Callable[[float, float, float], Floats]
 
 STEEPEST_MM_PER_M = 1e4  # stands for "unbounded": steeper than any wall
 TIGHT_MM = 1e-9
+BINDS_MM = 1e-7
 MOST_ROUNDS = 500
 
 
@@ -39,6 +41,7 @@ def _meet(rows: Floats, values: Floats) -> Floats:
     return np.column_stack([b, c])
 
 
+@lru_cache(maxsize=128)
 def _pairs(count: int) -> NDArray[np.intp]:
     return np.array(list(combinations(range(count), 2)), dtype=np.intp).reshape(-1, 2)
 
@@ -61,15 +64,20 @@ def _in_box(slopes: Floats, bounds: Bounds) -> Floats:
     low, high = np.array(bounds).T
     slack = 1e-12 * (1.0 + np.abs(low) + np.abs(high))
     kept = ((slopes >= low - slack) & (slopes <= high + slack)).all(axis=1)
-    return np.clip(slopes[kept], low, high)
+    return np.asarray(np.clip(slopes[kept], low, high))
 
 
-def _lowest_height(points: Floats, bounds: Bounds) -> float:
-    """Least height at the origin over all slopes in the box [mm]: reached where ridges meet."""
+def _lowest_corner(points: Floats, bounds: Bounds) -> tuple[float, Floats]:
+    """Least height at the origin over all slopes in the box [mm], and slopes where it is reached.
+
+    That is where ridges between points meet one another or the sides of the box.
+    """
     pairs = _pairs(len(points))
     ridges = points[pairs[:, 0]] - points[pairs[:, 1]]
     slopes = _corners(ridges[:, :2], ridges[:, 2], bounds)
-    return float(_height(points, slopes).min())
+    heights = _height(points, slopes)
+    least = int(heights.argmin())
+    return float(heights[least]), slopes[least]
 
 
 def _calmest(points: Floats, height: float, bounds: Bounds) -> Floats:
@@ -80,14 +88,19 @@ def _calmest(points: Floats, height: float, bounds: Bounds) -> Floats:
     feet = rows[usable] * (values[usable] / length[usable])[:, None]
     sides, limits = _bound_lines(bounds)
     none = np.clip(np.zeros(2), *np.array(bounds).T)[None, :]
-    slopes = np.vstack([none, _in_box(np.vstack([feet, sides * limits[:, None]]), bounds),
-                        _corners(rows[usable], values[usable], bounds)])
+    slopes = np.vstack(
+        [
+            none,
+            _in_box(np.vstack([feet, sides * limits[:, None]]), bounds),
+            _corners(rows[usable], values[usable], bounds),
+        ]
+    )
     slack = TIGHT_MM / 10 * (1.0 + abs(height) * 1e-3)
     slopes = slopes[_height(points, slopes) <= height + slack]
     return np.asarray(slopes[np.argmin((slopes**2).sum(axis=1))])
 
 
-def lowest_over_few(points: Floats, bounds: Bounds) -> tuple[float, float, float]:
+def lowest_over_few(points: Floats, bounds: Bounds, calm: bool = True) -> tuple[float, float, float]:
     """Lowest plane over a handful of points.
 
     Parameters
@@ -96,11 +109,13 @@ def lowest_over_few(points: Floats, bounds: Bounds) -> tuple[float, float, float
         x, z from the centroid [m] and the height to clear [mm].
     bounds : ((b_low, b_high), (c_low, c_high))
         Slopes allowed [mm/m].
+    calm : bool
+        Among equal heights take the least b² + c²; else any of them, which is quicker.
 
     Returns
     -------
     a, b, c : float
-        Height at the origin [mm] and slopes [mm/m]; among equal heights the least b² + c².
+        Height at the origin [mm] and slopes [mm/m].
 
     Examples
     --------
@@ -112,7 +127,8 @@ def lowest_over_few(points: Floats, bounds: Bounds) -> tuple[float, float, float
     (1.0, 1.0, 0.0)
     """
     points = np.unique(points, axis=0)
-    b, c = _calmest(points, _lowest_height(points, bounds), bounds)
+    height, slopes = _lowest_corner(points, bounds)
+    b, c = _calmest(points, height, bounds) if calm else slopes
     return float(_height(points, np.array([[b, c]]))[0]), float(b), float(c)
 
 
@@ -120,7 +136,8 @@ def lowest_plane(oracle: Oracle, start: Floats, bounds: Bounds) -> tuple[float, 
     """Lowest plane over many points, of which only the worst violated are ever looked at together.
 
     Solve on a few points, ask for the worst violated, add them, drop those that do not bind, repeat: each
-    round raises the plane, so it ends, and what it ends with is the answer over all points.
+    round raises the plane, so it ends, and what it ends with is the answer over all points. Once a round
+    raises it no more, the calmest of equal planes is asked for, which no two rounds share either.
 
     Parameters
     ----------
@@ -141,13 +158,14 @@ def lowest_plane(oracle: Oracle, start: Floats, bounds: Bounds) -> tuple[float, 
     RuntimeError
         It did not end, which would be a fault of this program.
     """
-    points = start
+    points, calm, below = start, False, -np.inf
     for _ in range(MOST_ROUNDS):
-        a, b, c = lowest_over_few(points, bounds)
-        gap = a + points[:, :2] @ np.array([b, c]) - points[:, 2]
-        points = points[gap <= 1e-7]
+        a, b, c = lowest_over_few(points, bounds, calm)
         above = oracle(a, b, c)
-        if not len(above):
+        gap = a + points[:, :2] @ np.array([b, c]) - points[:, 2]
+        points = points[gap <= BINDS_MM]
+        if calm and not len(above):
             return a, b, c, points
-        points = np.vstack([points, above])
+        points = np.vstack([points, above]) if len(above) else points
+        calm, below = calm or not len(above) or a <= below + TIGHT_MM, a
     raise RuntimeError("the search for the lowest plane did not end")

@@ -69,7 +69,10 @@ class PlaneRule:
         }
         for word, (value, unit) in figures.items():
             check.that(
-                bool(np.isfinite(value)) and value >= 0, f"{word} {value} {unit}", "it is 0 or more", "correct it"
+                bool(np.isfinite(value)) and value >= 0,
+                f"{word} {value} {unit}",
+                "it is 0 or more",
+                "correct it",
             )
         check.that(
             not (self.plumb and self.lean_limit_mm_per_m is not None),
@@ -307,8 +310,10 @@ def _placed(
     x, z = binding[:, 0] + clearance.x0_m, binding[:, 1] + clearance.z0_m
     lift = rule.lift_at(x, _half_cell_m(surface.x_m)) - rule.cut_mm
     touches = sorted(
-        {Touch(round(float(at), 9), round(float(up), 9), round(float(mm), 9))
-         for at, up, mm in zip(x, z, binding[:, 2] - lift, strict=True)},
+        {
+            Touch(round(float(at), 9), round(float(up), 9), round(float(mm), 9))
+            for at, up, mm in zip(x, z, binding[:, 2] - lift, strict=True)
+        },
         key=lambda touch: (touch.x_m, touch.z_m),
     )
     return TargetPlane(a - b * clearance.x0_m - c * clearance.z0_m, b, c, tuple(touches))

@@ -10,15 +10,15 @@ from typing import Any
 
 import traitlets
 
-from mytakeoff.errors import TakeoffError
 from mytakeoff.chain import Result, evaluate
+from mytakeoff.errors import TakeoffError
 from mytakeoff.job import Job
 
 SAME_MOVE_S = 1.0  # moves of one control within this are one step to undo
 MOST_STEPS = 200
 
 
-class Store(traitlets.HasTraits):  # type: ignore[misc]  # traitlets carries no types for subclassing
+class Store(traitlets.HasTraits):
     """Holds a job's last good result and swaps it as a whole.
 
     Observe `result`: it changes once an edit. An edit that is refused leaves it as it was and says why in
@@ -34,8 +34,8 @@ class Store(traitlets.HasTraits):  # type: ignore[misc]  # traitlets carries no 
         The job itself cannot be evaluated.
     """
 
-    result: Result = traitlets.Any()
-    problem: str = traitlets.Unicode("")
+    result = traitlets.Instance(Result)
+    problem = traitlets.Unicode("")
 
     def __init__(self, job: Job) -> None:
         super().__init__(result=evaluate(job))

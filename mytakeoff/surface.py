@@ -263,7 +263,7 @@ def _out_of_reach(
 
 
 def _depths(wall: Wall, loose: Sequence[LooseArea], growth_share: float) -> Depths:
-    """Each area that the wall is lowered in, with its depth [mm]: loose ones grown, fallen ones as they are."""
+    """Each area that the wall is lowered in and its depth [mm]: loose ones grown, fallen ones as they are."""
     return [
         (
             area.rectangle

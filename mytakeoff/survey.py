@@ -88,8 +88,9 @@ class Survey:
         Returns
         -------
         Survey
-            Equal readings at one place kept once; blanks dropped. Unless `layout` says otherwise, readings that
-            fill every crossing of their rows and columns are a grid, more than 200 on a square metre a scan.
+            Equal readings at one place kept once; blanks dropped. Unless `layout` says otherwise, readings
+            that fill every crossing of their rows and columns are a grid, more than 200 on a square metre
+            a scan.
 
         Raises
         ------
@@ -122,9 +123,7 @@ class Survey:
         details.setdefault("layout", _layout_of(wall, x, z))
         return cls(wall, read_only(x), read_only(z), read_only(proud), **details)
 
-    def with_high_spots(
-        self, spots: Sequence[tuple[float, float, float]], swept: bool = False
-    ) -> Survey:
+    def with_high_spots(self, spots: Sequence[tuple[float, float, float]], swept: bool = False) -> Survey:
         """The same survey with high spots found by sweeping.
 
         Parameters
@@ -141,9 +140,9 @@ class Survey:
         """
         table = np.array(spots, dtype=np.float64).reshape(-1, 3)
         check = Check(f"high spots of wall {self.wall.name!r}")
-        _check_on_wall(self.wall, *table.T, check)
-        check.done()
         x, z, proud = (read_only(column) for column in table.T)
+        _check_on_wall(self.wall, x, z, proud, check)
+        check.done()
         return replace(self, high_x_m=x, high_z_m=z, high_mm=proud, swept=swept)
 
 

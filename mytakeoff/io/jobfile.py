@@ -239,9 +239,7 @@ def _system(entry: SystemEntry, known: Mapping[str, Mix], place: str, check: Che
     return system
 
 
-def _wall(
-    table: Any, place: str, known: Mapping[str, Mix], folder: Path, check: Check
-) -> JobWall | None:
+def _wall(table: Any, place: str, known: Mapping[str, Mix], folder: Path, check: Check) -> JobWall | None:
     """One wall with its readings, or None with the mistakes noted."""
     before = len(check.mistakes)
     values = read_table(WALL_KEYS, table, place, check)
@@ -268,11 +266,7 @@ def _survey(
     readings = tuple(spot.reading for spot in spots)
     try:
         path = inside(folder, entry.file, f"{place}, survey")
-        return read_survey(
-            path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file
-        )
+        return read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file)
     except TakeoffError as error:
         check.add(error)
         return None
-
-

@@ -116,7 +116,7 @@ def split(file: FileText, name: str = "") -> Sheet:
 
 
 def _separator(text: str) -> str:
-    first = next((line for line in text.splitlines() if line.strip(" ;,\t\"")), "")
+    first = next((line for line in text.splitlines() if line.strip(' ;,\t"')), "")
     bare = re.sub(r'"[^"]*"', "", first)
     return next((mark for mark in SEPARATORS if mark in bare), ",")
 

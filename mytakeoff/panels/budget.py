@@ -48,7 +48,9 @@ class BudgetPanel:
         self.wall = widgets.Dropdown(options=[wall.name for wall in job.walls])
         self.wall.add_class("mt-wall")
         self.headline, self.problem, self.said, self.notes = (widgets.HTML() for _ in range(4))
-        self.wall_view = WallView(max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls))
+        self.wall_view = WallView(
+            max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
+        )
         self.table = PriceTable(self.store)
         self._shown: Result | None = None
         self.controls: dict[str, Any] = {
@@ -80,7 +82,9 @@ class BudgetPanel:
 
     def undo(self) -> None:
         """Take the last change back."""
-        self._say("The last change was taken back." if self.store.undo() else "There is nothing to take back.")
+        self._say(
+            "The last change was taken back." if self.store.undo() else "There is nothing to take back."
+        )
 
     def restore(self) -> None:
         """Return every control to the saved job."""
@@ -153,8 +157,10 @@ class BudgetPanel:
         """Show the store's result in every part that it changes."""
         result, before = self.store.result, self._shown
         client = self.view.value == CLIENT
-        for bound in (*self.numbers.values(), *self.choices.values()):
-            bound.refresh(result.job)
+        for number in self.numbers.values():
+            number.refresh(result.job)
+        for choice in self.choices.values():
+            choice.refresh(result.job)
         self.headline.value = words.headline(result, before)
         wall = result.wall(self.wall.value)
         self.wall_view.show(wall)
@@ -170,21 +176,36 @@ class BudgetPanel:
     def _layout(self) -> widgets.Widget:
         numbers = {name: number.widget for name, number in self.numbers.items()}
         choices = {name: choice.widget for name, choice in self.choices.items()}
-        looking = widgets.VBox([_labelled("Wall on the map", self.wall), choices["priced"],
-                                _labelled("Table for the", self.view)])
-        mix = [choices["backing"], *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share"))]
+        looking = widgets.VBox(
+            [
+                _labelled("Wall on the map", self.wall),
+                choices["priced"],
+                _labelled("Table for the", self.view),
+            ]
+        )
+        mix = [
+            choices["backing"],
+            *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share")),
+        ]
         plane = [choices["plane"], numbers["least_mm"], numbers["cut_mm"]]
-        margins = [numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")]
+        margins = [
+            numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
+        ]
         folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
         buttons = widgets.HBox(list(self.buttons.values()))
         buttons.add_class("mt-buttons")
         self._estimators: Sequence[widgets.Widget] = (folded,)
         controls = widgets.VBox(
             [
-                _heading("What to look at"), looking,
-                _heading("Plaster"), *mix,
-                _heading("Finished plane"), *plane,
-                folded, buttons, self.said,
+                _heading("What to look at"),
+                looking,
+                _heading("Plaster"),
+                *mix,
+                _heading("Finished plane"),
+                *plane,
+                folded,
+                buttons,
+                self.said,
             ]
         )
         parts = {

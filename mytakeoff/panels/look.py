@@ -4,7 +4,8 @@ ACCENT = "#0b5cad"
 NARROW_PX = 620
 WIDE_PX = 1040
 
-STYLE = """
+STYLE = (
+    """
 .mt-panel { container-type: inline-size; color: var(--jp-content-font-color1, #111);
   font-family: var(--jp-content-font-family, sans-serif); --mt-accent: ACCENT;
   background: var(--jp-layout-color0, #fff); overflow: visible; }
@@ -39,18 +40,21 @@ STYLE = """
   border-bottom: 1px solid var(--jp-border-color2, #ccc); }
   .mt-panel .mt-headline .mt-total { font-size: 24px; }
   .mt-panel .mt-headline .mt-facts { font-size: 13px; } }
-.mt-panel h3 { font-size: 13px; font-weight: 600; margin: 12px 0 4px; color: var(--jp-content-font-color1, #111); }
+.mt-panel h3 { font-size: 13px; font-weight: 600; margin: 12px 0 4px;
+  color: var(--jp-content-font-color1, #111); }
 .mt-panel .mt-control { margin: 0 0 8px; overflow: visible; }
 .mt-panel .mt-control .widget-label { width: auto; font-size: 13px; }
 .mt-panel .mt-row { overflow: visible; align-items: center; }
-.mt-panel .mt-row .slider-container, .mt-panel .mt-row .widget-slider { flex: 1 1 auto; min-width: 0; width: auto; }
+.mt-panel .mt-row .slider-container, .mt-panel .mt-row .widget-slider { flex: 1 1 auto; min-width: 0;
+  width: auto; }
 .mt-panel .mt-row .mt-box { flex: 0 0 84px; width: 84px; }
 .mt-panel .mt-row .mt-box input { font-variant-numeric: tabular-nums; text-align: right; }
 .mt-panel .mt-pick { width: 100%; max-width: 340px; }
 .mt-panel .mt-hint { font-size: 12px; color: var(--jp-content-font-color1, #333); }
 .mt-panel :is(input, select, button, a, summary, [role=slider], [tabindex]):focus-visible {
   outline: 2px solid var(--mt-accent); outline-offset: 2px; }
-.mt-panel .mt-problem { border-left: 4px solid currentColor; padding: 6px 10px; margin: 4px 0; white-space: pre-line;
+.mt-panel .mt-problem { border-left: 4px solid currentColor; padding: 6px 10px; margin: 4px 0;
+  white-space: pre-line;
   background: var(--jp-warn-color3, #fff3e0); color: #111; font-size: 14px; }
 .mt-panel .mt-said { font-size: 13px; min-height: 1.4em; }
 .mt-panel .mt-buttons { gap: 6px; flex-wrap: wrap; overflow: visible; }
@@ -59,4 +63,7 @@ STYLE = """
 .mt-panel summary { cursor: pointer; font-weight: 600; }
 .mt-panel .mt-place { overflow: visible; flex-wrap: wrap; align-items: center; gap: 4px 10px; }
 .mt-panel .mt-place .widget-text { width: 150px; }
-""".replace("ACCENT", ACCENT).replace("NARROW", str(NARROW_PX)).replace("WIDE", str(WIDE_PX))
+""".replace("ACCENT", ACCENT)
+    .replace("NARROW", str(NARROW_PX))
+    .replace("WIDE", str(WIDE_PX))
+)

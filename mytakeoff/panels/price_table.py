@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from mytakeoff.chain import Result
 from mytakeoff.cost import Cost, CostLine
 from mytakeoff.edits import with_price
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.chain import Result
 from mytakeoff.job import Job
 from mytakeoff.panels.costtable import CostTable
 from mytakeoff.store import Store
@@ -75,8 +75,11 @@ def foot_of(cost: Cost, client: bool) -> list[list[Any]]:
     """Subtotal, what is added to it, total, as text."""
     places = cost.money_places
     total = [f"total, {cost.currency}", say(cost.total, places), True]
-    tax = [[line.item + (f", {line.basis}" if not client else ""), say(line.amount, places), False]
-           for line in cost.markups if not client or line.group == "tax"]
+    tax = [
+        [line.item + (f", {line.basis}" if not client else ""), say(line.amount, places), False]
+        for line in cost.markups
+        if not client or line.group == "tax"
+    ]
     before = cost.subtotal if not client else cost.before_tax
     return [["subtotal" if not client else "before tax", say(before, places), False], *tax, total]
 

@@ -32,7 +32,9 @@ def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
     row = int(np.argmin(np.abs(surface.z_m - z_m)))
     thickness = float(wall.build_up.thickness_mm[row, column])
     if np.isnan(thickness):
-        return "not plastered here" if surface.cell_area_m2[row, column] <= 0 else "not priced: no reading near"
+        return (
+            "not plastered here" if surface.cell_area_m2[row, column] <= 0 else "not priced: no reading near"
+        )
     cut = float(wall.build_up.cut_mm[row, column])
     return f"{thickness:.0f} mm of plaster" + (f", after taking {cut:.0f} mm down" if cut >= 0.5 else "")
 

@@ -93,7 +93,8 @@ def wall_in_words(wall: WallResult) -> str:
     ]
     if build_up.cut_l >= 0.05:
         sentences.append(
-            f"High spots are taken down on {say(build_up.cut_area_m2, 2)} m², {say(build_up.cut_l, 1)} litres."
+            f"High spots are taken down on {say(build_up.cut_area_m2, 2)} m², "
+            f"{say(build_up.cut_l, 1)} litres."
         )
     if wall.surface.unknown_area_m2 >= 0.005:
         sentences.append(
@@ -106,7 +107,9 @@ def _coat_rows(wall: WallResult) -> str:
     rows = []
     for layer in wall.layers:
         for number, coat in enumerate(layer.coats, start=1):
-            name = f"{layer.role}, {layer.mix.name}" + (f", coat {number} from the face" if len(layer.coats) > 1 else "")
+            name = f"{layer.role}, {layer.mix.name}" + (
+                f", coat {number} from the face" if len(layer.coats) > 1 else ""
+            )
             rows.append(
                 f"<tr><th scope='row'>{escape(name)}</th><td>{say(coat.area_m2, 1)} m²</td>"
                 f"<td>{say(coat.volume_l)} l</td><td>{say(coat.max_mm, 1)} mm</td></tr>"

@@ -74,7 +74,9 @@ class TestTheStagesAgree:
 
     def test_layers_hold_all_the_plaster(self, demo: mt.Job) -> None:
         for wall in mt.evaluate(demo).walls:
-            assert sum(layer.volume_l for layer in wall.layers) == pytest.approx(wall.build_up.volume_l, rel=1e-9)
+            assert sum(layer.volume_l for layer in wall.layers) == pytest.approx(
+                wall.build_up.volume_l, rel=1e-9
+            )
 
     def test_every_place_keeps_the_least_thickness(self, demo: mt.Job) -> None:
         for wall in mt.evaluate(demo).walls:
@@ -94,7 +96,7 @@ class TestTheStagesAgree:
 
 
 class TestTheHeadSum:
-    """4.2 × 2.6 m at 17 mm: 186 litres, × 0.9 kg/l × 1.1 = 184 kg, eight 25 kg bags (common practice, no source)."""
+    """4.2 × 2.6 m at 17 mm: 186 l, × 0.9 kg/l × 1.1 = 184 kg, eight bags (common practice, no source)."""
 
     def test_from_readings_to_bags(self, demo: mt.Job) -> None:
         wall = mt.Wall("flat", 4.2, 2.6)

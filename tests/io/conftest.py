@@ -65,7 +65,7 @@ plumb = true
 """
 GRID = "off_line_mm,0.1,1.0,1.9\n2.4,12,14,13\n1.2,11,,12\n0.1,10,11,12\n"
 LIST = "x_m;z_m;proud_mm\r\n0,1;0,1;-10\r\n1,9;0,1;-12,5\r\n0,1;2,4;-9\r\n"
-PRICES = "item,unit,price,note\nour plaster,bag,12.50,\nplasterer,h,34.00,\"with tools, van\"\nrail,m,0.90,\n"
+PRICES = 'item,unit,price,note\nour plaster,bag,12.50,\nplasterer,h,34.00,"with tools, van"\nrail,m,0.90,\n'
 
 
 @pytest.fixture

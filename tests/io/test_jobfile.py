@@ -97,9 +97,7 @@ SLIPS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("name", "old", "new", "found", "rule", "remedy", "place"), SLIPS
-)
+@pytest.mark.parametrize(("name", "old", "new", "found", "rule", "remedy", "place"), SLIPS)
 def test_each_slip_says_value_rule_remedy_and_place(
     folder, files, change, name, old, new, found, rule, remedy, place
 ):
@@ -123,7 +121,7 @@ def test_slips_in_every_file_are_told_together(folder, change):
 
 
 def test_waste_and_a_wall_that_cannot_be_read_are_told_together(folder, change):
-    change("job.toml", "waste_share = 0.10", "waste_share = 1.5\nonly = [\"south\"]")
+    change("job.toml", "waste_share = 0.10", 'waste_share = 1.5\nonly = ["south"]')
     change("surveys/south.csv", "-12,5", "x")
     said = mistakes_in(folder)
     assert len(said) == 2

@@ -208,9 +208,10 @@ def test_any_bytes_give_a_survey_or_a_message(tmp_path, content):
 def test_a_written_survey_is_read_back(tmp_path, places, data):
     x_m, z_m = (np.array(column) / 100 for column in zip(*sorted(places), strict=True))
     proud = data.draw(st.lists(st.floats(-400, 400, width=32), min_size=x_m.size, max_size=x_m.size))
-    if max(abs(value) for value in proud) < 0.1 or np.linalg.matrix_rank(
-        np.column_stack([x_m - x_m[0], z_m - z_m[0]]), tol=1e-3
-    ) < 2:
+    if (
+        max(abs(value) for value in proud) < 0.1
+        or np.linalg.matrix_rank(np.column_stack([x_m - x_m[0], z_m - z_m[0]]), tol=1e-3) < 2
+    ):
         return
     survey = Survey.from_readings(WALL, x_m, z_m, proud)
     again = survey_of(tmp_path, survey_text(survey))

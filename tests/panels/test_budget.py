@@ -54,7 +54,9 @@ class TestSliders:
         assert panel.store.result.cost.total == fresh.cost.total
         assert plain(shown_total(panel)) == fresh.cost.total
         assert shown_total(panel) != before
-        assert panel.numbers[name].box.value == pytest.approx(value * panel.numbers[name].quantity.shown_per_unit)
+        assert panel.numbers[name].box.value == pytest.approx(
+            value * panel.numbers[name].quantity.shown_per_unit
+        )
 
     def test_density_acts_on_the_backing_mix(self, panel: BudgetPanel) -> None:
         job = panel.store.job
@@ -180,6 +182,15 @@ class TestButtons:
         assert after == before.replace("waste_share = 0.1 ", "waste_share = 0.17 ")
         again = mt.open_job(folder)
         assert mt.evaluate(again).cost.total == panel.store.result.cost.total
+
+    @pytest.mark.parametrize("name", ["mix_density_kg_per_l", "max_coat_mm", "least_mm", "cut_mm", "tax_share"])
+    def test_every_slider_can_be_saved(self, panel: BudgetPanel, folder: Path, name: str) -> None:
+        panel.controls[name].value = panel.controls[name].value + 1.5 * panel.controls[name].step
+        panel.save()
+        assert panel.problem.value == ""
+        again = mt.open_job(folder)
+        assert mt.evaluate(again).cost.total == panel.store.result.cost.total
+        assert budget(again).controls[name].value == pytest.approx(panel.controls[name].value)
 
     def test_undo_and_restore(self, panel: BudgetPanel) -> None:
         first = panel.store.result.cost.total

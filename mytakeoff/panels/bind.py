@@ -64,19 +64,21 @@ class BoundNumber:
             readout=False,
             layout=widgets.Layout(width="auto"),
         )
-        self.box = widgets.FloatText(value=self._shown(value), step=quantity.step * quantity.shown_per_unit)
+        # the box's description is the label of both: the panel's style lays it over slider and box
+        self.box = widgets.FloatText(
+            value=self._shown(value),
+            step=quantity.step * quantity.shown_per_unit,
+            description=quantity.label,
+            style={"description_width": "initial"},
+        )
         self.slider.add_class(f"mt-{quantity.name}")
         self.box.add_class(f"mt-{quantity.name}-box")
         self.box.add_class("mt-box")
-        # told to a screen reader; the visible label stands above both
-        self.slider.tooltip = self.box.tooltip = quantity.label
-        self.label = widgets.Label(quantity.label)
         self.hint = widgets.Label("")
         self.hint.add_class("mt-hint")
         row = widgets.HBox([self.slider, self.box])
         row.add_class("mt-row")
-        shown = [self.label, row, *([self.hint] if quantity.hint else [])]
-        self.widget = widgets.VBox(shown)
+        self.widget = widgets.VBox([row, *([self.hint] if quantity.hint else [])])
         self.widget.add_class("mt-control")
         self.slider.observe(self._moved, "value")
         self.box.observe(self._typed, "value")
@@ -103,6 +105,10 @@ class BoundNumber:
     def _mark(self, refused: bool) -> None:
         (self.box.add_class if refused else self.box.remove_class)("mt-refused")
 
+    def go_back(self, saved: Job) -> None:
+        """Return to the saved job's value."""
+        self._write(self.quantity.read(saved))
+
     def refresh(self, job: Job) -> None:
         """Show the job's value."""
         value = self.quantity.read(job)
@@ -123,8 +129,18 @@ class BoundNumber:
             self._busy = False
 
 
+def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widgets.Dropdown:
+    """A drop-down list with its label above it."""
+    made = widgets.Dropdown(
+        options=options, value=value, description=label, style={"description_width": "initial"}
+    )
+    for css in (f"mt-{name}", "mt-pick", "mt-control"):
+        made.add_class(css)
+    return made
+
+
 class BoundChoice:
-    """A drop-down list over one choice of the job: `control`, `widget`."""
+    """A drop-down list over one choice of the job: `control`."""
 
     def __init__(
         self,
@@ -137,12 +153,7 @@ class BoundChoice:
     ) -> None:
         self.store, self.name, self._read, self._write = store, name, read, write
         self._busy = False
-        self.control = widgets.Dropdown(options=options, value=read(store.job))
-        self.control.add_class(f"mt-{name}")
-        self.control.add_class("mt-pick")
-        self.control.tooltip = label
-        self.widget = widgets.VBox([widgets.Label(label), self.control])
-        self.widget.add_class("mt-control")
+        self.control = labelled_list(name, label, options, read(store.job))
         self.control.observe(self._chosen, "value")
 
     def _chosen(self, change: Any) -> None:

@@ -14,7 +14,9 @@ from mytakeoff.io.costs import export_costs
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
 from mytakeoff.panels import words
+from mytakeoff.panels.bind import labelled_list
 from mytakeoff.panels.controls import make_choices, make_numbers
+from mytakeoff.panels.handles import SliderHandles
 from mytakeoff.panels.look import STYLE
 from mytakeoff.panels.price_table import PriceTable
 from mytakeoff.panels.wallview import WallView
@@ -43,10 +45,11 @@ class BudgetPanel:
         self.saved = job
         self.numbers = make_numbers(self.store)
         self.choices = make_choices(self.store)
-        self.view = widgets.Dropdown(options=[("estimator", ESTIMATOR), ("client", CLIENT)], value=ESTIMATOR)
-        self.view.add_class("mt-view")
-        self.wall = widgets.Dropdown(options=[wall.name for wall in job.walls])
-        self.wall.add_class("mt-wall")
+        views = [("estimator", ESTIMATOR), ("client", CLIENT)]
+        self.view = labelled_list("view", "Table for the", views, ESTIMATOR)
+        names = [wall.name for wall in job.walls]
+        self.wall = labelled_list("wall", "Wall on the map", names, names[0])
+        self.handles = SliderHandles(names={name: n.quantity.label for name, n in self.numbers.items()})
         self.headline, self.problem, self.said, self.notes = (widgets.HTML() for _ in range(4))
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
@@ -90,6 +93,11 @@ class BudgetPanel:
         """Return every control to the saved job."""
         self.store.apply(lambda _: self.saved)
         self._say("Every control is back at the saved job.")
+
+    def go_back(self, name: str) -> None:
+        """Return one slider to the saved job's value."""
+        if name in self.numbers:
+            self.numbers[name].go_back(self.saved)
 
     def export_csv(self, path: str | Path | None = None) -> Path:
         """Write the cost table as CSV, with a companion text of totals, notices and cautions.
@@ -144,6 +152,7 @@ class BudgetPanel:
         self.store.observe(lambda change: self._show_problem(change["new"]), "problem")
         self.view.observe(self._safely(self.refresh), "value")
         self.wall.observe(self._safely(self.refresh), "value")
+        self.handles.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
         self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
 
     def _show_problem(self, text: str) -> None:
@@ -154,17 +163,18 @@ class BudgetPanel:
         self.said.value = words.said(text)
 
     def refresh(self) -> None:
-        """Show the store's result in every part that it changes."""
+        """Show the store's result in every part that it changes, the table first.
+
+        The browser takes one message after another and may paint a frame between any two: what the eye
+        waits for goes ahead.
+        """
         result, before = self.store.result, self._shown
-        client = self.view.value == CLIENT
-        for number in self.numbers.values():
-            number.refresh(result.job)
-        for choice in self.choices.values():
-            choice.refresh(result.job)
-        self.headline.value = words.headline(result, before)
-        wall = result.wall(self.wall.value)
-        self.wall_view.show(wall)
+        client, wall = self.view.value == CLIENT, result.wall(self.wall.value)
         self.table.show(result, client)
+        self.headline.value = words.headline(result, before)
+        self.wall_view.show(wall)
+        for bound in (*self.numbers.values(), *self.choices.values()):
+            bound.refresh(result.job)
         self.notes.value = words.notes(result, wall, client)
         for part in self._estimators:
             part.layout.display = "none" if client else None
@@ -175,14 +185,8 @@ class BudgetPanel:
 
     def _layout(self) -> widgets.Widget:
         numbers = {name: number.widget for name, number in self.numbers.items()}
-        choices = {name: choice.widget for name, choice in self.choices.items()}
-        looking = widgets.VBox(
-            [
-                _labelled("Wall on the map", self.wall),
-                choices["priced"],
-                _labelled("Table for the", self.view),
-            ]
-        )
+        choices = {name: choice.control for name, choice in self.choices.items()}
+        looking = [self.wall, choices["priced"], self.view]
         mix = [
             choices["backing"],
             *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share")),
@@ -198,7 +202,7 @@ class BudgetPanel:
         controls = widgets.VBox(
             [
                 _heading("What to look at"),
-                looking,
+                *looking,
                 _heading("Plaster"),
                 *mix,
                 _heading("Finished plane"),
@@ -219,21 +223,13 @@ class BudgetPanel:
             part.add_class(f"mt-{name}")
         grid = widgets.Box(list(parts.values()))
         grid.add_class("mt-grid")
-        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}</style>"), grid])
+        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}</style>"), grid, self.handles])
         panel.add_class("mt-panel")
         return panel
 
 
 def _heading(text: str) -> widgets.HTML:
     return widgets.HTML(f"<h3>{text}</h3>")
-
-
-def _labelled(label: str, control: widgets.Widget) -> widgets.Widget:
-    control.tooltip = label
-    control.add_class("mt-pick")
-    box = widgets.VBox([widgets.Label(label), control])
-    box.add_class("mt-control")
-    return box
 
 
 def budget(job: Job) -> BudgetPanel:

@@ -10,8 +10,8 @@ function cell(row, kind, text, tag = "td") {
 function setText(node, text) {
   if (node.textContent !== text) {
     node.textContent = text;
-    node.classList.remove("mt-changed");
-    void node.offsetWidth; // starts the mark again
+    // another animation of the same looks starts the mark again without a layout of the page for each cell
+    node.classList.toggle("mt-again", node.classList.contains("mt-changed") && !node.classList.contains("mt-again"));
     node.classList.add("mt-changed");
   }
 }
@@ -35,7 +35,14 @@ function makeRow(model, line) {
     input.inputMode = "decimal";
     input.autocomplete = "off";
     input.setAttribute("aria-label", `Price of ${line.item} for one ${line.unit}`);
+    // the notebook's own shortcuts would take Enter and the arrows away from the box
+    input.addEventListener("keydown", (event) => {
+      event.stopPropagation();
+      if (event.key === "Enter") input.dispatchEvent(new Event("change"));
+    });
     input.addEventListener("change", () => {
+      if (input.value === parts.sent) return;
+      parts.sent = input.value;
       model.set("edit", { item: line.priced, text: input.value, count: (model.get("edit").count || 0) + 1 });
       model.save_changes();
     });
@@ -51,12 +58,13 @@ function fillRow(parts, line, refused) {
   setText(parts.quantity, line.quantity);
   if (parts.unit.textContent !== line.unit) parts.unit.textContent = line.unit;
   setText(parts.amount, line.amount);
-  const wrong = refused[line.priced];
+  const wrong = line.priced in refused;
   if (parts.input) {
     // what was typed and refused stays until it is put right
     if (!wrong && document.activeElement !== parts.input) parts.input.value = line.price;
     if (!wrong && document.activeElement === parts.input && parts.shown !== line.price) parts.input.value = line.price;
     parts.input.setAttribute("aria-invalid", wrong ? "true" : "false");
+    if (!wrong) parts.sent = parts.input.value;
     parts.shown = line.price;
   } else {
     setText(parts.price, line.price);
@@ -66,6 +74,7 @@ function fillRow(parts, line, refused) {
 
 function render({ model, el }) {
   el.classList.add("mt-cost");
+  el.dataset.lmSuppressShortcuts = "true";
   const box = document.createElement("div");
   box.className = "mt-cost-scroll";
   const table = document.createElement("table");

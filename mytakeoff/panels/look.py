@@ -31,9 +31,11 @@ STYLE = (
   font-variant-numeric: tabular-nums; }
 .mt-panel .mt-headline .mt-facts { font-size: 15px; font-variant-numeric: tabular-nums; }
 .mt-panel .mt-headline .mt-facts span { white-space: nowrap; }
-.mt-panel .mt-changed { animation: mt-changed 1.2s ease-out; }
-@keyframes mt-changed { from { font-weight: 800; text-decoration: underline; }
-  60% { font-weight: 800; text-decoration: underline; } }
+/* All the time is delay: a mark that stays as it is costs no frame, one that fades costs every frame. */
+.mt-panel .mt-changed { animation: mt-changed 1ms 1.2s backwards; }
+.mt-panel .mt-changed.mt-again { animation-name: mt-changed-again; }
+@keyframes mt-changed { from { font-weight: 800; text-decoration: underline; } }
+@keyframes mt-changed-again { from { font-weight: 800; text-decoration: underline; } }
 @media (prefers-reduced-motion: reduce) { .mt-panel .mt-changed { animation: none; } }
 @container (max-width: NARROWpx) { .mt-panel .mt-headline { position: sticky; top: 0; z-index: 5;
   background: var(--jp-layout-color0, #fff); padding-bottom: 4px;
@@ -42,14 +44,22 @@ STYLE = (
   .mt-panel .mt-headline .mt-facts { font-size: 13px; } }
 .mt-panel h3 { font-size: 13px; font-weight: 600; margin: 12px 0 4px;
   color: var(--jp-content-font-color1, #111); }
-.mt-panel .mt-control { margin: 0 0 8px; overflow: visible; }
-.mt-panel .mt-control .widget-label { width: auto; font-size: 13px; }
-.mt-panel .mt-row { overflow: visible; align-items: center; }
-.mt-panel .mt-row .slider-container, .mt-panel .mt-row .widget-slider { flex: 1 1 auto; min-width: 0;
-  width: auto; }
-.mt-panel .mt-row .mt-box { flex: 0 0 84px; width: 84px; }
-.mt-panel .mt-row .mt-box input { font-variant-numeric: tabular-nums; text-align: right; }
-.mt-panel .mt-pick { width: 100%; max-width: 340px; }
+.mt-panel .mt-control { margin: 0 0 10px; overflow: visible; height: auto; }
+.mt-panel .widget-label { font-size: 13px; color: var(--jp-content-font-color1, #111); }
+.mt-panel .mt-row { overflow: visible; display: grid; align-items: center; gap: 2px 10px;
+  grid-template: "label label" auto "slider box" 32px / minmax(0, 1fr) 84px; }
+.mt-panel .mt-row > .widget-slider { grid-area: slider; width: auto; min-width: 0; }
+.mt-panel .mt-row > .mt-box { display: contents; }
+.mt-panel .mt-box > label { grid-area: label; text-align: left; width: auto; margin: 0; line-height: 1.3;
+  white-space: normal; height: auto; }
+.mt-panel .mt-box > input { grid-area: box; width: 100%; min-width: 0; text-align: right;
+  font-variant-numeric: tabular-nums; }
+.mt-panel .mt-pick { display: flex; flex-direction: column; align-items: stretch; width: auto;
+  max-width: 340px; }
+.mt-panel .mt-pick > label { text-align: left; width: auto; margin: 0; line-height: 1.5; height: auto; }
+.mt-panel .mt-pick > select { width: 100%; flex: 0 0 auto; height: 30px; }
+.mt-panel .jp-Collapse-header, .mt-panel .jupyter-widget-Collapse-header {
+  color: var(--jp-content-font-color1, #111); }
 .mt-panel .mt-hint { font-size: 12px; color: var(--jp-content-font-color1, #333); }
 .mt-panel :is(input, select, button, a, summary, [role=slider], [tabindex]):focus-visible {
   outline: 2px solid var(--mt-accent); outline-offset: 2px; }

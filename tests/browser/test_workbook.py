@@ -99,15 +99,13 @@ def move_every_slider(page: Page, folder: Path) -> None:
 
 
 def settle(page: Page, folder: Path) -> None:
-    """Wait until the table says what `evaluate` gives for the values in the boxes."""
-    wanted = mt.evaluate(changed_jobs(mt.open_job(folder), page)).cost.total
-    page.wait_for_function(
-        "([wanted]) => Number(document.querySelector('.mt-cost tfoot tr.mt-strong td')"
-        ".textContent.replace(/[^0-9.]/g, '')) === wanted",
-        arg=[float(wanted)],
-        timeout=WAIT_MS,
-    )
-    assert total(page) == wanted
+    """Wait until the page is still and its table says what `evaluate` gives for the values in the boxes."""
+    for _ in range(60):
+        shown = (total(page), [box_value(page, name) for name in SLIDERS])
+        page.wait_for_timeout(500)
+        if shown == (total(page), [box_value(page, name) for name in SLIDERS]):
+            break
+    assert total(page) == mt.evaluate(changed_jobs(mt.open_job(folder), page)).cost.total
 
 
 def export(page: Page, folder: Path) -> None:

@@ -136,7 +136,7 @@ function render({ model, el }) {
     const toY = (row) => on.top + on.up - (row + 0.5) / rows * on.up;
     c.beginPath();
     traceEdges(field, field.numbers, field.edges, toX, toY, c);
-    c.lineCap = "round";
+    c.lineCap = c.lineJoin = "round";
     for (const [colour, width] of [["rgba(255,255,255,0.8)", 3], ["#000", 1.1]]) {
       c.strokeStyle = colour;
       c.lineWidth = width * on.dpr;

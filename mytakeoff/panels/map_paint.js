@@ -28,9 +28,24 @@ function coatNumbers(codes, edges) {
   return numbers;
 }
 
-// Lines between coats through the squares of four neighbouring cells, straight inside each square.
+// Lines between coats, straight inside each square of four neighbouring cells. The pieces are joined to long lines,
+// which a canvas strokes some five times faster.
 function traceEdges(field, numbers, edges, toX, toY, context) {
+  for (const { places, links } of edgePieces(field, numbers, edges)) {
+    for (const line of joined(links)) {
+      line.forEach((id, at) => {
+        const [x, z] = places.get(id);
+        context[at ? "lineTo" : "moveTo"](toX(x), toY(z));
+      });
+    }
+  }
+}
+
+// For each edge of a coat: where it crosses the line from a cell to its neighbour, and which crossings one square
+// joins. A crossing is known by its cell: twice its index to the right, one more upwards.
+function edgePieces(field, numbers, edges) {
   const { codes, rows, columns } = field;
+  const pieces = edges.map(() => ({ places: new Map(), links: new Map() }));
   for (let row = 0; row + 1 < rows; row++) {
     for (let column = 0; column + 1 < columns; column++) {
       const a = row * columns + column, b = a + 1, d = a + columns, c = d + 1;
@@ -39,23 +54,44 @@ function traceEdges(field, numbers, edges, toX, toY, context) {
       const least = Math.min(numbers[a], numbers[b], numbers[c], numbers[d]);
       const most = Math.max(numbers[a], numbers[b], numbers[c], numbers[d]);
       for (let k = least; k < most; k++) {
-        const level = edges[k], points = [];
+        const level = edges[k], { places, links } = pieces[k], found = [];
         const cross = (from, to, x, z, dx, dz) => {
-          const u = codes[from] - level, v = codes[to] - level;
+          const u = codes[from] - level, v = codes[to] - level, share = u / (u - v);
           if (u > 0 === v > 0) return;
-          const share = u / (u - v);
-          points.push(toX(x + dx * share), toY(z + dz * share));
+          places.set(2 * from + dz, [x + dx * share, z + dz * share]);
+          found.push(2 * from + dz);
         };
         cross(a, b, column, row, 1, 0);
         cross(b, c, column + 1, row, 0, 1);
         cross(d, c, column, row + 1, 1, 0);
         cross(a, d, column, row, 0, 1);
-        for (let p = 0; p < points.length; p += 4) {
-          context.moveTo(points[p], points[p + 1]);
-          context.lineTo(points[p + 2], points[p + 3]);
+        for (let p = 0; p < found.length; p += 2) {
+          link(links, found[p], found[p + 1]);
+          link(links, found[p + 1], found[p]);
         }
       }
     }
+  }
+  return pieces;
+}
+
+function link(links, from, to) {
+  const others = links.get(from);
+  if (others) others.push(to);
+  else links.set(from, [to]);
+}
+
+// Lines from links between at most two neighbours each; open ones from an end, closed ones from anywhere.
+function* joined(links) {
+  const ends = [...links.keys()].filter((id) => links.get(id).length === 1);
+  for (const start of [...ends, ...links.keys()]) {
+    const line = [start];
+    for (let next; (next = links.get(line[line.length - 1]).pop()) !== undefined;) {
+      const back = links.get(next);
+      back.splice(back.indexOf(line[line.length - 1]), 1);
+      line.push(next);
+    }
+    if (line.length > 1) yield line;
   }
 }
 

@@ -31,6 +31,6 @@ class KernelsThatIgnoreTheFolder(KernelSpecManager):
         """Return the kernel that was asked for; the Python kernel is told to leave its folder alone."""
         spec = super().get_kernel_spec(kernel_name)
         if kernel_name == NATIVE_KERNEL_NAME:
-            spec.env = {**spec.env, "PYTHONSAFEPATH": "1"}
+            spec.env = {**spec.env, "PYTHONSAFEPATH": "1", "JUPYTER_WIDGETS_ECHO": "0"}
             spec.argv = [*spec.argv, "--InteractiveShellApp.ignore_cwd=True"]
         return spec

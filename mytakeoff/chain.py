@@ -159,7 +159,7 @@ def rule_for(job: Job, entry: JobWall) -> PlaneRule:
     ------
     TakeoffError
         A rule that the survey cannot answer: plumb or square off a plane that was not plumb, square
-        without a measured corner, a bound on the lean of a plumb plane.
+        without a measured corner.
     """
     choice, system = job.plane, job.system_of(entry)
     _check_choice(choice, entry)
@@ -190,12 +190,6 @@ def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
         "a square plane without a measured corner",
         "square needs the turn of the corner",
         "measure the corner and enter turn_mm_per_m, or choose plumb",
-    )
-    check.that(
-        choice.kind == "free" or choice.lean_limit_mm_per_m is None,
-        f"a {choice.kind} plane with {choice.lean_limit_mm_per_m} mm/m of lean allowed",
-        "a plumb plane does not lean",
-        "leave the lean out, or choose the plane that is free to lean",
     )
     check.done()
 
@@ -251,6 +245,17 @@ def _allowance_mm(job: Job, entry: JobWall) -> float:
     if entry.missed_high_spot_mm is not None:
         return entry.missed_high_spot_mm
     return 0.0 if entry.survey.swept or entry.survey.layout == "scan" else job.missed_high_spot_mm
+
+
+def square_litres(job: Job, entry: JobWall) -> float | None:
+    """What a wall would take plumb and square to its measured corner [l]; None where no corner was measured.
+
+    A plane that is free to turn may swing for tenths of a millimetre: this says what squaring it costs.
+    """
+    if entry.turn_mm_per_m is None or not entry.survey.plumb:
+        return None
+    square = replace(job, plane=replace(job.plane, kind="square"))
+    return evaluate_wall(square, entry).build_up.volume_l
 
 
 NO_PRICES = PriceList()

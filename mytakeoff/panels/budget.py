@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.chain import Result
+from mytakeoff.chain import Result, square_litres
 from mytakeoff.io.costs import export_costs
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
@@ -172,7 +172,7 @@ class BudgetPanel:
         client, wall = self.view.value == CLIENT, result.wall(self.wall.value)
         self.table.show(result, client)
         self.headline.value = words.headline(result, before)
-        self.wall_view.show(wall)
+        self.wall_view.show(wall, square_litres(result.job, wall.entry))
         for bound in (*self.numbers.values(), *self.choices.values()):
             bound.refresh(result.job)
         self.notes.value = words.notes(result, wall, client)

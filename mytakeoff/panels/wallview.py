@@ -65,13 +65,13 @@ class WallView:
         """Let the map's coat edges follow this slider in the browser."""
         self._coat_slider = slider
 
-    def show(self, wall: WallResult) -> None:
+    def show(self, wall: WallResult, square_l: float | None = None) -> None:
         """Show a wall; a wall that is shown already changes only what differs."""
         if wall is self._wall:
             return
         self._wall = wall
         system, surface = wall.system, wall.surface
-        text = words.wall_in_words(wall)
+        text = words.wall_in_words(wall, square_l)
         self.map.edge_control = self._coat_slider if wall.entry.system is None else None
         self.map.show(
             surface.wall,

@@ -75,8 +75,8 @@ def letter(index: int) -> str:
     return chr(ord("A") + index % 26) + (str(index // 26 + 1) if index >= 26 else "")
 
 
-def wall_in_words(wall: WallResult) -> str:
-    """One wall's thickness, coats and high spots, saying what its map shows."""
+def wall_in_words(wall: WallResult, square_l: float | None = None) -> str:
+    """One wall's thickness and high spots, as its map shows them; what the square plane takes beside it."""
     build_up, plane = wall.build_up, wall.plane
     spots = "; ".join(
         f"{letter(index)} at x {touch.x_m:.2f} m, z {touch.z_m:.2f} m"
@@ -90,6 +90,9 @@ def wall_in_words(wall: WallResult) -> str:
         if abs(lean) >= 0.5
         else "The plane is plumb.",
         f"High spots that set it: {spots}." if spots else "",
+        f"Square to the measured corner it would take {say(square_l)} litres."
+        if square_l is not None and wall.rule.turn_mm_per_m is None
+        else "",
     ]
     if build_up.cut_l >= 0.05:
         sentences.append(

@@ -136,10 +136,6 @@ class TestWhatIsRefused:
             mt.evaluate(with_plane(replace(demo, walls=bare), kind="square"))
         assert len(caught.value.mistakes) == len(demo.walls)
 
-    def test_a_lean_allowed_on_a_plumb_plane(self, demo: mt.Job) -> None:
-        with pytest.raises(mt.TakeoffError, match="plumb plane does not lean"):
-            mt.evaluate(with_plane(demo, lean_limit_mm_per_m=2.0))
-
     @pytest.mark.parametrize("share", [1.0, 1.5, -0.01])
     def test_waste_out_of_range(self, demo: mt.Job, share: float) -> None:
         with pytest.raises(mt.TakeoffError, match="under 100 %"):
@@ -175,3 +171,20 @@ def test_square_takes_the_measured_corner(demo: mt.Job) -> None:
     for wall in mt.evaluate(job).walls:
         assert wall.plane.b_mm_per_m == pytest.approx(wall.entry.turn_mm_per_m)
         assert wall.plane.c_mm_per_m == 0.0
+
+
+def test_a_lean_limit_waits_for_the_plane_that_may_lean(demo: mt.Job) -> None:
+    limited = with_plane(demo, lean_limit_mm_per_m=1.0)
+    assert mt.evaluate(limited).volume_l == mt.evaluate(demo).volume_l
+    for wall in mt.evaluate(with_plane(limited, kind="free")).walls:
+        assert abs(wall.plane.c_mm_per_m) <= 1.0 + 1e-9
+
+
+def test_the_square_plane_never_takes_less_than_the_one_free_to_turn(demo: mt.Job) -> None:
+    measured = [entry for entry in demo.walls if entry.turn_mm_per_m is not None]
+    assert measured
+    for entry in measured:
+        square = chain.square_litres(demo, entry)
+        assert square is not None
+        assert square >= mt.evaluate(demo).wall(entry.name).build_up.volume_l - 1e-9
+    assert chain.square_litres(demo, replace(measured[0], turn_mm_per_m=None)) is None

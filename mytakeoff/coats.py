@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 
 import numpy as np
@@ -199,6 +200,12 @@ def split_coats(build_up: BuildUp, max_coat_mm: float, least_coat_mm: float = 0.
     return split_depths(build_up.depths, max_coat_mm, least_coat_mm)
 
 
+@lru_cache(maxsize=8)  # each is as large as the wall; finish and body stay while the greatest coat moves
+def _slab(build_up: BuildUp, low_mm: float, high_mm: float) -> Depths:
+    """Cached `Depths.slab` of a build-up."""
+    return build_up.depths.slab(low_mm, high_mm)
+
+
 def layers(build_up: BuildUp, system: System) -> tuple[Layer, ...]:
     """The coats of every mix of a system: the finish inside the plane, the backing, the dubbing out.
 
@@ -213,15 +220,15 @@ def layers(build_up: BuildUp, system: System) -> tuple[Layer, ...]:
     tuple of Layer
         Those that exist, face first.
     """
-    depths, backing = build_up.depths, system.backing
+    backing = system.backing
     made = []
     if system.finish is not None:
-        finish = depths.slab(0.0, system.finish_mm)
+        finish = _slab(build_up, 0.0, system.finish_mm)
         made.append(Layer("finish", system.finish, split_depths(finish, system.finish.max_coat_mm)))
     under = system.finish_mm + (backing.max_coat_mm if system.dubbing is not None else np.inf)
-    body = depths.slab(system.finish_mm, under)
+    body = _slab(build_up, system.finish_mm, under)
     made.append(Layer("backing", backing, split_depths(body, backing.max_coat_mm, backing.least_coat_mm)))
     if system.dubbing is not None:
-        deep, mix = depths.slab(under, np.inf), system.dubbing
+        deep, mix = _slab(build_up, under, np.inf), system.dubbing
         made.append(Layer("dubbing out", mix, split_depths(deep, mix.max_coat_mm, mix.least_coat_mm)))
     return tuple(layer for layer in made if layer.coats)

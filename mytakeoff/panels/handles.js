@@ -19,7 +19,11 @@ function render({ model, el }) {
       }
     }
   }
-  const watch = new MutationObserver(name);
+  // most changes of a page are text: only a new handle is a reason to look through it
+  const isHandle = (node) => node.nodeType === 1 && (node.matches(".noUi-handle") || node.querySelector(".noUi-handle"));
+  const watch = new MutationObserver((changes) => {
+    if (changes.some((change) => [...change.addedNodes].some(isHandle))) name();
+  });
   watch.observe(document.body, { childList: true, subtree: true });
   model.on("change:names", name);
   name();

@@ -183,7 +183,9 @@ class TestButtons:
         again = mt.open_job(folder)
         assert mt.evaluate(again).cost.total == panel.store.result.cost.total
 
-    @pytest.mark.parametrize("name", ["mix_density_kg_per_l", "max_coat_mm", "least_mm", "cut_mm", "tax_share"])
+    @pytest.mark.parametrize(
+        "name", ["mix_density_kg_per_l", "max_coat_mm", "least_mm", "cut_mm", "tax_share"]
+    )
     def test_every_slider_can_be_saved(self, panel: BudgetPanel, folder: Path, name: str) -> None:
         panel.controls[name].value = panel.controls[name].value + 1.5 * panel.controls[name].step
         panel.save()

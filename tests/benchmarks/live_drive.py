@@ -57,15 +57,17 @@ class Way:
     def step(self, key: str) -> None:
         """One key on the greatest coat depth, timed to table and map."""
         self.press(COAT, key)
-        times = self.page.evaluate("([names, ms]) => bench.step(names, ms)", [["table", "map"], STEP_QUIET_MS])
+        wanted = [["table", "map"], STEP_QUIET_MS]
+        times = self.page.evaluate("([names, ms]) => bench.step(names, ms)", wanted)
         times["both"] = max(times["table"], times["map"])
         for name in ("table", "map", "both", "all"):
             self.steps.setdefault(name, []).append(times[name])
 
     def go(self, steps: int) -> None:
         """Move the greatest coat depth by so many steps, unmeasured."""
-        self.press(COAT, "ArrowRight" if steps > 0 else "ArrowLeft", abs(steps))
-        self.rest(500)
+        if steps:
+            self.press(COAT, "ArrowRight" if steps > 0 else "ArrowLeft", abs(steps))
+            self.rest(500)
 
     def new_density(self) -> None:
         """Change the density, so that nothing remembered of the coat depths seen helps."""

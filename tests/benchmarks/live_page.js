@@ -82,6 +82,7 @@ window.bench = (() => {
       send("mousemove", document.body, clientX + Math.min(there, 40 - there) * width / 76);
     }
     const repaints = (counts.map ?? 0) - before;
+    send("mousemove", document.body, clientX);
     send("mouseup", document.body, clientX);
     return repaints;
   }

@@ -16,8 +16,9 @@ from mytakeoff.job import Job
 from mytakeoff.panels import words
 from mytakeoff.panels.bind import labelled_list
 from mytakeoff.panels.controls import make_choices, make_numbers
-from mytakeoff.panels.handles import SliderHandles
 from mytakeoff.panels.look import STYLE
+from mytakeoff.panels.notes import Notes
+from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.price_table import PriceTable
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
@@ -49,8 +50,9 @@ class BudgetPanel:
         self.view = labelled_list("view", "Table for the", views, ESTIMATOR)
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
-        self.handles = SliderHandles(names={name: n.quantity.label for name, n in self.numbers.items()})
-        self.headline, self.problem, self.said, self.notes = (widgets.HTML() for _ in range(4))
+        self.page = PageAids(names={name: n.quantity.label for name, n in self.numbers.items()})
+        self.headline, self.problem, self.said = (widgets.HTML() for _ in range(3))
+        self.notes = Notes()
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
         )
@@ -152,7 +154,7 @@ class BudgetPanel:
         self.store.observe(lambda change: self._show_problem(change["new"]), "problem")
         self.view.observe(self._safely(self.refresh), "value")
         self.wall.observe(self._safely(self.refresh), "value")
-        self.handles.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
+        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
         self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
 
     def _show_problem(self, text: str) -> None:
@@ -173,9 +175,11 @@ class BudgetPanel:
         self.table.show(result, client)
         self.headline.value = words.headline(result, before)
         self.wall_view.show(wall, square_litres(result.job, wall.entry))
-        for bound in (*self.numbers.values(), *self.choices.values()):
-            bound.refresh(result.job)
-        self.notes.value = words.notes(result, wall, client)
+        for number in self.numbers.values():
+            number.refresh(result.job)
+        for choice in self.choices.values():
+            choice.refresh(result.job)
+        self.notes.show(result, wall)
         for part in self._estimators:
             part.layout.display = "none" if client else None
         self.buttons["undo"].disabled = not self.store.can_undo
@@ -217,13 +221,13 @@ class BudgetPanel:
             "map": self.wall_view.widget,
             "controls": controls,
             "table": self.table.widget,
-            "notes": self.notes,
+            "notes": self.notes.widget,
         }
         for name, part in parts.items():
             part.add_class(f"mt-{name}")
         grid = widgets.Box(list(parts.values()))
         grid.add_class("mt-grid")
-        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}</style>"), grid, self.handles])
+        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}</style>"), grid, self.page])
         panel.add_class("mt-panel")
         return panel
 

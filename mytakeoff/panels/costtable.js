@@ -18,13 +18,12 @@ function setText(node, text) {
 
 function makeRow(model, line) {
   const row = document.createElement("tr");
-  const parts = { row };
-  parts.item = cell(row, "item", "", "th");
-  parts.item.scope = "row";
-  parts.name = document.createElement("span");
-  parts.basis = document.createElement("span");
-  parts.basis.className = "mt-basis";
-  parts.item.append(parts.name, parts.basis);
+  const under = document.createElement("tr");
+  const parts = { row, under };
+  parts.name = cell(row, "item", "", "th");
+  parts.name.scope = "row";
+  parts.basis = cell(under, "basis", "");
+  parts.basis.colSpan = 5;
   parts.quantity = cell(row, "number mt-quantity", "");
   parts.unit = cell(row, "unit", "");
   parts.price = cell(row, "number mt-price", "");
@@ -70,6 +69,7 @@ function fillRow(parts, line, refused) {
     setText(parts.price, line.price);
   }
   parts.row.classList.toggle("mt-group-start", Boolean(line.starts));
+  parts.under.hidden = !line.basis;
 }
 
 function render({ model, el }) {
@@ -99,14 +99,22 @@ function render({ model, el }) {
     const lines = model.get("rows");
     const refused = model.get("refused");
     const keep = new Map();
-    lines.forEach((line, at) => {
+    let next = body.firstChild;
+    for (const line of lines) {
       const key = `${line.key}|${line.editable}`;
       const parts = made.get(key) || makeRow(model, line);
       keep.set(key, parts);
       fillRow(parts, line, refused);
-      if (body.rows[at] !== parts.row) body.insertBefore(parts.row, body.rows[at] || null);
-    });
-    for (const [key, parts] of made) if (!keep.has(key)) parts.row.remove();
+      for (const row of [parts.row, parts.under]) {
+        if (row === next) next = row.nextSibling;
+        else body.insertBefore(row, next);
+      }
+    }
+    for (const [key, parts] of made) {
+      if (keep.has(key)) continue;
+      parts.row.remove();
+      parts.under.remove();
+    }
     made = keep;
     el.dataset.updates = String(Number(el.dataset.updates || 0) + 1);
   }

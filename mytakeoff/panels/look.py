@@ -1,25 +1,23 @@
 """Colours, sizes and spacing of every panel, in one place. Paper and ink are JupyterLab's own."""
 
 ACCENT = "#0b5cad"
-NARROW_PX = 620
-WIDE_PX = 1040
+WIDTHS_PX = (620, 980, 1180)  # narrow, middle, wide, widest: where one goes over into the next
 
-STYLE = (
-    """
-.mt-panel { container-type: inline-size; color: var(--jp-content-font-color1, #111);
+STYLE = """
+.mt-panel { color: var(--jp-content-font-color1, #111);
   font-family: var(--jp-content-font-family, sans-serif); --mt-accent: ACCENT;
   background: var(--jp-layout-color0, #fff); overflow: visible; }
 .mt-panel .mt-grid { display: grid; gap: 14px 22px; width: 100%; overflow: visible;
   grid-template-columns: minmax(0, 1fr);
   grid-template-areas: "headline" "map" "controls" "table" "notes"; }
-@container (min-width: NARROWpx) { .mt-panel .mt-grid {
-  grid-template-areas: "headline" "controls" "map" "table" "notes"; }
-  .mt-panel .mt-controls { columns: 2; column-gap: 26px; display: block; }
-  .mt-panel .mt-controls > * { break-inside: avoid; } }
-@container (min-width: WIDEpx) { .mt-panel .mt-grid {
-  grid-template-columns: 270px minmax(0, 1fr);
+.mt-panel.mt-middle .mt-grid { grid-template-areas: "headline" "controls" "map" "table" "notes"; }
+.mt-panel.mt-middle .mt-controls { columns: 2; column-gap: 26px; display: block; }
+.mt-panel.mt-middle .mt-controls > * { break-inside: avoid; }
+.mt-panel.mt-wide .mt-grid { grid-template-columns: 270px minmax(0, 1fr);
   grid-template-areas: "headline headline" "controls map" "controls table" "controls notes"; }
-  .mt-panel .mt-controls { columns: 1; } }
+.mt-panel.mt-widest .mt-grid { grid-template-columns: 250px minmax(0, 1fr) 440px;
+  grid-template-rows: auto auto 1fr;
+  grid-template-areas: "headline headline headline" "controls map table" "controls notes table"; }
 .mt-panel .mt-headline { grid-area: headline; }
 .mt-panel .mt-map { grid-area: map; min-width: 0; overflow: visible; }
 .mt-panel .mt-controls { grid-area: controls; overflow: visible; }
@@ -37,11 +35,11 @@ STYLE = (
 @keyframes mt-changed { from { font-weight: 800; text-decoration: underline; } }
 @keyframes mt-changed-again { from { font-weight: 800; text-decoration: underline; } }
 @media (prefers-reduced-motion: reduce) { .mt-panel .mt-changed { animation: none; } }
-@container (max-width: NARROWpx) { .mt-panel .mt-headline { position: sticky; top: 0; z-index: 5;
+.mt-panel.mt-narrow .mt-headline { position: sticky; top: 0; z-index: 5;
   background: var(--jp-layout-color0, #fff); padding-bottom: 4px;
   border-bottom: 1px solid var(--jp-border-color2, #ccc); }
-  .mt-panel .mt-headline .mt-total { font-size: 24px; }
-  .mt-panel .mt-headline .mt-facts { font-size: 13px; } }
+.mt-panel.mt-narrow .mt-headline .mt-total { font-size: 24px; }
+.mt-panel.mt-narrow .mt-headline .mt-facts { font-size: 13px; }
 .mt-panel h3 { font-size: 13px; font-weight: 600; margin: 12px 0 4px;
   color: var(--jp-content-font-color1, #111); }
 .mt-panel .mt-control { margin: 0 0 10px; overflow: visible; height: auto; }
@@ -69,11 +67,11 @@ STYLE = (
 .mt-panel .mt-said { font-size: 13px; min-height: 1.4em; }
 .mt-panel .mt-buttons { gap: 6px; flex-wrap: wrap; overflow: visible; }
 .mt-panel .mt-buttons button { width: auto; }
-.mt-panel details { margin: 6px 0; }
-.mt-panel summary { cursor: pointer; font-weight: 600; }
+.mt-panel .mt-coats th { text-align: left; font-weight: 400; padding: 1px 14px 1px 0; }
+.mt-panel .mt-coats thead th { font-weight: 600; }
+.mt-panel .mt-coats td, .mt-panel .mt-coats thead th:not(:first-child) { text-align: right;
+  padding-left: 10px; font-variant-numeric: tabular-nums; white-space: nowrap; }
+.mt-panel .jupyter-widget-Collapse { margin: 4px 0; }
 .mt-panel .mt-place { overflow: visible; flex-wrap: wrap; align-items: center; gap: 4px 10px; }
 .mt-panel .mt-place .widget-text { width: 150px; }
 """.replace("ACCENT", ACCENT)
-    .replace("NARROW", str(NARROW_PX))
-    .replace("WIDE", str(WIDE_PX))
-)

@@ -120,27 +120,26 @@ def _coat_rows(wall: WallResult) -> str:
     return "".join(rows)
 
 
-def _listed(items: Iterable[str]) -> str:
-    return "".join(f"<li>{escape(item)}</li>" for item in items)
-
-
-def _folded(title: str, body: str, opened: bool = False) -> str:
-    return f"<details{' open' if opened else ''}><summary>{title}</summary>{body}</details>"
-
-
-def notes(result: Result, wall: WallResult, client: bool) -> str:
-    """Coats of the wall shown, notices, exclusions, cautions, the job's own notes."""
-    coats = (
-        "<table class='mt-coats'><thead><tr><th scope='col'>coat</th><th scope='col'>area</th>"
-        "<th scope='col'>litres</th><th scope='col'>deepest</th></tr></thead>"
+def coats(wall: WallResult) -> str:
+    """Area, litres and deepest place of every coat of a wall, face first."""
+    return (
+        f"<table class='mt-coats'><thead><tr><th scope='col'>{escape(wall.entry.name)}</th>"
+        "<th scope='col'>area</th><th scope='col'>litres</th><th scope='col'>deepest</th></tr></thead>"
         f"<tbody>{_coat_rows(wall)}</tbody></table>"
     )
-    warned, excluded, cautions = result.notices, result.cost.excluded, cautions_for(result.job, result.walls)
-    parts = [
-        _folded(f"Coats on {escape(wall.entry.name)}", coats, opened=not client),
-        _folded("To know about this price", f"<ul>{_listed(warned)}</ul>", opened=True) if warned else "",
-        _folded("Not in the price", f"<ul>{_listed(excluded)}</ul>") if excluded else "",
-        _folded("Cautions", f"<ul>{_listed(str(caution) for caution in cautions)}</ul>") if cautions else "",
-        "".join(f"<p>{escape(note)}</p>" for note in result.job.notes),
-    ]
-    return "".join(parts)
+
+
+def listed(items: Iterable[str]) -> str:
+    """A list, or nothing where there is nothing to list."""
+    lines = "".join(f"<li>{escape(item)}</li>" for item in items)
+    return f"<ul>{lines}</ul>" if lines else ""
+
+
+def cautions(result: Result) -> str:
+    """What the work can do to those who do it."""
+    return listed(str(caution) for caution in cautions_for(result.job, result.walls))
+
+
+def paragraphs(items: Iterable[str]) -> str:
+    """The job's own notes."""
+    return "".join(f"<p>{escape(item)}</p>" for item in items)

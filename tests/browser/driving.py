@@ -131,7 +131,14 @@ def _environment(scratch: Path) -> dict[str, str]:
         "IPYTHONDIR": scratch / "ipython",
     }
     path = os.pathsep.join(filter(None, (str(CHECKOUT), os.environ.get("PYTHONPATH"))))
-    return {**os.environ, "PYTHONPATH": path, **{name: str(place) for name, place in places.items()}}
+    # compiled files are kept, as an installed package has them
+    compiled = {"PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": str(scratch.parent / "compiled")}
+    return {
+        **os.environ,
+        "PYTHONPATH": path,
+        **compiled,
+        **{name: str(place) for name, place in places.items()},
+    }
 
 
 def _address_when_up(process: subprocess.Popen[bytes], log: Path) -> str:

@@ -13,7 +13,7 @@ from playwright.sync_api import sync_playwright
 from mytakeoff.launch.folder import new_job_folder
 
 TARGET = CHECKOUT / ".pictures" / "panel.png"
-SIZE = {"width": 1280, "height": 1150}
+SIZE = {"width": 1440, "height": 1000}
 
 
 def take_panel(target: Path) -> None:

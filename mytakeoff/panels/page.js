@@ -1,0 +1,52 @@
+// What stock widgets leave out: names for slider handles, a way back to the saved value, and the panel's width as a
+// class (a container query would make the browser lay out the whole panel again at every step of a slider).
+const WIDTHS = ["mt-narrow", "mt-middle", "mt-wide", "mt-widest"];
+const isIn = (selector) => (node) =>
+  node.nodeType === 1 && (node.matches(selector) || node.querySelector(selector) !== null);
+
+function render({ model, el }) {
+  el.style.display = "none";
+  const named = new WeakSet();
+  const back = (name) => {
+    model.set("back", { name, count: (model.get("back").count || 0) + 1 });
+    model.save_changes();
+  };
+  function nameHandles() {
+    for (const [key, label] of Object.entries(model.get("names"))) {
+      for (const handle of document.querySelectorAll(`.mt-${key} .noUi-handle`)) {
+        if (handle.getAttribute("aria-label") !== label) handle.setAttribute("aria-label", label);
+        if (named.has(handle)) continue;
+        named.add(handle);
+        handle.addEventListener("dblclick", () => back(key));
+        handle.addEventListener("keydown", (event) => {
+          if (event.key === "Backspace" || event.key === "Delete") back(key);
+        });
+      }
+    }
+  }
+  const sized = new ResizeObserver((entries) => {
+    for (const { target, contentRect } of entries) {
+      if (!contentRect.width) continue;
+      const step = model.get("widths_px").filter((px) => contentRect.width >= px).length;
+      WIDTHS.forEach((name, at) => target.classList.toggle(name, at === step));
+    }
+  });
+  const sizePanels = () => document.querySelectorAll(".mt-panel").forEach((panel) => sized.observe(panel));
+  // most changes of a page are text: only a new handle or panel is a reason to look through it
+  const watch = new MutationObserver((changes) => {
+    const added = changes.flatMap((change) => [...change.addedNodes]);
+    if (added.some(isIn(".noUi-handle"))) nameHandles();
+    if (added.some(isIn(".mt-panel"))) sizePanels();
+  });
+  watch.observe(document.body, { childList: true, subtree: true });
+  model.on("change:names", nameHandles);
+  nameHandles();
+  sizePanels();
+  return () => {
+    watch.disconnect();
+    sized.disconnect();
+    model.off("change:names", nameHandles);
+  };
+}
+
+export default { render };

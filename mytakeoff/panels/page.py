@@ -1,0 +1,32 @@
+"""What stock widgets leave out of a page: names of slider handles, a way back, the panel's width."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+from mytakeoff.panels.look import WIDTHS_PX
+
+
+class PageAids(anywidget.AnyWidget):
+    """Unseen: tells screen readers what each slider is, reports a double click or Delete on a handle, and
+    marks every panel on the page as narrow, middle, wide or widest.
+
+    Attributes
+    ----------
+    names : dict
+        Label of each slider, by the name of its CSS class without ``mt-``.
+    back : dict
+        The slider that was last asked to go back: name.
+    widths_px : list of int
+        Where the panel goes from narrow to middle, to wide, to widest.
+    """
+
+    _esm = (Path(__file__).parent / "page.js").read_text(encoding="utf-8")
+
+    names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
+    back: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
+    widths_px: traitlets.List[int] = traitlets.List(list(WIDTHS_PX)).tag(sync=True)

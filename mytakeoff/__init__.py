@@ -15,8 +15,11 @@ from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.job import Extra, Job, JobWall, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe, System
+from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.prices import Price, PriceList
+from mytakeoff.spotrepair import RepairBuildUp, skim, spot_repair
+from mytakeoff.straightedge import straightedge_belly, straightedge_gap
 from mytakeoff.surface import Surface, grid_surface
 from mytakeoff.survey import Survey
 from mytakeoff.wall import LooseArea, Opening, Wall
@@ -38,12 +41,14 @@ __all__ = [
     "Mistake",
     "Mix",
     "Opening",
+    "Patch",
     "PlaneChoice",
     "PlaneRule",
     "Price",
     "PriceList",
     "RailChoice",
     "Recipe",
+    "RepairBuildUp",
     "Result",
     "Room",
     "Surface",
@@ -58,6 +63,10 @@ __all__ = [
     "open_job",
     "read_survey",
     "save_job",
+    "skim",
     "split_coats",
+    "spot_repair",
+    "straightedge_belly",
+    "straightedge_gap",
     "target_plane",
 ]

@@ -15,7 +15,20 @@ OUTER = ("io", "charts", "panels", "launch")  # siblings over the chain
 ABOVE_THE_CORE = ("store.py", "__main__.py")
 
 # the chain, earliest first; a stage may use those before it and the plain helpers, never those after it
-STAGES = ("survey", "surface", "plane", "buildup", "coats", "materials", "hours", "lines", "cost", "chain")
+STAGES = (
+    "survey",
+    "surface",
+    "plane",
+    "buildup",
+    "straightedge",
+    "spotrepair",
+    "coats",
+    "materials",
+    "hours",
+    "lines",
+    "cost",
+    "chain",
+)
 VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour")
 
 

@@ -1,0 +1,273 @@
+"""The cheapest mix of taking down and filling that makes a wall pass under straightedges.
+
+A linear programme over the finished heights s: least Σ A·[(s − d)⁺ + r·(d − s)⁺] with no cell more than the
+tolerance under a chord and nowhere more than the limit taken down. It has a row for each chord; the worst
+broken one of each cell and direction is added and it is solved again, until none is.
+
+A wall with too many of them is solved on coarser cells, each as high as its highest part. That gives the
+heights to which high spots come down. How much lower or higher is cheapest is tried out on the fine cells,
+where the least fill over the lowered wall is always a wall that passes. Filling alone is one of the answers
+compared, so the outcome is never dearer; on a large wall it is close to the cheapest, not proved to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.interpolate import RegularGridInterpolator
+from scipy.optimize import linprog
+from scipy.sparse import coo_matrix, hstack
+
+from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule, edge_lines
+from mytakeoff.leastfill import CLOSE_MM as FILL_CLOSE_MM
+from mytakeoff.leastfill import least_fill, undominated
+from mytakeoff.resting import resting_height, resting_points
+from mytakeoff.straightedge import with_no_cell
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+
+MOST_ROWS = 3000  # chords broken at the start beyond which coarser cells come first
+COARSE_CELLS = 500
+MOST_ROUNDS = 40
+CLOSE_MM = 1e-5  # a chord broken by less is met by the fill that follows
+COARSE_CLOSE_MM = 0.4
+STEP_MM = 0.5  # by which the high spots are tried lower or higher than on coarse cells
+MOST_STEPS = 4
+TRIAL_CLOSE_MM = 0.1
+
+Columns = tuple[Cells, Cells, Cells, Floats, Floats]  # of chords, as `Chords` has them
+
+
+@dataclass(frozen=True)
+class CutPrice:
+    """Most that is taken down anywhere [mm], and the price of a litre taken down over one filled [-]."""
+
+    limit_mm: float
+    to_fill: float
+
+
+@dataclass(frozen=True, eq=False)
+class Chords:
+    """Broken chords: the cell under each, the two it rests on, and what it asks.
+
+    Parameters
+    ----------
+    under, start, end : (n,) int
+        Flat cell numbers.
+    start_share : (n,) float
+        How much of the height over the cell comes from the start [-].
+    tolerance_mm : (n,) float
+        [mm]
+    """
+
+    under: Cells
+    start: Cells
+    end: Cells
+    start_share: Floats
+    tolerance_mm: Floats
+
+    @property
+    def count(self) -> int:
+        """How many [-]."""
+        return int(self.under.size)
+
+    def joined(self, other: Chords) -> Chords:
+        """Both together, each chord once."""
+        pairs = (self.under, other.under), (self.start, other.start), (self.end, other.end)
+        cells = np.stack([np.concatenate(pair) for pair in pairs])
+        cells, once = np.unique(cells, axis=1, return_index=True)
+        share = np.concatenate([self.start_share, other.start_share])[once]
+        tolerance = np.concatenate([self.tolerance_mm, other.tolerance_mm])[once]
+        return Chords(cells[0], cells[1], cells[2], share, tolerance)
+
+
+def broken_chords(
+    heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], close_mm: float
+) -> Chords:
+    """The worst chord over each cell in each direction that is more than its tolerance above it.
+
+    Parameters
+    ----------
+    heights_mm : (nz, nx) float
+        [mm]
+    lines : sequence of EdgeLines
+    rules : sequence of EdgeRule
+    close_mm : float
+        Chords broken by less do not count [mm].
+    """
+    flat = with_no_cell(heights_mm)
+    found = [
+        _broken(flat, table, way.span(rule.length_m), rule.tolerance_mm, close_mm)
+        for way in lines
+        for rule in undominated(rules)
+        for table in way.tables
+    ]
+    under, start, end, share, tolerance = zip(*found, strict=True)
+    return Chords(*map(np.concatenate, (under, start, end)), *map(np.concatenate, (share, tolerance)))
+
+
+def _broken(flat: Floats, table: Cells, span: int, tolerance_mm: float, close_mm: float) -> Columns:
+    own = flat[table]
+    short = resting_height(own, span) - own > tolerance_mm + close_mm
+    failing = np.flatnonzero(short.any(axis=0))
+    rests = resting_points(own[:, failing], span)
+    position, line = np.nonzero(short[:, failing] & (table[:, failing] < flat.size - 1))
+    before, after = rests.before[position, line], rests.after[position, line]
+    cells = table[:, failing]
+    start, end = cells[position - before, line], cells[position + after, line]
+    share = np.asarray(after / np.maximum(before + after, 1), dtype=np.float64)
+    return cells[position, line], start, end, share, np.full(position.size, tolerance_mm, np.float64)
+
+
+def cut_and_fill(
+    surface: Surface, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], price: CutPrice
+) -> Floats:
+    """Finished heights of the cheapest mix of taking down and filling.
+
+    Parameters
+    ----------
+    surface : Surface
+        Of even cells.
+    lines : sequence of EdgeLines
+        Its lines.
+    rules : sequence of EdgeRule
+        That the finished wall meets.
+    price : CutPrice
+
+    Returns
+    -------
+    (nz, nx) float
+        They pass, to 0.01 mm, and never cost more than the least fill [mm].
+    """
+    face, area = surface.proud_mm, surface.known_area_m2
+    rows = broken_chords(face, lines, rules, CLOSE_MM).count
+    filled = least_fill(face, lines, rules)
+    if rows == 0 or price.limit_mm == 0:
+        return filled
+    if rows <= MOST_ROWS:
+        wanted = _solved(face, area, lines, rules, price, CLOSE_MM)
+    else:
+        wanted = _tried_out(surface, _from_coarse_cells(surface, rules, price), lines, rules, price)
+    mixed = _passing(face, wanted, lines, rules, price)
+    return min((filled, mixed), key=lambda heights: cost_l(face, heights, area, price))
+
+
+def _tried_out(
+    surface: Surface, cap: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], price: CutPrice
+) -> Floats:
+    """The heights to come down to, moved up or down as a whole for as long as that makes it cheaper."""
+    face, area = surface.proud_mm, surface.known_area_m2
+
+    def cost(steps: int) -> float:
+        heights = _passing(face, cap + STEP_MM * steps, lines, rules, price, TRIAL_CLOSE_MM)
+        return cost_l(face, heights, area, price)
+
+    costs = {steps: cost(steps) for steps in (0, -1)}
+    way = -1 if costs[-1] < costs[0] else 1
+    best = min(costs, key=costs.__getitem__)
+    while abs(best) < MOST_STEPS:
+        costs[best + way] = cost(best + way)
+        if costs[best + way] >= costs[best]:
+            break
+        best += way
+    return np.asarray(cap + STEP_MM * best)
+
+
+def cost_l(face_mm: Floats, finished_mm: Floats, area_m2: Floats, price: CutPrice) -> float:
+    """Cost in litres of fill: Σ A·[(s − d)⁺ + r·(d − s)⁺] [l]; heights [mm], areas [m²]."""
+    rise = finished_mm - face_mm
+    return float(np.nansum(area_m2 * np.where(rise > 0, rise, -price.to_fill * rise)))
+
+
+def _passing(
+    face: Floats,
+    wanted: Floats,
+    lines: Sequence[EdgeLines],
+    rules: Sequence[EdgeRule],
+    price: CutPrice,
+    close_mm: float = FILL_CLOSE_MM,
+) -> Floats:
+    """The wall taken down to the wanted heights, within the limit, and filled until it passes."""
+    lowered = np.maximum(np.minimum(face, wanted), face - price.limit_mm)
+    return least_fill(lowered, lines, rules, close_mm)
+
+
+def _solved(
+    face: Floats,
+    area: Floats,
+    lines: Sequence[EdgeLines],
+    rules: Sequence[EdgeRule],
+    price: CutPrice,
+    close_mm: float,
+) -> Floats:
+    """Heights of the linear programme, to which chords are added until none is broken."""
+    heights = face
+    asked = broken_chords(heights, lines, rules, close_mm)
+    for _ in range(MOST_ROUNDS):
+        heights = _cheapest(face, area, asked, price)
+        broken = broken_chords(heights, lines, rules, close_mm)
+        if not broken.count:
+            break
+        asked = asked.joined(broken)
+    return heights
+
+
+def _cheapest(face: Floats, area: Floats, asked: Chords, price: CutPrice) -> Floats:
+    """The cheapest heights that meet the chords, with a rise and a fall for each cell."""
+    ends = np.concatenate([asked.under, asked.start, asked.end])
+    cells, column = np.unique(ends, return_inverse=True)
+    row = np.tile(np.arange(asked.count), 3)
+    shares = np.concatenate([-np.ones(asked.count), asked.start_share, 1.0 - asked.start_share])
+    over = coo_matrix((shares, (row, column)), shape=(asked.count, cells.size)).tocsr()
+    heights, weight = face.ravel()[cells], area.ravel()[cells] / area.max()
+    answer = linprog(  # type: ignore[call-overload]  # the stubs know no sparse rows
+        np.concatenate([weight, (price.to_fill + 1e-9) * weight]),
+        A_ub=hstack([over, -over]).tocsr(),
+        b_ub=np.asarray(asked.tolerance_mm - over @ heights),
+        bounds=[(0.0, np.inf)] * cells.size + [(0.0, price.limit_mm)] * cells.size,
+        method="highs-ipm",
+    )
+    if answer.x is None:
+        raise RuntimeError(f"the search for the cheapest repair failed: {answer.message}")
+    found = face.ravel().copy()
+    found[cells] += answer.x[: cells.size] - answer.x[cells.size :]
+    return np.asarray(found.reshape(face.shape))
+
+
+def _from_coarse_cells(surface: Surface, rules: Sequence[EdgeRule], price: CutPrice) -> Floats:
+    """Heights of the linear programme on coarser cells, between their centres carried over linearly [mm]."""
+    coarse = coarser(surface, COARSE_CELLS)
+    face = coarse.proud_mm
+    heights = _solved(face, coarse.known_area_m2, edge_lines(coarse), rules, price, COARSE_CLOSE_MM)
+    # beside an opening there is nothing to carry over from: there nothing is taken down
+    whole = np.where(np.isnan(heights), np.nanmax(surface.proud_mm), heights)
+    carried = RegularGridInterpolator((coarse.z_m, coarse.x_m), whole, bounds_error=False, fill_value=None)
+    return np.asarray(carried(np.stack(np.meshgrid(surface.z_m, surface.x_m, indexing="ij"), axis=-1)))
+
+
+def coarser(surface: Surface, cells: int) -> Surface:
+    """The same wall on about so many even cells, each as high as the highest it holds."""
+    nz, nx = surface.proud_mm.shape
+    share = max(1.0, float(np.sqrt(nz * nx / cells)))
+    rows, columns = _even_parts(nz, share), _even_parts(nx, share)
+    highest = np.nan_to_num(surface.proud_mm, nan=-np.inf)
+    for axis, starts in enumerate((rows, columns)):
+        highest = np.maximum.reduceat(highest, starts, axis=axis)
+    area = np.add.reduceat(np.add.reduceat(surface.known_area_m2, rows, axis=0), columns, axis=1)
+    wall = surface.wall
+    x, z = (
+        (np.arange(starts.size) + 0.5) * size_m / starts.size
+        for starts, size_m in ((columns, wall.width_m), (rows, wall.height_m))
+    )
+    proud = np.where(np.isinf(highest), np.nan, highest)
+    return replace(
+        surface, x_m=x, z_m=z, proud_mm=proud, cell_area_m2=area, extended=np.zeros(proud.shape, dtype=bool)
+    )
+
+
+def _even_parts(count: int, share: float) -> Cells:
+    """First cells of parts of about `share` cells each."""
+    parts = max(1, round(count / share))
+    return np.unique(np.linspace(0, count, parts + 1)[:-1].round().astype(np.intp))

@@ -1,0 +1,119 @@
+"""The least fill that makes a wall pass under straightedges: a fixpoint, reached from below.
+
+A wall passes when no cell lies more than the tolerance under any chord. The pointwise lower of two walls
+that pass passes too, so there is one least wall above the given one. Raising each cell to the highest chord
+less the tolerance, again and again, climbs to it without ever going over it, in whatever order the directions
+are taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule
+from mytakeoff.resting import NO_CELL, Heights, resting_height
+from mytakeoff.straightedge import with_no_cell
+from mytakeoff.survey import Floats
+
+CLOSE_MM = 0.01
+MOST_SWEEPS = 100_000
+# A sum of a few roundings of a height, in steps of the last figure of single precision.
+ROUNDINGS = 16 * float(np.finfo(np.float32).eps)
+
+Work = tuple[Cells, int, float]  # cells of lines, span of the edge [steps], tolerance [mm]
+
+
+def undominated(rules: Sequence[EdgeRule]) -> tuple[EdgeRule, ...]:
+    """The rules without those that a longer edge with no greater tolerance includes.
+
+    Examples
+    --------
+    >>> undominated([EdgeRule(1.0, 3.0), EdgeRule(2.0, 3.0), EdgeRule(4.0, 5.0)])
+    (EdgeRule(length_m=2.0, tolerance_mm=3.0), EdgeRule(length_m=4.0, tolerance_mm=5.0))
+    """
+    kept: list[EdgeRule] = []
+    for rule in sorted(rules, key=lambda rule: (rule.tolerance_mm, -rule.length_m)):
+        if all(rule.length_m > other.length_m for other in kept):
+            kept.append(rule)
+    return tuple(sorted(kept, key=lambda rule: rule.length_m))
+
+
+def least_fill(
+    heights_mm: Floats,
+    lines: Sequence[EdgeLines],
+    rules: Sequence[EdgeRule],
+    close_mm: float = CLOSE_MM,
+) -> Floats:
+    """The least heights, nowhere lower than the wall's, that pass all rules at once.
+
+    Parameters
+    ----------
+    heights_mm : (nz, nx) float
+        NaN where lines are broken [mm].
+    lines : sequence of EdgeLines
+        Of the same cells.
+    rules : sequence of EdgeRule
+        Each with a tolerance of more than 0 [mm].
+    close_mm : float
+        How far below the least heights the answer may be, more than 0 [mm].
+
+    Returns
+    -------
+    (nz, nx) float
+        [mm]
+
+    Notes
+    -----
+    When no chord asks for a rise of more than δ, the heights s pass with tolerance + δ; shrunk towards their
+    top by tolerance / (tolerance + δ) they pass, so the least heights are at most
+    ``δ · (max − min) / (tolerance + δ)`` above s. Climbing stops when that is within `close_mm`.
+    It starts in single precision, with tolerances wider by what rounding may add, so that it stays below; the
+    rest is climbed in double precision.
+    """
+    top, bottom = float(np.nanmax(heights_mm)), float(np.nanmin(heights_mm))
+    work = _work(lines, rules)
+    tightest = min(rule.tolerance_mm for rule in rules)
+    enough = _rise_allowed(top - bottom, tightest, close_mm)
+    start = with_no_cell(heights_mm - top)
+    margin = ROUNDINGS * (top - bottom)
+    rough = start.astype(np.float32)
+    rough = np.nextafter(rough, np.float32(-np.inf))
+    roughly = [(cells, span, tolerance + margin) for cells, span, tolerance in work]
+    _climb(rough, roughly, max(enough, 4 * margin))
+    reached = np.fmax(start, rough.astype(np.float64) - margin)
+    reached[np.isnan(start)] = np.nan
+    _climb(reached, work, enough)
+    found = np.asarray(reached[:-1].reshape(heights_mm.shape) + top)
+    return np.maximum(found, heights_mm)
+
+
+def _work(lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> list[Work]:
+    """Every table of lines with every rule that asks something of it."""
+    each = ((way, rule, table) for way in lines for rule in undominated(rules) for table in way.tables)
+    return [(table, way.span(rule.length_m), rule.tolerance_mm) for way, rule, table in each]
+
+
+def _rise_allowed(relief_mm: float, tolerance_mm: float, close_mm: float) -> float:
+    """The greatest last rise δ for which δ · relief / (tolerance + δ) is within `close_mm` [mm]."""
+    return float("inf") if relief_mm <= close_mm else close_mm * tolerance_mm / (relief_mm - close_mm)
+
+
+def _climb(flat: Heights, work: Sequence[Work], enough_mm: float) -> None:
+    """Raise heights in place until no sweep over all directions raises a cell by more than `enough_mm`.
+
+    A sweep that raises every cell by δ at most leaves no chord asking for more than δ: since each direction
+    was levelled, no chord has risen by more.
+    """
+    for _ in range(MOST_SWEEPS):
+        before = flat.copy()
+        for cells, span, tolerance in work:
+            own = flat[cells]
+            asked = resting_height(own, span)
+            asked -= asked.dtype.type(tolerance)
+            flat[cells] = np.maximum(own, asked)
+            flat[-1] = NO_CELL
+        if float(np.nanmax(flat[:-1] - before[:-1])) <= enough_mm:
+            return
+    raise RuntimeError(f"the fill did not settle in {MOST_SWEEPS} sweeps")

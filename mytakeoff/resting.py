@@ -1,0 +1,150 @@
+"""Where a straightedge rests: the highest chord over each cell of a line, by an edge of limited length.
+
+The highest of all chords between two cells at most a span apart is the upper concave hull over windows of the
+edge's length. Heights stand one line a column; lines that are shorter than their table end in `NO_CELL`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mytakeoff.survey import Floats
+
+# single precision is enough for a first approach, and faster
+Heights = TypeVar("Heights", NDArray[np.float64], NDArray[np.float32])
+# below every wall: a chord that ends on it lies under all others, and no sum of two overflows
+NO_CELL = -1e30
+BLOCK = 1 << 16  # cells worked at once, so that they stay near the processor
+
+
+def resting_height(heights_mm: Heights, span: int) -> Heights:
+    """Height of the highest chord over each cell, or of the cell where all chords lie lower.
+
+    For each cell i the steepest chord to any cell at least d and at most a span away, d from the span down
+    to 2, is what can pass over the cell d - 1 further on: one pass over all lines for each d.
+
+    Parameters
+    ----------
+    heights_mm : (positions, lines) float
+        [mm]
+    span : int
+        Steps from one end of the edge to the other [-].
+
+    Returns
+    -------
+    (positions, lines) float
+        [mm]
+
+    Examples
+    --------
+    An edge over a dip of 4 mm between two high points, then one too short to reach both:
+
+    >>> dip = np.array([[0.0], [-4.0], [-4.0], [0.0]])
+    >>> resting_height(dip, 3).ravel().tolist()
+    [0.0, 0.0, 0.0, 0.0]
+    >>> resting_height(dip, 2).ravel().tolist()
+    [0.0, -2.0, -2.0, 0.0]
+    """
+    lines = max(1, BLOCK // max(1, heights_mm.shape[0]))
+    if heights_mm.shape[1] <= lines:
+        return _resting(heights_mm, span)
+    parts = [heights_mm[:, k : k + lines] for k in range(0, heights_mm.shape[1], lines)]
+    return np.concatenate([_resting(np.ascontiguousarray(part), span) for part in parts], axis=1)
+
+
+def _resting(heights: Heights, span: int) -> Heights:
+    count = heights.shape[0]
+    highest = heights.copy()
+    steepest = np.full_like(heights, -np.inf)
+    room = np.empty_like(heights)
+    for away in range(min(span, count - 1), 1, -1):
+        chord, slope, start = room[: count - away], steepest[: count - away], heights[: count - away]
+        np.subtract(heights[away:], start, out=chord)
+        np.multiply(chord, 1.0 / away, out=chord)
+        np.maximum(slope, chord, out=slope)
+        np.multiply(slope, away - 1.0, out=chord)
+        np.add(chord, start, out=chord)
+        over = highest[away - 1 : count - 1]
+        np.maximum(over, chord, out=over)
+    return highest
+
+
+@dataclass(frozen=True, eq=False)
+class Rests:
+    """The highest chord over each cell and how many steps to either side it rests.
+
+    Parameters
+    ----------
+    height_mm : (positions, lines) float
+        [mm]
+    before, after : (positions, lines) int
+        Steps back and on to the two cells it rests on; 0 where all chords lie lower.
+    """
+
+    height_mm: Floats
+    before: NDArray[np.int32]
+    after: NDArray[np.int32]
+
+
+def resting_points(heights_mm: Floats, span: int) -> Rests:
+    """The same as `resting_height`, with the two cells that the edge rests on.
+
+    Parameters
+    ----------
+    heights_mm : (positions, lines) float
+        [mm]
+    span : int
+
+    Examples
+    --------
+    >>> rests = resting_points(np.array([[0.0], [-4.0], [-4.0], [0.0]]), 3)
+    >>> rests.before.ravel().tolist(), rests.after.ravel().tolist()
+    ([0, 1, 2, 0], [0, 2, 1, 0])
+    """
+    count = heights_mm.shape[0]
+    highest = heights_mm.copy()
+    steepest = np.full_like(heights_mm, -np.inf)
+    reach, before, after = (np.zeros(heights_mm.shape, dtype=np.int32) for _ in range(3))
+    for away in range(min(span, count - 1), 1, -1):
+        start = heights_mm[: count - away]
+        slope, to = steepest[: count - away], reach[: count - away]
+        steeper = (heights_mm[away:] - start) / away
+        better = steeper > slope
+        np.copyto(slope, steeper, where=better)
+        np.copyto(to, away, where=better)
+        chord = start + slope * (away - 1)
+        over = slice(away - 1, count - 1)
+        better = chord > highest[over]
+        np.copyto(highest[over], chord, where=better)
+        np.copyto(before[over], away - 1, where=better)
+        np.copyto(after[over], to - (away - 1), where=better)
+    return Rests(highest, before, after)
+
+
+def over_chord(heights_mm: Floats) -> Floats:
+    """Height of each place of a line over the chord between its two ends.
+
+    The end-point line of straightness measurement: what is left of a line of readings when its ends are
+    made equal.
+
+    Parameters
+    ----------
+    heights_mm : (positions, …) float
+        At even steps, at least two [mm].
+
+    Returns
+    -------
+    (positions, …) float
+        Positive where it stands above the chord [mm].
+
+    Examples
+    --------
+    >>> over_chord(np.array([0.0, 3.0, 4.0])).tolist()
+    [0.0, 1.0, 0.0]
+    """
+    share = np.linspace(0.0, 1.0, heights_mm.shape[0]).reshape(-1, *[1] * (heights_mm.ndim - 1))
+    return np.asarray(heights_mm - (1.0 - share) * heights_mm[0] - share * heights_mm[-1])

@@ -4,6 +4,7 @@ The chain: survey → surface → plane → build-up → coats → materials →
 `evaluate` computes every stage of it; `mytakeoff.panels` (imported apart) has the live panels.
 """
 
+from mytakeoff.bestcut import best_cut
 from mytakeoff.buildup import BuildUp, full_coat
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.coats import Coat, Coats, split_coats
@@ -57,6 +58,7 @@ __all__ = [
     "TakeoffError",
     "TargetPlane",
     "Wall",
+    "best_cut",
     "evaluate",
     "full_coat",
     "grid_surface",

@@ -81,17 +81,17 @@ def cheapest_plane(
         value, slope = cost.at(plane)
         pieces.append((value - float(slope @ plane), slope))
         points = np.vstack([points, above(*plane)])
-        lifted = _lifted(plane, points)
+        lifted = raised(plane, points)
         lifted_value = cost.at(lifted)[0] if lifted[0] > plane[0] else value
         if lifted_value < least and not len(above(*lifted)):
             best, least = lifted, lifted_value
-        bound, plane = _lowest_bound(pieces, points, bounds)
+        bound, plane = lowest_bound(pieces, points, bounds)
         if least - bound <= CLOSE_L * max(1.0, least):
             break
     return float(best[0]), float(best[1]), float(best[2]), _binding(best, points)
 
 
-def _lifted(plane: Floats, points: Floats) -> Floats:
+def raised(plane: Floats, points: Floats) -> Floats:
     """The plane raised until it clears the points."""
     if not len(points):
         return plane
@@ -99,7 +99,7 @@ def _lifted(plane: Floats, points: Floats) -> Floats:
     return np.asarray(plane + np.array([max(short, 0.0), 0.0, 0.0]))
 
 
-def _lowest_bound(pieces: list[tuple[float, Floats]], points: Floats, bounds: Bounds) -> tuple[float, Floats]:
+def lowest_bound(pieces: list[tuple[float, Floats]], points: Floats, bounds: Bounds) -> tuple[float, Floats]:
     """The plane at which the greatest of the linear bounds is least, and that bound [l]."""
     slopes = np.array([slope for _, slope in pieces])
     under = np.column_stack([-np.ones(len(pieces)), slopes])

@@ -1,0 +1,169 @@
+"""How the target plane moves as more of the high spots may be taken down, and what each depth moves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.optimize import nnls
+
+from mytakeoff.buildup import ROUNDING_MM
+from mytakeoff.cutback import CUT_WEIGHT, Overfill, lowest_bound, overfill, raised
+from mytakeoff.lowest import lowest_plane
+from mytakeoff.plane import Clearance, PlaneRule
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+
+CLOSE_SHARE = 1e-7  # of the litres, where many cells together cost smoothly and Newton's steps are exact
+CLOSE_SHARE_FEW, FEW_CELLS = 1e-10, 2000  # with few cells the cost has edges, and its plane lies in a corner
+MOST_ROUNDS = 60  # in a region where planes take equal plaster to a millilitre, more rounds buy nothing
+KEPT_PIECES = 200
+MOST_STEPS = 8
+NEAR_SHARE = 0.02  # cells this near the plane tell how its cost bends
+
+
+class CutPath:
+    """Target planes of one wall and rule for many depths of taking down.
+
+    What a plane costs does not depend on the depth, only which planes are allowed does, so each linear bound
+    and each high spot found for one depth serves all others. Planes are (3,) arrays: height at the middle
+    of the area [mm], turn and lean [mm/m].
+    """
+
+    def __init__(self, surface: Surface, rule: PlaneRule) -> None:
+        uncut = replace(rule, cut_mm=0.0)
+        self.clearance = Clearance(surface, uncut)
+        self.cost: Overfill = overfill(
+            surface, self.clearance.x_m, self.clearance.z_m, uncut.lift_mm(surface)
+        )
+        self.bounds = uncut.bounds
+        a, b, c, self.points = lowest_plane(self.clearance.above, self.clearance.highest(), self.bounds)
+        self.uncut = np.array([a, b, c])
+        self.pieces: list[tuple[float, Floats]] = []
+        self._add_piece(self.uncut)
+        known = surface.known_area_m2 > 0
+        row, column = np.nonzero(known)
+        self.x_m, self.z_m = self.clearance.x_m[column], self.clearance.z_m[row]
+        self.height_mm, self.area_m2 = self.cost.height_mm[known], surface.known_area_m2[known]
+        self.wall_mm = surface.proud_mm[known]
+        self.close_share = CLOSE_SHARE if row.size > FEW_CELLS else CLOSE_SHARE_FEW
+
+    def _add_piece(self, plane: Floats) -> float:
+        """Take over the linear bound at a plane; what the plane costs [l]."""
+        value, slope = self.cost.at(plane)
+        self.pieces = [*self.pieces[-KEPT_PIECES:], (value - float(slope @ plane), slope)]
+        return value
+
+    def _cleared(self, plane: Floats, depth_mm: float) -> Floats:
+        """The plane raised until it cuts nothing deeper than the depth."""
+        while True:
+            above = self.clearance.above(plane[0] + depth_mm, plane[1], plane[2])
+            if not len(above):
+                return plane
+            self.points = np.unique(np.vstack([self.points, above]), axis=0)
+            plane = raised(plane, above - [0.0, 0.0, depth_mm])
+
+    def at(self, depth_mm: float, start: Floats | None = None) -> Floats:
+        """The target plane for a depth [mm], by cutting planes as in `cutback`.
+
+        Parameters
+        ----------
+        depth_mm : float
+            0 or more [mm].
+        start : (3,) float, optional
+            A plane near the answer; between those of two other depths is a good one.
+        """
+        if depth_mm <= 0:
+            return self.uncut
+        best = self._cleared(self.uncut - [depth_mm, 0.0, 0.0] if start is None else start, depth_mm)
+        best, least = self._nearer(best, depth_mm)
+        for _ in range(MOST_ROUNDS):
+            bound, plane = lowest_bound(self.pieces, self.points - [0.0, 0.0, depth_mm], self.bounds)
+            if least - bound <= self.close_share * max(1.0, least):
+                break
+            self._add_piece(plane)
+            cleared = self._cleared(plane, depth_mm)
+            value = self._add_piece(cleared) if cleared is not plane else self.cost.at(plane)[0]
+            if value < least:
+                best, least = cleared, value
+        return best
+
+    def _nearer(self, plane: Floats, depth_mm: float) -> tuple[Floats, float]:
+        """A plane near the answer and what it costs: Newton's steps, as long as they help."""
+        least = self._add_piece(plane)
+        for _ in range(MOST_STEPS):
+            step = self._step(plane, depth_mm)
+            tried = self._cleared(plane + step, depth_mm)
+            value = self._add_piece(tried)
+            if value >= least:
+                tried = self._cleared(plane + step / 4, depth_mm)
+                value = self._add_piece(tried)
+            if value >= least:
+                break
+            plane, least = tried, value
+        return plane, least
+
+    def _step(self, plane: Floats, depth_mm: float) -> Floats:
+        """Newton's step (3,) under the high spots found so far: many cells together cost smoothly."""
+        over = self.over_mm(plane)
+        free = np.array([True, *(low < high for low, high in self.bounds)])
+        area = self.area_m2
+        near = max(float(np.quantile(np.abs(over), NEAR_SHARE)), 1e-6)
+        close = np.abs(over) <= near
+        place = np.column_stack([np.ones(int(close.sum())), self.x_m[close], self.z_m[close]])[:, free]
+        bend = (place * area[close, None]).T @ place / (2 * near)
+        bend += np.eye(len(bend)) * 1e-6 * max(float(np.trace(bend)), 1e-9)
+        weight = np.where(over < 0, area, -CUT_WEIGHT * area)
+        slope = np.array([weight.sum(), (weight * self.x_m).sum(), (weight * self.z_m).sum()])[free]
+        rows = np.column_stack([np.ones(len(self.points)), self.points[:, :2]])
+        short = self.points[:, 2] - depth_mm - rows @ plane
+        sides = np.array([[0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]], dtype=np.float64)
+        limits = np.array(
+            [sign * value for pair in self.bounds for sign, value in zip((1, -1), pair, strict=True)]
+        )
+        rows, short = np.vstack([rows, sides]), np.concatenate([short, limits - sides @ plane])
+        used = rows[:, free].any(axis=1)
+        step = np.zeros(3)
+        step[free] = _least_quadratic(bend, slope, rows[used][:, free], short[used])
+        return step
+
+    def over_mm(self, plane: Floats) -> Floats:
+        """How far each known cell with its least thickness stands above a plane (n,), negative below [mm]."""
+        return np.asarray(self.height_mm - self._face_mm(plane))
+
+    def _face_mm(self, plane: Floats) -> Floats:
+        """Height of a plane at each known cell (n,) [mm]; no matrix product, which would wake threads."""
+        return np.asarray(plane[0] + plane[1] * self.x_m + plane[2] * self.z_m)
+
+    def moved(self, plane: Floats) -> tuple[float, float, float]:
+        """Litres filled [l], litres taken down [l] and area taken down [m²] with a plane."""
+        over = self.over_mm(plane)
+        cut = np.where(over > ROUNDING_MM, over, 0.0)
+        cut_l = float((cut * self.area_m2).sum())
+        fill_l = float(((self._face_mm(plane) - self.wall_mm) * self.area_m2).sum()) + cut_l
+        return fill_l, cut_l, float(self.area_m2[cut > 0].sum())
+
+
+def _least_quadratic(bend: Floats, slope: Floats, rows: Floats, least: Floats) -> Floats:
+    """The step s of least ``slope · s + s · bend · s / 2`` with ``rows · s >= least``.
+
+    References
+    ----------
+    C. L. Lawson and R. J. Hanson, "Solving Least Squares Problems" (1974), chapter 23, least distance
+    programming.
+    """
+    root = np.linalg.cholesky(bend).T
+    back = np.linalg.inv(root)
+    free = -back @ (back.T @ slope)
+    lines, right = rows @ back, least - rows @ free
+    size = np.maximum(np.abs(lines).max(axis=1), 1e-300)
+    lines, right = lines / size[:, None], right / size
+    scale = max(float(np.abs(right).max()), 1e-300)
+    system = np.vstack([lines.T, right / scale])
+    target = np.zeros(len(system))
+    target[-1] = 1.0
+    weights, _ = nnls(system, target)
+    rest = system @ weights - target
+    if abs(rest[-1]) < 1e-14:
+        return free
+    return np.asarray(free - back @ (rest[:-1] / rest[-1]) * scale)

@@ -62,6 +62,8 @@ class Background:
         By family of mix.
     old_plaster : bool
         It is old plaster: its measured depth is then the limit.
+    smooth : bool
+        Bare, and yet even enough for a skim without a backing under it (common practice, no source).
     """
 
     name: str
@@ -69,6 +71,12 @@ class Background:
     cut_rule: str
     pairs: dict[str, Pair] = field(hash=False, repr=False)
     old_plaster: bool = False
+    smooth: bool = False
+
+    @property
+    def takes_skim(self) -> bool:
+        """Whether a skim alone covers it; rough masonry needs a backing first."""
+        return self.old_plaster or self.smooth
 
 
 def _forbidden(remedy: str, source: str = COMMON) -> Pair:
@@ -103,6 +111,7 @@ BACKGROUNDS: tuple[Background, ...] = (
         "smooth concrete", 3, "concrete is ground no deeper than its cover of the steel allows",
         _pairs(Pair(GRIT_PRIMER, 25.4, 15.9, source=C842), Pair(SPATTERDASH, 20, 15),
                replace(_THICK, max_total_mm=25), replace(_THICK, max_total_mm=25)),
+        smooth=True,
     ),
     Background(
         "sound old plaster", 8, _OLD,

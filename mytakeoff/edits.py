@@ -48,8 +48,16 @@ def mixes_of(job: Job) -> tuple[Mix, ...]:
 
 
 def with_plane(job: Job, **changes: Any) -> Job:
-    """The job with another choice of plane."""
-    return replace(job, plane=replace(job.plane, **changes))
+    """The job with another choice of plane; to choose its kind is to have every wall floated to it."""
+    changed = replace(job, plane=replace(job.plane, **changes))
+    return floated(changed) if "kind" in changes else changed
+
+
+def floated(job: Job) -> Job:
+    """The job with every wall floated to the plane that it has chosen."""
+    if job.treatment is None and all(wall.treatment is None for wall in job.walls):
+        return job
+    return replace(job, treatment=None, walls=tuple(replace(wall, treatment=None) for wall in job.walls))
 
 
 def with_price(job: Job, item: str, price: Decimal) -> Job:

@@ -91,8 +91,7 @@ def wall_factor(entry: JobWall, storey: int, rates: LabourRates) -> float:
 def return_visits(wall: WallResult) -> int:
     """Visits after the first: one for each wait over night, one more when the wall has dried [-]."""
     laid = [layer.mix.set_h for layer in reversed(wall.layers) for _ in layer.coats]
-    first = wall.system.dubbing or wall.system.backing
-    thrown = treatment_for(wall.entry.background, first) == SPATTERDASH
+    thrown = bool(laid) and treatment_for(wall.entry.background, wall.first_mix) == SPATTERDASH
     return sum(wait >= OVERNIGHT_H for wait in laid[:-1]) + thrown + bool(laid)
 
 
@@ -242,16 +241,18 @@ def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list
 
 
 def _last(measures: Measures, wall: WallResult, job: Job) -> list[Piece]:
-    rates, entry = job.rates, wall.entry
-    finished = measures.paid_m2 if any(layer.role == "finish" for layer in wall.layers) else 0.0
+    rates = job.rates
+    skimmed = measures.paid_m2 + measures.reveal_skim_m2
+    finished = skimmed if any(layer.role == "finish" for layer in wall.layers) else 0.0
     channels = 0.0 if job.rails.left_in else measures.rail_m
-    fitting = entry.sockets * rates.fitting_h_each + entry.radiators * rates.radiator_h_each
+    sockets, radiators = measures.sockets, measures.radiators
+    fitting = sockets * rates.fitting_h_each + radiators * rates.radiator_h_each
     fitting_rate = f"sockets {rates.fitting_h_each:g} h, radiators {rates.radiator_h_each:g} h each"
     return [
         _by_rate("reveals", measures.reveal_m, "m", rates.reveals_h_per_m),
         _by_rate("make good rail channels", channels, "m", rates.make_good_h_per_m),
         _by_rate("finish coat", finished, "m²", rates.skim_h_per_m2),
-        Piece("sockets and radiators", entry.sockets + entry.radiators, "piece", fitting, fitting_rate),
+        Piece("sockets and radiators", sockets + radiators, "piece", fitting, fitting_rate),
     ]
 
 

@@ -10,6 +10,7 @@ from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, System
 from mytakeoff.prices import PriceList
 from mytakeoff.survey import Survey
+from mytakeoff.treatments import Compare, Range, Treatment
 from mytakeoff.wall import LooseArea, Wall
 
 PlaneKind = Literal["plumb", "square", "free"]
@@ -46,6 +47,8 @@ class JobWall:
         Depth of the old plaster that stays, where it was measured: what may be taken down [mm].
     old_plaster_gypsum : bool
         What comes off holds gypsum, so it is kept apart from other rubble.
+    treatment : Treatment or None
+        How this wall is treated; None: as the job's walls are.
     """
 
     wall: Wall
@@ -62,6 +65,7 @@ class JobWall:
     system: System | None = None
     old_plaster_mm: float | None = None
     old_plaster_gypsum: bool = False
+    treatment: Treatment | None = None
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
@@ -245,6 +249,16 @@ class Job:
         Shown as they are (for the demo: that it is invented).
     mixes : tuple of Mix
         The user's own mixes, to choose from beside the defaults; no stage uses it.
+    patch_waste_share : float
+        Waste of patches and filled hollows, 0 <= share < 1 (common practice, no source: 20 to 25 %) [-].
+    treatment : Treatment or None
+        How the walls are treated; None: floated to the plane.
+    treatments : tuple of Treatment
+        Options that the user adds to the standard ones.
+    compare : Compare
+        What options are judged by.
+    ranges : tuple of Range
+        How far inputs may be off, where the user knows better than the marked defaults.
     folder : str
         Where it was opened from, for saving; no stage uses it.
     """
@@ -272,6 +286,11 @@ class Job:
     only: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     mixes: tuple[Mix, ...] = ()
+    patch_waste_share: float = 0.2
+    treatment: Treatment | None = None
+    treatments: tuple[Treatment, ...] = ()
+    compare: Compare = field(default_factory=Compare)
+    ranges: tuple[Range, ...] = ()
     folder: str = ""
 
     def __post_init__(self) -> None:
@@ -282,8 +301,8 @@ class Job:
 
     def _check_figures(self, check: Check) -> None:
         check.that(
-            0 <= self.waste_share < 1,
-            f"waste {self.waste_share:.0%}",
+            0 <= self.waste_share < 1 and 0 <= self.patch_waste_share < 1,
+            f"waste {self.waste_share:.0%}, of patches {self.patch_waste_share:.0%}",
             "waste is 0 % or more and under 100 % of what stays on the wall",
             "10 to 12 % is usual, 20 to 25 % for patches",
         )
@@ -312,6 +331,16 @@ class Job:
                 "only walls of the job are priced",
                 f"choose from {', '.join(map(repr, names))}",
             )
+        for thing in self.compare.beside:
+            check.that(
+                thing.wall in names,
+                f"{thing.name!r} beside a wall called {thing.wall!r}",
+                "it stands against a wall of the job",
+                f"choose from {', '.join(map(repr, names))}",
+            )
+        options = [treatment.name for treatment in self.treatments]
+        for name in sorted({name for name in options if options.count(name) > 1}):
+            check.that(False, f"two options called {name!r}", "each has its own name", "rename one")
         rooms = [room.name for room in self.rooms]
         for wall in self.walls:
             check.that(

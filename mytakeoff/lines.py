@@ -42,7 +42,7 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
     job : Job
         Its prices and margins are not read.
     walls : sequence of WallResult
-        The walls that count.
+        The walls that count; those on which nothing is done take nothing, extras neither.
 
     Returns
     -------
@@ -53,6 +53,7 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
     TakeoffError
         A mix that does not belong on its background, high spots cut back too far, an extra below zero.
     """
+    walls = [wall for wall in walls if wall.worked]
     check_walls(walls)
     _check_extras(job)
     measures = [measure_wall(job, wall) for wall in walls]
@@ -64,7 +65,7 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
         *mix_lines(job, walls, needs),
         *_pieces(job, walls, measures),
         *_labour(job, walls, measures),
-        *_sundries(job, needs),
+        *(_sundries(job, needs) if walls else ()),
     )
     return Takeoff(quantities, _excluded(job, walls))
 
@@ -83,11 +84,10 @@ def _check_extras(job: Job) -> None:
 
 def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> tuple[Quantity, ...]:
     """Beads, rails with what holds them, and things in the way."""
-    reveals_m = sum(o.reveal_m for wall in walls for o in wall.entry.wall.openings)
+    reveals_m = sum(o.reveal_m for wall in walls if wall.built_up for o in wall.entry.wall.openings)
     angle_m, stop_m = sum(m.angle_bead_m for m in measures), sum(m.stop_bead_m for m in measures)
     bead_words = f"{say(reveals_m, 2)} m along reveals and {say(angle_m - reveals_m, 2)} m of corners"
-    sockets = sum(wall.entry.sockets for wall in walls)
-    radiators = sum(wall.entry.radiators for wall in walls)
+    sockets, radiators = sum(m.sockets for m in measures), sum(m.radiators for m in measures)
     return present(
         quantity(defaults.ANGLE_BEAD, angle_m, bead_words, MATERIALS),
         quantity(defaults.STOP_BEAD, stop_m, "as entered, by wall", MATERIALS),

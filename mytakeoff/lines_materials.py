@@ -43,49 +43,61 @@ def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -
     lines: list[Quantity | None] = []
     for need in needs:
         if need.recipe is not None:
-            lines += _recipe(need, need.recipe, need.litres, job, "")
+            lines += _recipe(need, need.recipe, need.litres, "")
         else:
-            lines.append(_bags(need, job))
+            lines.append(_bags(need))
     for need in (need for need in needs if need.allowance_l > 0):
         label = f"{need.mix.name}, missed high spots"
         if need.allowance_recipe is not None:
-            lines += _recipe(need, need.allowance_recipe, need.allowance_l, job, label)
+            lines += _recipe(need, need.allowance_recipe, need.allowance_l, label)
         else:
-            lines.append(_allowance(need, job, label, most))
+            lines.append(_allowance(need, label, most))
     return present(*lines)
+
+
+def times_waste(waste_share: float) -> str:
+    """One and the waste [-], to as many decimals as a check by hand needs.
+
+    Examples
+    --------
+    >>> times_waste(0.1), times_waste(0.1375)
+    ('1.10', '1.1375')
+    """
+    two, four = f"{1 + waste_share:.2f}", f"{1 + waste_share:.4f}"
+    return two if float(two) == float(four) else four
 
 
 def bag_words(litres: float, need: MixNeed, waste_share: float) -> str:
     """How litres [l] become bags by the waste share [-], as one would check it by hand."""
     mix, kg = need.mix, dry_kg(litres, need.mix.density_kg_per_l, waste_share)
     return (
-        f"{say(litres)} l × {mix.density_kg_per_l:g} kg/l × {1 + waste_share:.2f} = {say(kg)} kg, "
+        f"{say(litres)} l × {mix.density_kg_per_l:g} kg/l × {times_waste(waste_share)} = {say(kg)} kg, "
         f"{say(kg / mix.bag_kg, 1)} bags of {mix.bag_kg:g} kg"
     )
 
 
-def _bags(need: MixNeed, job: Job) -> Quantity | None:
+def _bags(need: MixNeed) -> Quantity | None:
     mixing = f"{say(need.water_l)} l of water, {need.gaugings} gaugings"
-    words = f"{bag_words(need.litres, need, job.waste_share)}; {mixing}"
+    words = f"{bag_words(need.litres, need, need.waste_share)}; {mixing}"
     return quantity(need.mix.name, need.bags, words, MATERIALS, unit="bag")
 
 
-def _allowance(need: MixNeed, job: Job, label: str, most_mm: float) -> Quantity | None:
+def _allowance(need: MixNeed, label: str, most_mm: float) -> Quantity | None:
     """Bags on top; the line stands even where the last bag already holds enough."""
     words = (
         f"up to {most_mm:g} mm where the wall was not swept, {say(need.allowance_l)} l on top: "
-        f"{bag_words(need.litres + need.allowance_l, need, job.waste_share)}, {need.bags} of them above"
+        f"{bag_words(need.litres + need.allowance_l, need, need.waste_share)}, {need.bags} of them above"
     )
     return quantity(need.mix.name, need.allowance_bags, words, MATERIALS, label, unit="bag", keep_zero=True)
 
 
-def _recipe(need: MixNeed, parts: RecipeNeed, litres: float, job: Job, label: str) -> list[Quantity | None]:
+def _recipe(need: MixNeed, parts: RecipeNeed, litres: float, label: str) -> list[Quantity | None]:
     """Cement, lime and sand of a site mix, or lime and sand where lime is the binder."""
     mix, recipe = need.mix, need.mix.recipe
     if recipe is None:
         return []
     name = label or mix.name
-    wet = f"{say(litres)} l × {1 + job.waste_share:.2f}, {recipe.wet_to_dry:g} l of dry parts a litre"
+    wet = f"{say(litres)} l × {times_waste(need.waste_share)}, {recipe.wet_to_dry:g} l of dry parts a litre"
     binder, bag_kg = (
         (defaults.LIME, defaults.LIME_BAG_KG) if mix.family == "lime" else (defaults.CEMENT, mix.bag_kg)
     )

@@ -46,7 +46,7 @@ def disposal_lines(
     """The tip by weight and sacks by bulk, mixed rubble and gypsum each on its own."""
     heap = [
         *(part for wall, m in zip(walls, measures, strict=True) for part in _off_the_wall(wall, m)),
-        *(_mixing_waste(need, job.waste_share) for need in needs),
+        *(_mixing_waste(need, need.waste_share) for need in needs),
     ]
     lines: list[Quantity | None] = []
     for gypsum, item in ((False, defaults.RUBBLE), (True, defaults.GYPSUM_RUBBLE)):

@@ -11,6 +11,7 @@ from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe
 from mytakeoff.wallresult import WallResult
 
+PATCH_ROLES = ("patches", "thin patches")
 FUZZ = 1e-6  # of a bag: what adding floats may leave over a whole number
 
 
@@ -57,6 +58,8 @@ class MixNeed:
         Bucketfuls, each laid within the pot life [-].
     recipe, allowance_recipe : RecipeNeed or None
         Parts of a site mix, for `litres` and for the allowance.
+    waste_share : float
+        Extra mixed, as a share of `litres`: patches waste more than coats [-].
     """
 
     mix: Mix
@@ -69,6 +72,7 @@ class MixNeed:
     gaugings: int
     recipe: RecipeNeed | None = None
     allowance_recipe: RecipeNeed | None = None
+    waste_share: float = 0.0
 
 
 def whole(amount: float) -> int:
@@ -169,9 +173,11 @@ def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str
     for wall in walls:
         reveals, system = reveal_area_m2([wall]), wall.system
         on_wall = [(layer.mix, layer.role, layer.volume_l, 0.0) for layer in reversed(wall.layers)]
-        on_wall.append((system.backing, "backing", reveals * job.reveal_thickness_mm, wall.allowance_l))
-        if system.finish is not None:
-            on_wall.append((system.finish, "finish", reveals * system.finish_mm, 0.0))
+        if wall.floated:
+            on_wall.append((system.backing, "backing", reveals * job.reveal_thickness_mm, wall.allowance_l))
+            if system.finish is not None:
+                on_wall.append((system.finish, "finish", reveals * system.finish_mm, 0.0))
+        on_wall += [(coat.mix, coat.role, reveals * coat.thickness_mm, 0.0) for coat in reversed(wall.skim)]
         for mix, role, main, allowance in on_wall:
             sums = litres.setdefault((mix, role), [0.0, 0.0])
             sums[0] += main
@@ -202,17 +208,29 @@ def mix_needs(job: Job, walls: Sequence[WallResult]) -> tuple[MixNeed, ...]:
 
 def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixNeed:
     litres, allowance_l = sum(main for _, main, _ in parts), sum(more for _, _, more in parts)
-    mixed = 1 + job.waste_share
-    gaugings = sum(whole(main * mixed / gauging_l(mix, role, job.rates)) for role, main, _ in parts)
-    recipe, more = (site_mix(mix, volume, job.waste_share) for volume in (litres, allowance_l))
+    waste = _waste_share(parts, job)
+    wasted = {role: job.patch_waste_share if role in PATCH_ROLES else job.waste_share for role, _, _ in parts}
+    gaugings = sum(
+        whole(main * (1 + wasted[role]) / gauging_l(mix, role, job.rates)) for role, main, _ in parts
+    )
+    recipe, more = (site_mix(mix, volume, waste) for volume in (litres, allowance_l))
     if recipe is not None:
         dry, bags, all_bags = recipe.dry_kg, 0, 0
     else:
-        dry = dry_kg(litres, mix.density_kg_per_l, job.waste_share)
+        dry = dry_kg(litres, mix.density_kg_per_l, waste)
         bags = whole(dry / mix.bag_kg)
-        all_bags = whole(dry_kg(litres + allowance_l, mix.density_kg_per_l, job.waste_share) / mix.bag_kg)
+        all_bags = whole(dry_kg(litres + allowance_l, mix.density_kg_per_l, waste) / mix.bag_kg)
     water = dry * mix.water_l_per_kg
-    return MixNeed(mix, litres, allowance_l, dry, bags, all_bags - bags, water, gaugings, recipe, more)
+    return MixNeed(mix, litres, allowance_l, dry, bags, all_bags - bags, water, gaugings, recipe, more, waste)
+
+
+def _waste_share(parts: Sequence[tuple[str, float, float]], job: Job) -> float:
+    """Waste over all roles of a mix: that of coats and that of patches by their litres [-]."""
+    litres = sum(main for _, main, _ in parts)
+    patches = sum(main for role, main, _ in parts if role in PATCH_ROLES)
+    if not patches:
+        return job.waste_share
+    return job.waste_share + (job.patch_waste_share - job.waste_share) * patches / litres
 
 
 def site_mix(mix: Mix, litres: float, waste_share: float) -> RecipeNeed | None:

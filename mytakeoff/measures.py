@@ -19,7 +19,8 @@ class Measures:
     """Quantities of one wall; the last part of each name is its unit: [m], [m²], [l], [mm], else pieces [-].
 
     `coated_m2` is the exact net area that gets plaster, `paid_m2` the same by the job's opening rule, for
-    labour; `hollows` are the patches left where old plaster came off or had fallen.
+    labour; `hollows` are the patches left where old plaster came off or had fallen, and of a wall that is not
+    brought to a plane all its patches; `reveal_m` are built up, `reveal_skim_m2` only skimmed.
     """
 
     name: str
@@ -45,26 +46,31 @@ class Measures:
     stop_bead_m: float
     reveal_m: float
     reveal_m2: float
+    reveal_skim_m2: float
+    sockets: int
+    radiators: int
 
 
 def measure_wall(job: Job, wall: WallResult) -> Measures:
     """Everything on one wall that is priced by area, metre or piece."""
     entry, build_up = wall.entry, wall.build_up
-    pair = pair_for(entry.background, wall.system.dubbing or wall.system.backing)
+    pair = pair_for(entry.background, wall.first_mix)
     exact_m2 = deducted_area_m2(entry.wall)
-    reveals_m2 = reveal_area_m2([wall])
-    hollows_m2, hollows_l = hollows(entry, job.loose_growth_share)
+    reveals_m2 = reveal_area_m2([wall]) if wall.covered else 0.0
+    count, hollows_m2, hollows_l = _patches(job, wall)
     hacked_m2, hacked_l = hacked_off(entry, job.loose_growth_share)
-    coated = build_up.covered_area_m2
+    coated, built = build_up.covered_area_m2, wall.built_up
+    rule_m2 = exact_m2 - deducted_area_m2(entry.wall, job.opening_rule) if wall.covered else 0.0
+    beads_m = entry.angle_bead_m + sum(opening.reveal_m for opening in entry.wall.openings)
     return Measures(
         name=entry.name,
         room=entry.room,
         storey=storey_of(job, entry.room),
         coated_m2=coated,
-        paid_m2=coated + exact_m2 - deducted_area_m2(entry.wall, job.opening_rule) if coated else 0.0,
+        paid_m2=coated + rule_m2 if coated else 0.0,
         hacked_m2=hacked_m2,
         hacked_l=hacked_l,
-        hollows=len(entry.loose),
+        hollows=count,
         hollows_m2=hollows_m2,
         hollows_l=hollows_l,
         cut_m2=build_up.cut_area_m2,
@@ -76,11 +82,22 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
         rails=len(wall.rails_x_m),
         rail_m=len(wall.rails_x_m) * wall.rail_length_m,
         fixings=len(wall.rails_x_m) * fixings_per_rail(wall.rail_length_m, job.rails),
-        angle_bead_m=entry.angle_bead_m + sum(opening.reveal_m for opening in entry.wall.openings),
-        stop_bead_m=entry.stop_bead_m,
-        reveal_m=measured_reveal_m(entry.wall, job.opening_rule),
+        angle_bead_m=beads_m if built else 0.0,
+        stop_bead_m=entry.stop_bead_m if built else 0.0,
+        reveal_m=measured_reveal_m(entry.wall, job.opening_rule) if built else 0.0,
         reveal_m2=reveals_m2,
+        reveal_skim_m2=0.0 if built else reveals_m2,
+        sockets=entry.sockets if built else 0,
+        radiators=entry.radiators if wall.covered else 0,
     )
+
+
+def _patches(job: Job, wall: WallResult) -> tuple[int, float, float]:
+    """How many patches, their area and litres [-, m², l]."""
+    if wall.floated:
+        return len(wall.entry.loose), *hollows(wall.entry, job.loose_growth_share)
+    patches = wall.patches
+    return len(patches), sum(p.area_m2 for p in patches), sum(p.volume_l for p in patches)
 
 
 def storey_of(job: Job, room: str) -> int:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from mytakeoff.areas import loose_depths
-from mytakeoff.backgrounds import background_of, check_system, cut_limit_mm, pair_for
+from mytakeoff.backgrounds import background_of, check_background, check_system, cut_limit_mm, pair_for
 from mytakeoff.cells import inside
 from mytakeoff.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
@@ -93,7 +94,7 @@ def system_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, .
     tuple of str
         One for each limit that is passed, with the area and what to do about it.
     """
-    first = wall.system.dubbing or wall.system.backing
+    first = wall.first_mix
     pair = pair_for(wall.entry.background, first)
     hollows = [d[0] for fallen in (False, True) for d in loose_depths(wall.entry, growth_share, fallen)]
     limits: tuple[tuple[float, str, list[Rectangle]], ...] = (
@@ -137,6 +138,27 @@ def cut_less_notice(wall: WallResult, asked_mm: float) -> str:
     )
 
 
+def check_mixes(wall: WallResult, place: str) -> None:
+    """Refuse a mix that does not belong on the wall's background; patches may be as thin as they come.
+
+    Raises
+    ------
+    TakeoffError
+        Everything forbidden, told together.
+    """
+    if wall.floated:
+        check_system(wall.entry.background, wall.system, place)
+        return
+    check = Check(place)
+    for layer in wall.layers:
+        try:
+            thin = layer.mix if layer.role == "backing" else replace(layer.mix, least_coat_mm=0.0)
+            check_background(wall.entry.background, thin, place)
+        except TakeoffError as error:
+            check.add(error)
+    check.done()
+
+
 def check_walls(walls: Iterable[WallResult]) -> None:
     """Refuse to price what must not be done: a forbidden mix, or high spots cut back too far.
 
@@ -149,7 +171,7 @@ def check_walls(walls: Iterable[WallResult]) -> None:
     for wall in walls:
         place = f"wall {wall.entry.name!r}"
         try:
-            check_system(wall.entry.background, wall.system, place)
+            check_mixes(wall, place)
         except TakeoffError as error:
             check.add(error)
         limit = cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)

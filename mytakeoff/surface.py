@@ -287,6 +287,23 @@ def _lowering(x_edges: Floats, z_edges: Floats, area: Floats, depths: Depths, wa
     return lowering
 
 
+def behind_mm(surface: Surface, loose: Sequence[LooseArea], growth_share: float) -> Floats:
+    """How far each cell lies behind the sound face once loose plaster is off (nz, nx); 0 beside it [mm].
+
+    Parameters
+    ----------
+    surface : Surface
+        Of the wall with the same loose areas off.
+    loose : sequence of LooseArea
+    growth_share : float
+        As for `grid_surface` [-].
+    """
+    wall = surface.wall
+    edges = edges_around(surface.x_m, wall.width_m), edges_around(surface.z_m, wall.height_m)
+    depths = _depths(wall, loose, growth_share)
+    return np.where(np.isnan(surface.proud_mm), np.nan, _lowering(*edges, surface.cell_area_m2, depths, wall))
+
+
 def _binding_points(survey: Survey, single: Readings, depths: Depths) -> Readings:
     """Readings and high spots on the net wall, lowered where plaster comes off under them."""
     x = np.concatenate([single.x_m, survey.high_x_m])

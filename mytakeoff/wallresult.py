@@ -7,9 +7,20 @@ from dataclasses import dataclass, replace
 from mytakeoff.buildup import BuildUp
 from mytakeoff.coats import Layer
 from mytakeoff.job import JobWall
-from mytakeoff.mixes import System
+from mytakeoff.mixes import Mix, System
+from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.surface import Surface
+from mytakeoff.treatments import Treatment
+
+
+@dataclass(frozen=True)
+class EvenCoat:
+    """A coat of one thickness [mm] over a whole wall; `role` is "finish" or "backing"."""
+
+    role: str
+    mix: Mix
+    thickness_mm: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,9 +34,9 @@ class WallResult:
     system : System
         The mixes that go on it.
     surface, rule, plane, build_up
-        Each stage.
+        Each stage. Of a wall that is not brought to a plane, `plane` is the mean plane of its finished face.
     layers : tuple of Layer
-        Finish, backing, dubbing out: those that exist, face first.
+        Finish, backing, dubbing out, patches: those that exist, face first.
     allowance_mm : float
         For the high spot that the readings missed [mm].
     rails_x_m : tuple of float
@@ -34,6 +45,12 @@ class WallResult:
         Length of each rail [m].
     notices : tuple of str
         What the user should know about this wall.
+    treatment : Treatment or None
+        Where the wall is not brought to a plane: what is done instead.
+    patches : tuple of Patch
+        Filled areas of such a wall, without the skim.
+    skim : tuple of EvenCoat
+        Even coats over all of such a wall, face first; none where it is left or patched bare.
     """
 
     entry: JobWall
@@ -47,6 +64,36 @@ class WallResult:
     rails_x_m: tuple[float, ...]
     rail_length_m: float
     notices: tuple[str, ...] = ()
+    treatment: Treatment | None = None
+    patches: tuple[Patch, ...] = ()
+    skim: tuple[EvenCoat, ...] = ()
+
+    @property
+    def floated(self) -> bool:
+        """Whether the whole wall is brought to a plane."""
+        return self.treatment is None
+
+    @property
+    def covered(self) -> bool:
+        """Whether a coat goes over the whole wall."""
+        return self.floated or bool(self.skim)
+
+    @property
+    def built_up(self) -> bool:
+        """Whether a backing goes over the whole wall, so that beads are set and sockets come forward."""
+        return self.floated or any(coat.role == "backing" for coat in self.skim)
+
+    @property
+    def worked(self) -> bool:
+        """Whether anything is done to it at all."""
+        return self.build_up.covered_area_m2 > 0 or self.build_up.cut_l > 0
+
+    @property
+    def first_mix(self) -> Mix:
+        """The mix that meets the background."""
+        if not self.floated and self.layers:
+            return self.layers[-1].mix
+        return self.system.dubbing or self.system.backing
 
     @property
     def allowance_l(self) -> float:

@@ -13,7 +13,8 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from mytakeoff.errors import Check, Mistake, TakeoffError
 
 # A tuple of things is an array of tables, each headed by the name of one of them.
-ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot"}
+ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
+          "treatments": "option", "ranges": "range"}  # fmt: skip
 
 
 @dataclass(frozen=True)

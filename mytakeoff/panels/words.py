@@ -75,6 +75,14 @@ def letter(index: int) -> str:
     return chr(ord("A") + index % 26) + (str(index // 26 + 1) if index >= 26 else "")
 
 
+def _done(wall: WallResult) -> str:
+    """What is done to the wall, as it follows its square metres."""
+    if wall.treatment is None:
+        return "to a plane"
+    patches = len(wall.patches)
+    return f"{wall.treatment.kind}, {patches} {'patch' if patches == 1 else 'patches'}"
+
+
 def wall_in_words(wall: WallResult, square_l: float | None = None) -> str:
     """One wall's thickness and high spots, as its map shows them; what the square plane takes beside it."""
     build_up, plane = wall.build_up, wall.plane
@@ -82,16 +90,16 @@ def wall_in_words(wall: WallResult, square_l: float | None = None) -> str:
         f"{letter(index)} at x {touch.x_m:.2f} m, z {touch.z_m:.2f} m"
         for index, touch in enumerate(plane.touches)
     )
-    lean = plane.c_mm_per_m * wall.entry.wall.height_m
+    lean, face = plane.c_mm_per_m * wall.entry.wall.height_m, "plane" if wall.floated else "face"
     sentences = [
-        f"{wall.entry.name}: {say(build_up.area_m2, 1)} m² to a plane, {say(build_up.volume_l)} litres, "
+        f"{wall.entry.name}: {say(build_up.area_m2, 1)} m² {_done(wall)}, {say(build_up.volume_l)} litres, "
         f"mean {say(build_up.mean_mm, 1)} mm, thickest {say(build_up.max_mm)} mm.",
-        f"The plane leans {say(abs(lean))} mm {'into' if lean > 0 else 'out of'} the room over the height."
+        f"The {face} leans {say(abs(lean))} mm {'into' if lean > 0 else 'out of'} the room over the height."
         if abs(lean) >= 0.5
-        else "The plane is plumb.",
+        else f"The {face} is plumb.",
         f"High spots that set it: {spots}." if spots else "",
         f"Square to the measured corner it would take {say(square_l)} litres."
-        if square_l is not None and wall.rule.turn_mm_per_m is None
+        if wall.floated and square_l is not None and wall.rule.turn_mm_per_m is None
         else "",
     ]
     if build_up.cut_l >= 0.05:

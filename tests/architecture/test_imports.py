@@ -20,8 +20,11 @@ STAGES = (
     "surface",
     "plane",
     "buildup",
+    "bestcut",
     "straightedge",
     "spotrepair",
+    "grades",
+    "remains",
     "coats",
     "materials",
     "hours",
@@ -29,7 +32,7 @@ STAGES = (
     "cost",
     "chain",
 )
-VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour")
+VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour", "treatments")
 
 
 def name_of(file: Path) -> str:

@@ -9,6 +9,7 @@ import tempfile
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -37,6 +38,7 @@ from mytakeoff import (
     save_job,
 )
 from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
+from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment, TreatmentKind
 
 
 def values_of(survey: Survey) -> tuple:
@@ -283,6 +285,11 @@ MIXES = st.builds(
 KNOWN = st.sampled_from([LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, replace(CEMENT_LIME, bag_kg=30)])
 
 
+TREATMENTS = st.builds(
+    Treatment, WORDS, st.sampled_from(get_args(TreatmentKind)), st.booleans(), take_down=st.booleans()
+)
+
+
 @st.composite
 def systems(draw, mixes) -> System:
     finish_mm = draw(st.sampled_from([0.0, 2.0, 2.5]))
@@ -307,6 +314,7 @@ def walls(draw, name: str, rooms: list[str], mixes) -> JobWall:
         tuple(draw(st.lists(loose, max_size=2))),
         turn_mm_per_m=draw(MAYBE), missed_high_spot_mm=draw(MAYBE), angle_bead_m=draw(DEPTHS),
         sockets=draw(st.integers(0, 9)), system=draw(st.none() | systems(mixes)),
+        treatment=draw(st.none() | TREATMENTS),
     )  # fmt: skip
 
 
@@ -329,7 +337,14 @@ def jobs(draw) -> Job:
         tuple(draw(st.lists(st.builds(Extra, WORDS, DEPTHS, st.booleans()), max_size=2))),
         draw(SHARES), draw(TEXTS), cell_m=draw(st.floats(0.01, 0.1)),
         notes=tuple(draw(st.lists(TEXTS, max_size=2))),
-        only=tuple(names[: draw(st.integers(0, 1))]),
+        only=tuple(names[: draw(st.integers(0, 1))]), patch_waste_share=draw(SHARES),
+        treatment=draw(st.none() | TREATMENTS),
+        treatments=tuple(draw(st.lists(TREATMENTS, max_size=2, unique_by=lambda way: way.name))),
+        compare=Compare(
+            draw(TEXTS), draw(st.floats(0.5, 20)), lean_mm_per_m=draw(MAYBE), take_down=draw(st.booleans()),
+            beside=tuple(draw(st.lists(st.builds(PlumbThing, WORDS, st.just(names[0]), PARTS), max_size=2))),
+        ),
+        ranges=tuple(draw(st.lists(st.builds(Range, st.just("waste"), st.just(-0.1), SHARES), max_size=1))),
     )  # fmt: skip
 
 

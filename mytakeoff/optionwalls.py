@@ -1,0 +1,252 @@
+"""One wall treated in one of the ways to choose from: what is filled, taken down and coated.
+
+A floated wall goes through the same stages as in the budget. The others are filled from the wall outward:
+first what has fallen or came off, flush with the sound face; then, if hollows are straightened, those that
+the grade does not allow; then the skim.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import lru_cache
+
+from mytakeoff.backgrounds import cut_limit_mm
+from mytakeoff.bestcut import best_cut
+from mytakeoff.buildup import BuildUp
+from mytakeoff.coats import Layer
+from mytakeoff.edgelines import EdgeRule
+from mytakeoff.fills import even_layer, fill_layers, fill_notices, skim_of
+from mytakeoff.job import Job, JobWall, PlaneChoice
+from mytakeoff.mixes import System
+from mytakeoff.notices import check_mixes, wall_notices
+from mytakeoff.patches import Patch
+from mytakeoff.plane import PlaneRule
+from mytakeoff.repairstages import (
+    KEPT,
+    KEPT_REPAIRS,
+    cut_and_filled_stage,
+    edge_words,
+    filled_stage,
+    hole_stage,
+    mean_plane,
+    no_mm,
+    patch_stage,
+    patched_face_stage,
+    skimmed_stage,
+    straightened_stage,
+)
+from mytakeoff.spotrepair import finished_face
+from mytakeoff.surface import Surface
+from mytakeoff.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, Treatment
+from mytakeoff.wallresult import EvenCoat, WallResult
+from mytakeoff.wallstages import allowance_mm, bare_surface, floated_wall, rule_for, surface_stage, wall_stage
+from mytakeoff.workprices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
+
+PRICE_STEP = 1.25
+NEARLY_FREE = 1e-6
+SHALLOWEST_MM = 0.1  # nobody takes down less
+
+
+def price_step(ratio: float) -> float:
+    """A ratio of prices moved to the nearest of steps of a quarter, so that small edits move no plaster.
+
+    Parameters
+    ----------
+    ratio : float
+        0 or more [-].
+
+    Notes
+    -----
+    At most an eighth off, so what is decided by it costs at most an eighth of the cutting more than the best.
+
+    Examples
+    --------
+    >>> price_step(1.05), price_step(1.2), price_step(0.0)
+    (1.0, 1.25, 0.0)
+    """
+    return PRICE_STEP ** round(math.log(ratio, PRICE_STEP)) if ratio > 0 else 0.0
+
+
+def edge_rules_of(compare: Compare) -> tuple[EdgeRule, ...]:
+    """What hollows are straightened to."""
+    return (EdgeRule(compare.straightedge_m, compare.tolerance_mm),)
+
+
+def plane_of(job: Job, treatment: Treatment) -> PlaneChoice:
+    """The choice of plane that floats the walls as a treatment wants it."""
+    if treatment.kind == FLOAT_LEANING:
+        lean = job.compare.lean_mm_per_m
+        limit = job.plane.lean_limit_mm_per_m if lean is None else lean
+        return replace(job.plane, kind="free", lean_limit_mm_per_m=limit)
+    return replace(job.plane, kind="square" if treatment.square else "plumb")
+
+
+def treated_wall(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+    """Every stage of one wall up to its coats, treated in one way.
+
+    Parameters
+    ----------
+    job : Job
+    entry : JobWall
+        One of its walls.
+    treatment : Treatment
+
+    Returns
+    -------
+    WallResult
+
+    Raises
+    ------
+    TakeoffError
+        Whatever a stage finds wrong with what was entered.
+    """
+    if treatment.floats:
+        return _floated(replace(job, plane=plane_of(job, treatment)), entry, treatment)
+    if treatment.kind == AS_IT_IS:
+        return _as_it_is(job, entry, treatment)
+    return _repaired(job, entry, treatment)
+
+
+def option_walls(job: Job, treatment: Treatment) -> tuple[WallResult, ...]:
+    """Each priced wall of a job, treated in one way.
+
+    Raises
+    ------
+    TakeoffError
+        Whatever a stage finds wrong with what was entered.
+    """
+    return tuple(treated_wall(job, entry, treatment) for entry in job.priced_walls)
+
+
+# -- floated -----------------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=KEPT)
+def best_cut_stage(
+    surface: Surface, rule: PlaneRule, cut_per_l: float, cut_per_m2: float, limit_mm: float
+) -> float:
+    """Cached `best_cut`, prices told in those of a litre filled."""
+    return best_cut(surface, rule, 1.0, cut_per_l, cut_per_m2, limit_mm)
+
+
+def _floated(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+    """The wall brought to the job's plane, taken down by the depth that pays where that is asked for."""
+    limit = cut_limit_mm(entry.background, entry.old_plaster_mm)
+    if not treatment.take_down or limit <= 0:
+        return floated_wall(job if not treatment.take_down else _uncut(job), entry)
+    system, surface = job.system_of(entry), bare_surface(job, entry)
+    check_mixes(floated_wall(_uncut(job), entry), f"wall {entry.name!r}")
+    rule = rule_for(_uncut(job), entry)
+    fill = fill_price_per_l(job, system.backing, job.waste_share)
+    each_l, each_m2 = _in_litres_filled(job, entry, fill)
+    depth = best_cut_stage(surface, rule, each_l, each_m2, limit)
+    depth = depth if depth >= SHALLOWEST_MM else 0.0
+    growth, allowance = job.loose_growth_share, allowance_mm(job, entry)
+    return wall_stage(entry, system, replace(rule, cut_mm=depth), surface, allowance, depth, growth)
+
+
+def _uncut(job: Job) -> Job:
+    return replace(job, plane=replace(job.plane, cut_mm=0.0))
+
+
+def _in_litres_filled(job: Job, entry: JobWall, fill_per_l: float) -> tuple[float, float]:
+    """Prices of a litre and of a square metre taken down, in litres filled, on their steps [l, l/m²]."""
+    fill_per_l = max(fill_per_l, NEARLY_FREE)
+    return price_step(cut_price_per_l(job, entry) / fill_per_l), price_step(
+        cut_price_per_m2(job) / fill_per_l
+    )
+
+
+# -- as it is ----------------------------------------------------------------------------------------
+
+
+def _as_it_is(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+    """Nothing done: loose plaster still on, what has fallen stays open."""
+    fallen = tuple(area for area in entry.loose if area.fallen)
+    surface = surface_stage(entry.survey, job.cell_m, job.reach_m, fallen, job.loose_growth_share)
+    return _left_wall(entry, job.system_of(entry), surface, treatment)
+
+
+@lru_cache(maxsize=KEPT)
+def _left_wall(entry: JobWall, system: System, surface: Surface, treatment: Treatment) -> WallResult:
+    nothing = BuildUp(surface, no_mm(surface), no_mm(surface))
+    return _wall(entry, system, nothing, treatment, (), surface.notices)
+
+
+# -- patched and straightened ------------------------------------------------------------------------
+
+
+def _repaired(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+    system = job.system_of(entry)
+    hole = hole_stage(bare_surface(job, entry), entry.loose, job.loose_growth_share)
+    repair = _repair(job, entry, hole, treatment) if treatment.kind == STRAIGHTEN else None
+    said = edge_words(repair.surface, edge_rules_of(job.compare)) if repair else ()
+    made = repaired_wall(entry, system, treatment, hole, repair, job.loose_growth_share, said)
+    check_mixes(made, f"wall {entry.name!r}")
+    return made
+
+
+def _repair(job: Job, entry: JobWall, hole: BuildUp, treatment: Treatment) -> BuildUp:
+    """Hollows straightened; with high spots taken down where that is cheaper."""
+    face, rules, left = patched_face_stage(hole), edge_rules_of(job.compare), job.compare.left_mm
+    filled = straightened_stage(face, rules, left)
+    limit = cut_limit_mm(entry.background, entry.old_plaster_mm) if treatment.take_down else 0.0
+    system = job.system_of(entry)
+    if limit <= 0:
+        return filled
+    fill = fill_price_per_l(job, system.dubbing or system.backing, job.patch_waste_share)
+    each_l, each_m2 = _in_litres_filled(job, entry, fill)
+    # a programme in litres knows no price per m²: it is spread over half the greatest depth
+    cut = cut_and_filled_stage(face, rules, left, limit, price_step(each_l + each_m2 / (limit / 2)))
+    cost = cut.volume_l + each_l * cut.cut_l + each_m2 * cut.cut_area_m2
+    return cut if cost < filled.volume_l else filled
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def repaired_wall(
+    entry: JobWall,
+    system: System,
+    treatment: Treatment,
+    hole: BuildUp,
+    repair: BuildUp | None,
+    growth_share: float,
+    edge_said: tuple[str, ...] = (),
+) -> WallResult:
+    """A wall with its holes filled, its hollows straightened if there is a repair, and its skim."""
+    filled = filled_stage(hole, repair)
+    skim = skim_of(system, entry.background) if treatment.skim else ()
+    layers = (*(even_layer(hole.surface, coat) for coat in skim), *fill_layers(filled, system))
+    said = (*edge_said, *fill_notices(system, filled, skim, entry.background))
+    build_up = skimmed_stage(filled, sum(coat.thickness_mm for coat in skim))
+    made = _wall(entry, system, build_up, treatment, layers, (), patch_stage(filled), skim)
+    return made.with_notices((*wall_notices(made, growth_share), *said))
+
+
+def _wall(
+    entry: JobWall,
+    system: System,
+    build_up: BuildUp,
+    treatment: Treatment,
+    layers: tuple[Layer, ...],
+    notices: tuple[str, ...],
+    patches: tuple[Patch, ...] = (),
+    skim: tuple[EvenCoat, ...] = (),
+) -> WallResult:
+    """A wall that is not brought to a plane: no rails, and nothing allowed for missed high spots."""
+    return WallResult(
+        entry=entry,
+        system=system,
+        surface=build_up.surface,
+        rule=PlaneRule(least_mm=0.0, cut_mm=build_up.deepest_cut_mm),
+        plane=mean_plane(finished_face(build_up)),
+        build_up=build_up,
+        layers=layers,
+        allowance_mm=0.0,
+        rails_x_m=(),
+        rail_length_m=0.0,
+        notices=notices,
+        treatment=treatment,
+        patches=patches,
+        skim=skim,
+    )

@@ -1,0 +1,133 @@
+"""The stages of a wall that is filled in places: holes, hollows, skim; each cached by what it depends on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from mytakeoff.buildup import BuildUp
+from mytakeoff.edgelines import EdgeRule, edge_lines
+from mytakeoff.patches import Patch, patches_of
+from mytakeoff.plane import TargetPlane
+from mytakeoff.spotrepair import as_it_is_done, finished_face, spot_repair
+from mytakeoff.straightedge import straightedge_gap, straightedge_notices
+from mytakeoff.surface import Surface, behind_mm
+from mytakeoff.survey import Floats
+from mytakeoff.wall import LooseArea
+
+KEPT = 64
+KEPT_REPAIRS = 256  # a curve of twenty tolerances for each wall of a flat
+ROUNDING_MM = 1e-9
+
+
+def no_mm(surface: Surface) -> Floats:
+    """Nothing on any cell (nz, nx), NaN where the wall is unknown [mm]."""
+    zero = np.where(np.isnan(surface.proud_mm), np.nan, 0.0)
+    zero.flags.writeable = False
+    return zero
+
+
+@lru_cache(maxsize=KEPT)
+def hole_stage(surface: Surface, loose: tuple[LooseArea, ...], growth_share: float) -> BuildUp:
+    """What fills the places where plaster came off or had fallen, flush with the sound face."""
+    depth = behind_mm(surface, loose, growth_share)
+    depth[depth < ROUNDING_MM] = 0.0
+    depth.flags.writeable = False
+    return BuildUp(surface, depth, no_mm(surface))
+
+
+@lru_cache(maxsize=KEPT)
+def patched_face_stage(hole: BuildUp) -> Surface:
+    """The wall with its holes filled."""
+    return finished_face(hole)
+
+
+@lru_cache(maxsize=KEPT)
+def flush_stage(face: Surface, flush: tuple[EdgeRule, ...]) -> Floats:
+    """Fill of every hollow, ruled flush: the same for all tolerances above what is left [mm]."""
+    return spot_repair(face, *_figures(flush)).thickness_mm
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def straightened_stage(face: Surface, rules: tuple[EdgeRule, ...], left_mm: float) -> BuildUp:
+    """`spot_repair` of a patched wall, hollows ruled flush, nothing taken down."""
+    flush = tuple(replace(rule, tolerance_mm=min(left_mm, rule.tolerance_mm)) for rule in rules)
+    fill = as_it_is_done(face.proud_mm, flush_stage(face, flush), edge_lines(face), rules)
+    fill.flags.writeable = False
+    return BuildUp(face, fill, no_mm(face))
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def cut_and_filled_stage(
+    face: Surface, rules: tuple[EdgeRule, ...], left_mm: float, limit_mm: float, cut_to_fill: float
+) -> BuildUp:
+    """`spot_repair` with high spots taken down; the price of a litre of that in litres filled [-]."""
+    return spot_repair(face, *_figures(rules), left_mm, limit_mm, cut_to_fill)
+
+
+@lru_cache(maxsize=KEPT)
+def edge_words(face: Surface, rules: tuple[EdgeRule, ...]) -> tuple[str, ...]:
+    """What the longest of the edges cannot show on a wall."""
+    return straightedge_notices(face, max(rule.length_m for rule in rules))
+
+
+def _figures(rules: Sequence[EdgeRule]) -> tuple[list[float], list[float]]:
+    """Tolerances and lengths [mm, m]."""
+    return [rule.tolerance_mm for rule in rules], [rule.length_m for rule in rules]
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def filled_stage(hole: BuildUp, repair: BuildUp | None) -> BuildUp:
+    """Holes filled and hollows straightened together; where both fill and cut, only what is left of them."""
+    if repair is None:
+        return hole
+    net = hole.thickness_mm + repair.thickness_mm - repair.cut_mm
+    fill, cut = np.maximum(net, 0.0), np.maximum(-net, 0.0)
+    for array in (fill, cut):
+        array.flags.writeable = False
+    return BuildUp(hole.surface, fill, cut)
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def edge_gap_mm(build_up: BuildUp, straightedge_m: float) -> float:
+    """Greatest gap under an edge of that length [m] on the finished face [mm]."""
+    return float(np.nanmax(straightedge_gap(finished_face(build_up), straightedge_m)))
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def patch_stage(filled: BuildUp) -> tuple[Patch, ...]:
+    """Cached `patches_of`."""
+    return patches_of(filled.surface, filled.thickness_mm)
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def skimmed_stage(filled: BuildUp, skim_mm: float) -> BuildUp:
+    """An even coat over the filled wall."""
+    if skim_mm == 0:
+        return filled
+    coat = filled.thickness_mm + skim_mm
+    coat.flags.writeable = False
+    return BuildUp(filled.surface, coat, filled.cut_mm)
+
+
+def mean_plane(surface: Surface) -> TargetPlane:
+    """The plane that fits a face best, each cell by its area; it touches nothing.
+
+    Examples
+    --------
+    >>> from mytakeoff.wall import Wall
+    >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.25, 0.75], [[1, 1], [3, 3]])
+    >>> round(mean_plane(leaning).c_mm_per_m, 9)
+    4.0
+    """
+    x0, z0 = surface.centroid_m
+    x, z = np.meshgrid(surface.x_m - x0, surface.z_m - z0)
+    known = surface.known_area_m2 > 0
+    root = np.sqrt(surface.known_area_m2[known])
+    columns = np.column_stack([np.ones(root.size), x[known], z[known]])
+    fit = np.linalg.lstsq(columns * root[:, None], surface.proud_mm[known] * root, rcond=None)[0]
+    a, b, c = (float(value) for value in fit)
+    return TargetPlane(a - b * x0 - c * z0, b, c)

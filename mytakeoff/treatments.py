@@ -1,0 +1,248 @@
+"""Ways of treating a wall, what they are compared by, and how far a figure may be off: all from the user."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from mytakeoff.errors import Check
+
+TreatmentKind = Literal[
+    "as it is",
+    "patch what has fallen",
+    "straighten the hollows",
+    "float following the lean",
+    "float plumb",
+]
+AS_IT_IS: TreatmentKind = "as it is"
+PATCH: TreatmentKind = "patch what has fallen"
+STRAIGHTEN: TreatmentKind = "straighten the hollows"
+FLOAT_LEANING: TreatmentKind = "float following the lean"
+FLOAT_PLUMB: TreatmentKind = "float plumb"
+FLOATED = (FLOAT_LEANING, FLOAT_PLUMB)
+
+DENSITY = "mix density"
+WASTE = "waste"
+LEAST = "least thickness"
+LABOUR = "labour rate"
+SURVEY = "survey"
+
+
+@dataclass(frozen=True)
+class Treatment:
+    """One way of treating the walls of a job.
+
+    Parameters
+    ----------
+    name : str
+        As it stands in the table of options.
+    kind : str
+        "as it is", "patch what has fallen", "straighten the hollows", "float following the lean" or
+        "float plumb".
+    skim : bool
+        An even coat over a wall that was patched or straightened; a floated wall has its finish anyway.
+    square : bool
+        Square to the measured corner; "float plumb" only.
+    take_down : bool
+        High spots taken down as deep as it pays, within what the background allows. False: floated walls
+        are taken down by the depth that the job has for its plane, the others not at all.
+
+    Raises
+    ------
+    TakeoffError
+        No name, or a wall that is to be square without being plumb.
+
+    Examples
+    --------
+    >>> Treatment("patch only", "patch what has fallen", skim=False).floats
+    False
+    """
+
+    name: str
+    kind: TreatmentKind
+    skim: bool = True
+    square: bool = False
+    take_down: bool = False
+
+    def __post_init__(self) -> None:
+        check = Check(f"option {self.name!r}")
+        check.that(
+            bool(self.name.strip()), "no name", "an option has a name", "write what the client calls it"
+        )
+        check.that(
+            not self.square or self.kind == FLOAT_PLUMB,
+            f"square, but {self.kind}",
+            "only a wall that is floated plumb is squared",
+            "leave square out, or float it plumb",
+        )
+        check.done()
+
+    @property
+    def floats(self) -> bool:
+        """Whether the whole wall is brought to a plane."""
+        return self.kind in FLOATED
+
+
+def standard_treatments(take_down: bool = True) -> tuple[Treatment, ...]:
+    """The five ways to choose from, least work first; high spots taken down where it pays, or left.
+
+    Examples
+    --------
+    >>> [treatment.name for treatment in standard_treatments()][-1]
+    'float plumb'
+    """
+    return (
+        Treatment("as it is", AS_IT_IS, skim=False),
+        Treatment("patch and skim", PATCH),
+        Treatment("straighten and skim", STRAIGHTEN, take_down=take_down),
+        Treatment("float following the lean", FLOAT_LEANING, take_down=take_down),
+        Treatment("float plumb", FLOAT_PLUMB, take_down=take_down),
+    )
+
+
+@dataclass(frozen=True)
+class PlumbThing:
+    """Something plumb that stands against a wall and shows its lean: a door frame, the side of a wardrobe.
+
+    Parameters
+    ----------
+    name : str
+    wall : str
+        Name of one of the job's walls.
+    x_m : float
+        Where its edge stands, from the wall's left end [m].
+    width_m : float
+        How wide a strip of wall the eye sees beside it, more than 0 [m].
+
+    Raises
+    ------
+    TakeoffError
+        A place left of the wall, or a strip of no width.
+    """
+
+    name: str
+    wall: str
+    x_m: float
+    width_m: float = 0.1
+
+    def __post_init__(self) -> None:
+        check = Check(f"beside {self.name!r}")
+        check.that(
+            self.x_m >= 0 and self.width_m > 0,
+            f"at {self.x_m:g} m, {self.width_m:g} m wide",
+            "it stands on the wall and has a width",
+            "measure from the wall's left end",
+        )
+        check.done()
+
+
+@dataclass(frozen=True)
+class Compare:
+    """What options are judged by.
+
+    Parameters
+    ----------
+    grade : str
+        Name of a finish grade; "" for the user's own: the tolerance under the straightedge, and the lean.
+    tolerance_mm : float
+        Greatest gap under the edge in the user's own grade, more than 0 [mm].
+    straightedge_m : float
+        Length of the edge that is laid on the wall, more than 0 [m].
+    left_mm : float
+        Gap left in a hollow that is filled, more than 0; common practice, no source [mm].
+    lean_mm_per_m : float or None
+        Lean allowed, 0 or more: in the user's own grade, and of a face that is floated to follow the wall;
+        None: any [mm/m].
+    take_down : bool
+        The standard options take high spots down where it pays.
+    beside : tuple of PlumbThing
+        Where a lean is seen.
+
+    Raises
+    ------
+    TakeoffError
+        A tolerance, an edge or a rest that is not more than 0, a lean under 0.
+    """
+
+    grade: str = ""
+    tolerance_mm: float = 3.0
+    straightedge_m: float = 2.0
+    left_mm: float = 0.5
+    lean_mm_per_m: float | None = None
+    take_down: bool = True
+    beside: tuple[PlumbThing, ...] = ()
+
+    def __post_init__(self) -> None:
+        check = Check("what options are compared by")
+        for word, value, unit, usual in (
+            ("tolerance", self.tolerance_mm, "mm", "3 mm under 2 m is a usual grade"),
+            ("straightedge", self.straightedge_m, "m", "2 m is usual"),
+            ("gap left in a filled hollow", self.left_mm, "mm", "0.5 mm is usual"),
+        ):
+            check.that(0 < value < math.inf, f"{word} {value:g} {unit}", f"a {word} is more than 0", usual)
+        lean = self.lean_mm_per_m
+        check.that(
+            lean is None or 0 <= lean < math.inf,
+            f"lean of {lean or 0:g} mm/m allowed",
+            "it is 0 or more",
+            "0 for plumb, or leave it out",
+        )
+        check.done()
+
+
+@dataclass(frozen=True)
+class Range:
+    """How far an input may plausibly be off.
+
+    Parameters
+    ----------
+    name : str
+        One of "mix density", "waste", "least thickness", "labour rate", "survey".
+    low, high : float
+        Density and labour rate as a factor [-], waste as a share added [-], least thickness as millimetres
+        added [mm]; survey as millimetres by which readings miss what is there [mm]: added to the allowance
+        for a missed high spot, taken from the tolerance that hollows are judged by.
+    source : str
+
+    Raises
+    ------
+    TakeoffError
+        An unknown name, or ends that are in the wrong order.
+    """
+
+    name: str
+    low: float
+    high: float
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        check = Check(f"range of {self.name!r}")
+        known = ", ".join(UNCHANGED)
+        check.that(self.name in UNCHANGED, f"{self.name!r}", "its input is known", f"choose from {known}")
+        check.done()
+        middle = UNCHANGED[self.name]
+        check.that(
+            self.low <= middle <= self.high and math.isfinite(self.high - self.low),
+            f"from {self.low:g} to {self.high:g}",
+            f"the figure entered, {middle:g}, lies within its range",
+            "write the low end first",
+        )
+        check.that(
+            middle == 0 or self.low > 0,
+            f"a factor of {self.low:g}",
+            "a factor is above 0",
+            "0.9 takes 10 % off",
+        )
+        check.done()
+
+
+UNCHANGED = {DENSITY: 1.0, WASTE: 0.0, LEAST: 0.0, LABOUR: 1.0, SURVEY: 0.0}
+_MARKED = "common practice, no source"
+DEFAULT_RANGES: tuple[Range, ...] = (
+    Range(DENSITY, 0.95, 1.1, _MARKED),
+    Range(WASTE, -0.04, 0.08, _MARKED),
+    Range(LEAST, -1.0, 3.0, _MARKED),
+    Range(LABOUR, 0.9, 1.2, _MARKED),
+    Range(SURVEY, -1.0, 2.0, _MARKED),
+)

@@ -1,0 +1,147 @@
+"""The stages of one wall that is floated to a plane, each cached by what it depends on."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from mytakeoff.backgrounds import check_system, cut_limit_mm
+from mytakeoff.buildup import BuildUp, full_coat
+from mytakeoff.coats import Layer, layers
+from mytakeoff.errors import Check
+from mytakeoff.job import Job, JobWall, PlaneChoice
+from mytakeoff.mixes import System
+from mytakeoff.notices import cut_less_notice, wall_notices
+from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.rails import rail_least_mm, rail_positions
+from mytakeoff.surface import Surface, grid_surface
+from mytakeoff.survey import Survey
+from mytakeoff.wall import LooseArea
+from mytakeoff.wallresult import WallResult
+
+KEPT = 64  # results kept for each stage: a few positions of the sliders for each wall of a flat
+
+
+@lru_cache(maxsize=KEPT)
+def surface_stage(
+    survey: Survey, cell_m: float, reach_m: float, loose: tuple[LooseArea, ...], growth_share: float
+) -> Surface:
+    """Cached `grid_surface`."""
+    return grid_surface(survey, cell_m, reach_m, loose, growth_share)
+
+
+@lru_cache(maxsize=KEPT)
+def plane_stage(surface: Surface, rule: PlaneRule) -> TargetPlane:
+    """Cached `target_plane`."""
+    return target_plane(surface, rule)
+
+
+@lru_cache(maxsize=KEPT)
+def build_up_stage(surface: Surface, plane: TargetPlane, rule: PlaneRule) -> BuildUp:
+    """Cached `full_coat`."""
+    return full_coat(surface, plane, rule)
+
+
+@lru_cache(maxsize=KEPT)
+def layers_stage(build_up: BuildUp, system: System) -> tuple[Layer, ...]:
+    """Cached `layers`."""
+    return layers(build_up, system)
+
+
+def rule_for(job: Job, entry: JobWall) -> PlaneRule:
+    """The rule that a wall's plane keeps: least thickness of its backing, finish and rails put together.
+
+    Raises
+    ------
+    TakeoffError
+        A rule that the survey cannot answer: plumb or square off a plane that was not plumb, square
+        without a measured corner.
+    """
+    choice, system = job.plane, job.system_of(entry)
+    _check_choice(choice, entry)
+    least = system.backing.least_coat_mm if choice.least_mm is None else choice.least_mm
+    plumb = choice.kind != "free"
+    return PlaneRule(
+        least_mm=least + system.finish_mm,
+        rails_x_m=rail_positions(entry.wall.width_m, job.rails),
+        rail_least_mm=rail_least_mm(job.rails) + system.finish_mm if job.rails.used else 0.0,
+        cut_mm=min(choice.cut_mm, cut_limit_mm(entry.background, entry.old_plaster_mm)),
+        plumb=plumb,
+        turn_mm_per_m=entry.turn_mm_per_m if choice.kind == "square" else None,
+        lean_limit_mm_per_m=None if plumb else choice.lean_limit_mm_per_m,
+        turn_limit_mm_per_m=choice.turn_limit_mm_per_m,
+    )
+
+
+def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
+    check = Check(f"wall {entry.name!r}")
+    check.that(
+        choice.kind == "free" or entry.survey.plumb,
+        f"a {choice.kind} plane from readings off a plane that was not plumb",
+        "plumb and lean mean something only when the plane measured off was plumb",
+        "measure off a plumb plane, or choose the plane that is free to lean",
+    )
+    check.that(
+        choice.kind != "square" or entry.turn_mm_per_m is not None,
+        "a square plane without a measured corner",
+        "square needs the turn of the corner",
+        "measure the corner and enter turn_mm_per_m, or choose plumb",
+    )
+    check.done()
+
+
+@lru_cache(maxsize=KEPT)
+def wall_stage(
+    entry: JobWall,
+    system: System,
+    rule: PlaneRule,
+    surface: Surface,
+    allowance_mm: float,
+    asked_cut_mm: float,
+    growth_share: float,
+) -> WallResult:
+    """One wall from its surface on; cached as a whole, so that an unchanged wall is the same object."""
+    plane = plane_stage(surface, rule)
+    build_up = build_up_stage(surface, plane, rule)
+    wall = entry.wall
+    made = WallResult(
+        entry=entry,
+        system=system,
+        surface=surface,
+        rule=rule,
+        plane=plane,
+        build_up=build_up,
+        layers=layers_stage(build_up, system),
+        allowance_mm=allowance_mm,
+        rails_x_m=rule.rails_x_m,
+        rail_length_m=wall.height_m - wall.skirting_m - wall.cornice_m,
+    )
+    less = (cut_less_notice(made, asked_cut_mm),) if rule.cut_mm < asked_cut_mm else ()
+    return made.with_notices((*wall_notices(made, growth_share), *less))
+
+
+def bare_surface(job: Job, entry: JobWall) -> Surface:
+    """The wall with its loose plaster off."""
+    return surface_stage(entry.survey, job.cell_m, job.reach_m, entry.loose, job.loose_growth_share)
+
+
+def floated_wall(job: Job, entry: JobWall) -> WallResult:
+    """Every stage of one wall up to its coats, floated to the job's plane.
+
+    Raises
+    ------
+    TakeoffError
+        Whatever a stage finds wrong with what was entered.
+    """
+    system = job.system_of(entry)
+    check_system(entry.background, system, f"wall {entry.name!r}")
+    rule = rule_for(job, entry)
+    surface, growth = bare_surface(job, entry), job.loose_growth_share
+    allowance = allowance_mm(job, entry)
+    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth)
+
+
+def allowance_mm(job: Job, entry: JobWall) -> float:
+    """For the high spot that the readings missed: the wall's own, none where it was swept, else the job's."""
+    if entry.missed_high_spot_mm is not None:
+        return entry.missed_high_spot_mm
+    return 0.0 if entry.survey.swept or entry.survey.layout == "scan" else job.missed_high_spot_mm

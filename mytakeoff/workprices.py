@@ -1,0 +1,78 @@
+"""What a litre filled and a litre or square metre taken down cost, from a job's own price list and rates.
+
+The stages that weigh one against the other know no price list: they get these numbers.
+"""
+
+from __future__ import annotations
+
+from mytakeoff import defaults
+from mytakeoff.backgrounds import background_of
+from mytakeoff.job import Job, JobWall
+from mytakeoff.materials import dry_kg, site_mix
+from mytakeoff.mixes import Mix
+
+
+def hour_price(job: Job) -> float:
+    """A plasterer's hour with the labourer's share of it [currency/h]."""
+    prices = job.prices
+    helper = job.rates.labourer_share * float(prices.of(defaults.LABOURER).price)
+    return float(prices.of(defaults.PLASTERER).price) + helper
+
+
+def mix_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
+    """Material of one litre in place, its waste included [currency/l].
+
+    Parameters
+    ----------
+    job : Job
+    mix : Mix
+        Bagged, or mixed on site of cement, lime and sand.
+    waste_share : float
+        Extra mixed, as a share of what stays on the wall, 0 or more [-].
+
+    Notes
+    -----
+    ``kg/l · (1 + waste) · price of a bag / kg in a bag``
+    """
+    prices, parts = job.prices, site_mix(mix, 1.0, waste_share)
+    if parts is None:
+        kg = dry_kg(1.0, mix.density_kg_per_l, waste_share)
+        return kg * float(prices.of(mix.name).price) / mix.bag_kg
+    lime_bag = float(prices.of(defaults.LIME).price) / defaults.LIME_BAG_KG
+    cement_bag = 0.0 if mix.family == "lime" else float(prices.of(defaults.CEMENT).price) / mix.bag_kg
+    binder = parts.binder_kg * (lime_bag if mix.family == "lime" else cement_bag)
+    return binder + parts.lime_kg * lime_bag + parts.sand_kg * float(prices.of(defaults.SAND).price)
+
+
+def fill_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
+    """One litre more in place: its material, and the hours that dubbing out takes for it [currency/l].
+
+    Parameters
+    ----------
+    job : Job
+    mix : Mix
+    waste_share : float
+        As a share of what stays on the wall, 0 or more [-].
+
+    Notes
+    -----
+    A litre is 10 mm on a tenth of a square metre, so a tenth of the rate for 10 mm.
+    """
+    labour = job.rates.dub_out_h_per_m2_per_10_mm / 10 * hour_price(job)
+    return mix_price_per_l(job, mix, waste_share) + labour
+
+
+def cut_price_per_m2(job: Job) -> float:
+    """One square metre of high spots taken down: the hours [currency/m²]."""
+    return job.rates.take_down_h_per_m2 * hour_price(job)
+
+
+def cut_price_per_l(job: Job, entry: JobWall) -> float:
+    """One litre taken down: to the tip by weight, in sacks by bulk [currency/l]."""
+    plaster = background_of(entry.background).old_plaster
+    gypsum = plaster and entry.old_plaster_gypsum
+    old = defaults.OLD_GYPSUM_KG_PER_L if gypsum else defaults.OLD_PLASTER_KG_PER_L
+    tip = job.prices.of(defaults.GYPSUM_RUBBLE if gypsum else defaults.RUBBLE).price
+    kg = old if plaster else defaults.MASONRY_KG_PER_L
+    sacks = defaults.BULKING / defaults.SACK_L
+    return kg * float(tip) + sacks * float(job.prices.of(defaults.SACKS).price)

@@ -92,7 +92,7 @@ def cheapest_plane(
 
 
 def raised(plane: Floats, points: Floats) -> Floats:
-    """The plane raised until it clears the points."""
+    """The plane (a [mm], b, c [mm/m]) raised until it clears the points (k, 3) [m, m, mm]."""
     if not len(points):
         return plane
     short = (points[:, 2] - plane[0] - points[:, :2] @ plane[1:]).max()

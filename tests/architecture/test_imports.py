@@ -24,6 +24,8 @@ STAGES = (
     "straightedge",
     "spotrepair",
     "grades",
+    "judging",
+    "beside",
     "remains",
     "coats",
     "materials",

@@ -1,0 +1,162 @@
+"""What stands beside a face: plumb things that show its lean, and the linings of openings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mytakeoff.buildup import BuildUp
+from mytakeoff.errors import Check
+from mytakeoff.lowest import STEEPEST_MM_PER_M, TIGHT_MM, lowest_plane
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+from mytakeoff.wall import Opening
+
+Numbers = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Wedge:
+    """The gap between a face and something plumb that is pushed against it.
+
+    The thing is plumb and straight over its width, and turns in plan until it lies on the face. The gap at a
+    height is the wider of those at its two sides.
+
+    Parameters
+    ----------
+    x_m, width_m : float
+        Where the thing stands: from `x_m` to `x_m + width_m` [m].
+    bottom_mm, top_mm, widest_mm : float
+        Gap at its lowest and highest place, and the greatest anywhere [mm].
+    widest_z_m : float
+        Height of the widest place [m].
+    z_m, gap_mm : tuple of float
+        The whole taper, from the floor up, to draw [m, mm].
+    """
+
+    x_m: float
+    width_m: float
+    bottom_mm: float
+    top_mm: float
+    widest_mm: float
+    widest_z_m: float
+    z_m: tuple[float, ...]
+    gap_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Lining:
+    """How deep the plaster stands around an opening: what its lining or frame has to be packed out by.
+
+    Least and greatest of finished face - bare wall on the cells beside it; NaN where none is known [mm].
+    """
+
+    opening: str
+    least_mm: float
+    greatest_mm: float
+
+
+def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float = np.inf) -> Wedge:
+    """The gap beside something plumb that is pushed against a face.
+
+    Parameters
+    ----------
+    surface : Surface
+    x_m, width_m : float
+        It stands from `x_m` to `x_m + width_m`; width more than 0 [m].
+    height_m : float
+        Its height from the floor; as high as the wall unless told [m].
+
+    Raises
+    ------
+    TakeoffError
+        No known wall behind it.
+
+    Examples
+    --------
+    A face that leans 4 mm into the room between its lower and upper cell:
+
+    >>> from mytakeoff.wall import Wall
+    >>> leaning = Surface.from_grid(Wall("A", 1.0, 2.0), [0.5], [0.5, 1.5], [[0.0], [4.0]])
+    >>> wedge = wedge_beside(leaning, 0.4, 0.1)
+    >>> wedge.bottom_mm, wedge.top_mm
+    (4.0, 0.0)
+    """
+    columns, rows = _behind(surface, x_m, width_m, height_m)
+    strip = surface.proud_mm[np.ix_(rows, columns)]
+    x, z = surface.x_m[columns] - (x_m + width_m / 2), surface.z_m[rows]
+    gap = _pushed_against(x, strip) - strip
+    seen = ~np.isnan(gap)
+    gap, seen, z = gap[seen.any(axis=1)], seen[seen.any(axis=1)], z[seen.any(axis=1)]
+    each = np.arange(len(gap))
+    sides = np.maximum(
+        gap[each, seen.argmax(axis=1)], gap[each, gap.shape[1] - 1 - seen[:, ::-1].argmax(axis=1)]
+    )
+    widest = int(sides.argmax())
+    return Wedge(
+        x_m,
+        width_m,
+        float(sides[0]),
+        float(sides[-1]),
+        float(sides[widest]),
+        float(z[widest]),
+        tuple(z.tolist()),
+        tuple(sides.tolist()),
+    )
+
+
+def _behind(surface: Surface, x_m: float, width_m: float, height_m: float) -> tuple[Numbers, Numbers]:
+    """Numbers of the columns and rows of cells behind a thing; at least the column it stands in."""
+    half = surface.wall.width_m / surface.x_m.size / 2
+    columns = np.flatnonzero(np.abs(surface.x_m - (x_m + width_m / 2)) <= max(width_m / 2, half) + 1e-9)
+    rows = np.flatnonzero(surface.z_m <= height_m)
+    check = Check(f"wall {surface.wall.name!r}")
+    check.that(
+        width_m > 0 and bool(np.isfinite(surface.proud_mm[np.ix_(rows, columns)]).any()),
+        f"something plumb from {x_m:g} to {x_m + width_m:g} m",
+        "it has a width and stands against wall that was measured",
+        f"give a place between 0 and {surface.wall.width_m:g} m, beside the openings",
+    )
+    check.done()
+    return columns, rows
+
+
+def _pushed_against(x_m: Floats, strip_mm: Floats) -> Floats:
+    """Where the back of a thing stands in each column (nx,), pushed at its middle, x = 0 [mm]."""
+    known = np.isfinite(strip_mm).any(axis=0)
+    high = np.nanmax(strip_mm[:, known], axis=0)
+    points = np.column_stack([x_m[known], np.zeros(high.size), high])
+
+    def above(a: float, b: float, c: float) -> Floats:
+        over = points[:, 2] - a - b * points[:, 0]
+        worst = int(over.argmax())
+        return np.asarray(points[[worst]] if over[worst] > TIGHT_MM else points[:0])
+
+    # a thing reaches beyond its outer cells; where the wall is known on one side only it does not turn
+    one_sided = points[:, 0].min() >= 0 or points[:, 0].max() <= 0
+    limit = 0.0 if one_sided else STEEPEST_MM_PER_M
+    a, b, _, _ = lowest_plane(above, points[[int(high.argmax())]], ((-limit, limit), (0.0, 0.0)))
+    return np.asarray(a + b * x_m)
+
+
+def lining_at(build_up: BuildUp, opening: Opening) -> Lining:
+    """Plaster beside an opening, least and greatest.
+
+    Parameters
+    ----------
+    build_up : BuildUp
+    opening : Opening
+        Of its wall.
+    """
+    surface = build_up.surface
+    wall, hole = surface.wall, opening.rectangle
+    step_x, step_z = wall.width_m / surface.x_m.size, wall.height_m / surface.z_m.size
+    near_x = np.abs(surface.x_m - hole.x_m - hole.width_m / 2) <= hole.width_m / 2 + step_x
+    near_z = np.abs(surface.z_m - hole.z_m - hole.height_m / 2) <= hole.height_m / 2 + step_z
+    beside = near_z[:, None] & near_x[None, :] & (surface.known_area_m2 > 0)
+    depth = (build_up.thickness_mm - build_up.cut_mm)[beside]
+    if not depth.size:
+        return Lining(opening.name, float("nan"), float("nan"))
+    return Lining(opening.name, float(depth.min()), float(depth.max()))

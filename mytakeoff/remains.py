@@ -1,0 +1,225 @@
+"""What a way of treating a wall leaves behind: gaps, lean, wedges, room lost, linings, weight, the grade."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.beside import Lining, Wedge, lining_at, wedge_beside
+from mytakeoff.buildup import BuildUp
+from mytakeoff.errors import Check
+from mytakeoff.grades import Grade
+from mytakeoff.judging import READ_MM, Verdict, judge
+from mytakeoff.mixes import Mix
+from mytakeoff.spotrepair import finished_face
+from mytakeoff.straightedge import bulge_and_hollow, straightedge_gap
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+
+# Water that stays in the dry plaster, as a share of the powder. Gypsum: CaSO4·½H2O takes up 1½ H2O, 27.02 to
+# 145.15 by weight, so 0.19 is the most. Mixes that are mostly sand: common practice, no source.
+BOUND_WATER_SHARE = {"gypsum": 0.19, "lime": 0.05, "cement-lime": 0.05, "cement": 0.05}
+MOST_SHARE = 0.95
+
+
+@dataclass(frozen=True)
+class Remains:
+    """What is left once a wall has been treated; shares and percentiles are by area.
+
+    Parameters
+    ----------
+    worst_gap_mm, gap_95_mm : float
+        Greatest hollow gap under the edge, and the one that 95 % of the known area does not exceed [mm].
+    worst_belly_mm : float
+        Greatest bulge of a balanced edge [mm].
+    over_tolerance_share, over_tolerance_m2 : float
+        Known area whose gap exceeds the tolerance [-, m²].
+    lean_mm, lean_mm_per_m : float or None
+        Of the face's least-squares plane, over the wall's height and per metre up; positive leans into the
+        room at the top; None where the plane measured off was not plumb [mm, mm/m].
+    turn_mm_per_m : float or None
+        Of the same plane, from square: 0 is square; None where no corner was measured [mm/m].
+    wedges : tuple of Wedge
+        Beside each plumb thing.
+    room_lost_mm, room_lost_most_mm : float
+        How far the face came forward, mean over the area and greatest: thickness - cut [mm].
+    narrower_mm : float
+        How far the proudest place came forward: what the room's clear width lost [mm].
+    linings : tuple of Lining
+        At each opening.
+    fresh_kg, dry_kg : float
+        Weight added: powder with all its mixing water; powder with the water that stays bound in it. What
+        was taken down is not subtracted [kg].
+    fresh_kg_per_m2, dry_kg_per_m2 : float
+        The same over the known net area [kg/m²].
+    verdict : Verdict
+        What the grade says.
+    """
+
+    worst_gap_mm: float
+    gap_95_mm: float
+    worst_belly_mm: float
+    over_tolerance_share: float
+    over_tolerance_m2: float
+    lean_mm: float | None
+    lean_mm_per_m: float | None
+    turn_mm_per_m: float | None
+    wedges: tuple[Wedge, ...]
+    room_lost_mm: float
+    room_lost_most_mm: float
+    narrower_mm: float
+    linings: tuple[Lining, ...]
+    fresh_kg: float
+    dry_kg: float
+    fresh_kg_per_m2: float
+    dry_kg_per_m2: float
+    verdict: Verdict
+
+    @property
+    def passes(self) -> bool:
+        """Whether the face passes the grade."""
+        return self.verdict.passes
+
+
+def what_remains(
+    build_up: BuildUp,
+    grade: Grade,
+    straightedge_m: float = 2.0,
+    tolerance_mm: float = 3.0,
+    plumb: bool = True,
+    turn_mm_per_m: float | None = None,
+    beside: Sequence[tuple[float, float]] = (),
+    plaster: Sequence[tuple[Mix, float]] = (),
+) -> Remains:
+    """What a build-up leaves behind.
+
+    Parameters
+    ----------
+    build_up : BuildUp
+        Nothing on it for the bare wall.
+    grade : Grade
+    straightedge_m, tolerance_mm : float
+        The edge laid on it, and the gap from which a place is over, each more than 0 [m, mm].
+    plumb : bool
+        Whether the plane measured off was plumb.
+    turn_mm_per_m : float or None
+        Turn of the square plane, from the measured corner [mm/m].
+    beside : sequence of (x, width)
+        Plumb things that stand against the wall [m].
+    plaster : sequence of (Mix, litres)
+        What is in place of each mix [l].
+
+    Raises
+    ------
+    TakeoffError
+        An edge without length, a tolerance that is not more than 0, or a plumb thing off the known wall.
+    """
+    face, bare = finished_face(build_up), build_up.surface
+    _check_tolerance(tolerance_mm)
+    gap = straightedge_gap(face, straightedge_m)
+    over = float(face.known_area_m2[gap > tolerance_mm + READ_MM].sum())
+    turn, lean = mean_slopes(face)
+    forward, area = face.proud_mm - bare.proud_mm, face.known_area_m2
+    fresh, dry = weight_kg(plaster)
+    return Remains(
+        worst_gap_mm=float(np.nanmax(gap)),
+        gap_95_mm=area_percentile(gap, area, MOST_SHARE),
+        worst_belly_mm=worst_belly(face, straightedge_m),
+        over_tolerance_share=over / face.net_area_m2,
+        over_tolerance_m2=over,
+        lean_mm=lean * face.wall.height_m if plumb else None,
+        lean_mm_per_m=lean if plumb else None,
+        turn_mm_per_m=None if turn_mm_per_m is None else turn - turn_mm_per_m,
+        wedges=tuple(wedge_beside(face, x, width) for x, width in beside) if plumb else (),
+        room_lost_mm=float(np.nansum(forward * area)) / face.net_area_m2,
+        room_lost_most_mm=float(np.nanmax(forward)),
+        narrower_mm=float(np.nanmax(face.proud_mm) - np.nanmax(bare.proud_mm)),
+        linings=tuple(lining_at(build_up, opening) for opening in face.wall.openings),
+        fresh_kg=fresh,
+        dry_kg=dry,
+        fresh_kg_per_m2=fresh / face.net_area_m2,
+        dry_kg_per_m2=dry / face.net_area_m2,
+        verdict=judge(face, grade, plumb),
+    )
+
+
+def _check_tolerance(tolerance_mm: float) -> None:
+    check = Check("what still shows")
+    check.that(
+        0 < tolerance_mm < np.inf,
+        f"tolerance {tolerance_mm:g} mm",
+        "a tolerance is more than 0",
+        "3 mm under 2 m is a usual grade",
+    )
+    check.done()
+
+
+def area_percentile(values: Floats, area_m2: Floats, share: float) -> float:
+    """The least value that a share of the area does not exceed.
+
+    Parameters
+    ----------
+    values : float array
+        NaN where there is none.
+    area_m2 : float array
+        Of the same shape [m²].
+    share : float
+        0 to 1 [-].
+
+    Examples
+    --------
+    >>> area_percentile(np.array([1.0, 9.0, 2.0]), np.array([8.0, 1.0, 1.0]), 0.9)
+    2.0
+    """
+    known = ~np.isnan(values) & (area_m2 > 0)
+    order = np.argsort(values[known])
+    sums = np.cumsum(area_m2[known][order])
+    at = int(np.searchsorted(sums, share * sums[-1] * (1 - 1e-12)))
+    return float(values[known][order][at])
+
+
+def worst_belly(surface: Surface, straightedge_m: float) -> float:
+    """Greatest bulge of an edge balanced on the face, 0 where there is none [mm]; edge [m]."""
+    return float(np.nanmax(bulge_and_hollow(surface, straightedge_m)[0], initial=0.0))
+
+
+def mean_slopes(surface: Surface) -> tuple[float, float]:
+    """Turn and lean of the plane that fits the known face best, each cell by its area [mm/m].
+
+    Examples
+    --------
+    >>> from mytakeoff.wall import Wall
+    >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.25, 0.75], [[0, 1], [2, 3]])
+    >>> [round(slope, 9) for slope in mean_slopes(leaning)]
+    [2.0, 4.0]
+    """
+    x0, z0 = surface.centroid_m
+    known = surface.known_area_m2 > 0
+    x, z = np.meshgrid(surface.x_m - x0, surface.z_m - z0)
+    root = np.sqrt(surface.known_area_m2[known])
+    columns = np.column_stack([np.ones(root.size), x[known], z[known]]) * root[:, None]
+    _, turn, lean = np.linalg.lstsq(columns, surface.proud_mm[known] * root, rcond=None)[0]
+    return float(turn), float(lean)
+
+
+def weight_kg(plaster: Sequence[tuple[Mix, float]]) -> tuple[float, float]:
+    """Weight of plaster on the wall, fresh and dry [kg].
+
+    Parameters
+    ----------
+    plaster : sequence of (Mix, litres)
+        Litres in place of each mix [l].
+
+    Examples
+    --------
+    100 l of a gypsum mix of 0.8 kg/l with half its weight in water: 80 kg of powder, 40 kg of water.
+
+    >>> fresh, dry = weight_kg([(Mix("light gypsum backing", 0.8, 25, 8, 15, 35, water_l_per_kg=0.5), 100.0)])
+    >>> round(fresh, 6), round(dry, 6)
+    (120.0, 95.2)
+    """
+    powder = [(mix, litres * mix.density_kg_per_l) for mix, litres in plaster]
+    fresh = sum(kg * (1 + mix.water_l_per_kg) for mix, kg in powder)
+    return fresh, sum(kg * (1 + BOUND_WATER_SHARE[mix.family]) for mix, kg in powder)

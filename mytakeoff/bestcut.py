@@ -265,7 +265,7 @@ def _between(stretch: Stretch, depth_mm: float) -> Floats:
 def cheapest_between(path: CutPath, low: Floats, high: Floats, prices: Prices) -> tuple[float, float]:
     """Where cost is least while a plane moves evenly from one to another: share of the way (0…1) and cost.
 
-    Planes are (a [mm], b, c [mm/m]) from the middle of the area, as `CutPath` gives them, cost is in [currency].
+    Planes are (a [mm], b, c [mm/m]) from the middle of the area, as of `CutPath`; cost is in [currency].
     Cost is linear between the places where a cell begins or ceases to be cut, so only those and the ends
     are looked at; a cell that stands exactly at the plane is not cut.
     """

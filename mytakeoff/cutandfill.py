@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from scipy.interpolate import RegularGridInterpolator
@@ -33,8 +34,9 @@ COARSE_CELLS = 500
 MOST_ROUNDS = 40
 CLOSE_MM = 1e-5  # a chord broken by less is met by the fill that follows
 COARSE_CLOSE_MM = 0.4
-STEP_MM = 0.5  # by which the high spots are tried lower or higher than on coarse cells
-MOST_STEPS = 4
+# by how much the high spots are tried lower or higher than on coarse cells
+STEPS_MM = (0.5, 0.25)
+MOST_MOVED_MM = 2.0
 TRIAL_CLOSE_MM = 0.1
 
 Columns = tuple[Cells, Cells, Cells, Floats, Floats]  # of chords, as `Chords` has them
@@ -160,19 +162,17 @@ def _tried_out(
     """The heights to come down to, moved up or down as a whole for as long as that makes it cheaper."""
     face, area = surface.proud_mm, surface.known_area_m2
 
-    def cost(steps: int) -> float:
-        heights = _passing(face, cap + STEP_MM * steps, lines, rules, price, TRIAL_CLOSE_MM)
+    @cache
+    def cost(moved_mm: float) -> float:
+        heights = _passing(face, cap + moved_mm, lines, rules, price, TRIAL_CLOSE_MM)
         return cost_l(face, heights, area, price)
 
-    costs = {steps: cost(steps) for steps in (0, -1)}
-    way = -1 if costs[-1] < costs[0] else 1
-    best = min(costs, key=costs.__getitem__)
-    while abs(best) < MOST_STEPS:
-        costs[best + way] = cost(best + way)
-        if costs[best + way] >= costs[best]:
-            break
-        best += way
-    return np.asarray(cap + STEP_MM * best)
+    best = 0.0
+    for step in STEPS_MM:
+        for way in (-step, step):
+            while abs(best + way) <= MOST_MOVED_MM and cost(best + way) < cost(best):
+                best += way
+    return np.asarray(cap + best)
 
 
 def cost_l(face_mm: Floats, finished_mm: Floats, area_m2: Floats, price: CutPrice) -> float:
@@ -205,11 +205,12 @@ def _solved(
     """Heights of the linear programme, to which chords are added until none is broken."""
     heights = face
     asked = broken_chords(heights, lines, rules, close_mm)
+    broken = asked
     for _ in range(MOST_ROUNDS):
-        heights = _cheapest(face, area, asked, price)
-        broken = broken_chords(heights, lines, rules, close_mm)
         if not broken.count:
             break
+        heights = _cheapest(face, area, asked, price)
+        broken = broken_chords(heights, lines, rules, close_mm)
         asked = asked.joined(broken)
     return heights
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -177,7 +177,7 @@ def spot_repair(
     lines = edge_lines(surface)
     price = CutPrice(cut_limit_mm, cut_to_fill_price)
     cuts = [_cut(surface, lines, rules, price, ratio) for ratio in _ratios(price, left_mm)]
-    works = [(_fill(surface.proud_mm - cut, lines, rules, left_mm), cut) for cut in cuts]
+    works = [(_fill(surface, cut, lines, rules, left_mm), cut) for cut in cuts]
     fill, cut = min(works, key=lambda work: _cost_l(surface, work[0], work[1], price))
     return _repair(surface, fill, cut, lines, rules, least_patch_mm)
 
@@ -228,13 +228,31 @@ def _cost_l(surface: Surface, fill: Floats, cut: Floats, price: CutPrice) -> flo
 
 
 def _fill(
-    face: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], left_mm: float | None
+    surface: Surface,
+    cut: Floats,
+    lines: Sequence[EdgeLines],
+    rules: Sequence[EdgeRule],
+    left_mm: float | None,
 ) -> Floats:
-    """Fill on a face [mm]: the least, or as it is done."""
+    """Fill on the wall after taking down [mm]: the least, or as it is done."""
+    face = surface.proud_mm - cut
     if left_mm is None:
         return least_fill(face, lines, rules) - face
-    flush = [EdgeRule(rule.length_m, min(left_mm, rule.tolerance_mm)) for rule in rules]
-    return as_it_is_done(face, least_fill(face, lines, flush) - face, lines, rules)
+    flush = tuple(EdgeRule(rule.length_m, min(left_mm, rule.tolerance_mm)) for rule in rules)
+    uncut = float(np.nanmax(cut)) == 0.0
+    fill = _flush_fill(surface, flush) if uncut else least_fill(face, lines, flush) - face
+    return as_it_is_done(face, fill, lines, rules)
+
+
+@lru_cache(maxsize=8)
+def _flush_fill(surface: Surface, flush: tuple[EdgeRule, ...]) -> Floats:
+    """Fill of a wall whose hollows are all ruled flush [mm].
+
+    Remembered, since it is the same for every tolerance: a curve over tolerances then only measures gaps.
+    """
+    fill = least_fill(surface.proud_mm, edge_lines(surface), flush) - surface.proud_mm
+    fill.flags.writeable = False
+    return fill
 
 
 def as_it_is_done(

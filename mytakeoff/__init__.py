@@ -9,6 +9,7 @@ from mytakeoff.buildup import BuildUp, full_coat
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.coats import Coat, Coats, split_coats
 from mytakeoff.cost import Cost, CostLine
+from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.jobfile import open_job
 from mytakeoff.io.jobsave import save_job
@@ -16,13 +17,26 @@ from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.job import Extra, Job, JobWall, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe, System
+from mytakeoff.options import (
+    OptionResult,
+    Refused,
+    best_of,
+    carry,
+    compare,
+    option_result,
+    options_of,
+    wall_by_wall,
+)
+from mytakeoff.optionwalls import option_walls
 from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.pricecurve import CurvePoint, price_curve
 from mytakeoff.prices import Price, PriceList
 from mytakeoff.spotrepair import RepairBuildUp, skim, spot_repair
 from mytakeoff.straightedge import straightedge_belly, straightedge_gap
 from mytakeoff.surface import Surface, grid_surface
 from mytakeoff.survey import Survey
+from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.wall import LooseArea, Opening, Wall
 
 __version__ = "0.1.0"
@@ -31,8 +45,11 @@ __all__ = [
     "BuildUp",
     "Coat",
     "Coats",
+    "Compare",
     "Cost",
     "CostLine",
+    "CurvePoint",
+    "Driver",
     "Extra",
     "Job",
     "JobWall",
@@ -42,13 +59,18 @@ __all__ = [
     "Mistake",
     "Mix",
     "Opening",
+    "OptionResult",
     "Patch",
     "PlaneChoice",
     "PlaneRule",
+    "PlumbThing",
     "Price",
+    "PriceBand",
     "PriceList",
     "RailChoice",
+    "Range",
     "Recipe",
+    "Refused",
     "RepairBuildUp",
     "Result",
     "Room",
@@ -57,12 +79,22 @@ __all__ = [
     "System",
     "TakeoffError",
     "TargetPlane",
+    "Treatment",
     "Wall",
     "best_cut",
+    "best_of",
+    "carry",
+    "compare",
     "evaluate",
     "full_coat",
     "grid_surface",
     "open_job",
+    "option_result",
+    "option_walls",
+    "options_of",
+    "price_band",
+    "price_curve",
+    "price_drivers",
     "read_survey",
     "save_job",
     "skim",
@@ -71,4 +103,5 @@ __all__ = [
     "straightedge_belly",
     "straightedge_gap",
     "target_plane",
+    "wall_by_wall",
 ]

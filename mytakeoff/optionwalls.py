@@ -17,6 +17,7 @@ from mytakeoff.buildup import BuildUp
 from mytakeoff.coats import Layer
 from mytakeoff.edgelines import EdgeRule
 from mytakeoff.fills import even_layer, fill_layers, fill_notices, skim_of
+from mytakeoff.grades import OWN, Grade, grade_of, own_grade
 from mytakeoff.job import Job, JobWall, PlaneChoice
 from mytakeoff.mixes import System
 from mytakeoff.notices import check_mixes, wall_notices
@@ -30,7 +31,7 @@ from mytakeoff.repairstages import (
     filled_stage,
     hole_stage,
     mean_plane,
-    no_mm,
+    nothing_stage,
     patch_stage,
     patched_face_stage,
     skimmed_stage,
@@ -39,6 +40,7 @@ from mytakeoff.repairstages import (
 from mytakeoff.spotrepair import finished_face
 from mytakeoff.surface import Surface
 from mytakeoff.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, Treatment
+from mytakeoff.wall import Wall
 from mytakeoff.wallresult import EvenCoat, WallResult
 from mytakeoff.wallstages import allowance_mm, bare_surface, floated_wall, rule_for, surface_stage, wall_stage
 from mytakeoff.workprices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
@@ -68,9 +70,16 @@ def price_step(ratio: float) -> float:
     return PRICE_STEP ** round(math.log(ratio, PRICE_STEP)) if ratio > 0 else 0.0
 
 
-def edge_rules_of(compare: Compare) -> tuple[EdgeRule, ...]:
-    """What hollows are straightened to."""
-    return (EdgeRule(compare.straightedge_m, compare.tolerance_mm),)
+def chosen_grade(compare: Compare) -> Grade:
+    """The grade that options are judged by; the user's own allows the lean from each metre to the next."""
+    if compare.grade != OWN:
+        return grade_of(compare.grade)
+    return own_grade(compare.tolerance_mm, compare.straightedge_m, compare.lean_mm_per_m, 1.0)
+
+
+def edge_rules_of(compare: Compare, wall: Wall) -> tuple[EdgeRule, ...]:
+    """What the hollows of a wall are straightened to."""
+    return chosen_grade(compare).edge_rules(math.hypot(wall.width_m, wall.height_m))
 
 
 def plane_of(job: Job, treatment: Treatment) -> PlaneChoice:
@@ -170,8 +179,7 @@ def _as_it_is(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
 
 @lru_cache(maxsize=KEPT)
 def _left_wall(entry: JobWall, system: System, surface: Surface, treatment: Treatment) -> WallResult:
-    nothing = BuildUp(surface, no_mm(surface), no_mm(surface))
-    return _wall(entry, system, nothing, treatment, (), surface.notices)
+    return _wall(entry, system, nothing_stage(surface), treatment, (), surface.notices)
 
 
 # -- patched and straightened ------------------------------------------------------------------------
@@ -181,7 +189,7 @@ def _repaired(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
     system = job.system_of(entry)
     hole = hole_stage(bare_surface(job, entry), entry.loose, job.loose_growth_share)
     repair = _repair(job, entry, hole, treatment) if treatment.kind == STRAIGHTEN else None
-    said = edge_words(repair.surface, edge_rules_of(job.compare)) if repair else ()
+    said = edge_words(repair.surface, edge_rules_of(job.compare, entry.wall)) if repair else ()
     made = repaired_wall(entry, system, treatment, hole, repair, job.loose_growth_share, said)
     check_mixes(made, f"wall {entry.name!r}")
     return made
@@ -189,7 +197,7 @@ def _repaired(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
 
 def _repair(job: Job, entry: JobWall, hole: BuildUp, treatment: Treatment) -> BuildUp:
     """Hollows straightened; with high spots taken down where that is cheaper."""
-    face, rules, left = patched_face_stage(hole), edge_rules_of(job.compare), job.compare.left_mm
+    face, rules, left = patched_face_stage(hole), edge_rules_of(job.compare, entry.wall), job.compare.left_mm
     filled = straightened_stage(face, rules, left)
     limit = cut_limit_mm(entry.background, entry.old_plaster_mm) if treatment.take_down else 0.0
     system = job.system_of(entry)

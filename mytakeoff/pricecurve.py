@@ -10,6 +10,7 @@ import numpy as np
 
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.errors import Check
+from mytakeoff.grades import OWN
 from mytakeoff.job import Job
 from mytakeoff.repairstages import edge_gap_mm
 from mytakeoff.treatments import AS_IT_IS, STRAIGHTEN, Treatment
@@ -123,7 +124,7 @@ def _check(tolerances_mm: Sequence[float]) -> None:
 def _treated(job: Job, treatment: Treatment, tolerance_mm: float) -> Job:
     """The job with every wall treated so, judged by the user's own tolerance."""
     walls = tuple(replace(wall, treatment=None) for wall in job.walls)
-    compare = replace(job.compare, grade="", tolerance_mm=tolerance_mm)
+    compare = replace(job.compare, grade=OWN, tolerance_mm=tolerance_mm)
     return replace(job, treatment=treatment, walls=walls, compare=compare)
 
 

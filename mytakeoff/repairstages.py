@@ -31,6 +31,12 @@ def no_mm(surface: Surface) -> Floats:
 
 
 @lru_cache(maxsize=KEPT)
+def nothing_stage(surface: Surface) -> BuildUp:
+    """The wall with nothing done to it."""
+    return BuildUp(surface, no_mm(surface), no_mm(surface))
+
+
+@lru_cache(maxsize=KEPT)
 def hole_stage(surface: Surface, loose: tuple[LooseArea, ...], growth_share: float) -> BuildUp:
     """What fills the places where plaster came off or had fallen, flush with the sound face."""
     depth = behind_mm(surface, loose, growth_share)

@@ -111,14 +111,14 @@ class PlumbThing:
     wall : str
         Name of one of the job's walls.
     x_m : float
-        Where its edge stands, from the wall's left end [m].
+        Where it begins, from the wall's left end [m].
     width_m : float
-        How wide a strip of wall the eye sees beside it, more than 0 [m].
+        How wide it is, more than 0 [m].
 
     Raises
     ------
     TakeoffError
-        A place left of the wall, or a strip of no width.
+        A place left of the wall, or a thing of no width.
     """
 
     name: str
@@ -144,7 +144,7 @@ class Compare:
     Parameters
     ----------
     grade : str
-        Name of a finish grade; "" for the user's own: the tolerance under the straightedge, and the lean.
+        Name of a finish grade; "own" for the user's own: the tolerance under the straightedge, and the lean.
     tolerance_mm : float
         Greatest gap under the edge in the user's own grade, more than 0 [mm].
     straightedge_m : float
@@ -165,7 +165,7 @@ class Compare:
         A tolerance, an edge or a rest that is not more than 0, a lean under 0.
     """
 
-    grade: str = ""
+    grade: str = "own"
     tolerance_mm: float = 3.0
     straightedge_m: float = 2.0
     left_mm: float = 0.5

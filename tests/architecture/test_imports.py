@@ -32,7 +32,11 @@ STAGES = (
     "hours",
     "lines",
     "cost",
+    "optionwalls",
     "chain",
+    "options",
+    "pricecurve",
+    "drivers",
 )
 VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour", "treatments")
 

@@ -1,0 +1,398 @@
+"""The ways of treating the walls side by side: what each costs, and what it leaves behind."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from mytakeoff.backgrounds import background_of
+from mytakeoff.buildup import BuildUp
+from mytakeoff.chain import Result, evaluate
+from mytakeoff.cost import Cost
+from mytakeoff.edits import floated
+from mytakeoff.errors import TakeoffError
+from mytakeoff.grades import Grade
+from mytakeoff.job import Job
+from mytakeoff.judging import Finding
+from mytakeoff.materials import MixNeed
+from mytakeoff.optionwalls import chosen_grade, plane_of
+from mytakeoff.remains import Remains, weight_kg, what_remains
+from mytakeoff.treatments import FLOAT_PLUMB, Treatment, standard_treatments
+from mytakeoff.wallresult import WallResult
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+KEPT = 128  # remains of a few options for each wall of a flat
+WALL_BY_WALL = "each wall its own way"
+COLUMNS = (
+    "option", "price", "currency", "bags", "days", "days_to_paint", "dry_kg", "dry_kg_per_m2",
+    "room_lost_mm", "greatest_gap_mm", "gap_95_mm", "over_tolerance_share", "belly_mm", "lean_mm",
+    "passes", "verdict",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class OptionResult:
+    """One way of treating the walls.
+
+    Parameters
+    ----------
+    name : str
+    result : Result
+        The chain of the job that is treated so; its `job` is the one to carry to the budget.
+    remains : tuple of Remains
+        What is left, wall by wall in the order of `walls`.
+    treatment : Treatment or None
+        None where each wall has its own.
+    """
+
+    name: str
+    result: Result
+    remains: tuple[Remains, ...]
+    treatment: Treatment | None = None
+
+    @property
+    def walls(self) -> tuple[WallResult, ...]:
+        """The walls that are priced."""
+        return self.result.walls
+
+    @property
+    def needs(self) -> tuple[MixNeed, ...]:
+        """What each mix takes."""
+        return self.result.needs
+
+    @property
+    def cost(self) -> Cost:
+        """The priced lines."""
+        return self.result.cost
+
+    @property
+    def total(self) -> Decimal:
+        """With tax."""
+        return self.cost.total
+
+    @property
+    def days(self) -> float:
+        """On site [d]."""
+        return self.result.days
+
+    @property
+    def days_to_paint(self) -> int:
+        """From the first day on site until the slowest wall is dry enough to paint, at least [d]."""
+        return math.ceil(self.days + max((wait_days(wall) for wall in self.walls), default=0.0) - 1e-9)
+
+    @property
+    def dry_kg(self) -> float:
+        """Weight that stays on the walls; what came off is not subtracted [kg]."""
+        return sum(left.dry_kg for left in self.remains)
+
+    @property
+    def dry_kg_per_m2(self) -> float:
+        """The same on the wall that gets most [kg/m²]."""
+        return max((left.dry_kg_per_m2 for left in self.remains), default=0.0)
+
+    @property
+    def room_lost_mm(self) -> float:
+        """How far the proudest place of a wall came forward, on the wall where that is most [mm]."""
+        return max((left.narrower_mm for left in self.remains), default=0.0)
+
+    @property
+    def worst_gap_mm(self) -> float:
+        """Greatest gap under the edge on any wall [mm]."""
+        return max((left.worst_gap_mm for left in self.remains), default=0.0)
+
+    @property
+    def gap_95_mm(self) -> float:
+        """The gap that 95 % of the area does not exceed, on the worst wall [mm]."""
+        return max((left.gap_95_mm for left in self.remains), default=0.0)
+
+    @property
+    def belly_mm(self) -> float:
+        """Greatest bulge on any wall [mm]."""
+        return max((left.worst_belly_mm for left in self.remains), default=0.0)
+
+    @property
+    def over_tolerance_share(self) -> float:
+        """Area over the tolerance on all walls, as a share of it [-]."""
+        over = sum(left.over_tolerance_m2 for left in self.remains)
+        return over / self.result.area_m2 if self.result.area_m2 else 0.0
+
+    @property
+    def lean_mm(self) -> float | None:
+        """Lean over its height of the wall that leans most, into the room positive; None: not known [mm]."""
+        leans = [left.lean_mm for left in self.remains if left.lean_mm is not None]
+        return max(leans, key=abs) if leans else None
+
+    @property
+    def unfinished(self) -> tuple[str, ...]:
+        """Walls that are left as bare masonry, or with plaster that is loose or has fallen."""
+        return tuple(wall.entry.name for wall in self.walls if left_open(wall))
+
+    @property
+    def passes(self) -> bool:
+        """Whether every wall is finished and passes the grade."""
+        return not self.unfinished and all(left.passes for left in self.remains)
+
+    @property
+    def worst(self) -> tuple[str, Finding]:
+        """The wall, and the finding on it, that is most over the grade or has least to spare."""
+        found = [
+            (wall.entry.name, left.verdict.worst) for wall, left in zip(self.walls, self.remains, strict=True)
+        ]
+        return max(found, key=lambda each: each[1].over_by / max(each[1].allowed, 0.01))
+
+    @property
+    def verdict(self) -> str:
+        """In words: passes or fails, where, and by how much."""
+        wall, worst = self.worst
+        by = f"{abs(worst.over_by):.1f} {worst.unit}".strip()
+        said = f"{worst.what} {worst.found:.1f} of {worst.allowed:g} {worst.unit}".strip()
+        if all(left.passes for left in self.remains) and self.unfinished:
+            return f"flat enough, but not finished: {', '.join(self.unfinished)}"
+        if self.passes:
+            return f"passes; least to spare on {wall}: {said}"
+        return f"fails on {wall} by {by}: {said}"
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What the user should know, wall by wall; why plumb was not judged among it."""
+        notes = (
+            f"{wall.entry.name}: {left.verdict.note}"
+            for wall, left in zip(self.walls, self.remains, strict=True)
+            if left.verdict.note
+        )
+        return (*self.result.notices, *notes)
+
+    @property
+    def row(self) -> dict[str, object]:
+        """Its row of the table, by column."""
+        values = (
+            self.name, self.total, self.cost.currency, self.result.bags, self.days, self.days_to_paint,
+            _tidy(self.dry_kg), _tidy(self.dry_kg_per_m2), _tidy(self.room_lost_mm), _tidy(self.worst_gap_mm),
+            _tidy(self.gap_95_mm), round(self.over_tolerance_share, 4), _tidy(self.belly_mm),
+            _tidy(self.lean_mm), self.passes, self.verdict,
+        )  # fmt: skip
+        return dict(zip(COLUMNS, values, strict=True))
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A way that cannot be taken on these walls, and why."""
+
+    name: str
+    why: TakeoffError
+    treatment: Treatment | None = None
+
+    @property
+    def row(self) -> dict[str, object]:
+        """Its row of the table: nothing but the reason."""
+        return {**dict.fromkeys(COLUMNS), "option": self.name, "passes": False, "verdict": str(self.why)}
+
+
+def _tidy(value: float | None) -> float | None:
+    """To a hundredth, which nobody reads finer, and never minus nothing."""
+    return None if value is None else round(value, 2) + 0.0
+
+
+def left_open(wall: WallResult) -> bool:
+    """Whether nothing is done to a wall of bare masonry, or with plaster that is loose or has fallen."""
+    plastered = background_of(wall.entry.background).old_plaster
+    return not wall.worked and (bool(wall.entry.loose) or not plastered)
+
+
+def wait_days(wall: WallResult) -> float:
+    """Waits of one wall: between its coats, kept damp, and dry before paint [d].
+
+    Notes
+    -----
+    Each coat but the last waits for its mix to set; the wall is kept damp as long as the mix that asks for
+    most; it dries by the day a millimetre of each mix where it is deepest. Deep plaster dries more slowly.
+    """
+    sets_h = [layer.mix.set_h for layer in reversed(wall.layers) for _ in layer.coats]
+    cure = max((layer.mix.cure_days for layer in wall.layers), default=0.0)
+    dry = sum(layer.mix.dry_days_per_mm * layer.deepest_mm for layer in wall.layers)
+    return sum(sets_h[:-1]) / 24 + cure + dry
+
+
+def options_of(job: Job) -> tuple[Treatment, ...]:
+    """The standard ways, and those that the user added; one of a standard name takes its place.
+
+    Examples
+    --------
+    ``[treatment.name for treatment in options_of(job)]``
+    """
+    ways = {way.name: way for way in (*standard_treatments(job.compare.take_down), *job.treatments)}
+    return tuple(ways.values())
+
+
+def carry(job: Job, treatment: Treatment) -> Job:
+    """The job whose budget is this way of treating its walls.
+
+    Parameters
+    ----------
+    job : Job
+    treatment : Treatment
+
+    Returns
+    -------
+    Job
+        Of a floated wall without high spots taken down where it pays: with that choice of plane. Of any
+        other: with the treatment kept in the job.
+    """
+    bare = floated(job)
+    if treatment.floats and not treatment.take_down:
+        return replace(bare, plane=plane_of(job, treatment))
+    return replace(bare, treatment=treatment)
+
+
+@lru_cache(maxsize=KEPT)
+def remains_stage(
+    build_up: BuildUp,
+    grade: Grade,
+    straightedge_m: float,
+    tolerance_mm: float,
+    plumb: bool,
+    turn_mm_per_m: float | None,
+    beside: tuple[tuple[float, float], ...],
+) -> Remains:
+    """Cached `what_remains`, without the weight; things beside it as (x, width) [m]."""
+    return what_remains(build_up, grade, straightedge_m, tolerance_mm, plumb, turn_mm_per_m, beside)
+
+
+def remains_of(job: Job, wall: WallResult) -> Remains:
+    """What is left of one treated wall, judged as the job asks.
+
+    Raises
+    ------
+    TakeoffError
+        A grade that is not known, or a plumb thing that does not stand on the wall.
+    """
+    compare, entry = job.compare, wall.entry
+    beside = tuple((thing.x_m, thing.width_m) for thing in compare.beside if thing.wall == entry.name)
+    left = remains_stage(
+        wall.build_up,
+        chosen_grade(compare),
+        compare.straightedge_m,
+        compare.tolerance_mm,
+        entry.survey.plumb,
+        entry.turn_mm_per_m,
+        beside,
+    )
+    fresh, dry = weight_kg([(layer.mix, layer.volume_l) for layer in wall.layers])
+    area = wall.build_up.area_m2
+    return replace(left, fresh_kg=fresh, dry_kg=dry, fresh_kg_per_m2=fresh / area, dry_kg_per_m2=dry / area)
+
+
+def option_result(job: Job, treatment: Treatment) -> OptionResult:
+    """One way of treating all priced walls of a job, priced and judged.
+
+    Parameters
+    ----------
+    job : Job
+        Its own treatments are not read.
+    treatment : Treatment
+
+    Returns
+    -------
+    OptionResult
+        ``evaluate(carry(job, treatment))`` has the same total.
+
+    Raises
+    ------
+    TakeoffError
+        What a stage finds wrong: plumb without a plumb line, square without a corner, a mix that does not go
+        on its background, an item without a price.
+    """
+    return _option(treatment.name, carry(job, treatment), treatment)
+
+
+def _option(name: str, carried: Job, treatment: Treatment | None) -> OptionResult:
+    result = evaluate(carried)
+    return OptionResult(name, result, tuple(remains_of(carried, wall) for wall in result.walls), treatment)
+
+
+def option_or_refused(job: Job, treatment: Treatment) -> OptionResult | Refused:
+    """`option_result`, or the reason why there is none."""
+    try:
+        return option_result(job, treatment)
+    except TakeoffError as error:
+        return Refused(treatment.name, error, treatment)
+
+
+def option_steps(job: Job) -> Iterator[OptionResult | Refused]:
+    """Every option of a job, one at a time, and last each wall its own way: for a table that fills up."""
+    done = []
+    for treatment in options_of(job):
+        done.append(option_or_refused(job, treatment))
+        yield done[-1]
+    if len(job.priced_walls) > 1:
+        yield wall_by_wall(job, [each.treatment for each in done if isinstance(each, OptionResult)])
+
+
+def compare(job: Job) -> tuple[OptionResult | Refused, ...]:
+    """Every option of a job side by side.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    tuple of OptionResult or Refused
+        In the order of `options_of`; with several walls, last each wall its own way.
+    """
+    return tuple(option_steps(job))
+
+
+def wall_by_wall(job: Job, treatments: Sequence[Treatment | None] | None = None) -> OptionResult:
+    """Each wall treated in the cheapest way that passes the grade on it.
+
+    Parameters
+    ----------
+    job : Job
+    treatments : sequence of Treatment or None
+        To choose from; None: the options of the job.
+
+    Returns
+    -------
+    OptionResult
+        A wall that passes in no way is floated plumb where that is among the ways, else treated in the last.
+        Walls are compared priced alone, so that a price that they share does not decide.
+    """
+    ways = [way for way in (options_of(job) if treatments is None else treatments) if way is not None]
+    best = {entry.name: _cheapest(replace(job, only=(entry.name,)), ways) for entry in job.priced_walls}
+    walls = tuple(replace(wall, treatment=best.get(wall.name)) for wall in job.walls)
+    return _option(WALL_BY_WALL, replace(job, treatment=None, walls=walls), None)
+
+
+def _cheapest(one_wall: Job, ways: Sequence[Treatment]) -> Treatment:
+    done = [each for way in ways if isinstance(each := option_or_refused(one_wall, way), OptionResult)]
+    best = best_of(done)
+    if best is not None and best.treatment is not None:
+        return best.treatment
+    return next((way for way in reversed(ways) if way.kind == FLOAT_PLUMB), ways[-1])
+
+
+def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:
+    """The cheapest option that passes the grade on every wall; of equal ones the first, None if none does."""
+    passing = [option for option in options if isinstance(option, OptionResult) and option.passes]
+    return min(passing, key=lambda option: option.total, default=None)
+
+
+def options_frame(options: Iterable[OptionResult | Refused]) -> pd.DataFrame:
+    """The table of options, for the screen and the file alike: one row an option.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns option, price (Decimal, with tax), currency, bags, days, days_to_paint, dry_kg, dry_kg_per_m2,
+        room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm, passes, verdict.
+    """
+    import pandas as pd
+
+    return pd.DataFrame([option.row for option in options], columns=list(COLUMNS))

@@ -4,7 +4,7 @@ A linear programme over the finished heights s: least Σ A·[(s − d)⁺ + r·(
 tolerance under a chord and nowhere more than the limit taken down. It has a row for each chord; the worst
 broken one of each cell and direction is added and it is solved again, until none is.
 
-A wall with too many of them is solved on coarser cells, each as high as its highest part. That gives the
+A wall with too many of them is solved nearly, on coarser cells as high as their highest part. That gives the
 heights to which high spots come down. How much lower or higher is cheapest is tried out on the fine cells,
 where the least fill over the lowered wall is always a wall that passes. Filling alone is one of the answers
 compared, so the outcome is never dearer; on a large wall it is close to the cheapest, not proved to be.
@@ -13,114 +13,30 @@ compared, so the outcome is never dearer; on a large wall it is close to the che
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 from scipy.interpolate import RegularGridInterpolator
 from scipy.optimize import linprog
-from scipy.sparse import coo_matrix, hstack
+from scipy.sparse import hstack
 
+from mytakeoff.chords import Chords, CutPrice, broken_chords
 from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule, edge_lines
 from mytakeoff.leastfill import CLOSE_MM as FILL_CLOSE_MM
-from mytakeoff.leastfill import least_fill, undominated
-from mytakeoff.resting import resting_height, resting_points
-from mytakeoff.straightedge import with_no_cell
+from mytakeoff.leastfill import least_fill, remembered_fill
+from mytakeoff.primaldual import near_cheapest
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
 MOST_ROWS = 3000  # chords broken at the start beyond which coarser cells come first
-COARSE_CELLS = 500
+COARSE_CELLS = 1350
 MOST_ROUNDS = 40
 CLOSE_MM = 1e-5  # a chord broken by less is met by the fill that follows
-COARSE_CLOSE_MM = 0.4
 # by how much the high spots are tried lower or higher than on coarse cells
 STEPS_MM = (0.5, 0.25)
 MOST_MOVED_MM = 2.0
-TRIAL_CLOSE_MM = 0.1
-
-Columns = tuple[Cells, Cells, Cells, Floats, Floats]  # of chords, as `Chords` has them
-
-
-@dataclass(frozen=True)
-class CutPrice:
-    """Most that is taken down anywhere [mm], and the price of a litre taken down over one filled [-]."""
-
-    limit_mm: float
-    to_fill: float
-
-
-@dataclass(frozen=True, eq=False)
-class Chords:
-    """Broken chords: the cell under each, the two it rests on, and what it asks.
-
-    Parameters
-    ----------
-    under, start, end : (n,) int
-        Flat cell numbers.
-    start_share : (n,) float
-        How much of the height over the cell comes from the start [-].
-    tolerance_mm : (n,) float
-        [mm]
-    """
-
-    under: Cells
-    start: Cells
-    end: Cells
-    start_share: Floats
-    tolerance_mm: Floats
-
-    @property
-    def count(self) -> int:
-        """How many [-]."""
-        return int(self.under.size)
-
-    def joined(self, other: Chords) -> Chords:
-        """Both together, each chord once."""
-        pairs = (self.under, other.under), (self.start, other.start), (self.end, other.end)
-        cells = np.stack([np.concatenate(pair) for pair in pairs])
-        cells, once = np.unique(cells, axis=1, return_index=True)
-        share = np.concatenate([self.start_share, other.start_share])[once]
-        tolerance = np.concatenate([self.tolerance_mm, other.tolerance_mm])[once]
-        return Chords(cells[0], cells[1], cells[2], share, tolerance)
-
-
-def broken_chords(
-    heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], close_mm: float
-) -> Chords:
-    """The worst chord over each cell in each direction that is more than its tolerance above it.
-
-    Parameters
-    ----------
-    heights_mm : (nz, nx) float
-        [mm]
-    lines : sequence of EdgeLines
-    rules : sequence of EdgeRule
-    close_mm : float
-        Chords broken by less do not count [mm].
-    """
-    flat = with_no_cell(heights_mm)
-    found = [
-        _broken(flat, table, way.span(rule.length_m), rule.tolerance_mm, close_mm)
-        for way in lines
-        for rule in undominated(rules)
-        for table in way.tables
-    ]
-    under, start, end, share, tolerance = zip(*found, strict=True)
-    return Chords(*map(np.concatenate, (under, start, end)), *map(np.concatenate, (share, tolerance)))
-
-
-def _broken(flat: Floats, table: Cells, span: int, tolerance_mm: float, close_mm: float) -> Columns:
-    own = flat[table]
-    short = resting_height(own, span) - own > tolerance_mm + close_mm
-    failing = np.flatnonzero(short.any(axis=0))
-    rests = resting_points(own[:, failing], span)
-    position, line = np.nonzero(short[:, failing] & (table[:, failing] < flat.size - 1))
-    before, after = rests.before[position, line], rests.after[position, line]
-    cells = table[:, failing]
-    start, end = cells[position - before, line], cells[position + after, line]
-    share = np.asarray(after / np.maximum(before + after, 1), dtype=np.float64)
-    return cells[position, line], start, end, share, np.full(position.size, tolerance_mm, np.float64)
+TRIAL_CLOSE_MM = 0.2
 
 
 def cut_and_fill(
@@ -145,7 +61,7 @@ def cut_and_fill(
     """
     face, area = surface.proud_mm, surface.known_area_m2
     rows = broken_chords(face, lines, rules, CLOSE_MM).count
-    filled = least_fill(face, lines, rules)
+    filled = remembered_fill(surface, tuple(rules))
     if rows == 0 or price.limit_mm == 0:
         return filled
     if rows <= MOST_ROWS:
@@ -217,11 +133,8 @@ def _solved(
 
 def _cheapest(face: Floats, area: Floats, asked: Chords, price: CutPrice) -> Floats:
     """The cheapest heights that meet the chords, with a rise and a fall for each cell."""
-    ends = np.concatenate([asked.under, asked.start, asked.end])
-    cells, column = np.unique(ends, return_inverse=True)
-    row = np.tile(np.arange(asked.count), 3)
-    shares = np.concatenate([-np.ones(asked.count), asked.start_share, 1.0 - asked.start_share])
-    over = coo_matrix((shares, (row, column)), shape=(asked.count, cells.size)).tocsr()
+    cells = np.unique(np.concatenate([asked.under, asked.start, asked.end]))
+    over = asked.shares(face.size)[:, cells]
     heights, weight = face.ravel()[cells], area.ravel()[cells] / area.max()
     answer = linprog(  # type: ignore[call-overload]  # the stubs know no sparse rows
         np.concatenate([weight, (price.to_fill + 1e-9) * weight]),
@@ -241,7 +154,7 @@ def _from_coarse_cells(surface: Surface, rules: Sequence[EdgeRule], price: CutPr
     """Heights of the linear programme on coarser cells, between their centres carried over linearly [mm]."""
     coarse = coarser(surface, COARSE_CELLS)
     face = coarse.proud_mm
-    heights = _solved(face, coarse.known_area_m2, edge_lines(coarse), rules, price, COARSE_CLOSE_MM)
+    heights = near_cheapest(face, coarse.known_area_m2, edge_lines(coarse), rules, price)
     # beside an opening there is nothing to carry over from: there nothing is taken down
     whole = np.where(np.isnan(heights), np.nanmax(surface.proud_mm), heights)
     carried = RegularGridInterpolator((coarse.z_m, coarse.x_m), whole, bounds_error=False, fill_value=None)

@@ -9,12 +9,14 @@ are taken.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
-from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule
+from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule, edge_lines
 from mytakeoff.resting import NO_CELL, Heights, resting_height
 from mytakeoff.straightedge import with_no_cell
+from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
 CLOSE_MM = 0.01
@@ -87,6 +89,18 @@ def least_fill(
     _climb(reached, work, enough)
     found = np.asarray(reached[:-1].reshape(heights_mm.shape) + top)
     return np.maximum(found, heights_mm)
+
+
+@lru_cache(maxsize=16)
+def remembered_fill(surface: Surface, rules: tuple[EdgeRule, ...]) -> Floats:
+    """The least heights of a whole wall (nz, nx) [mm], remembered.
+
+    A wall whose hollows are all ruled flush is the same for every tolerance: a curve over tolerances then
+    only measures gaps.
+    """
+    heights = least_fill(surface.proud_mm, edge_lines(surface), rules)
+    heights.flags.writeable = False
+    return heights
 
 
 def _work(lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> list[Work]:

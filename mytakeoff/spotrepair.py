@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
 from mytakeoff.buildup import BuildUp
-from mytakeoff.cutandfill import CutPrice, cut_and_fill
+from mytakeoff.chords import CutPrice
+from mytakeoff.cutandfill import cut_and_fill
 from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.errors import Check
-from mytakeoff.leastfill import CLOSE_MM, least_fill
+from mytakeoff.leastfill import CLOSE_MM, least_fill, remembered_fill
 from mytakeoff.patches import FILLED_MM, Patch, patch_numbers, patches_of, thin
 from mytakeoff.straightedge import greatest_gap, straightedge_notices
 from mytakeoff.surface import Surface
@@ -236,23 +237,12 @@ def _fill(
 ) -> Floats:
     """Fill on the wall after taking down [mm]: the least, or as it is done."""
     face = surface.proud_mm - cut
-    if left_mm is None:
-        return least_fill(face, lines, rules) - face
-    flush = tuple(EdgeRule(rule.length_m, min(left_mm, rule.tolerance_mm)) for rule in rules)
     uncut = float(np.nanmax(cut)) == 0.0
-    fill = _flush_fill(surface, flush) if uncut else least_fill(face, lines, flush) - face
-    return as_it_is_done(face, fill, lines, rules)
-
-
-@lru_cache(maxsize=8)
-def _flush_fill(surface: Surface, flush: tuple[EdgeRule, ...]) -> Floats:
-    """Fill of a wall whose hollows are all ruled flush [mm].
-
-    Remembered, since it is the same for every tolerance: a curve over tolerances then only measures gaps.
-    """
-    fill = least_fill(surface.proud_mm, edge_lines(surface), flush) - surface.proud_mm
-    fill.flags.writeable = False
-    return fill
+    if left_mm is None:
+        return (remembered_fill(surface, tuple(rules)) if uncut else least_fill(face, lines, rules)) - face
+    flush = tuple(EdgeRule(rule.length_m, min(left_mm, rule.tolerance_mm)) for rule in rules)
+    heights = remembered_fill(surface, flush) if uncut else least_fill(face, lines, flush)
+    return as_it_is_done(face, heights - face, lines, rules)
 
 
 def as_it_is_done(

@@ -15,7 +15,8 @@ from time import perf_counter
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "core")]
+sys.path.insert(0, str(Path(__file__).parents[2]))
+sys.path.insert(0, str(Path(__file__).parents[1] / "core"))
 
 import edge_oracle
 
@@ -55,7 +56,7 @@ def shortest(work: Callable[[], object], rounds: int = 5) -> float:
 def against_plain_python() -> None:
     """The same fill by the definition, on a small wall."""
     surface = surface_of(bumpy(20, 36, 0.1), 0.1)
-    ours = shortest(lambda: mt.spot_repair(surface, 3.0, 1.0))
+    ours = shortest(lambda: mt.spot_repair(surface_of(surface.proud_mm, 0.1), 3.0, 1.0))
     start = perf_counter()
     expected = edge_oracle.least_fill(surface.proud_mm, 0.1, 0.1, 1.0, 3.0)
     plain = perf_counter() - start
@@ -71,7 +72,7 @@ def budgets() -> None:
     for name, proud in (("bumpy", bumpy(108, 200)), ("hollow of 100 m", hollow(108, 200))):
         surface = surface_of(proud)
         gap = shortest(lambda surface=surface: mt.straightedge_gap(surface, 2.0))
-        fill = shortest(lambda surface=surface: mt.spot_repair(surface))
+        fill = shortest(lambda proud=proud: mt.spot_repair(surface_of(proud)))
         print(f"| {name}, 200 × 108, gap | {1000 * gap:.0f} ms | |")
         print(f"| {name}, 200 × 108, least fill | {1000 * fill:.0f} ms | {fill / gap:.0f} × its gap |")
         anew = shortest(lambda proud=proud: mt.spot_repair(surface_of(proud), left_mm=0.5), 3)
@@ -81,8 +82,8 @@ def budgets() -> None:
         print(f"| {label} | {1000 * done:.0f} ms | {done / gap:.0f} × its gap |")
         for price in (1.0, 4.0):
             cut = shortest(
-                lambda surface=surface, price=price: mt.spot_repair(
-                    surface, cut_limit_mm=8.0, cut_to_fill_price=price
+                lambda proud=proud, price=price: mt.spot_repair(
+                    surface_of(proud), cut_limit_mm=8.0, cut_to_fill_price=price
                 ),
                 2,
             )

@@ -131,7 +131,7 @@ def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
     _draw_metres(axes, frame)
     for opening in (*frame.wall.openings, *frame.wall.fitted):
         _draw_opening(axes, opening, frame, paper)
-    _draw_strips(axes, frame.wall, paper)
+    draw_strips(axes, frame.wall, paper)
     _draw_scale(figure, frame)
     return axes
 
@@ -209,7 +209,7 @@ def _fitting_words(opening: Opening, frame: Frame) -> tuple[float, str] | None:
     return None
 
 
-def _draw_strips(axes: Axes, wall: Wall, paper: str) -> None:
+def draw_strips(axes: Axes, wall: Wall, paper: str) -> None:
     """Skirting and cornice, paper like the openings."""
     strips = ((0.0, wall.skirting_m), (wall.height_m - wall.cornice_m, wall.cornice_m))
     for bottom, height in strips:
@@ -228,13 +228,21 @@ def _draw_strips(axes: Axes, wall: Wall, paper: str) -> None:
 
 
 def _draw_scale(figure: Figure, frame: Frame) -> None:
-    """The colours with their millimetres, and an arrow for everything above the top."""
-    size, top = _points(frame.font_px), frame.ramp_top_mm
-    axes = figure.add_axes(frame.scale_box, facecolor="none")
-    axes.imshow(RAMP[None, :, :], extent=(0, top, 0, 1), aspect="auto", interpolation="nearest")
-    axes.set_xlim(0, top)
-    marks = ticks(top, max(int(frame.scale_box[2] * frame.width_px / 45), 1))
-    axes.set_xticks(marks, [f"{value:g}" for value in marks], fontsize=size, color=INK)
+    """The scale under the wall, with its words."""
+    marks = max(int(frame.scale_box[2] * frame.width_px / 45), 1)
+    draw_scale(figure, frame.scale_box, frame.ramp_top_mm, marks, _points(frame.font_px))
+    middle = frame.scale_box[0] + frame.scale_box[2] / 2
+    below, size = 2.0 / frame.height_px, _points(frame.font_px)
+    figure.text(middle, below, "thickness of plaster, mm", ha="center", va="bottom", fontsize=size)
+
+
+def draw_scale(figure: Figure, box: Box, top_mm: float, most_marks: int, font_pt: float) -> Axes:
+    """The colours with their millimetres, and an arrow for everything above the top, in `box` (shares)."""
+    axes = figure.add_axes(box, facecolor="none")
+    axes.imshow(RAMP[None, :, :], extent=(0, top_mm, 0, 1), aspect="auto", interpolation="nearest")
+    axes.set_xlim(0, top_mm)
+    marks = ticks(top_mm, most_marks)
+    axes.set_xticks(marks, [f"{value:g}" for value in marks], fontsize=font_pt, color=INK)
     axes.set_yticks([])
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():
@@ -251,9 +259,7 @@ def _draw_scale(figure: Figure, frame: Frame) -> None:
             clip_on=False,
         )
     )
-    middle = frame.scale_box[0] + frame.scale_box[2] / 2
-    below = 2.0 / frame.height_px
-    figure.text(middle, below, "thickness of plaster, mm", ha="center", va="bottom", fontsize=size)
+    return axes
 
 
 @lru_cache(maxsize=32)

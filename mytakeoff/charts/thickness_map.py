@@ -85,7 +85,7 @@ def figure(
     # imshow widens the limits to the cells; the frame is the wall.
     axes.set_xlim(0, wall.width_m)
     axes.set_ylim(0, wall.height_m)
-    _draw_not_priced(axes, field)
+    draw_not_priced(axes, field)
     if coats is not None:
         _draw_coats(axes, field, coats, frame)
     draw_touches(axes, touches, frame)
@@ -96,7 +96,7 @@ def _halo(width: float) -> list[patheffects.AbstractPathEffect]:
     return [patheffects.withStroke(linewidth=width, foreground=HALO)]
 
 
-def _draw_not_priced(axes: Axes, field: Field) -> None:
+def draw_not_priced(axes: Axes, field: Field) -> None:
     """Hatch the cells that the survey does not reach."""
     left, right, bottom, top = field.extent_m
     rows, columns = field.state.shape

@@ -1,0 +1,163 @@
+"""Words on a drawing: their size, where a line breaks, and how a drawing sits on a page of another colour."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from functools import lru_cache
+from html import escape
+
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import text_to_path
+
+from mytakeoff.charts.canvas import CSS_PX_PER_INCH, svg_text
+from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.units import say
+
+LINE = 1.25
+"""Height of a line of words, in heights of its letters."""
+_PAGE_PAPER = "var(--mt-paper, var(--jp-layout-color0, #ffffff))"
+
+
+def points(px: float) -> float:
+    """CSS pixels (96 to the inch) as points (72 to the inch).
+
+    Examples
+    --------
+    >>> points(16)
+    12.0
+    """
+    return px * 72.0 / CSS_PX_PER_INCH
+
+
+@lru_cache(maxsize=4096)
+def width_of(words: str, size_px: float, bold: bool = False) -> float:
+    """Width of one line of words in the drawing's own font [px]."""
+    font = FontProperties(size=size_px, weight="bold" if bold else "normal")
+    return float(text_to_path.get_text_width_height_descent(words, font, ismath=False)[0])
+
+
+def wrapped(words: str, room_px: float, size_px: float, bold: bool = False) -> tuple[str, ...]:
+    """The words in lines no wider than `room_px`; a word that is wider by itself is broken.
+
+    Examples
+    --------
+    >>> wrapped("float plumb on rails", 90, 12)
+    ('float plumb', 'on rails')
+    """
+    lines: list[str] = []
+    # Only plain spaces part words: the thin ones inside a number hold it together.
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_of(longer, size_px, bold) <= room_px:
+            lines[-1] = longer
+        else:
+            lines.extend(_broken(word, room_px, size_px, bold))
+    return tuple(lines)
+
+
+def _broken(word: str, room_px: float, size_px: float, bold: bool) -> list[str]:
+    """One word in pieces that fit, the last one possibly short."""
+    pieces = [""]
+    for letter in word:
+        if pieces[-1] and width_of(pieces[-1] + letter, size_px, bold) > room_px:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces
+
+
+def write(
+    figure: Figure,
+    x_px: float,
+    y_px: float,
+    words: str,
+    size_px: float,
+    *,
+    across: str = "left",
+    up: str = "top",
+    bold: bool = False,
+) -> None:
+    """Words on the sheet, line by line, their corner given from the sheet's upper left [px]."""
+    width, height = figure.get_size_inches() * CSS_PX_PER_INCH
+    lines = words.split("\n")
+    # Each line by itself: how far apart matplotlib sets the lines of one text differs between its versions.
+    first = y_px - (len(lines) - 1) * LINE * size_px if up == "bottom" else y_px
+    for index, line in enumerate(lines):
+        figure.text(
+            x_px / width,
+            1 - (first + index * LINE * size_px) / height,
+            line,
+            ha=across,
+            va=up,
+            fontsize=points(size_px),
+            fontweight="bold" if bold else "normal",
+            color=INK,
+            parse_math=False,
+        )
+
+
+def box_on(
+    figure: Figure, left: float, top: float, width: float, height: float
+) -> tuple[float, float, float, float]:
+    """A rectangle given from the sheet's upper left [px], as the shares that axes are placed with."""
+    across, up = figure.get_size_inches() * CSS_PX_PER_INCH
+    return left / across, 1 - (top + height) / up, width / across, height / up
+
+
+def mm_words(value_mm: float) -> str:
+    """A gap as it is read: one decimal under 10 mm, none from there on.
+
+    Examples
+    --------
+    >>> mm_words(0.02), mm_words(3.04), mm_words(12.3)
+    ('0 mm', '3.0 mm', '12 mm')
+    """
+    if value_mm < 0.05:
+        return "0 mm"
+    return f"{say(value_mm, 1 if value_mm < 9.95 else 0)} mm"
+
+
+def money_words(amount: float | Decimal, currency: str) -> str:
+    """An amount in whole units of the currency.
+
+    Examples
+    --------
+    >>> money_words(940.4, "EUR")
+    '940 EUR'
+    """
+    return f"{say(amount)} {currency}".strip()
+
+
+def change_words(amount: float | Decimal) -> str:
+    """By how much a price moves, with its sign.
+
+    Examples
+    --------
+    >>> change_words(84.6), change_words(-12), change_words(-0.2)
+    ('+85', '−12', '0')
+    """
+    size = say(-amount if amount < 0 else amount).lstrip("-")
+    if size == "0":
+        return size
+    return f"{'+' if amount > 0 else '−'}{size}"
+
+
+def page_svg(figure: Figure, salt: str, label: str) -> str:
+    """The drawing as an SVG element whose ink is the page's text colour and whose paper is the page's.
+
+    Parameters
+    ----------
+    figure : Figure
+    salt : str
+        Different for each drawing on one page.
+    label : str
+        What the drawing says, for somebody who does not see it.
+    """
+    drawing = svg_text(figure, salt)
+    drawing = re.sub(r"\s*<metadata>.*?</metadata>", "", drawing[drawing.index("<svg") :], flags=re.DOTALL)
+    # matplotlib calls the groups of every drawing the same; nothing refers to them.
+    drawing = re.sub(r'<g id="[^"]*"', "<g", drawing)
+    drawing = drawing.replace(PAPER, _PAGE_PAPER).replace(INK, "currentColor")
+    said = f' fill="currentColor" role="img" aria-label="{escape(label)}"'
+    return drawing.replace(">", f"{said}>", 1)

@@ -1,0 +1,352 @@
+"""The wedge beside something plumb: what the eye sees between a door frame or a wardrobe and the wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from mytakeoff.charts.canvas import new_figure
+from mytakeoff.charts.field import Floats
+from mytakeoff.charts.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
+from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.errors import Check
+from mytakeoff.units import say
+
+EXAGGERATIONS = (1, 2, 3, 5, 10, 15, 20, 30, 50, 75, 100, 150, 200)
+THING_PX = 8.0
+_EDGE_PX, _LEADER_PX = 6.0, 12.0
+_FONT_PX = 11.0
+_SAME_MM = 0.05
+_END_M = 0.15
+
+Label = tuple[str, float, float]
+"""What it is called, its height [m], its gap [mm]."""
+
+
+@dataclass(frozen=True, eq=False)
+class Wedge:
+    """The gap between something plumb and the wall's face, along the plumb edge.
+
+    Parameters
+    ----------
+    name : str
+        What stands plumb: "door frame", "side of the wardrobe".
+    height_m : float
+        Its height, more than 0 [m].
+    z_m : (n,) float
+        Heights of the readings, rising, 0 to `height_m` [m].
+    gap_mm : (n,) float
+        0 or more, NaN where the wall is not known [mm].
+
+    Raises
+    ------
+    TakeoffError
+        No height, or readings that do not fit it.
+    """
+
+    name: str
+    height_m: float
+    z_m: Floats
+    gap_mm: Floats
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "z_m", np.asarray(self.z_m, dtype=float))
+        object.__setattr__(self, "gap_mm", np.asarray(self.gap_mm, dtype=float))
+        check = Check(f"gap beside {self.name!r}")
+        check.that(
+            bool(0 < self.height_m < np.inf),
+            f"height {self.height_m:g} m",
+            "what stands plumb has a height above 0",
+            "measure it from the floor",
+        )
+        check.done()
+        self._check_readings(check)
+
+    def _check_readings(self, check: Check) -> None:
+        fits = self.z_m.shape == self.gap_mm.shape and self.z_m.ndim == 1 and self.z_m.size > 0
+        check.that(
+            fits,
+            f"{self.z_m.size} heights and {self.gap_mm.size} gaps",
+            "there is one gap for each height, and at least one",
+            "give both lists the same length",
+        )
+        check.done()
+        inside = (self.z_m >= -1e-9) & (self.z_m <= self.height_m + 1e-9)
+        check.that(
+            bool(inside.all() and (np.diff(self.z_m) > 0).all()),
+            f"heights from {self.z_m[0]:g} to {self.z_m[-1]:g} m",
+            f"heights rise from 0 to at most {self.height_m:g} m",
+            "sort them, and leave out what lies above",
+        )
+        least = float(np.nanmin(self.gap_mm, initial=0.0))
+        check.that(
+            least >= 0 and not bool(np.isinf(self.gap_mm).any()),
+            f"a gap of {least:g} mm",
+            "a gap is 0 or more: the plumb edge touches the wall where it is proudest",
+            "measure from the plumb edge back to the wall",
+        )
+        check.done()
+
+    @property
+    def widest_mm(self) -> float:
+        """The greatest known gap, 0 where none is known [mm]."""
+        return float(np.nanmax(self.gap_mm, initial=0.0))
+
+    @property
+    def labels(self) -> tuple[Label, ...]:
+        """The gaps to name, from the top down: top, widest and bottom, or fewer where they are the same."""
+        known = np.flatnonzero(~np.isnan(self.gap_mm))
+        if known.size == 0:
+            return ()
+        gap = self.gap_mm
+        bottom, top, widest = int(known[0]), int(known[-1]), int(np.nanargmax(gap))
+        if widest_is_even(gap):
+            middle = int(known[known.size // 2])
+            return (("all along", float(self.z_m[middle]), float(gap[middle])),)
+        named = {
+            top: self._end("top", self.height_m - self.z_m[top], top),
+            bottom: self._end("bottom", self.z_m[bottom], bottom),
+        }
+        same = [end for end in named if gap[widest] - gap[end] < _SAME_MM]
+        if same:
+            named[same[0]] += ", widest"
+        else:
+            named[widest] = "widest"
+        return tuple((named[at], float(self.z_m[at]), float(gap[at])) for at in sorted(named, reverse=True))
+
+    def _end(self, name: str, away_m: float, at: int) -> str:
+        """What the last known gap is called: the end itself only where the survey comes close to it."""
+        return name if away_m <= _END_M else f"at {say(float(self.z_m[at]), 1)} m"
+
+
+def widest_is_even(gap_mm: Floats) -> bool:
+    """Whether the gap is the same all along, as a hand can tell [mm]."""
+    return float(np.nanmax(gap_mm) - np.nanmin(gap_mm)) < _SAME_MM
+
+
+def exaggeration_words(exaggeration: int) -> str:
+    """How wide the gap is drawn.
+
+    Examples
+    --------
+    >>> exaggeration_words(10), exaggeration_words(1)
+    ('gap drawn 10 × wider than true', 'gap drawn at true scale')
+    """
+    return "gap drawn at true scale" if exaggeration == 1 else f"gap drawn {exaggeration} × wider than true"
+
+
+def fitting_exaggeration(widest_mm: float, px_per_m: float, room_px: float) -> int:
+    """The strongest of 1, 2, 3, 5, 10 … 200 with which a gap still fits [mm, px/m, px].
+
+    Examples
+    --------
+    >>> fitting_exaggeration(12.0, px_per_m=100.0, room_px=40.0)
+    30
+    >>> fitting_exaggeration(0.0, px_per_m=100.0, room_px=40.0)
+    1
+    """
+    true_px = widest_mm / 1000 * px_per_m
+    if true_px <= 0:
+        return 1
+    fitting = [size for size in EXAGGERATIONS if true_px * size <= room_px + 1e-9]
+    return max(fitting, default=1)
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Where the parts stand on a sheet of a size, for one name and height [px]."""
+
+    title: tuple[str, ...]
+    note: tuple[str, ...]
+    box: tuple[float, float, float, float]
+    room: float
+    px_per_m: float
+
+
+def _layout(wedge: Wedge, width_px: float, height_px: float, note: str) -> _Layout:
+    inner = width_px - 2 * _EDGE_PX
+    title = wrapped(wedge.name, inner, _FONT_PX + 1, bold=True)
+    below = wrapped(note, inner, _FONT_PX)
+    top = _EDGE_PX + len(title) * (_FONT_PX + 1) * LINE + 8
+    height = height_px - top - len(below) * _FONT_PX * LINE - _EDGE_PX - 8
+    beside = _label_px(_FONT_PX) + THING_PX + _LEADER_PX
+    room = inner - beside
+    return _Layout(title, below, (_EDGE_PX, top, THING_PX + room, height), room, height / wedge.height_m)
+
+
+def _note(wedge: Wedge, exaggeration: int) -> str:
+    return f"{say(wedge.height_m, 2)} m high, {exaggeration_words(exaggeration)}"
+
+
+def _label_px(font_px: float) -> float:
+    """Width that the widest label takes beside the gap [px]."""
+    return width_of("88.8 mm", font_px) + 2
+
+
+def _stacked(name: str, gap_mm: float) -> str:
+    """A label in lines: each name on its own, the millimetres under it."""
+    return "\n".join(
+        [*name.replace(", ", ",\n").split("\n"), *([] if np.isnan(gap_mm) else [mm_words(gap_mm)])]
+    )
+
+
+def _in_line(name: str, gap_mm: float) -> str:
+    return name if np.isnan(gap_mm) else f"{name} {mm_words(gap_mm)}"
+
+
+def common_exaggeration(wedges: Iterable[Wedge], width_px: float = 160.0, height_px: float = 300.0) -> int:
+    """One exaggeration for all options, so that their wedges can be compared, on sheets of this size [px]."""
+    sizes = []
+    for wedge in wedges:
+        layout = _layout(wedge, width_px, height_px, _note(wedge, EXAGGERATIONS[-1]))
+        if wedge.widest_mm > 0:
+            sizes.append(fitting_exaggeration(wedge.widest_mm, layout.px_per_m, layout.room))
+    return min(sizes, default=1)
+
+
+def make(
+    wedge: Wedge, *, exaggeration: int | None = None, width_px: float = 160.0, height_px: float = 300.0
+) -> Figure:
+    """The wedge as a slim upright drawing.
+
+    Parameters
+    ----------
+    wedge : Wedge
+    exaggeration : int, optional
+        How many times wider than true the gap is drawn; the same for all options, from
+        `common_exaggeration` [-].
+    width_px, height_px : float
+        Size of the sheet, 120 or more across [CSS px, 96 to the inch].
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Its axes are in millimetres of gap across and metres up.
+    """
+    times = common_exaggeration([wedge], width_px, height_px) if exaggeration is None else exaggeration
+    # The words for the strongest exaggeration are the longest, so every option has the same layout.
+    layout = _layout(wedge, width_px, height_px, _note(wedge, EXAGGERATIONS[-1]))
+    figure = new_figure(width_px, height_px)
+    write(figure, _EDGE_PX, _EDGE_PX, "\n".join(layout.title), _FONT_PX + 1, bold=True)
+    draw_wedge(figure, wedge, layout.box, times, _FONT_PX, stacked=True)
+    note = wrapped(_note(wedge, times), width_px - 2 * _EDGE_PX, _FONT_PX)
+    write(figure, _EDGE_PX, layout.box[1] + layout.box[3] + 8, "\n".join(note), _FONT_PX)
+    return figure
+
+
+def draw_wedge(
+    figure: Figure,
+    wedge: Wedge,
+    box_px: tuple[float, float, float, float],
+    exaggeration: int,
+    font_px: float,
+    stacked: bool,
+) -> Axes:
+    """Draw the wedge into a box (left, top, width, height from the upper left [px]), labels beside it.
+
+    `stacked` writes a label in lines under each other. The box holds the plumb thing and the gap only.
+    """
+    _, _, width, height = box_px
+    mm_per_px = 1000 * wedge.height_m / height / exaggeration
+    axes = figure.add_axes(box_on(figure, *box_px), facecolor="none")
+    axes.set_axis_off()
+    axes.set_xlim(-THING_PX * mm_per_px, (width - THING_PX) * mm_per_px)
+    axes.set_ylim(0, wedge.height_m)
+    axes.add_patch(
+        Rectangle(
+            (-THING_PX * mm_per_px, 0),
+            THING_PX * mm_per_px,
+            wedge.height_m,
+            facecolor=PAPER,
+            edgecolor=INK,
+            linewidth=0.8,
+            clip_on=False,
+        )
+    )
+    axes.fill_betweenx(
+        wedge.z_m, 0, wedge.gap_mm, facecolor="none", edgecolor=INK, hatch="////", linewidth=0, clip_on=False
+    )
+    axes.plot([0, 0], [0, wedge.height_m], color=INK, linewidth=1.4, clip_on=False, label="plumb edge")
+    axes.plot(wedge.gap_mm, wedge.z_m, color=INK, linewidth=1.8, clip_on=False, label="face of the wall")
+    _draw_labels(axes, wedge, box_px, mm_per_px, font_px, stacked)
+    return axes
+
+
+def _draw_labels(
+    axes: Axes,
+    wedge: Wedge,
+    box_px: tuple[float, float, float, float],
+    mm_per_px: float,
+    font_px: float,
+    stacked: bool,
+) -> None:
+    """The gaps beside the wall's face, each with a thin line to its place."""
+    _, _, width, height = box_px
+    m_per_px = wedge.height_m / height
+    labels = wedge.labels or (("not\nsurveyed", wedge.height_m / 2, np.nan),)
+    words = [(_stacked if stacked else _in_line)(name, gap_mm) for name, _, gap_mm in labels]
+    tall = [font_px * LINE * (said.count("\n") + 1) for said in words]
+    places = spread([z_m / m_per_px for _, z_m, _ in labels], tall, height)
+    beside = (width - THING_PX + _LEADER_PX) * mm_per_px
+    for said, (_, z_m, gap_mm), place in zip(words, labels, places, strict=True):
+        at_m = place * m_per_px
+        if not np.isnan(gap_mm):
+            ends = [gap_mm + 2 * mm_per_px, beside - 3 * mm_per_px]
+            axes.plot(ends, [z_m, at_m], color=INK, linewidth=0.5, clip_on=False)
+        axes.text(
+            beside,
+            at_m,
+            said,
+            fontsize=points(font_px),
+            ha="left",
+            va="center",
+            color=INK,
+            linespacing=LINE,
+            parse_math=False,
+        )
+
+
+def spread(places_px: Sequence[float], tall_px: Sequence[float], height_px: float) -> list[float]:
+    """Middles of labels, highest first, moved as little as keeps them apart and inside [px].
+
+    Examples
+    --------
+    >>> spread([100.0, 95.0, 0.0], [20.0, 20.0, 20.0], 100.0)
+    [90.0, 70.0, 10.0]
+    """
+    moved: list[float] = []
+    ceiling = height_px
+    for place, tall in zip(places_px, tall_px, strict=True):
+        moved.append(min(place, ceiling - tall / 2))
+        ceiling = moved[-1] - tall / 2
+    floor = 0.0
+    for index in range(len(moved) - 1, -1, -1):
+        moved[index] = max(moved[index], floor + tall_px[index] / 2)
+        floor = moved[index] + tall_px[index] / 2
+    return moved
+
+
+def describe_taper(wedge: Wedge) -> str:
+    """What the drawing shows, in a sentence.
+
+    Examples
+    --------
+    >>> describe_taper(Wedge("door frame", 2.0, np.array([0.0, 1.0, 2.0]), np.array([0.0, 4.0, 12.0])))
+    'Gap beside the plumb door frame, 2.00 m high: top, widest 12 mm; bottom 0 mm.'
+    """
+    head = f"Gap beside the plumb {wedge.name}, {say(wedge.height_m, 2)} m high: "
+    if not wedge.labels:
+        return head + "the wall there is not surveyed."
+    said = [_said(label) for label in wedge.labels]
+    return head + "; ".join(said) + "."
+
+
+def _said(label: Label) -> str:
+    name, z_m, gap_mm = label
+    place = f" at {say(z_m, 2)} m up" if name == "widest" else ""
+    return f"{name} {mm_words(gap_mm)}{place}"

@@ -18,6 +18,11 @@ STYLE = """
 .mt-panel.mt-widest .mt-grid { grid-template-columns: 250px minmax(0, 1fr) 440px;
   grid-template-rows: auto auto 1fr;
   grid-template-areas: "headline headline headline" "controls map table" "controls notes table"; }
+/* what changes in one part never asks the others to be laid out again */
+.mt-panel .mt-grid > * { contain: layout style; }
+/* stock sliders ask for layers of their own and stock boxes for scroll bars: both cost time in every frame */
+.mt-panel :is(.noUi-origin, .noUi-connect, .noUi-connects) { will-change: auto; }
+.mt-panel .jupyter-widgets { overflow: visible; }
 .mt-panel .mt-headline { grid-area: headline; }
 .mt-panel .mt-map { grid-area: map; min-width: 0; overflow: visible; }
 .mt-panel .mt-controls { grid-area: controls; overflow: visible; }

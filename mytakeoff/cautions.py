@@ -137,7 +137,8 @@ NEEDED: tuple[tuple[Caution, Callable[[Work], bool]], ...] = (
 
 
 def work_of(job: Job, walls: Sequence[WallResult]) -> Work:
-    """What of the walls decides the cautions."""
+    """What of the walls decides the cautions; a wall on which nothing is done needs none."""
+    walls = [wall for wall in walls if wall.worked]
     mixes = [mix for wall in walls for mix in wall.system.mixes]
     cuts = any(wall.build_up.cut_area_m2 > 0 for wall in walls)
     hacks = any(not area.fallen for wall in walls for area in wall.entry.loose)

@@ -21,7 +21,7 @@ from mytakeoff.judging import Finding
 from mytakeoff.materials import MixNeed
 from mytakeoff.optionwalls import chosen_grade, plane_of
 from mytakeoff.remains import Remains, weight_kg, what_remains
-from mytakeoff.treatments import FLOAT_PLUMB, Treatment, standard_treatments
+from mytakeoff.treatments import FLOAT_PLUMB, STRAIGHTEN, Treatment, standard_treatments
 from mytakeoff.wallresult import WallResult
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 KEPT = 128  # remains of a few options for each wall of a flat
 WALL_BY_WALL = "each wall its own way"
+HOLLOWS_ONLY = "Straightening fills hollows only: a bulge stays. Take it down, or float the wall over it."
 COLUMNS = (
     "option", "price", "currency", "bags", "days", "days_to_paint", "dry_kg", "dry_kg_per_m2",
     "room_lost_mm", "greatest_gap_mm", "gap_95_mm", "over_tolerance_share", "belly_mm", "lean_mm",
@@ -166,7 +167,8 @@ class OptionResult:
             for wall, left in zip(self.walls, self.remains, strict=True)
             if left.verdict.note
         )
-        return (*self.result.notices, *notes)
+        straight = any(wall.treatment and wall.treatment.kind == STRAIGHTEN for wall in self.walls)
+        return (*self.result.notices, *notes, *((HOLLOWS_ONLY,) if straight else ()))
 
     @property
     def row(self) -> dict[str, object]:
@@ -331,7 +333,14 @@ def option_steps(job: Job) -> Iterator[OptionResult | Refused]:
         done.append(option_or_refused(job, treatment))
         yield done[-1]
     if len(job.priced_walls) > 1:
-        yield wall_by_wall(job, [each.treatment for each in done if isinstance(each, OptionResult)])
+        yield _mixed_or_refused(job, [each.treatment for each in done])
+
+
+def _mixed_or_refused(job: Job, treatments: Sequence[Treatment | None]) -> OptionResult | Refused:
+    try:
+        return wall_by_wall(job, treatments)
+    except TakeoffError as error:
+        return Refused(WALL_BY_WALL, error)
 
 
 def compare(job: Job) -> tuple[OptionResult | Refused, ...]:
@@ -372,10 +381,10 @@ def wall_by_wall(job: Job, treatments: Sequence[Treatment | None] | None = None)
 
 def _cheapest(one_wall: Job, ways: Sequence[Treatment]) -> Treatment:
     done = [each for way in ways if isinstance(each := option_or_refused(one_wall, way), OptionResult)]
-    best = best_of(done)
+    best, able = best_of(done), [each.treatment for each in done if each.treatment is not None]
     if best is not None and best.treatment is not None:
         return best.treatment
-    return next((way for way in reversed(ways) if way.kind == FLOAT_PLUMB), ways[-1])
+    return next((way for way in able if way.kind == FLOAT_PLUMB), able[-1] if able else ways[-1])
 
 
 def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:

@@ -12,6 +12,7 @@ from hand import ONE_ROOM, prices_of
 import mytakeoff as mt
 from mytakeoff import options, optionwalls, repairstages, wallstages
 from mytakeoff.buildup import full_coat
+from mytakeoff.cautions import cautions_for
 from mytakeoff.defaults import DEFAULT_SYSTEM, LIME_SAND
 from mytakeoff.edits import floated, with_mix, with_plane, with_price
 from mytakeoff.options import (
@@ -55,6 +56,7 @@ OPTIONS = (
 )
 PATCH_ONLY, PATCH_AND_SKIM, STRAIGHT, PLUMB = OPTIONS[1], OPTIONS[2], OPTIONS[3], OPTIONS[5]
 BEST_CUT = tuple(replace(way, name=f"{way.name}, cut", take_down=True) for way in OPTIONS[4:6])
+NO_CUT = Compare(grade="DIN 18202 line 6", take_down=False)
 FALLEN = mt.LooseArea(0.5, 0.5, 1.0, 0.8, 20.0, fallen=True)
 
 
@@ -88,6 +90,11 @@ class TestWhatEachTakes:
         assert done.total == 0
         assert done.days == done.days_to_paint == 0
         assert done.cost.lines == ()
+
+    def test_nothing_done_needs_no_caution(self) -> None:
+        job = flat_job(loose=(FALLEN,))
+        assert cautions_for(job, option_walls(job, OPTIONS[0])) == ()
+        assert cautions_for(job, option_walls(job, PATCH_ONLY)) != ()
 
     def test_loose_plaster_stays_on_and_fallen_hollows_stay_open(self) -> None:
         loose = replace(FALLEN, x_m=1.6, fallen=False)
@@ -187,6 +194,10 @@ class TestStraightening:
         hole = optionwalls.hole_stage(straightened.surface, straightened.entry.loose, 0.25)
         assert (np.nan_to_num(straightened.build_up.thickness_mm - hole.thickness_mm) >= -1e-9).all()
         assert hole.volume_l == pytest.approx(1.25 * 1.6 * 1.4 * 20)  # the fallen area lies inside
+
+    def test_it_says_that_bulges_stay(self, demo) -> None:
+        assert options.HOLLOWS_ONLY in option_result(demo, STRAIGHT).notices
+        assert options.HOLLOWS_ONLY not in option_result(demo, PATCH_AND_SKIM).notices
 
     def test_it_never_takes_less_than_patching(self, demo) -> None:
         for entry in demo.walls:
@@ -455,6 +466,23 @@ class TestSideBySide:
         frame = options_frame([refused])
         assert "corner" in frame["verdict"][0]
         assert best_of([refused]) is None
+
+    def test_a_wall_measured_off_no_plumb_line_is_refused_plumb_and_judged_without(self, demo) -> None:
+        tilted = tuple(replace(wall, survey=replace(wall.survey, plumb=False)) for wall in demo.walls)
+        job = replace(demo, walls=tilted, only=("party wall", "door wall"))
+        table = {option.name: option for option in compare(replace(job, compare=NO_CUT))}
+        assert isinstance(table["float plumb"], Refused)
+        leaning, mixed = table["float following the lean"], table[options.WALL_BY_WALL]
+        assert leaning.lean_mm is None
+        assert any("not plumb" in notice for notice in leaning.notices)
+        assert mixed.passes
+
+    def test_what_passes_in_no_way_is_floated_plumb(self, demo) -> None:
+        strict = replace(demo, only=("party wall",), compare=replace(NO_CUT, grade="SNiP 3.04.01-87 simple"))
+        ways = [OPTIONS[0], PATCH_ONLY]
+        assert not any(option_result(strict, way).passes for way in ways)
+        assert wall_by_wall(strict, [*ways, PLUMB]).walls[0].floated
+        assert wall_by_wall(strict, ways).walls[0].treatment == PATCH_ONLY
 
     def test_an_unknown_grade_is_refused_with_the_list(self, demo) -> None:
         refused = option_or_refused(replace(demo, compare=Compare(grade="perfect")), PLUMB)

@@ -2,7 +2,7 @@
 
     python tests/benchmarks/bench_spot.py
 
-Ratios, not times, are what is kept.
+Ratios, not times, are what is kept; times are the processor's, so that a busy machine counts less.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 from scipy.ndimage import gaussian_filter
@@ -44,12 +44,12 @@ def hollow(nz: int, nx: int, cell_m: float = 0.025) -> np.ndarray:
 
 
 def shortest(work: Callable[[], object], rounds: int = 5) -> float:
-    """Shortest time of several runs [s]."""
+    """Shortest processor time of several runs [s]."""
     times = []
     for _ in range(rounds):
-        start = perf_counter()
+        start = process_time()
         work()
-        times.append(perf_counter() - start)
+        times.append(process_time() - start)
     return min(times)
 
 
@@ -57,14 +57,13 @@ def against_plain_python() -> None:
     """The same fill by the definition, on a small wall."""
     surface = surface_of(bumpy(20, 36, 0.1), 0.1)
     ours = shortest(lambda: mt.spot_repair(surface_of(surface.proud_mm, 0.1), 3.0, 1.0))
-    start = perf_counter()
+    start = process_time()
     expected = edge_oracle.least_fill(surface.proud_mm, 0.1, 0.1, 1.0, 3.0)
-    plain = perf_counter() - start
+    plain = process_time() - start
     off = np.abs(mt.spot_repair(surface, 3.0, 1.0).finished.proud_mm - expected).max()
     assert off <= 0.01, off
-    print(
-        f"| plain Python, 36 × 20 cells, 1 m | {1000 * ours:.1f} ms | plain Python ÷ ours {plain / ours:.0f} |"
-    )
+    ratio = f"plain Python ÷ ours {plain / ours:.0f}"
+    print(f"| least fill, 36 × 20 cells, 1 m edge | {1000 * ours:.1f} ms | {ratio} |")
 
 
 def budgets() -> None:

@@ -15,7 +15,7 @@ def words(figure: Figure) -> list[str]:
 
 
 def _texts(figure: Figure) -> list[Text]:
-    FigureCanvasAgg(figure).draw()
+    figure.draw_without_rendering()
     return [text for text in figure.findobj(Text) if text.get_text().strip() and text.get_visible()]
 
 

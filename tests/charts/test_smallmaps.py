@@ -113,7 +113,7 @@ def test_large_fields_are_thinned_out_without_losing_the_thickest():
     field = small_field(wall, small, 160.0)
     assert field.codes.shape[1] <= 320
     assert np.nanmax(field.thickness_mm) == 33.0
-    row, column = np.unravel_index(int(np.nanargmax(field.thickness_mm)), field.codes.shape)
+    _, column = np.unravel_index(int(np.nanargmax(field.thickness_mm)), field.codes.shape)
     left, right, _, _ = field.extent_m
     place = left + (column + 0.5) * (right - left) / field.codes.shape[1]
     assert place == pytest.approx(777.5 * 5 / columns, abs=(right - left) / field.codes.shape[1])

@@ -1,0 +1,183 @@
+"""The points of the budget curve: what flatness costs, and where it gets dear."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+
+from mytakeoff.charts.field import Floats
+from mytakeoff.charts.lettering import mm_words, money_words
+from mytakeoff.errors import Check
+from mytakeoff.units import say
+
+ENOUGH_MM = 0.5
+MONEY_STEP = 100.0
+
+
+@dataclass(frozen=True)
+class OptionMark:
+    """One way of treating the wall, as a mark on the curve.
+
+    Parameters
+    ----------
+    letter : str
+        Stands in the ring.
+    name : str
+        Stands beside the letter under the picture.
+    gap_mm : float
+        Greatest gap that it leaves, 0 or more [mm].
+    total : float or Decimal
+        With tax.
+    low, high : float or Decimal, optional
+        Ends of its price range.
+    """
+
+    letter: str
+    name: str
+    gap_mm: float
+    total: float | Decimal
+    low: float | Decimal | None = None
+    high: float | Decimal | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """What each step of flatness costs.
+
+    Parameters
+    ----------
+    gap_mm : (n,) float
+        Greatest gap left, from the bare wall's down, 0 or more [mm].
+    total : (n,) float
+        Price with tax, in real steps.
+    currency : str
+    edge_m : float
+        Length of the straightedge, more than 0 [m].
+    low, high : (n,) float, optional
+        Ends of the price range.
+
+    Raises
+    ------
+    TakeoffError
+        Lists of different lengths, none at all, or a number that is not one.
+    """
+
+    gap_mm: Floats
+    total: Floats
+    currency: str
+    edge_m: float = 2.0
+    low: Floats | None = None
+    high: Floats | None = None
+
+    def __post_init__(self) -> None:
+        lists = {"gap_mm": self.gap_mm, "total": self.total, "low": self.low, "high": self.high}
+        given = {name: np.array(each, dtype=float) for name, each in lists.items() if each is not None}
+        check = Check("budget curve")
+        sizes = {each.shape for each in given.values()}
+        check.that(
+            len(sizes) == 1 and given["gap_mm"].ndim == 1 and given["gap_mm"].size > 0,
+            f"lists of {', '.join(str(each.size) for each in given.values())} values",
+            "there is one price for each gap, and at least one",
+            "compute the curve again",
+        )
+        check.that(
+            all(bool(np.isfinite(each).all()) for each in given.values()),
+            "a gap or price that is no number",
+            "each point has a gap and a price",
+            "leave the point out",
+        )
+        check.done()
+        # A stable sort: points with one gap stay in the order in which they were bought.
+        order = np.argsort(-given["gap_mm"], kind="stable")
+        for name, each in given.items():
+            object.__setattr__(self, name, each[order])
+
+
+def gained_mm(curve: Curve, step: float = MONEY_STEP) -> Floats:
+    """How many millimetres of gap the next `step` of money takes away, at each point but the last [mm].
+
+    To the first point that costs at least so much more, or the last one; ``inf`` where flatter is no dearer.
+
+    Examples
+    --------
+    >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR")
+    >>> gained_mm(curve).tolist()
+    [2.0, 2.0, 0.25]
+    """
+    gap, total = curve.gap_mm, curve.total
+    gained = np.empty(max(gap.size - 1, 0))
+    for index in range(gained.size):
+        dearer = np.flatnonzero(total[index + 1 :] >= total[index] + step)
+        to = index + 1 + int(dearer[0]) if dearer.size else gap.size - 1
+        money = total[to] - total[index]
+        gained[index] = (gap[index] - gap[to]) * step / money if money > 0 else np.inf
+    return gained
+
+
+def last_worth(curve: Curve, step: float = MONEY_STEP, enough_mm: float = ENOUGH_MM) -> int:
+    """The point from which on no further `step` of money takes `enough_mm` away [mm]; the last one if all do.
+
+    Examples
+    --------
+    >>> last_worth(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR"))
+    2
+    """
+    worth = np.flatnonzero(gained_mm(curve, step) >= enough_mm)
+    return int(worth[-1]) + 1 if worth.size else 0
+
+
+def worth_words(curve: Curve, step: float = MONEY_STEP, enough_mm: float = ENOUGH_MM) -> str:
+    """Where the next hundred stops buying flatness, in a sentence.
+
+    Examples
+    --------
+    >>> worth_words(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR"))
+    'From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap'
+    """
+    money, least = money_words(step, curve.currency), f"{enough_mm:g} mm"
+    last = last_worth(curve, step, enough_mm)
+    if last == 0:
+        return f"Nowhere do another {money} take {least} off the gap"
+    if last == curve.gap_mm.size - 1:
+        return (
+            f"Down to {mm_words(float(curve.gap_mm[-1]))} the next {money} take {least} or more off the gap"
+        )
+    return (
+        f"From {mm_words(float(curve.gap_mm[last]))} on, the next {money} take less than {least} off the gap"
+    )
+
+
+def listed_words(option: OptionMark, currency: str) -> str:
+    """What an option costs and leaves, as the list under the picture has it."""
+    said = f"{option.name}: {money_words(option.total, currency)}"
+    if option.low is not None and option.high is not None:
+        said += f" ({say(option.low)} to {say(option.high)})"
+    return f"{said}, leaves {mm_words(option.gap_mm)}"
+
+
+def describe_curve(
+    curve: Curve,
+    options: Sequence[OptionMark] = (),
+    *,
+    step: float = MONEY_STEP,
+    enough_mm: float = ENOUGH_MM,
+) -> str:
+    """What the picture shows, in sentences; `enough_mm` as in `make` [mm].
+
+    Examples
+    --------
+    >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR")
+    >>> describe_curve(curve, [OptionMark("B", "patch", 6.0, 320)])
+    'Price against the greatest gap left under a 2 m edge: from 0 EUR for 12 mm to 800 EUR for 3.0 mm. \
+From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap. B, patch: 320 EUR, leaves 6.0 mm.'
+    """
+    first, last = (
+        f"{money_words(float(curve.total[at]), curve.currency)} for {mm_words(float(curve.gap_mm[at]))}"
+        for at in (0, -1)
+    )
+    head = f"Price against the greatest gap left under a {curve.edge_m:g} m edge: from {first} to {last}."
+    marks = [f"{each.letter}, {listed_words(each, curve.currency)}." for each in options]
+    return " ".join([head, worth_words(curve, step, enough_mm) + ".", *marks])

@@ -1,0 +1,336 @@
+"""The options side by side on a sheet of A4, a row for each: map, wedge, what stays, price."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+
+from mytakeoff.charts.canvas import new_figure
+from mytakeoff.charts.field import NOT_PRICED
+from mytakeoff.charts.lettering import LINE, box_on, width_of, wrapped, write
+from mytakeoff.charts.palette import INK
+from mytakeoff.charts.smallmaps import (
+    SmallMap,
+    common_top,
+    describe_small_maps,
+    draw_key,
+    draw_small,
+    size_px,
+    small_field,
+)
+from mytakeoff.charts.taper import (
+    THING_PX,
+    Wedge,
+    describe_taper,
+    draw_wedge,
+    exaggeration_words,
+    fitting_exaggeration,
+)
+from mytakeoff.units import say
+from mytakeoff.wall import Wall
+
+A4_WIDTH_PX, A4_HEIGHT_PX = 1122.5, 793.7
+_MARGIN_PX, _FONT_PX, _PAD_PX = 40.0, 12.0, 9.0
+_NAME_PX, _MAP_PX, _TAPER_PX, _FACTS_PX = 220.0, 172.0, 206.0, 264.0
+_HEAD_PX, _FOOT_PX = 98.0, 68.0
+_LEAST_ROW_PX, _MOST_ROW_PX = 100.0, 150.0
+_GUTTER_PX, _LABELS_PX, _LETTER_PX = 16.0, 130.0, 22.0
+
+
+@dataclass(frozen=True, eq=False)
+class OptionRow:
+    """One way of treating the wall, as a client reads it.
+
+    Parameters
+    ----------
+    letter, title : str
+        "C", "straighten the hollows, and skim".
+    small : SmallMap
+        The thickness that it puts on.
+    wedge : Wedge or None
+        The gap beside something plumb, the same thing and height in every row.
+    facts : tuple of str
+        What it leaves and takes, a line for each: "gap under a 2 m edge 3 mm".
+    price : str
+        With tax and currency.
+    price_range : str
+        In words, empty for none.
+    verdict : str
+        "passes", or by how much it fails.
+    mark : str
+        What sets it apart, "least price that passes"; empty for none.
+    """
+
+    letter: str
+    title: str
+    small: SmallMap
+    wedge: Wedge | None
+    facts: tuple[str, ...]
+    price: str
+    price_range: str = ""
+    verdict: str = ""
+    mark: str = ""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What stands above and below the rows.
+
+    Parameters
+    ----------
+    job, subject, date : str
+        The job, what is compared (the wall, the grade), the day.
+    notes : tuple of str
+        Cautions and sources, under the rows.
+    """
+
+    job: str
+    subject: str
+    date: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """What all rows share: dark end of the ramp [mm], exaggeration, height of the pictures [px]."""
+
+    ramp_top_mm: float
+    times: int
+    picture_px: float
+
+
+def _cells(row: OptionRow) -> tuple[list[tuple[str, ...]], ...]:
+    """The words of the three columns of words, wrapped: name, facts, price."""
+    price_px = A4_WIDTH_PX - 2 * _MARGIN_PX - _NAME_PX - _MAP_PX - _TAPER_PX - _FACTS_PX
+    name_room = _NAME_PX - _GUTTER_PX - _LETTER_PX
+    name = [wrapped(row.title, name_room, _FONT_PX + 1, bold=True)]
+    name += [wrapped(row.verdict, name_room, _FONT_PX)] if row.verdict else []
+    name += [wrapped(row.mark, name_room - 12, _FONT_PX, bold=True)] if row.mark else []
+    facts = [wrapped(each, _FACTS_PX - _GUTTER_PX, _FONT_PX) for each in row.facts]
+    price = [wrapped(row.price, price_px, _FONT_PX + 3, bold=True)]
+    price += [wrapped(row.price_range, price_px, _FONT_PX)] if row.price_range else []
+    return name, facts, price
+
+
+def row_height(row: OptionRow) -> float:
+    """What a row needs for all its words [px]."""
+    name, facts, _ = _cells(row)
+    line = _FONT_PX * LINE
+    left = len(name[0]) * (_FONT_PX + 1) * LINE + 4 + sum(len(each) * line + 2 for each in name[1:])
+    left += 12 if row.mark else 0
+    right = sum(len(each) * line + 2 for each in facts)
+    return max(max(left, right) + 2 * _PAD_PX, _LEAST_ROW_PX)
+
+
+def _room_px(heading: Heading) -> float:
+    return A4_HEIGHT_PX - 2 * _MARGIN_PX - _HEAD_PX - _FOOT_PX - len(_notes(heading)) * _FONT_PX * LINE
+
+
+def _notes(heading: Heading) -> list[str]:
+    inner = A4_WIDTH_PX - 2 * _MARGIN_PX
+    return [line for note in heading.notes for line in wrapped(note, inner, _FONT_PX - 1)]
+
+
+def paged(rows: Sequence[OptionRow], heading: Heading) -> list[list[OptionRow]]:
+    """The rows of each sheet: as many as fit with all their words, one at least."""
+    pages: list[list[OptionRow]] = [[]]
+    left = _room_px(heading)
+    for row in rows:
+        need = row_height(row)
+        if pages[-1] and need > left:
+            pages.append([])
+            left = _room_px(heading)
+        pages[-1].append(row)
+        left -= need
+    return pages
+
+
+def make(wall: Wall, rows: Sequence[OptionRow], heading: Heading) -> Figure:
+    """The first sheet: the only one where the rows fit on it, five of them as a rule."""
+    return make_pages(wall, rows, heading)[0]
+
+
+def make_pages(wall: Wall, rows: Sequence[OptionRow], heading: Heading) -> tuple[Figure, ...]:
+    """All rows, on as many sheets of A4 across as they need, with one colour scale and one exaggeration.
+
+    Parameters
+    ----------
+    wall : Wall
+    rows : sequence of OptionRow
+    heading : Heading
+
+    Returns
+    -------
+    tuple of matplotlib.figure.Figure
+        Black on white but for the maps, so that a copy of it can still be read.
+    """
+    pages = paged(rows, heading)
+    # The same picture of the wall in every row, whatever its words need and on whichever sheet it stands.
+    picture_px = min(_picture_px(page, heading) for page in pages)
+    scale = _Scale(common_top([row.small for row in rows]), _exaggeration(rows, picture_px), picture_px)
+    return tuple(
+        _page(wall, page, heading, scale, f"page {number} of {len(pages)}")
+        for number, page in enumerate(pages, 1)
+    )
+
+
+def _gap_room_px() -> float:
+    return _TAPER_PX - _GUTTER_PX - _LABELS_PX - THING_PX
+
+
+def _spare_px(rows: Sequence[OptionRow], heading: Heading) -> float:
+    """What is left on a sheet for each of its rows."""
+    return max(_room_px(heading) - sum(map(row_height, rows)), 0) / max(len(rows), 1)
+
+
+def _picture_px(rows: Sequence[OptionRow], heading: Heading) -> float:
+    """Height of the pictures in each row of a sheet."""
+    least = min(map(row_height, rows), default=_LEAST_ROW_PX)
+    return min(least + _spare_px(rows, heading), _MOST_ROW_PX) - 2 * _PAD_PX
+
+
+def _exaggeration(rows: Sequence[OptionRow], picture_px: float) -> int:
+    """The strongest that all rows can have."""
+    wedges = [row.wedge for row in rows if row.wedge is not None and row.wedge.widest_mm > 0]
+    room = _gap_room_px()
+    return min((fitting_exaggeration(w.widest_mm, picture_px / w.height_m, room) for w in wedges), default=1)
+
+
+def _page(wall: Wall, rows: Sequence[OptionRow], heading: Heading, scale: _Scale, number: str) -> Figure:
+    """One sheet."""
+    figure = new_figure(A4_WIDTH_PX, A4_HEIGHT_PX)
+    figure.set_facecolor("white")
+    _draw_heading(figure, heading, number)
+    _draw_columns(figure, rows, scale.times)
+    needs = [row_height(row) for row in rows]
+    spare = _spare_px(rows, heading)
+    above = _MARGIN_PX + _HEAD_PX
+    for row, need in zip(rows, needs, strict=True):
+        height = max(min(need + spare, _MOST_ROW_PX), need)
+        _rule(figure, above)
+        _draw_row(figure, wall, row, above + _PAD_PX, scale)
+        above += height
+    _rule(figure, above, 1.2)
+    _draw_foot(figure, wall, rows, heading, scale)
+    return figure
+
+
+def _rule(figure: Figure, at_px: float, width: float = 0.6) -> None:
+    """A line across the sheet, `at_px` from its top [px]."""
+    y = 1 - at_px / A4_HEIGHT_PX
+    ends = [_MARGIN_PX / A4_WIDTH_PX, 1 - _MARGIN_PX / A4_WIDTH_PX]
+    figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=width))
+
+
+def _draw_heading(figure: Figure, heading: Heading, number: str) -> None:
+    right = A4_WIDTH_PX - _MARGIN_PX
+    write(figure, _MARGIN_PX, _MARGIN_PX, heading.job, 20.0, bold=True)
+    write(figure, _MARGIN_PX, _MARGIN_PX + 30, heading.subject, _FONT_PX + 1)
+    write(figure, right, _MARGIN_PX + 4, heading.date, _FONT_PX, across="right")
+    write(figure, right, _MARGIN_PX + 30, number, _FONT_PX, across="right")
+
+
+def _draw_columns(figure: Figure, rows: Sequence[OptionRow], times: int) -> None:
+    """What each column shows."""
+    wedge = next((row.wedge for row in rows if row.wedge is not None), None)
+    beside = f"beside the {wedge.name}: {exaggeration_words(times)}" if wedge else ""
+    heads = ("way of treating the wall", "thickness of plaster", beside, "what it leaves and takes")
+    rooms = (_NAME_PX, _MAP_PX, _TAPER_PX, _FACTS_PX)
+    left = _MARGIN_PX
+    for words, room in zip(heads, rooms, strict=True):
+        lines = wrapped(words, room - _GUTTER_PX, _FONT_PX - 0.5)
+        write(figure, left, _MARGIN_PX + _HEAD_PX - 6, "\n".join(lines), _FONT_PX - 0.5, up="bottom")
+        left += room
+    write(figure, left, _MARGIN_PX + _HEAD_PX - 6, "price with tax", _FONT_PX - 0.5, up="bottom")
+
+
+def _draw_row(figure: Figure, wall: Wall, row: OptionRow, top: float, scale: _Scale) -> None:
+    """One option, its first line at `top`."""
+    name, facts, price = _cells(row)
+    _draw_name(figure, row, name, top)
+    left = _MARGIN_PX + _NAME_PX
+    across, up = size_px(wall, _MAP_PX - _GUTTER_PX, scale.picture_px)
+    draw_small(figure, wall, row.small, scale.ramp_top_mm, (left, top, across, up))
+    left += _MAP_PX
+    if row.wedge is not None:
+        box = (left, top, THING_PX + _gap_room_px(), scale.picture_px)
+        draw_wedge(figure, row.wedge, box, scale.times, _FONT_PX - 1, stacked=False)
+    left += _TAPER_PX
+    _draw_lines(figure, left, top, facts, _FONT_PX)
+    left += _FACTS_PX
+    write(figure, left, top - 2, "\n".join(price[0]), _FONT_PX + 3, bold=True)
+    _draw_lines(figure, left, top + len(price[0]) * (_FONT_PX + 3) * LINE + 2, price[1:], _FONT_PX)
+
+
+def _draw_lines(
+    figure: Figure, left: float, top: float, blocks: Sequence[tuple[str, ...]], size_px: float
+) -> float:
+    """Blocks of lines under each other; where the next would begin [px]."""
+    for lines in blocks:
+        write(figure, left, top, "\n".join(lines), size_px)
+        top += len(lines) * size_px * LINE + 2
+    return top
+
+
+def _draw_name(figure: Figure, row: OptionRow, name: Sequence[tuple[str, ...]], top: float) -> None:
+    """Letter, title, verdict; what sets it apart in a box."""
+    left = _MARGIN_PX + _LETTER_PX
+    write(figure, _MARGIN_PX, top - 1, row.letter, _FONT_PX + 4, bold=True)
+    write(figure, left, top, "\n".join(name[0]), _FONT_PX + 1, bold=True)
+    top += len(name[0]) * (_FONT_PX + 1) * LINE + 4
+    top = _draw_lines(figure, left, top, name[1 : 2 if row.verdict else 1], _FONT_PX)
+    if row.mark:
+        lines = name[-1]
+        width = max(width_of(line, _FONT_PX, bold=True) for line in lines) + 12
+        height = len(lines) * _FONT_PX * LINE + 7
+        x, y, across, up = box_on(figure, left, top + 3, width, height)
+        figure.add_artist(
+            Rectangle(
+                (x, y), across, up, transform=figure.transFigure, fill=False, edgecolor=INK, linewidth=1.4
+            )
+        )
+        write(figure, left + 6, top + 7, "\n".join(lines), _FONT_PX, bold=True)
+
+
+def _draw_foot(
+    figure: Figure, wall: Wall, rows: Sequence[OptionRow], heading: Heading, scale: _Scale
+) -> None:
+    """Colour scale, a metre of the maps, notes."""
+    notes = _notes(heading)
+    top = A4_HEIGHT_PX - _MARGIN_PX - _FOOT_PX - len(notes) * _FONT_PX * LINE + 18
+    unknown = any((small_field(wall, row.small, 200).state == NOT_PRICED).any() for row in rows)
+    draw_key(figure, _MARGIN_PX, top, scale.ramp_top_mm, unknown, 700.0)
+    across, _ = size_px(wall, _MAP_PX - _GUTTER_PX, scale.picture_px)
+    length, words = _bar_m(wall), f"{_bar_m(wall):g} m on the maps"
+    right = A4_WIDTH_PX - _MARGIN_PX
+    px = length * across / wall.width_m
+    ends = [(right - px) / A4_WIDTH_PX, right / A4_WIDTH_PX]
+    y = 1 - (top + 6) / A4_HEIGHT_PX
+    figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=2.0, marker="|", markersize=8))
+    write(figure, right, top + 15, words, _FONT_PX - 1, across="right")
+    write(figure, _MARGIN_PX, top + 54, "\n".join(notes), _FONT_PX - 1)
+
+
+def _bar_m(wall: Wall) -> float:
+    """Length of the scale bar: a metre, or a tenth of one on a very small wall [m]."""
+    return 1.0 if wall.width_m >= 1 else 0.1
+
+
+def describe_sheet(wall: Wall, rows: Sequence[OptionRow], heading: Heading) -> str:
+    """What the sheet shows, in sentences, row after row."""
+    said = [f"{heading.job}, {heading.subject}: {say(len(rows))} ways of treating wall {wall.name}."]
+    for row in rows:
+        price = row.price + (f", {row.price_range}" if row.price_range else "")
+        parts = [f"{row.letter}, {row.title}: {price}.", *_sentences((row.verdict, row.mark, *row.facts))]
+        parts.append(describe_small_maps(wall, [row.small]))
+        parts += [describe_taper(row.wedge)] if row.wedge is not None else []
+        said.append(" ".join(parts))
+    return " ".join([*said, *_sentences(heading.notes)])
+
+
+def _sentences(parts: Sequence[str]) -> list[str]:
+    return [part if part.endswith(".") else f"{part}." for part in parts if part]

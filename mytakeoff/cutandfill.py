@@ -30,6 +30,7 @@ from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
 MOST_ROWS = 3000  # chords broken at the start beyond which coarser cells come first
+MOST_ASKED = 6000  # and chords asked for on the way beyond which the exact way is left
 COARSE_CELLS = 1350
 MOST_ROUNDS = 40
 CLOSE_MM = 1e-5  # a chord broken by less is met by the fill that follows
@@ -64,9 +65,8 @@ def cut_and_fill(
     filled = remembered_fill(surface, tuple(rules))
     if rows == 0 or price.limit_mm == 0:
         return filled
-    if rows <= MOST_ROWS:
-        wanted = _solved(face, area, lines, rules, price, CLOSE_MM)
-    else:
+    wanted = _solved(face, area, lines, rules, price, CLOSE_MM) if rows <= MOST_ROWS else None
+    if wanted is None:
         wanted = _tried_out(surface, _from_coarse_cells(surface, rules, price), lines, rules, price)
     mixed = _passing(face, wanted, lines, rules, price)
     return min((filled, mixed), key=lambda heights: cost_l(face, heights, area, price))
@@ -117,8 +117,8 @@ def _solved(
     rules: Sequence[EdgeRule],
     price: CutPrice,
     close_mm: float,
-) -> Floats:
-    """Heights of the linear programme, to which chords are added until none is broken."""
+) -> Floats | None:
+    """Heights of the linear programme, chords added until none is broken; None if they become too many."""
     heights = face
     asked = broken_chords(heights, lines, rules, close_mm)
     broken = asked
@@ -128,6 +128,8 @@ def _solved(
         heights = _cheapest(face, area, asked, price)
         broken = broken_chords(heights, lines, rules, close_mm)
         asked = asked.joined(broken)
+        if asked.count > MOST_ASKED:
+            return None
     return heights
 
 

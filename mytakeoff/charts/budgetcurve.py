@@ -31,7 +31,8 @@ __all__ = ["Curve", "OptionMark", "describe_curve", "make"]
 _EDGE_PX, _FONT_PX = 14.0, 12.5
 _PLOT_PX, _UNDER_PX = 290.0, 36.0
 _RING_PX, _FAR_PX = 9.0, 26.0
-_BAND = "#d9d9d9"
+# Greys are thin ink, so that they follow the ink of a dark page.
+_BAND, _GRID = (INK, 0.15), (INK, 0.2)
 _AROUND = tuple((np.cos(turn), np.sin(turn)) for turn in np.radians(np.arange(90, 450, 30)))
 
 
@@ -114,7 +115,7 @@ def _axes(figure: Figure, curve: Curve, options: Sequence[OptionMark], head: flo
     axes.set_xticks(across, [f"{value:g}" for value in across], fontsize=size, color=INK)
     axes.set_yticks(marks, [say(value) for value in marks], fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
-    axes.grid(axis="y", color="#cccccc", linewidth=0.6)
+    axes.grid(axis="y", color=_GRID, linewidth=0.6)
     axes.set_axisbelow(True)
     for side, spine in axes.spines.items():
         spine.set(visible=side in ("left", "bottom"), linewidth=0.8, color=INK)

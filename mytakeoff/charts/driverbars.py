@@ -28,7 +28,8 @@ Money = float | Decimal
 
 _EDGE_PX, _FONT_PX, _GAP_PX = 14.0, 13.0, 12.0
 _BAR_PX, _PITCH_PX = 15.0, 19.0
-_LOW, _HIGH = PAPER, "#555555"
+# Greys are thin ink, so that they follow the ink of a dark page.
+_LOW, _HIGH, _GRID = PAPER, (INK, 0.66), (INK, 0.2)
 _HATCH = "////"
 
 
@@ -156,7 +157,7 @@ def _axes(
     axes.set_ylim(tops[-1], 0)
     axes.axvline(0, color=INK, linewidth=1.2, zorder=4)
     for top in tops[1:-1]:
-        axes.axhline(top, color="#cccccc", linewidth=0.6, zorder=1)
+        axes.axhline(top, color=_GRID, linewidth=0.6, zorder=1)
     return axes
 
 

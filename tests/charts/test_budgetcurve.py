@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from drawn import check_words_apart, copied, words
@@ -13,6 +15,7 @@ from matplotlib.text import Annotation
 from mytakeoff.charts.budgetcurve import Curve, OptionMark, describe_curve, make
 from mytakeoff.charts.budgetpoints import gained_mm, last_worth, worth_words
 from mytakeoff.charts.canvas import svg_text
+from mytakeoff.charts.lettering import page_svg
 from mytakeoff.errors import TakeoffError
 
 GAPS = np.array([14.2, 14.0, 10.8, 8.3, 6.4, 5.0, 3.8, 3.0, 2.6, 2.0])
@@ -163,6 +166,11 @@ def test_one_point_is_a_curve():
 def test_what_is_no_curve_is_refused(gaps, totals, rule):
     with pytest.raises(TakeoffError, match=rule):
         Curve(np.array(gaps), np.array(totals), "EUR")
+
+
+def test_on_a_dark_page_every_grey_is_the_pages_ink():
+    drawing = page_svg(make(CURVE, OPTIONS), "c", describe_curve(CURVE, OPTIONS))
+    assert set(re.findall(r"#[0-9a-f]{6}\b", drawing)) == {"#ffffff"}
 
 
 def test_the_same_curve_is_the_same_svg_and_the_words_say_it():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -10,6 +11,7 @@ from matplotlib.patches import Rectangle
 
 from mytakeoff.charts.canvas import svg_text
 from mytakeoff.charts.driverbars import Bar, describe_drivers, make, ordered
+from mytakeoff.charts.lettering import page_svg
 
 BARS = [
     Bar("waste", "5 %", "20 %", Decimal("-31.20"), Decimal("84.60")),
@@ -117,6 +119,11 @@ def test_nothing_that_moves_the_price_is_no_mistake():
     check_words_apart(make([], 2400, "EUR"))
     check_words_apart(make([Bar("waste", "5 %", "5 %", 0, 0)], 2400, "EUR"))
     assert describe_drivers([], 2400, "EUR") == "Price with tax as entered 2\u202f400 EUR."
+
+
+def test_on_a_dark_page_every_grey_is_the_pages_ink():
+    drawing = page_svg(make(BARS, 2400, "EUR"), "d", describe_drivers(BARS, 2400, "EUR"))
+    assert set(re.findall(r"#[0-9a-f]{6}\b", drawing)) == {"#ffffff"}
 
 
 def test_the_same_bars_are_the_same_svg_and_the_words_say_them():

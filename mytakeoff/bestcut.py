@@ -195,7 +195,7 @@ class _Search:
         ends = [stretch.low, *sorted(inner), stretch.high]
         miss = max(self._miss(stretch.low, each, stretch.high) for each in inner)
         for low, high in pairwise(ends):
-            self._add(low, high, max(miss / 2, stretch.miss / 4))
+            self._add(low, high, max(miss / 2, stretch.miss / 16))
 
     def polish(self) -> None:
         """Try the cheapest places beside the best depth once more, now that the plane is known about it."""

@@ -17,16 +17,8 @@ from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.job import Extra, Job, JobWall, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe, System
-from mytakeoff.options import (
-    OptionResult,
-    Refused,
-    best_of,
-    carry,
-    compare,
-    option_result,
-    options_of,
-    wall_by_wall,
-)
+from mytakeoff.optionresult import OptionResult, Refused, best_of
+from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
 from mytakeoff.optionwalls import option_walls
 from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane

@@ -2,223 +2,39 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from mytakeoff.backgrounds import background_of
 from mytakeoff.buildup import BuildUp
-from mytakeoff.chain import Result, evaluate
-from mytakeoff.cost import Cost
+from mytakeoff.chain import evaluate
 from mytakeoff.edits import floated
 from mytakeoff.errors import TakeoffError
 from mytakeoff.grades import Grade
 from mytakeoff.job import Job
-from mytakeoff.judging import Finding
-from mytakeoff.materials import MixNeed
+from mytakeoff.optionresult import OptionResult, Refused, best_of, options_frame
 from mytakeoff.optionwalls import chosen_grade, plane_of
 from mytakeoff.remains import Remains, weight_kg, what_remains
-from mytakeoff.treatments import FLOAT_PLUMB, STRAIGHTEN, Treatment, standard_treatments
+from mytakeoff.treatments import FLOAT_PLUMB, Treatment, standard_treatments
 from mytakeoff.wallresult import WallResult
 
-if TYPE_CHECKING:
-    import pandas as pd
+__all__ = [
+    "OptionResult",
+    "Refused",
+    "best_of",
+    "carry",
+    "compare",
+    "option_or_refused",
+    "option_result",
+    "option_steps",
+    "options_frame",
+    "options_of",
+    "remains_of",
+    "wall_by_wall",
+]
 
 KEPT = 128  # remains of a few options for each wall of a flat
 WALL_BY_WALL = "each wall its own way"
-HOLLOWS_ONLY = "Straightening fills hollows only: a bulge stays. Take it down, or float the wall over it."
-COLUMNS = (
-    "option", "price", "currency", "bags", "days", "days_to_paint", "dry_kg", "dry_kg_per_m2",
-    "room_lost_mm", "greatest_gap_mm", "gap_95_mm", "over_tolerance_share", "belly_mm", "lean_mm",
-    "passes", "verdict",
-)  # fmt: skip
-
-
-@dataclass(frozen=True, eq=False)
-class OptionResult:
-    """One way of treating the walls.
-
-    Parameters
-    ----------
-    name : str
-    result : Result
-        The chain of the job that is treated so; its `job` is the one to carry to the budget.
-    remains : tuple of Remains
-        What is left, wall by wall in the order of `walls`.
-    treatment : Treatment or None
-        None where each wall has its own.
-    """
-
-    name: str
-    result: Result
-    remains: tuple[Remains, ...]
-    treatment: Treatment | None = None
-
-    @property
-    def walls(self) -> tuple[WallResult, ...]:
-        """The walls that are priced."""
-        return self.result.walls
-
-    @property
-    def needs(self) -> tuple[MixNeed, ...]:
-        """What each mix takes."""
-        return self.result.needs
-
-    @property
-    def cost(self) -> Cost:
-        """The priced lines."""
-        return self.result.cost
-
-    @property
-    def total(self) -> Decimal:
-        """With tax."""
-        return self.cost.total
-
-    @property
-    def days(self) -> float:
-        """On site [d]."""
-        return self.result.days
-
-    @property
-    def days_to_paint(self) -> int:
-        """From the first day on site until the slowest wall is dry enough to paint, at least [d]."""
-        return math.ceil(self.days + max((wait_days(wall) for wall in self.walls), default=0.0) - 1e-9)
-
-    @property
-    def dry_kg(self) -> float:
-        """Weight that stays on the walls; what came off is not subtracted [kg]."""
-        return sum(left.dry_kg for left in self.remains)
-
-    @property
-    def dry_kg_per_m2(self) -> float:
-        """The same on the wall that gets most [kg/m²]."""
-        return max((left.dry_kg_per_m2 for left in self.remains), default=0.0)
-
-    @property
-    def room_lost_mm(self) -> float:
-        """How far the proudest place of a wall came forward, on the wall where that is most [mm]."""
-        return max((left.narrower_mm for left in self.remains), default=0.0)
-
-    @property
-    def worst_gap_mm(self) -> float:
-        """Greatest gap under the edge on any wall [mm]."""
-        return max((left.worst_gap_mm for left in self.remains), default=0.0)
-
-    @property
-    def gap_95_mm(self) -> float:
-        """The gap that 95 % of the area does not exceed, on the worst wall [mm]."""
-        return max((left.gap_95_mm for left in self.remains), default=0.0)
-
-    @property
-    def belly_mm(self) -> float:
-        """Greatest bulge on any wall [mm]."""
-        return max((left.worst_belly_mm for left in self.remains), default=0.0)
-
-    @property
-    def over_tolerance_share(self) -> float:
-        """Area over the tolerance on all walls, as a share of it [-]."""
-        over = sum(left.over_tolerance_m2 for left in self.remains)
-        return over / self.result.area_m2 if self.result.area_m2 else 0.0
-
-    @property
-    def lean_mm(self) -> float | None:
-        """Lean over its height of the wall that leans most, into the room positive; None: not known [mm]."""
-        leans = [left.lean_mm for left in self.remains if left.lean_mm is not None]
-        return max(leans, key=abs) if leans else None
-
-    @property
-    def unfinished(self) -> tuple[str, ...]:
-        """Walls that are left as bare masonry, or with plaster that is loose or has fallen."""
-        return tuple(wall.entry.name for wall in self.walls if left_open(wall))
-
-    @property
-    def passes(self) -> bool:
-        """Whether every wall is finished and passes the grade."""
-        return not self.unfinished and all(left.passes for left in self.remains)
-
-    @property
-    def worst(self) -> tuple[str, Finding]:
-        """The wall, and the finding on it, that is most over the grade or has least to spare."""
-        found = [
-            (wall.entry.name, left.verdict.worst) for wall, left in zip(self.walls, self.remains, strict=True)
-        ]
-        return max(found, key=lambda each: each[1].over_by / max(each[1].allowed, 0.01))
-
-    @property
-    def verdict(self) -> str:
-        """In words: passes or fails, where, and by how much."""
-        wall, worst = self.worst
-        by = f"{abs(worst.over_by):.1f} {worst.unit}".strip()
-        said = f"{worst.what} {worst.found:.1f} of {worst.allowed:g} {worst.unit}".strip()
-        if all(left.passes for left in self.remains) and self.unfinished:
-            return f"flat enough, but not finished: {', '.join(self.unfinished)}"
-        if self.passes:
-            return f"passes; least to spare on {wall}: {said}"
-        return f"fails on {wall} by {by}: {said}"
-
-    @property
-    def notices(self) -> tuple[str, ...]:
-        """What the user should know, wall by wall; why plumb was not judged among it."""
-        notes = (
-            f"{wall.entry.name}: {left.verdict.note}"
-            for wall, left in zip(self.walls, self.remains, strict=True)
-            if left.verdict.note
-        )
-        straight = any(wall.treatment and wall.treatment.kind == STRAIGHTEN for wall in self.walls)
-        return (*self.result.notices, *notes, *((HOLLOWS_ONLY,) if straight else ()))
-
-    @property
-    def row(self) -> dict[str, object]:
-        """Its row of the table, by column."""
-        values = (
-            self.name, self.total, self.cost.currency, self.result.bags, self.days, self.days_to_paint,
-            _tidy(self.dry_kg), _tidy(self.dry_kg_per_m2), _tidy(self.room_lost_mm), _tidy(self.worst_gap_mm),
-            _tidy(self.gap_95_mm), round(self.over_tolerance_share, 4), _tidy(self.belly_mm),
-            _tidy(self.lean_mm), self.passes, self.verdict,
-        )  # fmt: skip
-        return dict(zip(COLUMNS, values, strict=True))
-
-
-@dataclass(frozen=True)
-class Refused:
-    """A way that cannot be taken on these walls, and why."""
-
-    name: str
-    why: TakeoffError
-    treatment: Treatment | None = None
-
-    @property
-    def row(self) -> dict[str, object]:
-        """Its row of the table: nothing but the reason."""
-        return {**dict.fromkeys(COLUMNS), "option": self.name, "passes": False, "verdict": str(self.why)}
-
-
-def _tidy(value: float | None) -> float | None:
-    """To a hundredth, which nobody reads finer, and never minus nothing."""
-    return None if value is None else round(value, 2) + 0.0
-
-
-def left_open(wall: WallResult) -> bool:
-    """Whether nothing is done to a wall of bare masonry, or with plaster that is loose or has fallen."""
-    plastered = background_of(wall.entry.background).old_plaster
-    return not wall.worked and (bool(wall.entry.loose) or not plastered)
-
-
-def wait_days(wall: WallResult) -> float:
-    """Waits of one wall: between its coats, kept damp, and dry before paint [d].
-
-    Notes
-    -----
-    Each coat but the last waits for its mix to set; the wall is kept damp as long as the mix that asks for
-    most; it dries by the day a millimetre of each mix where it is deepest. Deep plaster dries more slowly.
-    """
-    sets_h = [layer.mix.set_h for layer in reversed(wall.layers) for _ in layer.coats]
-    cure = max((layer.mix.cure_days for layer in wall.layers), default=0.0)
-    dry = sum(layer.mix.dry_days_per_mm * layer.deepest_mm for layer in wall.layers)
-    return sum(sets_h[:-1]) / 24 + cure + dry
 
 
 def options_of(job: Job) -> tuple[Treatment, ...]:
@@ -385,23 +201,3 @@ def _cheapest(one_wall: Job, ways: Sequence[Treatment]) -> Treatment:
     if best is not None and best.treatment is not None:
         return best.treatment
     return next((way for way in able if way.kind == FLOAT_PLUMB), able[-1] if able else ways[-1])
-
-
-def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:
-    """The cheapest option that passes the grade on every wall; of equal ones the first, None if none does."""
-    passing = [option for option in options if isinstance(option, OptionResult) and option.passes]
-    return min(passing, key=lambda option: option.total, default=None)
-
-
-def options_frame(options: Iterable[OptionResult | Refused]) -> pd.DataFrame:
-    """The table of options, for the screen and the file alike: one row an option.
-
-    Returns
-    -------
-    pandas.DataFrame
-        Columns option, price (Decimal, with tax), currency, bags, days, days_to_paint, dry_kg, dry_kg_per_m2,
-        room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm, passes, verdict.
-    """
-    import pandas as pd
-
-    return pd.DataFrame([option.row for option in options], columns=list(COLUMNS))

@@ -34,6 +34,7 @@ STAGES = (
     "cost",
     "optionwalls",
     "chain",
+    "optionresult",
     "options",
     "pricecurve",
     "drivers",

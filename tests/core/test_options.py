@@ -15,16 +15,12 @@ from mytakeoff.buildup import full_coat
 from mytakeoff.cautions import cautions_for
 from mytakeoff.defaults import DEFAULT_SYSTEM, LIME_SAND
 from mytakeoff.edits import floated, with_mix, with_plane, with_price
+from mytakeoff.optionresult import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
 from mytakeoff.options import (
-    COLUMNS,
-    OptionResult,
-    Refused,
-    best_of,
     carry,
     compare,
     option_or_refused,
     option_result,
-    options_frame,
     options_of,
     wall_by_wall,
 )
@@ -196,8 +192,8 @@ class TestStraightening:
         assert hole.volume_l == pytest.approx(1.25 * 1.6 * 1.4 * 20)  # the fallen area lies inside
 
     def test_it_says_that_bulges_stay(self, demo) -> None:
-        assert options.HOLLOWS_ONLY in option_result(demo, STRAIGHT).notices
-        assert options.HOLLOWS_ONLY not in option_result(demo, PATCH_AND_SKIM).notices
+        assert HOLLOWS_ONLY in option_result(demo, STRAIGHT).notices
+        assert HOLLOWS_ONLY not in option_result(demo, PATCH_AND_SKIM).notices
 
     def test_it_never_takes_less_than_patching(self, demo) -> None:
         for entry in demo.walls:

@@ -60,6 +60,7 @@ STYLE = """
 .mt-panel .mt-pick { display: flex; flex-direction: column; align-items: stretch; width: auto;
   max-width: 340px; }
 .mt-panel .mt-pick > label { text-align: left; width: auto; margin: 0; line-height: 1.5; height: auto; }
+.mt-panel .mt-pick > input { width: 100%; flex: 0 0 auto; height: 30px; }
 .mt-panel .mt-pick > select { width: 100%; flex: 0 0 auto; height: 30px; }
 .mt-panel .jp-Collapse-header, .mt-panel .jupyter-widget-Collapse-header {
   color: var(--jp-content-font-color1, #111); }
@@ -80,3 +81,22 @@ STYLE = """
 .mt-panel .mt-place { overflow: visible; flex-wrap: wrap; align-items: center; gap: 4px 10px; }
 .mt-panel .mt-place .widget-text { width: 150px; }
 """.replace("ACCENT", ACCENT)
+
+OPTION_STYLE = """
+.mt-options-panel.mt-wide .mt-grid, .mt-options-panel.mt-widest .mt-grid {
+  grid-template-columns: 250px minmax(0, 1fr); grid-template-areas: "controls map"; }
+.mt-options-panel .mt-grid { grid-template-areas: "map" "controls"; }
+.mt-options-panel.mt-middle .mt-grid { grid-template-areas: "controls" "map"; }
+.mt-options { border-collapse: collapse; width: 100%; font-size: 13px; font-variant-numeric: tabular-nums; }
+.mt-options th, .mt-options td { text-align: left; vertical-align: top; padding: 8px 12px 8px 0;
+  font-weight: 400; border-bottom: 1px solid var(--jp-border-color2, #ccc); line-height: 1.4; }
+.mt-options thead th, .mt-options tbody th { font-weight: 600; }
+.mt-options tr.mt-best > :first-child { border-left: 4px solid var(--mt-accent); padding-left: 8px; }
+.mt-options td:nth-of-type(1) { min-width: 150px; }
+.mt-options svg { max-width: 100%; height: auto; display: block; }
+.mt-figures td, .mt-figures th { padding: 4px 10px 4px 0; }
+.mt-narrow .mt-options thead { position: absolute; clip-path: inset(50%); }
+.mt-narrow .mt-options :is(table, tbody, tr, th, td) { display: block; }
+.mt-narrow .mt-options td { border-bottom: 0; padding: 3px 0; }
+.mt-narrow .mt-options tbody tr { border-bottom: 1px solid var(--jp-border-color2, #ccc); padding: 8px 0; }
+"""

@@ -4,12 +4,14 @@ The chain: survey → surface → plane → build-up → coats → materials →
 `evaluate` computes every stage of it; `mytakeoff.panels` (imported apart) has the live panels.
 """
 
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from mytakeoff.bestcut import best_cut
 from mytakeoff.buildup import BuildUp, full_coat
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.coats import Coat, Coats, split_coats
 from mytakeoff.cost import Cost, CostLine
-from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.jobfile import open_job
 from mytakeoff.io.jobsave import save_job
@@ -17,12 +19,9 @@ from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.job import Extra, Job, JobWall, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe, System
-from mytakeoff.optionresult import OptionResult, Refused, best_of
-from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
 from mytakeoff.optionwalls import option_walls
 from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.pricecurve import CurvePoint, price_curve
 from mytakeoff.prices import Price, PriceList
 from mytakeoff.spotrepair import RepairBuildUp, skim, spot_repair
 from mytakeoff.straightedge import straightedge_belly, straightedge_gap
@@ -31,7 +30,28 @@ from mytakeoff.survey import Survey
 from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.wall import LooseArea, Opening, Wall
 
+if TYPE_CHECKING:
+    from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
+    from mytakeoff.optionresult import OptionResult, Refused, best_of
+    from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
+    from mytakeoff.pricecurve import CurvePoint, price_curve
+
 __version__ = "0.1.0"
+
+# What only the options need is imported when it is first asked for.
+_LATER = {
+    **dict.fromkeys(("Driver", "PriceBand", "price_band", "price_drivers"), "drivers"),
+    **dict.fromkeys(("OptionResult", "Refused", "best_of"), "optionresult"),
+    **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options"),
+    **dict.fromkeys(("CurvePoint", "price_curve"), "pricecurve"),
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _LATER:
+        raise AttributeError(f"module 'mytakeoff' has no attribute {name!r}")
+    return getattr(import_module(f"mytakeoff.{_LATER[name]}"), name)
+
 
 __all__ = [
     "BuildUp",

@@ -8,14 +8,15 @@ from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
 from numbers import Integral, Real
 from pathlib import Path
-from typing import Any
-
-import pandas as pd
+from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.atomic import write_all
 from mytakeoff.io.text import read_text
 from mytakeoff.units import decimal_of
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 FORMULA = tuple("=+-@\t\r\n|＝＋－＠")
 
@@ -60,7 +61,7 @@ def csv_bytes(frame: pd.DataFrame, decimal_comma: bool = False) -> bytes:
 
 def _written(value: Any, mark: str) -> str:
     """A cell: blank for nothing, a plain number, else a text that is no formula."""
-    if value is None or (not isinstance(value, str) and bool(pd.isna(value))):
+    if value is None or value != value:  # what is not a number is not equal to itself
         return ""
     if isinstance(value, bool):
         return str(value).lower()
@@ -111,6 +112,8 @@ def read_back(path: str | Path) -> pd.DataFrame:
     TakeoffError
         No such file, or it is not text.
     """
+    import pandas as pd  # half a second that nobody waits for who only exports
+
     text = read_text(Path(path)).text
     head = text.split("\r\n", 1)[0]
     separator = ";" if ";" in head and "," not in head else ","

@@ -1,6 +1,24 @@
-"""The panels: controls, the live map and the cost table over one store."""
+"""The panels: controls, the live map and the tables over one store."""
 
-from mytakeoff.panels.budget import BudgetPanel, budget
-from mytakeoff.panels.options import OptionsPanel, options
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from mytakeoff.panels.budgetpanel import BudgetPanel, budget
+    from mytakeoff.panels.optionspanel import OptionsPanel, options
 
 __all__ = ["BudgetPanel", "OptionsPanel", "budget", "options"]
+
+# A workbook waits only for the panel that it shows.
+_HOMES = {
+    "BudgetPanel": "budgetpanel",
+    "budget": "budgetpanel",
+    "OptionsPanel": "optionspanel",
+    "options": "optionspanel",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'mytakeoff.panels' has no attribute {name!r}")
+    return getattr(import_module(f"mytakeoff.panels.{_HOMES[name]}"), name)

@@ -132,7 +132,7 @@ def _environment(scratch: Path) -> dict[str, str]:
     }
     path = os.pathsep.join(filter(None, (str(CHECKOUT), os.environ.get("PYTHONPATH"))))
     # compiled files are kept, as an installed package has them
-    compiled = {"PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": str(scratch.parent / "compiled")}
+    compiled = {"PYTHONDONTWRITEBYTECODE": ""}
     return {
         **os.environ,
         "PYTHONPATH": path,

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
 from mytakeoff.panels import words
 from mytakeoff.panels.bind import labelled_list
+from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.controls import make_choices, make_numbers
 from mytakeoff.panels.look import STYLE
 from mytakeoff.panels.notes import Notes
@@ -22,8 +22,6 @@ from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.price_table import PriceTable
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
-
-log = logging.getLogger(__name__)
 
 ESTIMATOR, CLIENT = "estimator", "client"
 
@@ -122,38 +120,22 @@ class BudgetPanel:
     # -- wiring ---------------------------------------------------------------------------------
 
     def _make_buttons(self) -> dict[str, widgets.Button]:
-        """A button for each thing to do, by name."""
-        doing: dict[str, tuple[str, Callable[[], Any]]] = {
+        doing: dict[str, tuple[str, Action]] = {
             "save": ("Save to the job", self.save),
             "undo": ("Undo", self.undo),
             "restore": ("Back to the saved job", self.restore),
             "export": ("Write the CSV", self.export_csv),
         }
-        buttons = {}
-        for name, (label, action) in doing.items():
-            button = widgets.Button(description=label)
-            button.add_class(f"mt-{name}")
-            button.on_click(self._safely(action))
-            buttons[name] = button
-        return buttons
+        return make_buttons(doing, self._failed)
 
-    def _safely(self, action: Callable[[], Any]) -> Callable[[Any], None]:
-        """An action whose failure is shown on the panel and logged: front-end callbacks swallow errors."""
-
-        def act(_: Any) -> None:
-            try:
-                action()
-            except Exception as error:
-                log.exception("an action of the panel failed")
-                self.problem.value = words.problem(str(error))
-
-        return act
+    def _failed(self, error: Exception) -> None:
+        self.problem.value = words.problem(str(error))
 
     def _watch(self) -> None:
-        self.store.observe(self._safely(self.refresh), "result")
+        self.store.observe(safely(self.refresh, self._failed), "result")
         self.store.observe(lambda change: self._show_problem(change["new"]), "problem")
-        self.view.observe(self._safely(self.refresh), "value")
-        self.wall.observe(self._safely(self.refresh), "value")
+        self.view.observe(safely(self.refresh, self._failed), "value")
+        self.wall.observe(safely(self.refresh, self._failed), "value")
         self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
         self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
 
@@ -200,8 +182,6 @@ class BudgetPanel:
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
         folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
-        buttons = widgets.HBox(list(self.buttons.values()))
-        buttons.add_class("mt-buttons")
         self._estimators: Sequence[widgets.Widget] = (folded,)
         controls = widgets.VBox(
             [
@@ -212,7 +192,7 @@ class BudgetPanel:
                 _heading("Finished plane"),
                 *plane,
                 folded,
-                buttons,
+                button_row(self.buttons),
                 self.said,
             ]
         )

@@ -20,6 +20,7 @@ from mytakeoff.job import Job
 from mytakeoff.options import OptionResult, Refused, best_of, carry, option_steps, options_frame
 from mytakeoff.panels import optionpictures, optionwords, words
 from mytakeoff.panels.bind import BoundChoice, BoundNumber, labelled_list
+from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.look import OPTION_STYLE, STYLE
 from mytakeoff.panels.optioncontrols import NUMBERS
 from mytakeoff.panels.page import PageAids
@@ -206,34 +207,21 @@ class OptionsPanel:
         self.said.value = words.said(text)
 
     def _make_buttons(self) -> dict[str, widgets.Button]:
-        doing = {
+        doing: dict[str, tuple[str, Action]] = {
             "carry": ("Carry it to the job", self.carry),
             "export": ("Write table and pictures", self.export),
             "curve": ("Draw the budget curve", self.draw_curve),
         }
-        buttons = {}
-        for name, (label, action) in doing.items():
-            button = widgets.Button(description=label)
-            button.add_class(f"mt-{name}")
-            button.on_click(lambda _, act=action: self._safely(act))
-            buttons[name] = button
-        return buttons
-
-    def _safely(self, action: Any) -> None:
-        """An action whose failure is shown on the panel: front-end callbacks swallow errors."""
-        try:
-            action()
-        except Exception as error:  # whatever it is, the user has to see it
-            self._failed(error)
+        return make_buttons(doing, self._failed)
 
     def _watch(self) -> None:
-        self.store.observe(lambda _: self._safely(self.refresh), "result")
+        self.store.observe(safely(self.refresh, self._failed), "result")
         self.store.observe(
             lambda change: self._failed(Exception(change["new"])) if change["new"] else None, "problem"
         )
         self.take_down.observe(self._tick, "value")
         for control in (self.wall, self.start):
-            control.observe(lambda _: self._safely(self._show), "value")
+            control.observe(safely(self._show, self._failed), "value")
 
     def _tick(self, change: Any) -> None:
         self.store.apply(
@@ -242,8 +230,6 @@ class OptionsPanel:
 
     def _layout(self) -> widgets.Widget:
         numbers = [number.widget for number in self.numbers.values()]
-        buttons = widgets.HBox(list(self.buttons.values()))
-        buttons.add_class("mt-buttons")
         controls = widgets.VBox(
             [
                 self.wall,
@@ -252,7 +238,7 @@ class OptionsPanel:
                 self.take_down,
                 self.start,
                 self.choice,
-                buttons,
+                button_row(self.buttons),
                 self.said,
             ]
         )

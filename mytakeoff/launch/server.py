@@ -15,6 +15,7 @@ from mytakeoff.package_files import app_templates_folder, lab_extensions_folder
 THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"
 _KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
+_SESSIONS = "mytakeoff.launch.ready.ReadySessions"
 _KEEP_OWN = "mytakeoff.launch.own_workbooks.keep_own_bytes"
 
 # Server extensions that the workbook has no use for. Voila's would run any notebook whose address is
@@ -45,6 +46,8 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         "ServerApp.jpserver_extensions": _LEFT_OUT,
         "ServerApp.kernel_spec_manager_class": _KERNELS,
         "ServerApp.kernel_websocket_connection_class": _CONNECTION,
+        "ServerApp.session_manager_class": _SESSIONS,
+        "ReadySessions.workbook": str(workbook),
         "ServerApp.tornado_settings": {"page_config_data": page},
         "FileContentsManager.pre_save_hook": _KEEP_OWN,
         "LabApp.default_url": f"/lab/workspaces/{workspace_name(workbook.parent)}/tree/{workbook.name}",

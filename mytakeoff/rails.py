@@ -79,7 +79,8 @@ def rail_positions(width_m: float, rails: RailChoice) -> tuple[float, ...]:
     if span < min(LEAST_BAY_M, bay):
         return (width_m / 2,)
     bays = math.ceil(span / bay - FUZZ)
-    return tuple(rails.end_m + span * k / bays for k in range(bays + 1))
+    last = width_m - rails.end_m  # rounding must not carry a rail off the wall
+    return tuple(min(rails.end_m + span * k / bays, last) for k in range(bays + 1))
 
 
 def fixings_per_rail(length_m: float, rails: RailChoice) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from mytakeoff import RailChoice, TakeoffError
@@ -24,6 +24,7 @@ def test_a_metre_and_a_half_of_edge_wants_rails_so_far_apart(overhang_m, bay_m):
     overhang=st.floats(0.05, 0.2),
     end=st.floats(0.0, 0.3),
 )
+@example(width=3.60453266756402, edge=0.8125, overhang=0.0625, end=0.0)  # once a rail an ulp off the wall
 def test_bays_are_equal_and_the_edge_reaches_beyond_both_rails(width, edge, overhang, end):
     rails = RailChoice(straightedge_m=edge, overhang_m=overhang, end_m=end)
     places = rail_positions(width, rails)

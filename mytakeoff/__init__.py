@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING, Any
 from mytakeoff.bestcut import best_cut
 from mytakeoff.buildup import BuildUp, full_coat
 from mytakeoff.chain import Result, evaluate
+from mytakeoff.choices import Extra, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.coats import Coat, Coats, split_coats
 from mytakeoff.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.fittings import Fitting
 from mytakeoff.io.jobfile import open_job
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.io.surveyfile import read_survey
-from mytakeoff.job import Extra, Job, JobWall, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job import Job, JobWall
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe, System
 from mytakeoff.optionwalls import option_walls
@@ -63,6 +65,7 @@ __all__ = [
     "CurvePoint",
     "Driver",
     "Extra",
+    "Fitting",
     "Job",
     "JobWall",
     "LabourRates",

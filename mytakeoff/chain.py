@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 
+from mytakeoff.choices import Margins
 from mytakeoff.cost import Cost, price_lines
 from mytakeoff.defaults import PLASTERER
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.job import Job, JobWall, Margins
+from mytakeoff.job import Job, JobWall
 from mytakeoff.lines import Takeoff, takeoff_lines
 from mytakeoff.materials import MixNeed, mix_needs
 from mytakeoff.optionwalls import treated_wall

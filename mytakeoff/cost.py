@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from mytakeoff.choices import Margins
 from mytakeoff.errors import Check
-from mytakeoff.job import Job, Margins
+from mytakeoff.job import Job
 from mytakeoff.lines import Takeoff, takeoff_lines
 from mytakeoff.prices import PriceList
 from mytakeoff.quantities import Quantity, plain

@@ -14,11 +14,12 @@ from functools import lru_cache
 from mytakeoff.backgrounds import cut_limit_mm
 from mytakeoff.bestcut import best_cut
 from mytakeoff.buildup import BuildUp
+from mytakeoff.choices import PlaneChoice
 from mytakeoff.coats import Layer
 from mytakeoff.edgelines import EdgeRule
 from mytakeoff.fills import even_layer, fill_layers, fill_notices, skim_of
 from mytakeoff.grades import OWN, Grade, grade_of, own_grade
-from mytakeoff.job import Job, JobWall, PlaneChoice
+from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.notices import check_mixes, wall_notices
 from mytakeoff.patches import Patch

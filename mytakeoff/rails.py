@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
+from mytakeoff.choices import RailChoice
 from mytakeoff.errors import Check
-from mytakeoff.job import RailChoice
 
 LEAST_BAY_M = 0.3  # closer than this, two rails are in each other's way
 FUZZ = 1e-9

@@ -6,9 +6,10 @@ from functools import lru_cache
 
 from mytakeoff.backgrounds import check_system, cut_limit_mm
 from mytakeoff.buildup import BuildUp, full_coat
+from mytakeoff.choices import PlaneChoice
 from mytakeoff.coats import Layer, layers
 from mytakeoff.errors import Check
-from mytakeoff.job import Job, JobWall, PlaneChoice
+from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.notices import cut_less_notice, wall_notices
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane

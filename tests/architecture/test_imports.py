@@ -39,7 +39,7 @@ STAGES = (
     "pricecurve",
     "drivers",
 )
-VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour", "treatments")
+VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour", "treatments", "choices", "fittings")
 
 
 def name_of(file: Path) -> str:

@@ -7,9 +7,10 @@ from decimal import Decimal
 import numpy as np
 
 from mytakeoff.buildup import BuildUp
+from mytakeoff.choices import Room
 from mytakeoff.coats import layers
 from mytakeoff.defaults import DEFAULT_ITEMS, LIGHT_GYPSUM
-from mytakeoff.job import Job, JobWall, Room
+from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.prices import Price, PriceList

@@ -1,0 +1,131 @@
+"""What the user chooses for the whole job: rooms, the plane, the rails, margins, extras."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from mytakeoff.errors import Check
+
+PlaneKind = Literal["plumb", "square", "free"]
+
+
+@dataclass(frozen=True)
+class Room:
+    """A room: protection and set-up are priced by the room.
+
+    Parameters
+    ----------
+    name : str
+    floor_area_m2 : float
+        Floor to protect, 0 or more [m²].
+    storey : int
+        Floors to carry up, 0 at street level [-].
+    """
+
+    name: str
+    floor_area_m2: float = 0.0
+    storey: int = 0
+
+    def __post_init__(self) -> None:
+        check = Check(f"room {self.name!r}")
+        check.that(
+            self.floor_area_m2 >= 0,
+            f"floor area {self.floor_area_m2:g} m²",
+            "a floor has an area of 0 or more",
+            "measure the floor to protect",
+        )
+        check.done()
+
+
+@dataclass(frozen=True)
+class PlaneChoice:
+    """How the finished plane is chosen, for every wall of the job.
+
+    Parameters
+    ----------
+    kind : "plumb", "square" or "free"
+        Plumb; plumb and square to the measured corner; true but free to lean and turn.
+    cut_mm : float
+        High spots taken down by at most this, 0 or more [mm].
+    least_mm : float or None
+        Least thickness of the backing; None: the backing mix's own least [mm].
+    lean_limit_mm_per_m, turn_limit_mm_per_m : float or None
+        Bounds on lean ("free" only) and turn; None: unbounded [mm/m].
+    """
+
+    kind: PlaneKind = "plumb"
+    cut_mm: float = 0.0
+    least_mm: float | None = None
+    lean_limit_mm_per_m: float | None = None
+    turn_limit_mm_per_m: float | None = None
+
+
+@dataclass(frozen=True)
+class RailChoice:
+    """How the straightedge is carried (common practice, no source).
+
+    Parameters
+    ----------
+    used : bool
+        False: floated freehand.
+    straightedge_m : float
+        More than twice the overhang [m].
+    overhang_m : float
+        How far the edge reaches beyond each rail, 0.15 to 0.20 usually [m].
+    end_m : float
+        From the wall's ends to the first and last rail [m].
+    depth_mm, head_clearance_mm : float
+        Rail depth and room for the screw head behind it [mm].
+    fixing_step_m : float
+        Between fixings, 0.25 to 0.30 usually [m].
+    bedded : "fixings" or "dabs"
+    left_in : bool
+        True: rails stay; False: taken out and made good.
+    width_mm : float
+        Width of a rail, so of the channel that it leaves [mm].
+    """
+
+    used: bool = True
+    straightedge_m: float = 1.5
+    overhang_m: float = 0.15
+    end_m: float = 0.15
+    depth_mm: float = 6.0
+    head_clearance_mm: float = 0.0
+    fixing_step_m: float = 0.3
+    bedded: Literal["fixings", "dabs"] = "fixings"
+    left_in: bool = False
+    width_mm: float = 20.0
+
+
+@dataclass(frozen=True)
+class Margins:
+    """What is added to the lines, each as a share of what stands above it [-].
+
+    Overhead is taken of the lines, profit of lines and overhead, contingency of lines, overhead and
+    profit, tax of all of them.
+    """
+
+    overhead_share: float = 0.10
+    profit_share: float = 0.10
+    contingency_share: float = 0.05
+    tax_share: float = 0.20
+
+
+@dataclass(frozen=True)
+class Extra:
+    """Something else to price: a quantity of an item of the price list, or a named exclusion.
+
+    Parameters
+    ----------
+    item : str
+        As it stands in the price list.
+    quantity : float
+        0 or more, in the price's unit [-].
+    excluded : bool
+        Named as not in the price.
+    """
+
+    item: str
+    quantity: float = 1.0
+    excluded: bool = False

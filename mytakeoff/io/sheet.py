@@ -13,7 +13,9 @@ from mytakeoff.io.text import FileText, read_text
 
 SEPARATORS = ("\t", ";", ",")
 NUMBER = re.compile(r"([+\-−]?)([0-9]{1,9})?(?:([.,])([0-9]{0,400}))?")
+THOUSANDS = re.compile(r"[+\-−]?[0-9]{1,3}(?:([.,'’ \u00a0\u202f])[0-9]{3})(?:\1[0-9]{3})*(?:[.,][0-9]+)?")
 ROW_END = re.compile(r"\r\n|\r|\n|\Z")
+SAYS_SEPARATOR = re.compile(r'"?sep=([^"\w\s.]|\t)"?[ \t;,]*(?:\r\n|\r|\n|\Z)', re.IGNORECASE)
 
 
 class Cell(NamedTuple):
@@ -86,15 +88,18 @@ def read_sheet(path: Path, name: str = "") -> Sheet:
 def split(file: FileText, name: str = "") -> Sheet:
     """Cells separated by tabs, semicolons or commas, whichever of these the first filled row has first.
 
+    A first line such as ``sep=;``, which some spreadsheets write, says the separator and is no row.
+
     Examples
     --------
     >>> sheet = split(FileText('a;"b;c"\\n1,5;2', "utf-8"))
     >>> [[cell.text for cell in row] for row in sheet.rows]
     [['a', 'b;c'], ['1,5', '2']]
     """
-    separator = _separator(file.text)
-    pattern = re.compile(rf' *"([^"]*(?:""[^"]*)*)" *(?=[{separator}\r\n]|\Z)|([^{separator}\r\n]*)')
-    text, position = file.text, 0
+    text, said = file.text, SAYS_SEPARATOR.match(file.text)
+    separator, position = (said[1], said.end()) if said else (_separator(text), 0)
+    mark = re.escape(separator)
+    pattern = re.compile(rf' *"([^"]*(?:""[^"]*)*)" *(?=[{mark}\r\n]|\Z)|([^{mark}\r\n]*)')
     rows: list[tuple[Cell, ...]] = []
     cells: list[Cell] = []
     while True:
@@ -141,10 +146,11 @@ def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check) -> str | None:
     match = NUMBER.fullmatch(cell.text)
     place = sheet.place(cell)
     if match is None or not (match[2] or match[4]):
+        grouped = THOUSANDS.fullmatch(cell.text) is not None
         check.that(
             False,
             repr(cell.text) if cell.text else "an empty cell",
-            "a number stands here",
+            "numbers have no marks between thousands" if grouped else "a number stands here",
             "write digits and a decimal mark only; leave the cell empty where nothing was read",
             place,
         )

@@ -13,6 +13,7 @@ from mytakeoff import interpolate
 from mytakeoff.cells import cell_edges, centres, covered_m2, disjoint, edges_around, free_m2, grown, inside
 from mytakeoff.errors import Check
 from mytakeoff.interpolate import Readings
+from mytakeoff.scanface import ScanFace, one_in_each, scan_face
 from mytakeoff.survey import Floats, Survey, read_only
 from mytakeoff.wall import LooseArea, Rectangle, Wall
 
@@ -40,6 +41,8 @@ class Surface:
         Readings on the net wall, which bind the plane as cells do.
     notices : tuple of str
         What the user should know about it.
+    noise_mm : float
+        Standard error of a cell's value, for a scan; 0 for readings by hand [mm].
     """
 
     wall: Wall
@@ -50,6 +53,7 @@ class Surface:
     extended: NDArray[np.bool_]
     points: Readings
     notices: tuple[str, ...] = ()
+    noise_mm: float = 0.0
 
     @classmethod
     def from_grid(cls, wall: Wall, x_m: ArrayLike, z_m: ArrayLike, proud_mm: ArrayLike) -> Surface:
@@ -168,15 +172,16 @@ def grid_surface(
     x, z = centres(x_edges), centres(z_edges)
     area = free_m2(x_edges, z_edges, wall.not_plastered)
     readings = sound_readings(survey, loose)
-    face, known = _face(survey, readings, x, z)
+    face, known, scan = _face(survey, readings, x, z)
     far = _out_of_reach(survey, x, z, ~known, reach_m)
     face[far] = np.nan
     depths = _depths(wall, loose, loose_growth_share)
     face -= _lowering(x_edges, z_edges, area, depths, wall)
-    single = readings if not _is_cloud(survey, x, z) else readings.without(np.ones(readings.x_m.size, bool))
+    averaged = scan is not None and scan.averaged
+    single = Readings(*(read_only([]) for _ in range(3))) if averaged else readings
     points = _binding_points(survey, single, depths)
     extended = ~known & ~far & (area > 0)
-    notices = (*_opening_notices(wall), *_thin_notices(survey, reach_m))
+    notices = (*survey.notes, *_opening_notices(wall), *_thin_notices(survey, reach_m))
     return _finished(wall, x, z, face, area, extended, points, notices)
 
 
@@ -225,39 +230,37 @@ def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
     return sound
 
 
-def _is_cloud(survey: Survey, x: Floats, z: Floats) -> bool:
-    """Whether a scan is dense enough for its cells' medians; its single points then bind nothing."""
-    return survey.layout == "scan" and survey.x_m.size >= x.size * z.size
-
-
 def _base_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """The face without single high spots, by the survey's layout."""
+    """The face of readings by hand without single high spots, by the survey's layout."""
     if survey.layout == "grid":
         return interpolate.from_grid(readings, x, z)
-    if _is_cloud(survey, x, z):
-        return interpolate.from_scan(readings, x, z)
     return interpolate.from_list(readings, x, z)
 
 
-def _face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """The face through readings and high spots, and where it is known by readings."""
-    face, known = _base_face(survey, readings, x, z)
+def _face(
+    survey: Survey, readings: Readings, x: Floats, z: Floats
+) -> tuple[Floats, NDArray[np.bool_], ScanFace | None]:
+    """The face through readings and high spots, where it is known by readings, and what a scan says of it."""
     spots = Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
+    if survey.layout == "scan":
+        scan = scan_face(readings, (survey.wall.width_m, survey.wall.height_m), x, z)
+        return scan.with_spots(spots, x, z), scan.known, scan
+    face, known = _base_face(survey, readings, x, z)
     if spots.x_m.size:
         at_spots = np.diagonal(_base_face(survey, readings, spots.x_m, spots.z_m)[0])
         radius = interpolate.step_m(readings) / 2
         face = face + interpolate.bumps(spots, readings, spots.proud_mm - at_spots, radius, x, z)
-    return face, known
+    return face, known, None
 
 
 def _out_of_reach(
     survey: Survey, x: Floats, z: Floats, unsure: NDArray[np.bool_], reach_m: float
 ) -> NDArray[np.bool_]:
     """Which of the unsure cells lie further than the reach from any reading, those of fallen areas too."""
-    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
     far = np.zeros_like(unsure)
     row, column = np.nonzero(unsure)
     if row.size:
+        readings = one_in_each(Readings(survey.x_m, survey.z_m, survey.proud_mm), survey.wall, unsure.shape)
         far[row, column] = interpolate.distance_m(readings, x[column], z[row]) > reach_m + 1e-9
     return far
 
@@ -359,6 +362,7 @@ def _finished(
     extended: NDArray[np.bool_],
     points: Readings,
     notices: tuple[str, ...],
+    noise_mm: float = 0.0,
 ) -> Surface:
     """The surface with read-only arrays, unknown where there is no wall."""
     check = Check(f"wall {wall.name!r}")
@@ -372,4 +376,4 @@ def _finished(
     check.done()
     for array in (proud, area, extended):
         array.flags.writeable = False
-    return Surface(wall, read_only(x), read_only(z), proud, area, extended, points, notices)
+    return Surface(wall, read_only(x), read_only(z), proud, area, extended, points, notices, noise_mm)

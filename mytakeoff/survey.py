@@ -21,6 +21,7 @@ Layout = Literal["grid", "list", "scan"]
 
 SAME_PLACE_M = 1e-6  # two readings closer than this were taken at one place
 BY_HAND_PER_M2 = 200.0  # more readings than this on a square metre come from an instrument
+TOO_MANY_TO_COPY = 1_000_000  # points of a scan
 AGREE_MM = 0.5  # readings at one place that differ by more than a rounding of whole millimetres
 
 
@@ -29,6 +30,13 @@ def read_only(values: ArrayLike) -> Floats:
     array = np.array(values, dtype=np.float64)
     array.flags.writeable = False
     return array
+
+
+def _not_copied(values: Floats) -> Floats:
+    """The same values under a name that nobody can write to."""
+    view = values.view()
+    view.flags.writeable = False
+    return view
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +63,8 @@ class Survey:
         The whole wall was swept and its high spots entered.
     source : str
         The file's name, for messages.
+    notes : tuple of str
+        What was found while it was read, for the user to know.
     """
 
     wall: Wall
@@ -68,6 +78,7 @@ class Survey:
     high_mm: Floats = field(default_factory=lambda: read_only([]))
     swept: bool = False
     source: str = ""
+    notes: tuple[str, ...] = ()
 
     @classmethod
     def from_readings(
@@ -90,7 +101,8 @@ class Survey:
         Survey
             Equal readings at one place kept once; blanks dropped. Unless `layout` says otherwise, readings
             that fill every crossing of their rows and columns are a grid, more than 200 on a square metre
-            a scan.
+            a scan. A scan's points all stay: they scatter, and may come twice. One of a million points or
+            more is not copied: do not write to its arrays afterwards.
 
         Raises
         ------
@@ -114,14 +126,18 @@ class Survey:
         )
         check.done()
         read = ~np.isnan(proud)
-        x, z, proud = x[read], z[read], proud[read]
+        if not read.all():
+            x, z, proud = x[read], z[read], proud[read]
         _check_on_wall(wall, x, z, proud, check)
         check.done()
-        x, z, proud = _merge_repeats(x, z, proud, check)
+        if "layout" not in details:
+            details["layout"] = _layout_of(wall, x, z)
+        if details["layout"] != "scan":
+            x, z, proud = _merge_repeats(x, z, proud, check)
         _check_spread(x, z, check)
         check.done()
-        details.setdefault("layout", _layout_of(wall, x, z))
-        return cls(wall, read_only(x), read_only(z), read_only(proud), **details)
+        hold = _not_copied if details["layout"] == "scan" and x.size >= TOO_MANY_TO_COPY else read_only
+        return cls(wall, hold(x), hold(z), hold(proud), **details)
 
     def with_high_spots(self, spots: Sequence[tuple[float, float, float]], swept: bool = False) -> Survey:
         """The same survey with high spots found by sweeping.
@@ -186,6 +202,7 @@ def _check_spread(x: Floats, z: Floats, check: Check) -> None:
     check.that(x.size >= 3, f"{x.size} readings", "a plane takes at least three", "measure more of the wall")
     if x.size < 3:
         return
+    x, z = (x, z) if x.size < TOO_MANY_TO_COPY else (x[:: x.size // 10_000], z[:: x.size // 10_000])
     centred = np.column_stack([x - x.mean(), z - z.mean()])
     spread = np.linalg.svd(centred, compute_uv=False)
     check.that(
@@ -205,6 +222,16 @@ def _layout_of(wall: Wall, x: Floats, z: Floats) -> Layout:
 
 def _fills_a_grid(x: Floats, z: Floats) -> bool:
     """Whether the readings fill each crossing of at least two columns and two rows."""
-    columns = np.unique(np.round(x / SAME_PLACE_M)).size
-    rows = np.unique(np.round(z / SAME_PLACE_M)).size
-    return min(columns, rows) >= 2 and columns * rows == x.size
+    few = slice(None, None, max(1, x.size // 5000))
+    if _lines(x[few]) * _lines(z[few]) > x.size:  # a cloud: it need not be sorted to see that
+        return False
+    columns, rows = _lines(x), _lines(z)
+    if min(columns, rows) < 2 or columns * rows > x.size:
+        return False
+    places = np.round(x / SAME_PLACE_M) * (2.0**26) + np.round(z / SAME_PLACE_M)
+    return bool(columns * rows == np.unique(places).size)  # repeated ones are merged later
+
+
+def _lines(places: Floats) -> int:
+    """How many different columns or rows readings stand in."""
+    return int(np.unique(np.round(places / SAME_PLACE_M)).size)

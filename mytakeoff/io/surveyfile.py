@@ -1,11 +1,13 @@
-"""Survey files: a field grid, or a list of readings, as a spreadsheet writes them.
+"""Survey files: a field grid, plumb lines, or a list of readings, as a spreadsheet writes them.
 
 A *field grid* has ``off_line_mm`` or ``proud_mm`` in the first cell, distances along the first row, heights
 down the first column (each running one way, either way), readings in the body, and nothing where nothing
-was read. Distances and heights are metres unless the first cell says otherwise: ``off_line_mm x_cm z_cm``.
+was read; a dash says so too. Distances and heights are metres unless the first cell says otherwise:
+``off_line_mm x_cm z_cm``. *Plumb lines* look the same, see `mytakeoff.io.surveylines`.
 
 A *list* has a heading row with ``x_m``, ``z_m`` and ``off_line_mm`` or ``proud_mm``, in any order, and a row
-for each reading. Any heading may end in ``_mm``, ``_cm``, ``_m``, ``_in`` or ``_ft`` instead.
+for each reading. Any heading may end in ``_mm``, ``_cm``, ``_m``, ``_in`` or ``_ft`` instead; under ``_in``
+and ``_ft`` stand fractions too (1 3/8, 5' 3 1/2").
 """
 
 from __future__ import annotations
@@ -13,12 +15,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.io.sheet import decimal_mark, read_sheet
 from mytakeoff.io.surveygrid import read_grid
+from mytakeoff.io.surveylines import NAME as LINES
+from mytakeoff.io.surveylines import read_lines
 from mytakeoff.io.surveylist import read_list
 from mytakeoff.io.surveyreader import Reader, Readings, check_magnitude, check_repeats, heading, shorten
 from mytakeoff.survey import Layout, Survey
@@ -79,10 +84,18 @@ def read_survey(
     layout, readings = _readings_in(reader)
     check_magnitude(reader, readings)
     check_repeats(reader, readings)
+    reader.check.that(
+        plumb or not readings.off_plumb_lines,
+        "plumb lines off a plane that was not plumb",
+        "lines that hang free are plumb",
+        "say that it was plumb, or write off_line_mm in the first cell if it was one plane",
+    )
     shorten(reader.check)
     reader.check.done()
     columns = (np.array(values) for values in (readings.x_m, readings.z_m, readings.proud_mm))
-    details = {"layout": layout} if layout == "grid" else {}
+    details: dict[str, Any] = {"notes": tuple(readings.notes)}
+    if layout == "grid":
+        details["layout"] = layout
     survey = Survey.from_readings(wall, *columns, plumb=plumb, source=sheet.name, **details)
     return survey.with_high_spots(high_spots, swept)
 
@@ -99,12 +112,15 @@ def _readings_in(reader: Reader) -> tuple[Layout, Readings]:
     if any(heading(cell.text, "xz") for cell in head):
         return "list", read_list(reader, head, body)
     words = head[0].text.lower().split()
-    if words and heading(words[0], "op"):
-        return "grid", read_grid(reader, words, head, body)
+    kind = heading(words[0], "op") if words else None
+    if kind:
+        read = read_lines if kind[1] == LINES else read_grid
+        return "grid", read(reader, words, head, body)
     reader.wrong(
         head[0],
         f"{head[0].text!r} in the first cell",
-        "a field grid starts with off_line_mm or proud_mm, a list with x_m, z_m and one of these",
+        "a field grid starts with off_line_mm or proud_mm, plumb lines with off_plumb_lines_mm, "
+        "a list with x_m, z_m and one of the first two",
         "write one of them, with the unit that the readings were typed in",
     )
     raise TakeoffError(*reader.check.mistakes)

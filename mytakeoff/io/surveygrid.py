@@ -2,36 +2,60 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from mytakeoff.io.sheet import Cell
-from mytakeoff.io.surveyreader import HEADING, Reader, Readings, extra_remedy, heading
+from mytakeoff.io.surveyreader import HEADING, Reader, Readings, extra_remedy, heading, was_read
+
+
+@dataclass(frozen=True)
+class Grid:
+    """What stands in a grid: distances by column, heights by row, and readings with row and column."""
+
+    across: dict[int, float]
+    up_m: list[float]
+    read: list[tuple[int, int, float, Cell]]
 
 
 def read_grid(
     reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
 ) -> Readings:
     """Readings at the crossings of the distances and heights."""
+    grid = read_crossings(reader, words, head, body)
+    readings = Readings()
+    for row, column, proud_mm, cell in grid.read:
+        if column in grid.across and not math.isnan(grid.up_m[row]):
+            readings.add(grid.across[column], grid.up_m[row], proud_mm, cell)
+    return readings
+
+
+def read_crossings(
+    reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
+) -> Grid:
+    """The cells of a grid as numbers; where a height is wrong it is NaN, a wrong distance is left out."""
     unit = _grid_units(reader, words, head[0])
     match = HEADING.fullmatch(words[0])
-    assert match is not None  # it told the two kinds apart
+    assert match is not None  # it told the kinds of file apart
     distances = [cell for cell in head[1:] if cell.text]
     across = {cell.column: reader.place_m(cell, "x", unit["x"]) for cell in distances}
     up = [reader.place_m(row[0], "z", unit["z"]) for row in body]
     _check_order(reader, "distances", distances, list(across.values()))
     _check_order(reader, "heights", [row[0] for row in body], up)
-    readings = Readings()
-    for row, z_m in zip(body, up, strict=True):
-        for cell in (cell for cell in row[1:] if cell.text):
-            x_m, proud_mm = across.get(cell.column), reader.proud_mm(cell, match[1], match[2])
+    read = []
+    for nth, row in enumerate(body):
+        for cell in (cell for cell in row[1:] if was_read(cell)):
+            proud_mm = reader.proud_mm(cell, match[1], match[2])
             if cell.column not in across:
                 reader.wrong(cell, f"{cell.text!r} below no distance",
                              "each column of readings has its distance in the first row",
                              extra_remedy(reader))  # fmt: skip
-            elif x_m is not None and z_m is not None and proud_mm is not None:
-                readings.add(x_m, z_m, proud_mm, cell)
-    return readings
+            elif proud_mm is not None:
+                read.append((nth, cell.column, proud_mm, cell))
+    known = {column: x_m for column, x_m in across.items() if x_m is not None}
+    return Grid(known, [math.nan if z_m is None else z_m for z_m in up], read)
 
 
 def _grid_units(reader: Reader, words: list[str], corner: Cell) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mytakeoff.io.sheet import Cell
-from mytakeoff.io.surveyreader import WORDS, Heading, Reader, Readings, extra_remedy, heading
+from mytakeoff.io.surveyreader import WORDS, Heading, Reader, Readings, extra_remedy, heading, was_read
 
 
 def read_list(reader: Reader, head: tuple[Cell, ...], body: list[tuple[Cell, ...]]) -> Readings:
@@ -15,7 +15,7 @@ def read_list(reader: Reader, head: tuple[Cell, ...], body: list[tuple[Cell, ...
         for cell in (cell for cell in row[len(head) :] if cell.text):
             reader.wrong(cell, f"{cell.text!r}", "each column has its heading", extra_remedy(reader))
         found = {what: cell_under(row, heading) for what, heading in columns.items()}
-        if not found["reading"].text:
+        if not was_read(found["reading"]):
             continue
         x_m = reader.place_m(found["x"], "x", columns["x"].unit)
         z_m = reader.place_m(found["z"], "z", columns["z"].unit)
@@ -36,7 +36,7 @@ def _list_columns(reader: Reader, head: tuple[Cell, ...]) -> dict[str, Heading]:
     columns: dict[str, Heading] = {}
     for cell in head:
         match = heading(cell.text, "xzop")
-        if not match:
+        if not match or match[1] == "off_plumb_lines":
             if cell.text:
                 reader.wrong(cell, f"column {cell.text!r}", "a list has x_m, z_m and off_line_mm or proud_mm",
                              "rename the column or take it out")  # fmt: skip

@@ -13,8 +13,15 @@ from mytakeoff.survey import AGREE_MM
 from mytakeoff.units import METRES, to_metres, to_millimetres
 from mytakeoff.wall import Wall
 
-HEADING = re.compile(rf"(x|z|off_line|proud)_({'|'.join(METRES)})")
-WORDS = {"x": "distance", "z": "height", "off_line": "reading", "proud": "reading"}
+HEADING = re.compile(rf"(x|z|off_line|off_plumb_lines|proud)_({'|'.join(METRES)})")
+WORDS = {
+    "x": "distance",
+    "z": "height",
+    "off_line": "reading",
+    "off_plumb_lines": "reading",
+    "proud": "reading",
+}
+NOT_READ = ("", "-", "–", "—", "−")  # a dash says that nothing is to be read there
 MOST_MM = 500.0  # a wall further than this from the plane it was measured off is a slip of the pen
 LEAST_MM = 0.1  # nobody reads a whole wall to less than this: such readings were typed in another unit
 SLACK_M = 1e-9
@@ -30,6 +37,7 @@ class Readings:
     proud_mm: list[float] = field(default_factory=list)
     cells: list[Cell] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    off_plumb_lines: bool = False
 
     def add(self, x_m: float, z_m: float, proud_mm: float, cell: Cell) -> None:
         """Take over one reading and the cell that it stands in [m, m, mm]."""
@@ -86,7 +94,7 @@ class Reader:
             return None
         value = to_millimetres(length, unit)
         if abs(value) <= MOST_MM:
-            return 0.0 - value if what == "off_line" else value
+            return value if what == "proud" else 0.0 - value
         self.wrong(
             cell,
             f"reading {cell.text} {unit}",
@@ -100,6 +108,11 @@ def heading(text: str, initials: str) -> re.Match[str] | None:
     """A heading's word and unit, if it starts with one of the initials: x, z, o (off the line), p (proud)."""
     match = HEADING.fullmatch(text.strip().lower())
     return match if match and match[1][0] in initials else None
+
+
+def was_read(cell: Cell) -> bool:
+    """Whether anything was read at a cell: it is neither empty nor a dash."""
+    return cell.text not in NOT_READ
 
 
 def extra_remedy(reader: Reader) -> str:

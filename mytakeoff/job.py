@@ -14,6 +14,7 @@ from mytakeoff.prices import PriceList
 from mytakeoff.survey import Survey
 from mytakeoff.treatments import Compare, Range, Treatment
 from mytakeoff.wall import LooseArea, Wall
+from mytakeoff.workdays import Calendar
 
 OpeningRule = Literal["net", "is1200"]
 
@@ -52,6 +53,8 @@ class JobWall:
         How this wall is treated; None: as the job's walls are.
     fittings : tuple of Fitting
         What is fixed to it, on either face.
+    rails_x_m : tuple of float
+        Where the user has the rails stand; empty: where the straightedge and the openings want them [m].
     """
 
     wall: Wall
@@ -70,6 +73,7 @@ class JobWall:
     old_plaster_gypsum: bool = False
     treatment: Treatment | None = None
     fittings: tuple[Fitting, ...] = ()
+    rails_x_m: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
@@ -87,6 +91,13 @@ class JobWall:
                 f"{fitting.name!r} at x {fitting.x_m:g}, z {fitting.z_m:g} m",
                 f"a fitting is on the wall, {self.wall.width_m:g} × {self.wall.height_m:g} m",
                 "measure it from the wall's left end and the floor",
+            )
+        for rail in self.rails_x_m:
+            check.that(
+                0 < rail < self.wall.width_m,
+                f"a rail at {rail:g} m",
+                f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
+                "measure from its left end, or leave rails_x_m out",
             )
         check.done()
 
@@ -149,6 +160,8 @@ class Job:
         What options are judged by.
     ranges : tuple of Range
         How far inputs may be off, where the user knows better than the marked defaults.
+    calendar : Calendar
+        When work is done, and how long plaster takes.
     folder : str
         Where it was opened from, for saving; no stage uses it.
     """
@@ -181,6 +194,7 @@ class Job:
     treatments: tuple[Treatment, ...] = ()
     compare: Compare = field(default_factory=Compare)
     ranges: tuple[Range, ...] = ()
+    calendar: Calendar = field(default_factory=Calendar)
     folder: str = ""
 
     def __post_init__(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
+from datetime import date, datetime
 from difflib import get_close_matches
 from functools import cache
 from types import NoneType, UnionType
@@ -162,21 +163,23 @@ def _one_of(choices: tuple[Any, ...], value: Any, place: str) -> Any:
 
 
 def _scalar(kind: Any, value: Any, place: str) -> Any:
-    """A number, a yes or no, or a text; numbers are finite and plain."""
+    """A number, a yes or no, a text, or a day; numbers are finite and plain."""
     number = isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e15
     good = {
         float: number and math.isfinite(value),
         int: number and isinstance(value, int),
         bool: isinstance(value, bool),
         str: isinstance(value, str),
+        date: isinstance(value, date) and not isinstance(value, datetime),
     }
     if good[kind]:
-        return kind(value)
+        return value if kind is date else kind(value)
     rule, remedy = {
         float: ("a number stands here", "write it with a decimal point and without quotes or a unit"),
         int: ("a whole number stands here", "write it without a decimal point or quotes"),
         bool: ("it is true or false", "write true or false, in small letters and without quotes"),
         str: ("a text stands here", "put it in double quotes"),
+        date: ("a day stands here", "write year, month and day: 2027-03-01, without quotes"),
     }[kind]
     raise TakeoffError(Mistake(f"{value!r}", rule, remedy, place))
 

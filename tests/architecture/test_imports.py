@@ -29,6 +29,8 @@ STAGES = (
     "remains",
     "coats",
     "materials",
+    "waits",
+    "schedule",
     "hours",
     "lines",
     "cost",
@@ -38,8 +40,20 @@ STAGES = (
     "options",
     "pricecurve",
     "drivers",
+    "optionsteps",
 )
-VOCABULARY = ("errors", "units", "wall", "mixes", "prices", "labour", "treatments", "choices", "fittings")
+VOCABULARY = (
+    "errors",
+    "units",
+    "wall",
+    "mixes",
+    "prices",
+    "labour",
+    "treatments",
+    "choices",
+    "fittings",
+    "workdays",
+)
 
 
 def name_of(file: Path) -> str:

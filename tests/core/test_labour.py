@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from mytakeoff import LabourRates, LooseArea, Opening, RailChoice, Room, System, TakeoffError, Wall
 from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
-from mytakeoff.hours import float_h_per_m2, labour_hours, patch_hours, return_visits, wall_factor
+from mytakeoff.hours import float_h_per_m2, labour_hours, patch_hours, wall_factor
+from mytakeoff.schedule import schedule
 
 RATES = LabourRates()
 NO_RAILS = RailChoice(used=False)
@@ -160,8 +161,8 @@ def test_openings_by_is_1200_are_paid_for_up_to_half_a_square_metre():
     ],
 )
 def test_visits_follow_the_waits_of_the_system(system, mm, background, visits):
-    _, wall = one_wall(mm=mm, system=system, background=background)
-    assert return_visits(wall) == visits
+    job, wall = one_wall(mm=mm, system=system, background=background)
+    assert schedule(job, [wall]).returns == {"room": visits}
 
 
 def test_set_up_is_by_room_and_stairs():

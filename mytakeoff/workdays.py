@@ -1,0 +1,246 @@
+"""When work is done and how long one waits for plaster: what the user says, and the clock that follows it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from mytakeoff.errors import Check, Mistake, TakeoffError
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+SOME_MONDAY = date(2001, 1, 1)  # begins a job whose start is not said
+LONGEST_BREAK_DAYS = 366
+FUZZ_H = 1e-7  # what adding floats may leave over
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """Working days, and waits that differ from the product's sheet (common practice, no source).
+
+    Parameters
+    ----------
+    start : date or None
+        First day on site; None: a Monday that is not said.
+    weekdays : tuple of str
+        Worked on, "monday" to "sunday".
+    holidays : tuple of date
+        Not worked on.
+    from_h : float
+        When the day begins, 0 to under 24 [h].
+    slow_down : float
+        How many times as long everything waits to set, cure and dry, more than 0: 1 at 15 to 20 °C with air
+        moving, 1.5 in a cold room, 2 in a cold damp one (common practice, no source) [-].
+    slow_beyond_mm, slow_beyond_factor : float
+        Plaster deeper than this dries so many times as slowly beyond it, 1 or more [mm], [-].
+    primer_h, grit_primer_h, bonding_agent_h, spatterdash_h : float
+        Waits after each treatment, 0 or more; a spatterdash waits a day at least: ausbauundfassade.de,
+        lexikon, Standzeiten (secondary) [h].
+    least_gauging_l : float
+        The smallest gauging that is worth mixing, more than 0 [l].
+
+    Raises
+    ------
+    TakeoffError
+        Everything that is out of its range, told at once.
+
+    Examples
+    --------
+    >>> Calendar(start=date(2027, 3, 1)).works(date(2027, 3, 6))
+    False
+    """
+
+    start: date | None = None
+    weekdays: tuple[str, ...] = WEEKDAYS[:5]
+    holidays: tuple[date, ...] = ()
+    from_h: float = 8.0
+    slow_down: float = 1.0
+    slow_beyond_mm: float = 20.0
+    slow_beyond_factor: float = 1.5
+    primer_h: float = 2.0
+    grit_primer_h: float = 12.0
+    bonding_agent_h: float = 1.0
+    spatterdash_h: float = 24.0
+    least_gauging_l: float = 3.0
+
+    def __post_init__(self) -> None:
+        check = Check("calendar")
+        self._check_days(check)
+        self._check_figures(check)
+        check.done()
+
+    def _check_days(self, check: Check) -> None:
+        wrong = [day for day in self.weekdays if day not in WEEKDAYS]
+        check.that(
+            not wrong,
+            f"weekday {', '.join(map(repr, wrong))}",
+            f"a weekday is one of {', '.join(WEEKDAYS)}",
+            "write it in full and in small letters",
+        )
+        check.that(
+            bool(self.weekdays),
+            "no weekday is worked on",
+            "there are days to work on",
+            "name at least one weekday",
+        )
+
+    def _check_figures(self, check: Check) -> None:
+        check.that(
+            0 <= self.from_h < 24,
+            f"the day begins at {self.from_h:g} h",
+            "a day begins between 0 and 24 h",
+            "8 is usual",
+        )
+        check.that(
+            0 < self.slow_down < math.inf,
+            f"slow-down {self.slow_down:g}",
+            "it is how many times as long plaster takes, more than 0",
+            "1 in a mild aired room, 1.5 in a cold one",
+        )
+        check.that(
+            self.slow_beyond_mm >= 0 and self.slow_beyond_factor >= 1,
+            f"drying {self.slow_beyond_factor:g} times as slow beyond {self.slow_beyond_mm:g} mm",
+            "a depth is 0 or more, and deep plaster is not quicker",
+            "1.5 times beyond 20 mm is usual",
+        )
+        waits = (self.primer_h, self.grit_primer_h, self.bonding_agent_h, self.spatterdash_h)
+        check.that(
+            min(waits) >= 0 and self.least_gauging_l > 0,
+            f"waits of {', '.join(f'{wait:g}' for wait in waits)} h, least gauging of "
+            f"{self.least_gauging_l:g} l",
+            "a wait is 0 or more, a gauging holds something",
+            "take the waits from the product's sheet",
+        )
+
+    @property
+    def first_day(self) -> date:
+        """The day that the programme counts from."""
+        return self.start or SOME_MONDAY
+
+    def works(self, day: date) -> bool:
+        """Whether a day is worked on."""
+        return WEEKDAYS[day.weekday()] in self.weekdays and day not in self.holidays
+
+
+class Clock:
+    """Hours since midnight of the calendar's first day, and which of them are worked.
+
+    Parameters
+    ----------
+    calendar : Calendar
+    day_h : float
+        Worked on a working day, more than 0; the day ends by midnight [h].
+
+    Raises
+    ------
+    TakeoffError
+        A day that goes on past midnight or has no time in it. Later, from any method: no day to work on for
+        a year.
+
+    Examples
+    --------
+    Work of 10 h begun on a Friday at 14:00 ends on Tuesday at 8:00 and no earlier than Monday at 16:00:
+
+    >>> clock = Clock(Calendar(start=date(2027, 3, 5)), 8.0)
+    >>> str(clock.moment(clock.after(14.0, 10.0)))
+    '2027-03-08 16:00:00'
+    """
+
+    def __init__(self, calendar: Calendar, day_h: float) -> None:
+        check = Check("calendar")
+        check.that(
+            0 < day_h <= 24 - calendar.from_h,
+            f"{day_h:g} h a day from {calendar.from_h:g} h on",
+            "a working day has time in it and ends by midnight",
+            "shorten the day or begin it earlier; cleaning up is taken off it",
+        )
+        check.done()
+        self.calendar, self.day_h = calendar, day_h
+        self._working: list[bool] = []
+
+    def works(self, day: int) -> bool:
+        """Whether the day of that number, 0 the first, is worked on."""
+        while len(self._working) <= day:
+            on = self.calendar.first_day + timedelta(days=len(self._working))
+            self._working.append(self.calendar.works(on))
+        return self._working[day]
+
+    def working_day(self, day: int) -> int:
+        """The first day from that one on which is worked on."""
+        for each in range(day, day + LONGEST_BREAK_DAYS):
+            if self.works(each):
+                return each
+        since = self.calendar.first_day + timedelta(days=day)
+        raise TakeoffError(
+            Mistake(
+                f"no day to work on from {since:%d.%m.%Y} for a year",
+                "weekdays and holidays leave days to work on",
+                "take holidays out, or work on more weekdays",
+                "calendar",
+            )
+        )
+
+    def hours_left(self, at_h: float) -> float:
+        """Working time left on the day of a moment, from that moment on [h]."""
+        day = int((at_h + FUZZ_H) // 24)
+        if not self.works(day):
+            return 0.0
+        into = max(at_h - 24 * day - self.calendar.from_h, 0.0)
+        return max(self.day_h - into, 0.0)
+
+    def next(self, at_h: float, least_h: float = 0.0) -> float:
+        """The first working moment from one on after which at least so much of the day is left [h]."""
+        least_h = min(max(least_h, 2 * FUZZ_H), self.day_h)
+        day = int((at_h + FUZZ_H) // 24)
+        if self.hours_left(at_h) + FUZZ_H >= least_h:
+            return max(at_h, 24 * day + self.calendar.from_h)
+        return 24 * self.working_day(day + 1) + self.calendar.from_h
+
+    def after(self, at_h: float, hours: float) -> float:
+        """When work of so many hours begun at a moment is done [h]."""
+        return self.spans(at_h, hours, 0.0)[-1][1]
+
+    def spans(self, at_h: float, hours: float, piece_h: float) -> list[tuple[float, float]]:
+        """When work is done from a moment on: a stretch a day, made of whole pieces [h].
+
+        Parameters
+        ----------
+        at_h : float
+        hours : float
+            0 or more [h].
+        piece_h : float
+            What is not left unfinished over night; 0: anything may be left [h].
+        """
+        piece_h = min(max(piece_h, 0.0), self.day_h, hours)
+        at_h, done = self.next(at_h, piece_h), []
+        while True:
+            left = self.hours_left(at_h)
+            fits = hours if hours <= left + FUZZ_H else left
+            if fits < hours and piece_h > 0:
+                fits = math.floor(left / piece_h + FUZZ_H) * piece_h
+            done.append((at_h, at_h + fits))
+            hours -= fits
+            if hours <= FUZZ_H:
+                return done
+            at_h = self.next(at_h + fits, min(piece_h, hours))
+
+    def between(self, start_h: float, end_h: float) -> float:
+        """Working time between two moments [h]."""
+        worked, at_h = 0.0, start_h
+        while at_h < end_h - FUZZ_H:
+            midnight = 24.0 * (int((at_h + FUZZ_H) // 24) + 1)
+            until = min(midnight, end_h)
+            worked += self.hours_left(at_h) - (self.hours_left(until) if until < midnight else 0.0)
+            at_h = until
+        return worked
+
+    def moment(self, at_h: float) -> datetime:
+        """The date and time of a moment, to the minute."""
+        midnight = datetime.combine(self.calendar.first_day, time())
+        return midnight + timedelta(minutes=round(60 * at_h))
+
+    def day_after(self, at_h: float) -> date:
+        """The first day that begins no earlier than a moment: its own if work has not begun there yet."""
+        day = int((at_h + FUZZ_H) // 24)
+        begun = at_h > 24 * day + self.calendar.from_h + FUZZ_H
+        return self.calendar.first_day + timedelta(days=day + begun)

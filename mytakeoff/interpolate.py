@@ -1,7 +1,7 @@
 """The wall's face between its readings, and as far beyond them as they can be trusted.
 
-Between readings: bilinear on a grid, piecewise linear on the triangulation of a list, the cell's median of
-a scan. Beyond them and inside gaps, up to a reach: the least-squares plane plus the nearest residual.
+Between readings: bilinear on a grid, piecewise linear on the triangulation of a list (a scan has its own
+file). Beyond them and inside gaps, up to a reach: the least-squares plane plus the nearest residual.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial import cKDTree
 
-from mytakeoff.cells import edges_around
 from mytakeoff.survey import Floats
 
 Flags = NDArray[np.bool_]
@@ -29,7 +28,9 @@ class Readings:
     proud_mm: Floats
 
     def without(self, dropped: Flags) -> Readings:
-        """Those that are not dropped."""
+        """Those that are not dropped; nothing is copied where all stay."""
+        if not dropped.any():
+            return self
         return Readings(self.x_m[~dropped], self.z_m[~dropped], self.proud_mm[~dropped])
 
 
@@ -56,7 +57,7 @@ class Trend:
         return self.a_mm + self.b_mm_per_m * (x_m - self.x0_m) + self.c_mm_per_m * (z_m - self.z0_m)
 
 
-def _nearest_residual(readings: Readings, trend: Trend, x_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
+def nearest_residual(readings: Readings, trend: Trend, x_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
     """Residual of the nearest reading at each place [mm], and its distance [m].
 
     Of equally near ones the mean, which keeps the face of a mirrored survey the mirror of the face.
@@ -102,7 +103,7 @@ def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
     blank = np.isnan(nodes)
     if blank.any():
         at_row, at_column = np.nonzero(blank)
-        nodes[blank] = _nearest_residual(readings, trend, columns[at_column], rows[at_row])[0]
+        nodes[blank] = nearest_residual(readings, trend, columns[at_column], rows[at_row])[0]
     across, up = _weights(columns, x_m), _weights(rows, z_m)
     face = up @ nodes @ across.T + trend.at(x_m[None, :], z_m[:, None])
     known = (up @ blank.astype(float) @ across.T) <= 1e-9
@@ -121,33 +122,8 @@ def from_list(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
     known = ~np.isnan(face)
     beyond = ~known
     if beyond.any():
-        face[beyond] = _nearest_residual(readings, trend, grid_x[beyond], grid_z[beyond])[0]
+        face[beyond] = nearest_residual(readings, trend, grid_x[beyond], grid_z[beyond])[0]
     return face + trend.at(grid_x, grid_z), known
-
-
-def from_scan(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
-    """Median of the points in each cell, and the cells that have any."""
-    cell = _cell_of(z_m, readings.z_m) * x_m.size + _cell_of(x_m, readings.x_m)
-    order = np.lexsort([readings.proud_mm, cell])
-    cells, first, count = np.unique(cell[order], return_index=True, return_counts=True)
-    proud = readings.proud_mm[order]
-    median = (proud[first + (count - 1) // 2] + proud[first + count // 2]) / 2
-    face = np.full((z_m.size, x_m.size), np.nan)
-    face.flat[cells] = median
-    known = ~np.isnan(face)
-    grid_x, grid_z = np.meshgrid(x_m, z_m)
-    filled = Readings(grid_x[known], grid_z[known], face[known])
-    if not known.all():
-        trend = Trend.of(filled)
-        gap_x, gap_z = grid_x[~known], grid_z[~known]
-        face[~known] = _nearest_residual(filled, trend, gap_x, gap_z)[0] + trend.at(gap_x, gap_z)
-    return face, known
-
-
-def _cell_of(middles_m: Floats, places_m: Floats) -> NDArray[np.intp]:
-    """Index of the cell that each place falls in."""
-    edges = edges_around(middles_m, np.inf)
-    return np.clip(np.searchsorted(edges, places_m, side="right") - 1, 0, middles_m.size - 1)
 
 
 def distance_m(readings: Readings, x_m: Floats, z_m: Floats) -> Floats:

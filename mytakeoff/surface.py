@@ -182,7 +182,10 @@ def grid_surface(
     points = _binding_points(survey, single, depths)
     extended = ~known & ~far & (area > 0)
     notices = (*survey.notes, *_opening_notices(wall), *_thin_notices(survey, reach_m))
-    return _finished(wall, x, z, face, area, extended, points, notices)
+    if scan is None:
+        return _finished(wall, x, z, face, area, extended, points, notices)
+    notices = (*notices, *scan.notices)
+    return _finished(wall, x, z, face, area, extended, points, notices, scan.noise_mm)
 
 
 def _check(

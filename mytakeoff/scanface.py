@@ -1,0 +1,214 @@
+"""The face of a scanned wall: medians of cells, of wider ones where the cloud is thin and noisy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mytakeoff.cellmedian import BLOCK, CellStatistic, cell_numbers, cell_statistic
+from mytakeoff.cells import cell_edges, centres
+from mytakeoff.interpolate import Readings, Trend, bumps, from_list, nearest_residual
+from mytakeoff.noise import CALM_MM, calm, cell_noise_mm, false_gap_mm, neighbour_noise_mm, point_noise_mm
+from mytakeoff.survey import Floats
+from mytakeoff.units import say
+from mytakeoff.wall import Wall
+
+POINTS_IN_A_CELL = 8  # wanted in the wider cells of a thin cloud
+WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is lost
+TREND_SAMPLE = 200_000
+STRIP_POINTS = 20_000  # among which neighbours are compared
+
+
+@dataclass(frozen=True, eq=False)
+class ScanFace:
+    """The face of a scan on cells, and how far it can be trusted.
+
+    Parameters
+    ----------
+    face_mm : (nz, nx) float
+        [mm]
+    known : (nz, nx) bool
+        Has points of its own.
+    point_noise_mm : float
+        Scatter of single points about the face [mm].
+    noise_mm : float
+        Standard error of a cell's value, half of the cells have less; of what smoothing has left [mm].
+    calmed : bool
+        Whether the cells' values were smoothed.
+    averaged : bool
+        Whether the points were averaged in cells: single ones then bind nothing.
+    """
+
+    face_mm: Floats
+    known: NDArray[np.bool_]
+    point_noise_mm: float
+    noise_mm: float
+    calmed: bool
+    averaged: bool = True
+
+    def with_spots(self, spots: Readings, x_m: Floats, z_m: Floats) -> Floats:
+        """The face raised within a cell of each high spot found by sweeping, so that it goes through it [mm].
+
+        Parameters
+        ----------
+        spots : Readings
+        x_m, z_m : (nx,) and (nz,) float
+            Centres of the cells [m].
+        """
+        if spots.x_m.size == 0:
+            return self.face_mm
+        row, column = _nearest(z_m, spots.z_m), _nearest(x_m, spots.x_m)
+        none = Readings(*(np.empty(0) for _ in range(3)))
+        radius = 1.5 * WIDEST_M if x_m.size < 2 else 1.5 * float(x_m[1] - x_m[0])
+        return self.face_mm + bumps(spots, none, spots.proud_mm - self.face_mm[row, column], radius, x_m, z_m)
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What the user should know about the scan's noise."""
+        if self.noise_mm < 0.05:
+            return ()
+        gap = false_gap_mm(self.noise_mm)
+        smoothed = ", smoothed where nothing stands out of it" if self.calmed else ""
+        return (
+            f"The scan's points scatter by {say(self.point_noise_mm, 1)} mm, the cells' values by "
+            f"{say(self.noise_mm, 1)} mm{smoothed}: a gap under the straightedge of less than "
+            f"{say(gap, 1)} mm may be noise.",
+        )
+
+
+def is_dense(count: int, x_m: Floats, z_m: Floats) -> bool:
+    """Whether there are at least as many points as cells."""
+    return count >= x_m.size * z_m.size
+
+
+def scan_face(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats) -> ScanFace:
+    """The face of a cloud on equal cells.
+
+    Parameters
+    ----------
+    readings : Readings
+        The points.
+    size_m : (width, height)
+        Of the wall [m].
+    x_m, z_m : (nx,) and (nz,) float
+        Centres of the cells that fill it [m].
+
+    Returns
+    -------
+    ScanFace
+        The median of each cell where there are as many points as cells. A thinner cloud goes through its
+        points if they agree with their neighbours within 0.5 mm, else through the medians of wider cells.
+    """
+    if is_dense(readings.x_m.size, x_m, z_m):
+        return _dense(readings, size_m, x_m, z_m)
+    trend = Trend.of(readings)
+    residual = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
+    noise = neighbour_noise_mm(readings.x_m, readings.z_m, residual)
+    if noise <= CALM_MM:
+        return ScanFace(*from_list(readings, x_m, z_m), noise, noise, calmed=False, averaged=False)
+    return _thin(Readings(readings.x_m, readings.z_m, residual), trend, noise, size_m, x_m, z_m)
+
+
+def _dense(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats) -> ScanFace:
+    found = cell_statistic(readings.x_m, readings.z_m, readings.proud_mm, size_m, (z_m.size, x_m.size))
+    noise = point_noise_mm(found.spread_mm, found.median_mm)
+    if np.nanmedian(cell_noise_mm(noise, found.count)) > CALM_MM:  # or is it the wall that is rough?
+        strip = _strip(readings, size_m[0])
+        noise = min(noise, neighbour_noise_mm(strip.x_m, strip.z_m, strip.proud_mm))
+    known = found.count > 0
+    medians = _as_readings(found.median_mm, x_m, z_m)
+    trend = Trend.of(medians)
+    flat = found.median_mm - trend.at(x_m[None, :], z_m[:, None])
+    calmed, left = _calmed(flat, noise, found)
+    face = found.median_mm if calmed is flat else calmed + trend.at(x_m[None, :], z_m[:, None])
+    _fill(face, known, x_m, z_m)
+    return ScanFace(face, known, noise, left, calmed is not flat)
+
+
+def _calmed(flat: Floats, noise: float, found: CellStatistic) -> tuple[Floats, float]:
+    """The field, smoothed if its cells are too noisy, and the noise left in most of them [mm]."""
+    error = cell_noise_mm(noise, found.count)
+    usual = float(np.nanmedian(error))
+    if usual <= CALM_MM:
+        return flat, usual
+    smooth = calm(flat, error)
+    known = np.isfinite(flat)
+    # what the filter left of the noise: the share of each cell's own ups and downs that it kept
+    share = float(
+        np.std(smooth[known]) and np.median(np.abs(_rough(smooth))) / np.median(np.abs(_rough(flat)))
+    )
+    return smooth, usual * min(share, 1.0)
+
+
+def _rough(field: Floats) -> Floats:
+    """Differences from cell to cell."""
+    steps = np.concatenate([np.diff(field, axis=axis).ravel() for axis in (0, 1)])
+    steps = steps[np.isfinite(steps)]
+    return steps if steps.size else np.ones(1)
+
+
+def _thin(
+    residual: Readings, trend: Trend, noise: float, size_m: tuple[float, float], x_m: Floats, z_m: Floats
+) -> ScanFace:
+    """A cloud with fewer points than cells: medians of wider cells, and straight lines between those."""
+    width, height = size_m
+    wide = min(WIDEST_M, float(np.sqrt(POINTS_IN_A_CELL * width * height / residual.x_m.size)))
+    wide_x, wide_z = centres(cell_edges(width, wide)), centres(cell_edges(height, wide))
+    shape = (wide_z.size, wide_x.size)
+    found = cell_statistic(residual.x_m, residual.z_m, residual.proud_mm, size_m, shape)
+    calmed, left = _calmed(found.median_mm, noise, found)
+    nodes = _as_readings(calmed, wide_x, wide_z)
+    face, _ = from_list(nodes, x_m, z_m)
+    across, up = (np.minimum((at * n / length).astype(int), n - 1)
+                  for at, n, length in ((x_m, wide_x.size, width), (z_m, wide_z.size, height)))  # fmt: skip
+    known = (found.count > 0)[up[:, None], across[None, :]]
+    return ScanFace(
+        face + trend.at(x_m[None, :], z_m[:, None]), known, noise, left, calmed is not found.median_mm
+    )
+
+
+def _strip(readings: Readings, width_m: float) -> Readings:
+    """The points in an upright strip at the middle of the wall, not too many of them, trend taken out."""
+    share = min(1.0, STRIP_POINTS / readings.x_m.size)
+    middle = float(np.median(readings.x_m[:: max(1, readings.x_m.size // STRIP_POINTS)]))
+    inside = np.abs(readings.x_m - middle) <= share * width_m / 2
+    strip = readings.without(~inside)
+    trend = Trend.of(strip)
+    return Readings(strip.x_m, strip.z_m, strip.proud_mm - trend.at(strip.x_m, strip.z_m))
+
+
+def one_in_each(readings: Readings, wall: Wall, shape: tuple[int, int]) -> Readings:
+    """Of a cloud one point in each of (rows, columns) equal cells; of few readings all."""
+    if readings.x_m.size <= shape[0] * shape[1]:
+        return readings
+    last = np.full(shape[0] * shape[1], -1, dtype=np.int64)
+    for start in range(0, readings.x_m.size, BLOCK):
+        cell = cell_numbers(readings.x_m[start : start + BLOCK], readings.z_m[start : start + BLOCK],
+                            (wall.width_m, wall.height_m), shape)  # fmt: skip
+        last[cell] = np.arange(start, start + cell.size)
+    last = last[last >= 0]
+    return Readings(readings.x_m[last], readings.z_m[last], readings.proud_mm[last])
+
+
+def _nearest(middles_m: Floats, places_m: Floats) -> NDArray[np.intp]:
+    """The cell whose centre is nearest to each place."""
+    return np.asarray(np.abs(middles_m[:, None] - places_m[None, :]).argmin(axis=0))
+
+
+def _as_readings(field: Floats, x_m: Floats, z_m: Floats) -> Readings:
+    """The cells that are known, as readings at their centres."""
+    row, column = np.nonzero(np.isfinite(field))
+    return Readings(x_m[column], z_m[row], field[row, column])
+
+
+def _fill(face: Floats, known: NDArray[np.bool_], x_m: Floats, z_m: Floats) -> None:
+    """Give cells without points the trend plus the nearest cell's residual, in place."""
+    if known.all():
+        return
+    filled = _as_readings(np.where(known, face, np.nan), x_m, z_m)
+    trend = Trend.of(filled)
+    row, column = np.nonzero(~known)
+    gap_x, gap_z = x_m[column], z_m[row]
+    face[~known] = nearest_residual(filled, trend, gap_x, gap_z)[0] + trend.at(gap_x, gap_z)

@@ -18,6 +18,7 @@ from mytakeoff.wall import Wall
 POINTS_IN_A_CELL = 8  # wanted in the wider cells of a thin cloud
 WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is lost
 TREND_SAMPLE = 200_000
+ENOUGH_IN_A_CELL = 12  # points that tell a cell's scatter well
 STRIP_POINTS = 20_000  # among which neighbours are compared
 
 
@@ -113,10 +114,7 @@ def scan_face(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m:
 
 def _dense(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats) -> ScanFace:
     found = cell_statistic(readings.x_m, readings.z_m, readings.proud_mm, size_m, (z_m.size, x_m.size))
-    noise = point_noise_mm(found.spread_mm, found.median_mm)
-    if np.nanmedian(cell_noise_mm(noise, found.count)) > CALM_MM:  # or is it the wall that is rough?
-        strip = _strip(readings, size_m[0])
-        noise = min(noise, neighbour_noise_mm(strip.x_m, strip.z_m, strip.proud_mm))
+    noise = _point_noise(readings, found, size_m)
     known = found.count > 0
     medians = _as_readings(found.median_mm, x_m, z_m)
     trend = Trend.of(medians)
@@ -127,26 +125,25 @@ def _dense(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Fl
     return ScanFace(face, known, noise, left, calmed is not flat)
 
 
+def _point_noise(readings: Readings, found: CellStatistic, size_m: tuple[float, float]) -> float:
+    """Scatter of single points: in cells, or between neighbours if that is less or cells hold few [mm]."""
+    noise = point_noise_mm(found.spread_mm, found.median_mm)
+    usual = float(np.median(found.count[found.count > 0]))
+    if usual >= ENOUGH_IN_A_CELL and noise * np.sqrt(np.pi / 2 / usual) <= CALM_MM:
+        return noise
+    strip = _strip(readings, size_m[0])  # is it noise, or is the wall rough?
+    between = neighbour_noise_mm(strip.x_m, strip.z_m, strip.proud_mm)
+    return between if usual < ENOUGH_IN_A_CELL else min(noise, between)
+
+
 def _calmed(flat: Floats, noise: float, found: CellStatistic) -> tuple[Floats, float]:
     """The field, smoothed if its cells are too noisy, and the noise left in most of them [mm]."""
     error = cell_noise_mm(noise, found.count)
     usual = float(np.nanmedian(error))
     if usual <= CALM_MM:
         return flat, usual
-    smooth = calm(flat, error)
-    known = np.isfinite(flat)
-    # what the filter left of the noise: the share of each cell's own ups and downs that it kept
-    share = float(
-        np.std(smooth[known]) and np.median(np.abs(_rough(smooth))) / np.median(np.abs(_rough(flat)))
-    )
-    return smooth, usual * min(share, 1.0)
-
-
-def _rough(field: Floats) -> Floats:
-    """Differences from cell to cell."""
-    steps = np.concatenate([np.diff(field, axis=axis).ravel() for axis in (0, 1)])
-    steps = steps[np.isfinite(steps)]
-    return steps if steps.size else np.ones(1)
+    smooth, left = calm(flat, error)
+    return smooth, float(np.sqrt(np.nanmean(left**2)))
 
 
 def _thin(

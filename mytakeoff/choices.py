@@ -84,6 +84,24 @@ class RailChoice:
         True: rails stay; False: taken out and made good.
     width_mm : float
         Width of a rail, so of the channel that it leaves [mm].
+    opening_clear_m : float
+        Rails stand at least this far from the sides of openings, at most the overhang [m].
+    free_play_m : float
+        Rails are cut this much short of floor, ceiling and openings, at each end [m].
+    fixing_end_m : float
+        From an end of a rail to its first fixing [m].
+    stock_m : float
+        Length in which rails are sold, 2.5 to 3 usually [m].
+    kerf_mm : float
+        What the saw takes at each cut [mm].
+    screws_mm : tuple of float
+        Lengths of the screws at hand [mm].
+    embedment_mm : float
+        How deep a screw goes into the wall behind any old plaster that stays [mm].
+    plug_mm : float
+        Diameter of the plugs [mm].
+    laser_mm : float
+        How far the laser plane for setting the heads stands off the wall at the first fixing [mm].
     """
 
     used: bool = True
@@ -96,6 +114,18 @@ class RailChoice:
     bedded: Literal["fixings", "dabs"] = "fixings"
     left_in: bool = False
     width_mm: float = 20.0
+    opening_clear_m: float = 0.1
+    free_play_m: float = 0.01
+    fixing_end_m: float = 0.05
+    stock_m: float = 3.0
+    kerf_mm: float = 2.0
+    screws_mm: tuple[float, ...] = (40.0, 50.0, 60.0, 70.0, 80.0, 100.0)
+    embedment_mm: float = 30.0
+    plug_mm: float = 6.0
+    laser_mm: float = 100.0
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "screws_mm", tuple(sorted(self.screws_mm)))
 
 
 @dataclass(frozen=True)

@@ -105,10 +105,10 @@ def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Qua
         f"taken out; their channels, {say(channels_l, 1)} l, are filled within the litres of the backing"
     )  # fmt: skip
     edge = f"{choice.straightedge_m:g} m edge reaching {choice.overhang_m:g} m beyond each"
-    words = f"{count} rails for a {edge}, {stay}"
+    words = f"{count} pieces for a {edge}, {stay}"
     on_dabs = choice.bedded == "dabs"
     item, what = (defaults.RAIL_DAB, "dabs") if on_dabs else (defaults.RAIL_FIXING, "fixings with 6 mm plugs")
-    held = f"{what} on {count} rails, one at each end and at most {choice.fixing_step_m:g} m apart"
+    held = f"{what} on {count} pieces, near both ends and at most {choice.fixing_step_m:g} m apart"
     return quantity(defaults.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
 
 

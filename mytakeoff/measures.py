@@ -8,7 +8,7 @@ from mytakeoff.areas import deducted_area_m2, hacked_off, hollows, measured_reve
 from mytakeoff.backgrounds import NO_TREATMENT, pair_for
 from mytakeoff.job import Job
 from mytakeoff.materials import reveal_area_m2
-from mytakeoff.rails import fixings_per_rail
+from mytakeoff.rails import fixing_heights
 from mytakeoff.wallresult import WallResult
 
 STOREY_OF_STREET = 0
@@ -79,9 +79,9 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
         treated_m2=coated + reveals_m2 if pair.treatment != NO_TREATMENT else 0.0,
         mesh_m2=build_up.depths.area_above(pair.mesh_above_mm),
         mesh_above_mm=pair.mesh_above_mm,
-        rails=len(wall.rails_x_m),
-        rail_m=len(wall.rails_x_m) * wall.rail_length_m,
-        fixings=len(wall.rails_x_m) * fixings_per_rail(wall.rail_length_m, job.rails),
+        rails=len(wall.rails),
+        rail_m=wall.rail_m,
+        fixings=sum(len(fixing_heights(rail, job.rails)) for rail in wall.rails),
         angle_bead_m=beads_m if built else 0.0,
         stop_bead_m=entry.stop_bead_m if built else 0.0,
         reveal_m=measured_reveal_m(entry.wall, job.opening_rule) if built else 0.0,

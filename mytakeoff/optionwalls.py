@@ -43,7 +43,15 @@ from mytakeoff.surface import Surface
 from mytakeoff.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, Treatment
 from mytakeoff.wall import Wall
 from mytakeoff.wallresult import EvenCoat, WallResult
-from mytakeoff.wallstages import allowance_mm, bare_surface, floated_wall, rule_for, surface_stage, wall_stage
+from mytakeoff.wallstages import (
+    allowance_mm,
+    bare_surface,
+    floated_wall,
+    rails_stage,
+    rule_for,
+    surface_stage,
+    wall_stage,
+)
 from mytakeoff.workprices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
 
 PRICE_STEP = 1.25
@@ -153,7 +161,8 @@ def _floated(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
     depth = best_cut_stage(surface, rule, each_l, each_m2, limit)
     depth = depth if depth >= SHALLOWEST_MM else 0.0
     growth, allowance = job.loose_growth_share, allowance_mm(job, entry)
-    return wall_stage(entry, system, replace(rule, cut_mm=depth), surface, allowance, depth, growth)
+    rails = rails_stage(entry.wall, rule.rails_x_m, job.rails)
+    return wall_stage(entry, system, replace(rule, cut_mm=depth), surface, allowance, depth, growth, rails)
 
 
 def _uncut(job: Job) -> Job:
@@ -202,7 +211,7 @@ def _repair(job: Job, entry: JobWall, hole: BuildUp, treatment: Treatment) -> Bu
     filled = straightened_stage(face, rules, left)
     limit = cut_limit_mm(entry.background, entry.old_plaster_mm) if treatment.take_down else 0.0
     system = job.system_of(entry)
-    if limit <= 0:
+    if limit <= 0 or filled.volume_l == 0:
         return filled
     fill = fill_price_per_l(job, system.dubbing or system.backing, job.patch_waste_share)
     each_l, each_m2 = _in_litres_filled(job, entry, fill)
@@ -252,8 +261,7 @@ def _wall(
         build_up=build_up,
         layers=layers,
         allowance_mm=0.0,
-        rails_x_m=(),
-        rail_length_m=0.0,
+        rails=(),
         notices=notices,
         treatment=treatment,
         patches=patches,

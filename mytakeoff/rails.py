@@ -1,4 +1,4 @@
-"""Where the rails stand and how many fixings they take.
+"""Where rails may stand and how they are cut: how far apart, in what pieces, with how many fixings.
 
 A straightedge rides on two neighbouring rails and reaches beyond each by its overhang, so rails stand at most
 straightedge − 2 × overhang apart (common practice, no source).
@@ -7,12 +7,39 @@ straightedge − 2 × overhang apart (common practice, no source).
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 from mytakeoff.choices import RailChoice
 from mytakeoff.errors import Check
+from mytakeoff.wall import Rectangle, Wall
 
 LEAST_BAY_M = 0.3  # closer than this, two rails are in each other's way
+LEAST_PIECE_M = 0.1  # a lower strip is ruled off upright, without a rail
 FUZZ = 1e-9
+
+
+@dataclass(frozen=True)
+class RailPiece:
+    """A rail from end to end, as it is cut.
+
+    Parameters
+    ----------
+    x_m : float
+        Its middle, from the wall's left end [m].
+    bottom_m, top_m : float
+        Its ends, from the floor [m].
+    """
+
+    x_m: float
+    bottom_m: float
+    top_m: float
+
+    @property
+    def length_m(self) -> float:
+        """As it is cut [m]."""
+        return self.top_m - self.bottom_m
 
 
 def greatest_bay_m(rails: RailChoice) -> float:
@@ -45,8 +72,32 @@ def greatest_bay_m(rails: RailChoice) -> float:
     return rails.straightedge_m - 2 * rails.overhang_m
 
 
+def check_cutting(rails: RailChoice) -> None:
+    """See that what is said of cutting rails and keeping them clear makes sense.
+
+    Raises
+    ------
+    TakeoffError
+        A measure that is out of its range.
+    """
+    check = Check("rails")
+    check.that(
+        0 <= rails.opening_clear_m <= rails.overhang_m,
+        f"rails {rails.opening_clear_m:g} m clear of openings, overhang {rails.overhang_m:g} m",
+        "the edge reaches beyond the last rail to the opening, so the clearance is 0 to the overhang",
+        "keep rails closer to openings, or let the edge overhang more",
+    )
+    check.that(
+        0 <= rails.free_play_m < LEAST_PIECE_M / 4 and rails.fixing_end_m >= 0,
+        f"rails {rails.free_play_m:g} m short at each end, first fixing {rails.fixing_end_m:g} m from it",
+        f"rails are cut 0 to {LEAST_PIECE_M / 4:g} m short, fixings stand on the rail",
+        "0.01 m short and fixings 0.05 m from the ends are usual",
+    )
+    check.done()
+
+
 def rail_positions(width_m: float, rails: RailChoice) -> tuple[float, ...]:
-    """Where the rails stand, from the wall's left end [m].
+    """Where rails stand on a wall without openings, from its left end [m].
 
     Parameters
     ----------
@@ -83,8 +134,93 @@ def rail_positions(width_m: float, rails: RailChoice) -> tuple[float, ...]:
     return tuple(min(rails.end_m + span * k / bays, last) for k in range(bays + 1))
 
 
+def free_heights(rectangles: Iterable[Rectangle], height_m: float) -> tuple[tuple[float, float], ...]:
+    """What rectangles one above the other leave of a height: (from, to), lowest first [m].
+
+    Examples
+    --------
+    >>> free_heights([Rectangle(0, 0.9, 1, 1.2)], 2.5)
+    ((0.0, 0.9), (2.1, 2.5))
+    """
+    free, low = [], 0.0
+    for bottom, top in sorted((r.z_m, r.z_m + r.height_m) for r in rectangles):
+        if bottom > low + FUZZ:
+            free.append((low, bottom))
+        low = max(low, top)
+    if low < height_m - FUZZ:
+        free.append((low, height_m))
+    return tuple(free)
+
+
+def heights_at(wall: Wall, x_m: float, half_m: float = 0.0) -> tuple[tuple[float, float], ...]:
+    """Heights at which a rail fits at a place, without the strips too low for one: (from, to) [m].
+
+    Parameters
+    ----------
+    wall : Wall
+    x_m : float
+        Middle of the rail [m].
+    half_m : float
+        Half its width [m].
+    """
+    over = (
+        r
+        for r in wall.not_plastered
+        if r.x_m - half_m + FUZZ < x_m < r.x_m + r.width_m + half_m - FUZZ and r.width_m > 0
+    )
+    return tuple((low, top) for low, top in free_heights(over, wall.height_m) if top - low >= LEAST_PIECE_M)
+
+
+def rail_pieces(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -> tuple[RailPiece, ...]:
+    """The rails of a wall in pieces, cut at openings and short of floor and ceiling.
+
+    Parameters
+    ----------
+    wall : Wall
+    rails_x_m : sequence of float
+        Where they stand, rising [m].
+    rails : RailChoice
+
+    Returns
+    -------
+    tuple of RailPiece
+        Left to right, and at each place from the floor up.
+
+    Examples
+    --------
+    >>> from mytakeoff.wall import Opening
+    >>> wall = Wall("A", 3.0, 2.6, openings=(Opening("door", 1.0, 0.0, 0.9, 2.05),))
+    >>> [(p.x_m, round(p.length_m, 2)) for p in rail_pieces(wall, [0.15, 1.4], RailChoice())]
+    [(0.15, 2.58), (1.4, 0.53)]
+    """
+    half_m, play = rails.width_mm / 2000, rails.free_play_m
+    return tuple(
+        RailPiece(x, round(low + play, 9), round(top - play, 9))
+        for x in sorted(rails_x_m)
+        for low, top in heights_at(wall, x, half_m)
+    )
+
+
+def fixing_heights(piece: RailPiece, rails: RailChoice) -> tuple[float, ...]:
+    """Where a piece of rail is fixed: near its ends and no further apart than the step, from the floor [m].
+
+    One fixing in the middle of a piece on which two would stand within `fixing_end_m`.
+
+    Examples
+    --------
+    >>> [round(z, 2) for z in fixing_heights(RailPiece(1.0, 0.0, 1.0), RailChoice(fixing_step_m=0.3))]
+    [0.05, 0.35, 0.65, 0.95]
+    """
+    span = piece.length_m - 2 * rails.fixing_end_m
+    if span < max(rails.fixing_end_m, FUZZ):
+        return ((piece.bottom_m + piece.top_m) / 2,)
+    steps = fixings_per_rail(span, rails) - 1
+    first = piece.bottom_m + rails.fixing_end_m
+    return tuple(round(first + span * k / steps, 9) for k in range(steps + 1))
+
+
 def fixings_per_rail(length_m: float, rails: RailChoice) -> int:
-    """Fixings (or dabs) on one rail: one at each end and no further apart than the step [-].
+    """Fixings (or dabs) on a length: one at each end and no further apart than the step [-].
 
     Examples
     --------
@@ -103,3 +239,15 @@ def rail_least_mm(rails: RailChoice) -> float:
     8
     """
     return rails.depth_mm + rails.head_clearance_mm
+
+
+def strips(wall: Wall) -> tuple[Rectangle, ...]:
+    """Plastered ground as upright rectangles between the sides of openings, those high enough for a rail."""
+    found = {side for r in wall.not_plastered for side in (r.x_m, r.x_m + r.width_m)}
+    sides = sorted({0.0, wall.width_m, *(min(max(side, 0.0), wall.width_m) for side in found)})
+    return tuple(
+        Rectangle(left, low, right - left, top - low)
+        for left, right in pairwise(sides)
+        if right - left > FUZZ
+        for low, top in heights_at(wall, (left + right) / 2)
+    )

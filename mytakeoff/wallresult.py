@@ -10,6 +10,7 @@ from mytakeoff.job import JobWall
 from mytakeoff.mixes import Mix, System
 from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane
+from mytakeoff.rails import RailPiece
 from mytakeoff.surface import Surface
 from mytakeoff.treatments import Treatment
 
@@ -39,10 +40,8 @@ class WallResult:
         Finish, backing, dubbing out, patches: those that exist, face first.
     allowance_mm : float
         For the high spot that the readings missed [mm].
-    rails_x_m : tuple of float
-        Where the rails stand, left to right; empty without rails [m].
-    rail_length_m : float
-        Length of each rail [m].
+    rails : tuple of RailPiece
+        As they are cut, left to right and from the floor up; empty without rails.
     notices : tuple of str
         What the user should know about this wall.
     treatment : Treatment or None
@@ -61,8 +60,7 @@ class WallResult:
     build_up: BuildUp
     layers: tuple[Layer, ...]
     allowance_mm: float
-    rails_x_m: tuple[float, ...]
-    rail_length_m: float
+    rails: tuple[RailPiece, ...]
     notices: tuple[str, ...] = ()
     treatment: Treatment | None = None
     patches: tuple[Patch, ...] = ()
@@ -72,6 +70,16 @@ class WallResult:
     def floated(self) -> bool:
         """Whether the whole wall is brought to a plane."""
         return self.treatment is None
+
+    @property
+    def rails_x_m(self) -> tuple[float, ...]:
+        """Where the rails stand, left to right [m]."""
+        return tuple(sorted({rail.x_m for rail in self.rails}))
+
+    @property
+    def rail_m(self) -> float:
+        """Length of all rails as they are cut [m]."""
+        return sum(rail.length_m for rail in self.rails)
 
     @property
     def covered(self) -> bool:

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from mytakeoff.backgrounds import check_system, cut_limit_mm
 from mytakeoff.buildup import BuildUp, full_coat
-from mytakeoff.choices import PlaneChoice
+from mytakeoff.choices import PlaneChoice, RailChoice
 from mytakeoff.coats import Layer, layers
 from mytakeoff.errors import Check
 from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.notices import cut_less_notice, wall_notices
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.rails import rail_least_mm, rail_positions
+from mytakeoff.raillayout import rails_on
+from mytakeoff.rails import RailPiece, rail_least_mm, rail_pieces
+from mytakeoff.railspan import not_ruled_words
 from mytakeoff.surface import Surface, grid_surface
 from mytakeoff.survey import Survey
-from mytakeoff.wall import LooseArea
+from mytakeoff.wall import LooseArea, Wall
 from mytakeoff.wallresult import WallResult
 
 KEPT = 64  # results kept for each stage: a few positions of the sliders for each wall of a flat
@@ -48,6 +51,28 @@ def layers_stage(build_up: BuildUp, system: System) -> tuple[Layer, ...]:
     return layers(build_up, system)
 
 
+@dataclass(frozen=True)
+class Rails:
+    """The rails of a wall as they are cut, and what there is to say about them."""
+
+    pieces: tuple[RailPiece, ...]
+    notices: tuple[str, ...] = ()
+
+
+@lru_cache(maxsize=KEPT)
+def rails_stage(wall: Wall, rails_x_m: tuple[float, ...], choice: RailChoice) -> Rails:
+    """The rails of a wall at given places."""
+    said = (not_ruled_words(wall, rails_x_m, choice),) if rails_x_m else ()
+    return Rails(rail_pieces(wall, rails_x_m, choice), tuple(filter(None, said)))
+
+
+def rails_of(job: Job, entry: JobWall) -> tuple[float, ...]:
+    """Where a wall's rails stand: where the user has them, else where edge and openings want them [m]."""
+    if not job.rails.used:
+        return ()
+    return tuple(sorted(entry.rails_x_m)) or rails_on(entry.wall, job.rails)
+
+
 def rule_for(job: Job, entry: JobWall) -> PlaneRule:
     """The rule that a wall's plane keeps: least thickness of its backing, finish and rails put together.
 
@@ -63,7 +88,7 @@ def rule_for(job: Job, entry: JobWall) -> PlaneRule:
     plumb = choice.kind != "free"
     return PlaneRule(
         least_mm=least + system.finish_mm,
-        rails_x_m=rail_positions(entry.wall.width_m, job.rails),
+        rails_x_m=rails_of(job, entry),
         rail_least_mm=rail_least_mm(job.rails) + system.finish_mm if job.rails.used else 0.0,
         cut_mm=min(choice.cut_mm, cut_limit_mm(entry.background, entry.old_plaster_mm)),
         plumb=plumb,
@@ -99,11 +124,11 @@ def wall_stage(
     allowance_mm: float,
     asked_cut_mm: float,
     growth_share: float,
+    rails: Rails,
 ) -> WallResult:
     """One wall from its surface on; cached as a whole, so that an unchanged wall is the same object."""
     plane = plane_stage(surface, rule)
     build_up = build_up_stage(surface, plane, rule)
-    wall = entry.wall
     made = WallResult(
         entry=entry,
         system=system,
@@ -113,11 +138,10 @@ def wall_stage(
         build_up=build_up,
         layers=layers_stage(build_up, system),
         allowance_mm=allowance_mm,
-        rails_x_m=rule.rails_x_m,
-        rail_length_m=wall.height_m - wall.skirting_m - wall.cornice_m,
+        rails=rails.pieces,
     )
     less = (cut_less_notice(made, asked_cut_mm),) if rule.cut_mm < asked_cut_mm else ()
-    return made.with_notices((*wall_notices(made, growth_share), *less))
+    return made.with_notices((*wall_notices(made, growth_share), *less, *rails.notices))
 
 
 def bare_surface(job: Job, entry: JobWall) -> Surface:
@@ -138,7 +162,8 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
     rule = rule_for(job, entry)
     surface, growth = bare_surface(job, entry), job.loose_growth_share
     allowance = allowance_mm(job, entry)
-    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth)
+    rails = rails_stage(entry.wall, rule.rails_x_m, job.rails)
+    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth, rails)
 
 
 def allowance_mm(job: Job, entry: JobWall) -> float:

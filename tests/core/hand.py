@@ -14,7 +14,7 @@ from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.prices import Price, PriceList
-from mytakeoff.rails import rail_positions
+from mytakeoff.rails import rail_pieces, rail_positions
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Survey
 from mytakeoff.wall import Wall
@@ -54,7 +54,7 @@ def flat(job: Job, entry: JobWall, mm: float, cut_mm: float = 0.0, allowance_mm:
     return WallResult(
         entry, system, surface, PlaneRule(least_mm=float(mm), cut_mm=cut_mm), TargetPlane(mm, 0.0, 0.0),
         build_up, layers(build_up, system), allowance_mm,
-        rail_positions(wall.width_m, job.rails), wall.height_m,
+        rail_pieces(wall, rail_positions(wall.width_m, job.rails), job.rails),
     )  # fmt: skip
 
 

@@ -78,8 +78,9 @@ def test_every_line_by_hand():
     assert amount_of(takeoff, "mesh") == pytest.approx(face_m2 * 1.1, abs=0.006)  # 20 mm, wanted over 15
     assert amount_of(takeoff, "angle bead") == pytest.approx(4.0 + 2.5)
     assert amount_of(takeoff, "stop bead") == 1.0
-    assert amount_of(takeoff, "rail") == 5 * 2.5  # 3.7 m between the outer rails in bays of at most 1.2 m
-    assert amount_of(takeoff, "rail fixing") == 5 * 10
+    # 3.7 m between the outer rails in bays of at most 1.2 m; two of five are cut at the window; 10 mm short
+    assert amount_of(takeoff, "rail") == pytest.approx(3 * 2.48 + 2 * (0.88 + 0.18))
+    assert amount_of(takeoff, "rail fixing") == 3 * 9 + 2 * (4 + 2)
     assert amount_of(takeoff, "socket brought forward") == 2
     assert amount_of(takeoff, "radiator off and on") == 1
     assert amount_of(takeoff, "delivery") == 1
@@ -126,15 +127,15 @@ def test_rubble_fills_whole_sacks():
 def test_rails_on_dabs_need_no_plugs():
     job, wall = full_job(rails=RailChoice(bedded="dabs", left_in=True))
     takeoff = takeoff_lines(job, [wall])
-    assert amount_of(takeoff, "rail dab") == 50
+    assert amount_of(takeoff, "rail dab") == 39
     assert amount_of(takeoff, "rail fixing") == 0
     assert "left in" in of(takeoff, "rail")[0].basis
 
 
 def test_rails_taken_out_say_the_litres_of_their_channels():
     job, wall = full_job()
-    # 12.5 m × 20 mm × 6 mm = 1.5 l
-    assert "1.5 l" in of(takeoff_lines(job, [wall]), "rail")[0].basis
+    # 9.56 m × 20 mm × 6 mm = 1.1 l
+    assert "1.1 l" in of(takeoff_lines(job, [wall]), "rail")[0].basis
 
 
 def test_a_site_mix_is_priced_by_cement_lime_and_sand():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csr_matrix
 
 from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule
-from mytakeoff.leastfill import undominated
-from mytakeoff.resting import resting_height, resting_points
+from mytakeoff.resting import Limits, LongestFirst, resting_points
 from mytakeoff.straightedge import with_no_cell
 from mytakeoff.survey import Floats
 
@@ -110,23 +109,36 @@ def broken_chords(
     """
     flat = with_no_cell(heights_mm)
     found = [
-        _broken(flat, table, way.span(rule.length_m), rule.tolerance_mm, close_mm)
+        columns
         for way in lines
-        for rule in undominated(rules)
         for table in way.tables
+        for columns in _broken(flat, table, way.limits(rules), close_mm)
     ]
+    if not found:
+        none = np.zeros(0, dtype=np.intp)
+        return Chords(none, none, none, np.zeros(0), np.zeros(0))
     under, start, end, share, tolerance = zip(*found, strict=True)
     return Chords(*map(np.concatenate, (under, start, end)), *map(np.concatenate, (share, tolerance)))
 
 
-def _broken(flat: Floats, table: Cells, span: int, tolerance_mm: float, close_mm: float) -> Columns:
-    own = flat[table]
-    short = resting_height(own, span) - own > tolerance_mm + close_mm
-    failing = np.flatnonzero(short.any(axis=0))
-    rests = resting_points(own[:, failing], span)
-    position, line = np.nonzero(short[:, failing] & (table[:, failing] < flat.size - 1))
+def _broken(flat: Floats, table: Cells, limits: Limits, close_mm: float) -> Iterator[Columns]:
+    """Broken chords of each edge over some lines."""
+    edges = LongestFirst(flat[table])
+    for span, tolerance in limits:
+        lines, heights, rests = edges.lay(span, tolerance + close_mm)
+        short = (rests - heights > tolerance + close_mm) & (table[:, lines] < flat.size - 1)
+        failing = np.flatnonzero(short.any(axis=0))
+        if failing.size:
+            yield _chords(heights[:, failing], table[:, lines[failing]], short[:, failing], span, tolerance)
+
+
+def _chords(
+    heights: Floats, cells: Cells, short: NDArray[np.bool_], span: int, tolerance_mm: float
+) -> Columns:
+    """The worst chord of an edge over each cell that is short of it."""
+    rests = resting_points(heights, span)
+    position, line = np.nonzero(short)
     before, after = rests.before[position, line], rests.after[position, line]
-    cells = table[:, failing]
     start, end = cells[position - before, line], cells[position + after, line]
     share = np.asarray(after / np.maximum(before + after, 1), dtype=np.float64)
     return cells[position, line], start, end, share, np.full(position.size, tolerance_mm, np.float64)

@@ -61,11 +61,11 @@ def cut_and_fill(
         They pass, to 0.01 mm, and never cost more than the least fill [mm].
     """
     face, area = surface.proud_mm, surface.known_area_m2
-    rows = broken_chords(face, lines, rules, CLOSE_MM).count
+    broken = broken_chords(face, lines, rules, CLOSE_MM)
     filled = remembered_fill(surface, tuple(rules))
-    if rows == 0 or price.limit_mm == 0:
+    if broken.count == 0 or price.limit_mm == 0:
         return filled
-    wanted = _solved(face, area, lines, rules, price, CLOSE_MM) if rows <= MOST_ROWS else None
+    wanted = _solved(face, area, lines, rules, price, broken) if broken.count <= MOST_ROWS else None
     if wanted is None:
         wanted = _tried_out(surface, _from_coarse_cells(surface, rules, price), lines, rules, price)
     mixed = _passing(face, wanted, lines, rules, price)
@@ -116,17 +116,15 @@ def _solved(
     lines: Sequence[EdgeLines],
     rules: Sequence[EdgeRule],
     price: CutPrice,
-    close_mm: float,
+    asked: Chords,
 ) -> Floats | None:
     """Heights of the linear programme, chords added until none is broken; None if they become too many."""
-    heights = face
-    asked = broken_chords(heights, lines, rules, close_mm)
-    broken = asked
+    heights, broken = face, asked
     for _ in range(MOST_ROUNDS):
         if not broken.count:
             break
         heights = _cheapest(face, area, asked, price)
-        broken = broken_chords(heights, lines, rules, close_mm)
+        broken = broken_chords(heights, lines, rules, CLOSE_MM)
         asked = asked.joined(broken)
         if asked.count > MOST_ASKED:
             return None

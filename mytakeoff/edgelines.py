@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,7 @@ SHORTEST = 3  # an edge rests on two cells and bridges at least one
 EVEN_SHARE = 1e-6
 # lines of like length share a table, so that filling up the shorter ones costs little
 LIKE_LENGTH = 0.8
+KEPT = 16  # walls whose lines are remembered, with and without their loose plaster
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,21 @@ class EdgeLines:
         """Steps that an edge of `length_m` [m] reaches over."""
         return int(np.floor(length_m / self.step_m + 1e-9))
 
+    def limits(self, rules: Sequence[EdgeRule]) -> tuple[tuple[int, float], ...]:
+        """Spans and tolerances [steps, mm], both falling; of edges that reach equally far the strictest.
+
+        Examples
+        --------
+        >>> across = EdgeLines("across", 0.5, ())
+        >>> across.limits([EdgeRule(1.0, 3.0), EdgeRule(2.0, 3.0), EdgeRule(3.0, 4.0), EdgeRule(3.4, 5.0)])
+        ((6, 4.0), (4, 3.0))
+        """
+        kept: list[tuple[int, float]] = []
+        for tolerance, reach in sorted((rule.tolerance_mm, -self.span(rule.length_m)) for rule in rules):
+            if not kept or -reach > kept[-1][0]:
+                kept.append((-reach, tolerance))
+        return tuple(reversed(kept))
+
 
 def edge_lines(surface: Surface) -> tuple[EdgeLines, ...]:
     """The unbroken lines of a wall in all four directions.
@@ -70,8 +88,14 @@ def edge_lines(surface: Surface) -> tuple[EdgeLines, ...]:
     >>> [(lines.direction, round(lines.step_m, 3)) for lines in edge_lines(flat)]
     [('across', 1.0), ('up', 1.0), ('rising', 1.414), ('falling', 1.414)]
     """
-    across_m, up_m = _steps_m(surface)
-    row, column = np.nonzero(np.isfinite(surface.proud_mm))
+    known = np.isfinite(surface.proud_mm)
+    return _lines_of(known.shape, known.tobytes(), *_steps_m(surface))
+
+
+@lru_cache(maxsize=KEPT)
+def _lines_of(shape: tuple[int, int], known: bytes, across_m: float, up_m: float) -> tuple[EdgeLines, ...]:
+    """The lines of a wall whose cells are known or not; its heights do not matter."""
+    row, column = np.nonzero(np.frombuffer(known, dtype=bool).reshape(shape))
     slant_m = float(np.hypot(across_m, up_m))
     ways = (
         (row, column, across_m),
@@ -79,9 +103,9 @@ def edge_lines(surface: Surface) -> tuple[EdgeLines, ...]:
         (column - row, row, slant_m),
         (column + row, row, slant_m),
     )
-    flat = row * surface.x_m.size + column
+    flat = row * shape[1] + column
     return tuple(
-        EdgeLines(direction, step, _tables(line, position, flat, surface.proud_mm.size))
+        EdgeLines(direction, step, _tables(line, position, flat, shape[0] * shape[1]))
         for direction, (line, position, step) in zip(DIRECTIONS, ways, strict=True)
     )
 

@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from mytakeoff.grades import GapByDistance, GapUnderEdge, Grade, PlumbLimits
-from mytakeoff.straightedge import bulge_and_hollow, straightedge_gap
+from mytakeoff.straightedge import bulge_and_hollow, straightedge_gap, worst_gap
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
@@ -149,11 +149,8 @@ def _worst(surface: Surface, values: Floats) -> tuple[float, float, float]:
 def _gap_by_distance(surface: Surface, flatness: GapByDistance) -> tuple[Finding, ...]:
     """The worst gap against the limit of its distance."""
     longest_m = float(np.hypot(surface.wall.width_m, surface.wall.height_m))
-    findings = []
-    for rule in flatness.edge_rules(longest_m):
-        gap, x, z = _worst(surface, straightedge_gap(surface, rule.length_m))
-        findings.append(Finding(HOLLOW, gap, rule.tolerance_mm, "mm", rule.length_m, x, z))
-    return (max(findings, key=lambda finding: finding.over_by),)
+    rule, gap = worst_gap(surface, flatness.edge_rules(longest_m))
+    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm, rule.length_m)),)
 
 
 def _under_edge(surface: Surface, flatness: GapUnderEdge) -> tuple[Finding, ...]:

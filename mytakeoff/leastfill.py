@@ -14,7 +14,7 @@ from functools import lru_cache
 import numpy as np
 
 from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule, edge_lines
-from mytakeoff.resting import NO_CELL, Heights, resting_height
+from mytakeoff.resting import Heights, Limits, asked_height
 from mytakeoff.straightedge import with_no_cell
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
@@ -24,22 +24,7 @@ MOST_SWEEPS = 100_000
 # A sum of a few roundings of a height, in steps of the last figure of single precision.
 ROUNDINGS = 16 * float(np.finfo(np.float32).eps)
 
-Work = tuple[Cells, int, float]  # cells of lines, span of the edge [steps], tolerance [mm]
-
-
-def undominated(rules: Sequence[EdgeRule]) -> tuple[EdgeRule, ...]:
-    """The rules without those that a longer edge with no greater tolerance includes.
-
-    Examples
-    --------
-    >>> undominated([EdgeRule(1.0, 3.0), EdgeRule(2.0, 3.0), EdgeRule(4.0, 5.0)])
-    (EdgeRule(length_m=2.0, tolerance_mm=3.0), EdgeRule(length_m=4.0, tolerance_mm=5.0))
-    """
-    kept: list[EdgeRule] = []
-    for rule in sorted(rules, key=lambda rule: (rule.tolerance_mm, -rule.length_m)):
-        if all(rule.length_m > other.length_m for other in kept):
-            kept.append(rule)
-    return tuple(sorted(kept, key=lambda rule: rule.length_m))
+Work = tuple[Cells, Limits]  # cells of lines, and the edges laid on them
 
 
 def least_fill(
@@ -82,7 +67,7 @@ def least_fill(
     margin = ROUNDINGS * (top - bottom)
     rough = start.astype(np.float32)
     rough = np.nextafter(rough, np.float32(-np.inf))
-    roughly = [(cells, span, tolerance + margin) for cells, span, tolerance in work]
+    roughly = [(cells, [(span, limit + margin) for span, limit in limits]) for cells, limits in work]
     _climb(rough, roughly, max(enough, 4 * margin))
     reached = np.fmax(start, rough.astype(np.float64) - margin)
     reached[np.isnan(start)] = np.nan
@@ -104,9 +89,8 @@ def remembered_fill(surface: Surface, rules: tuple[EdgeRule, ...]) -> Floats:
 
 
 def _work(lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> list[Work]:
-    """Every table of lines with every rule that asks something of it."""
-    each = ((way, rule, table) for way in lines for rule in undominated(rules) for table in way.tables)
-    return [(table, way.span(rule.length_m), rule.tolerance_mm) for way, rule, table in each]
+    """Every table of lines with the edges that are laid on it."""
+    return [(table, way.limits(rules)) for way in lines for table in way.tables]
 
 
 def _rise_allowed(relief_mm: float, tolerance_mm: float, close_mm: float) -> float:
@@ -118,16 +102,30 @@ def _climb(flat: Heights, work: Sequence[Work], enough_mm: float) -> None:
     """Raise heights in place until no sweep over all directions raises a cell by more than `enough_mm`.
 
     A sweep that raises every cell by δ at most leaves no chord asking for more than δ: since each direction
-    was levelled, no chord has risen by more.
+    was looked at, no chord has risen by more. A line none of whose cells rose since it was looked at is left
+    out: it asks for nothing.
     """
+    rose = np.zeros(flat.size, dtype=np.int64)  # when each cell rose last
+    seen = [np.full(cells.shape[1], -1) for cells, _ in work]  # when each line was looked at
+    now = 0
     for _ in range(MOST_SWEEPS):
         before = flat.copy()
-        for cells, span, tolerance in work:
-            own = flat[cells]
-            asked = resting_height(own, span)
-            asked -= asked.dtype.type(tolerance)
-            flat[cells] = np.maximum(own, asked)
-            flat[-1] = NO_CELL
+        for (cells, limits), looked in zip(work, seen, strict=True):
+            lines = np.flatnonzero(rose[cells].max(axis=0) > looked)
+            looked[lines], now = now, now + 1
+            if lines.size:
+                risen = _raised(flat, cells if lines.size == cells.shape[1] else cells[:, lines], limits)
+                rose[risen] = now
         if float(np.nanmax(flat[:-1] - before[:-1])) <= enough_mm:
             return
     raise RuntimeError(f"the fill did not settle in {MOST_SWEEPS} sweeps")
+
+
+def _raised(flat: Heights, cells: Cells, limits: Limits) -> Cells:
+    """Raise the cells of lines to what their edges ask; numbers of those that rose."""
+    own = flat[cells]
+    asked = asked_height(own, limits)
+    higher = (asked > own) & (cells < flat.size - 1)
+    risen = cells[higher]
+    flat[risen] = asked[higher]
+    return risen

@@ -6,8 +6,9 @@ edge's length. Heights stand one line a column; lines that are shorter than thei
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,6 +124,89 @@ def resting_points(heights_mm: Floats, span: int) -> Rests:
         np.copyto(before[over], away - 1, where=better)
         np.copyto(after[over], to - (away - 1), where=better)
     return Rests(highest, before, after)
+
+
+Limits = Sequence[tuple[int, float]]  # span of an edge [steps] and its tolerance [mm], both falling
+Lines = NDArray[np.intp]
+
+
+class LongestFirst(Generic[Heights]):
+    """Lines that one edge after another is laid on, the longest first.
+
+    A shorter edge shows no more than a longer one did, so it is laid only where that was enough.
+
+    Parameters
+    ----------
+    heights_mm : (positions, lines) float
+        [mm]
+    """
+
+    def __init__(self, heights_mm: Heights) -> None:
+        self.heights_mm: Heights = heights_mm
+        self.worst_mm: Heights = _most_gap(heights_mm)
+
+    def lay(self, span: int, over_mm: float) -> tuple[Lines, Heights, Heights]:
+        """Lay an edge no longer than those before on the lines that may show more than `over_mm` [mm].
+
+        Returns
+        -------
+        lines : (k,) int
+            Numbers of those lines.
+        heights_mm, resting_mm : (positions, k) float
+            The lines, and where the edge rests on them [mm].
+        """
+        lines = np.flatnonzero(self.worst_mm > over_mm)
+        heights = self.heights_mm
+        if lines.size < heights.shape[1]:
+            heights = np.ascontiguousarray(heights[:, lines])
+        rests = resting_height(heights, span) if lines.size else heights
+        gap = np.where(heights > NO_CELL / 2, rests - heights, 0.0)
+        self.worst_mm[lines] = gap.max(axis=0, initial=0.0)
+        return lines, heights, rests
+
+
+def _most_gap(heights_mm: Heights) -> Heights:
+    """No edge shows more on a line than lies between its highest and its lowest cell off its chord [mm]."""
+    there = heights_mm > NO_CELL / 2
+    each, last = np.arange(there.shape[1]), np.maximum(there.sum(axis=0) - 1, 0)
+    rise = (heights_mm[last, each] - heights_mm[0]) / np.maximum(last, 1).astype(heights_mm.dtype)
+    off = heights_mm - rise * np.arange(len(heights_mm), dtype=heights_mm.dtype)[:, None]
+    highest, lowest = np.where(there, off, -np.inf).max(axis=0), np.where(there, off, np.inf).min(axis=0)
+    return np.asarray(highest - lowest)
+
+
+def asked_height(heights_mm: Heights, limits: Limits) -> Heights:
+    """The highest that any of several edges, less its tolerance, asks a cell to be.
+
+    Parameters
+    ----------
+    heights_mm : (positions, lines) float
+        [mm]
+    limits : sequence of (span, tolerance)
+        Both falling: the longest edge first [-, mm].
+
+    Returns
+    -------
+    (positions, lines) float
+        Exact where a cell is asked to rise; elsewhere some height that the cell has [mm].
+
+    Examples
+    --------
+    Edges of three and two steps over a dip, with tolerances of 3 and 1 mm:
+
+    >>> dip = np.array([[0.0], [-4.0], [-4.0], [0.0]])
+    >>> asked_height(dip, [(3, 3.0), (2, 1.0)]).ravel().tolist()
+    [-1.0, -3.0, -3.0, -1.0]
+    """
+    asked, edges = np.full_like(heights_mm, -np.inf), LongestFirst(heights_mm)
+    for span, tolerance in limits:
+        lines, _, rests = edges.lay(span, tolerance)
+        rests -= rests.dtype.type(tolerance)
+        if lines.size == asked.shape[1]:
+            np.maximum(asked, rests, out=asked)
+        elif lines.size:
+            asked[:, lines] = np.maximum(asked[:, lines], rests)
+    return asked
 
 
 def over_chord(heights_mm: Floats) -> Floats:

@@ -15,7 +15,7 @@ from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.errors import Check
 from mytakeoff.leastfill import CLOSE_MM, least_fill, remembered_fill
 from mytakeoff.patches import FILLED_MM, Patch, patch_numbers, patches_of, thin
-from mytakeoff.straightedge import greatest_gap, straightedge_notices
+from mytakeoff.straightedge import greatest_gap, over_tolerance, straightedge_notices
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
@@ -269,18 +269,12 @@ def as_it_is_done(
     kept = np.zeros(count + 1, dtype=bool)
     while True:
         fill = np.where(kept[numbers] | np.isnan(face_mm), flush_fill_mm, 0.0)
-        over = excess_gap(face_mm + fill, lines, rules) > OVER_MM
+        over = over_tolerance(face_mm + fill, lines, rules) > OVER_MM
         joining = np.setdiff1d(numbers[over], np.flatnonzero(kept))
         joining = joining[joining > 0]
         if not joining.size:
             return fill
         kept[joining] = True
-
-
-def excess_gap(heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> Floats:
-    """How far each cell's worst gap is over its tolerance, below 0 where it is within (nz, nx) [mm]."""
-    each = [greatest_gap(heights_mm, tuple(lines), rule.length_m) - rule.tolerance_mm for rule in rules]
-    return np.asarray(np.max(each, axis=0))
 
 
 def _repair(

@@ -9,12 +9,14 @@ its own window.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from scipy import ndimage
 
-from mytakeoff.edgelines import EdgeLines, edge_lines
+from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.errors import Check
-from mytakeoff.resting import NO_CELL, over_chord, resting_height
+from mytakeoff.resting import NO_CELL, LongestFirst, asked_height, over_chord, resting_height
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
@@ -106,6 +108,62 @@ def gap_along(heights_mm: Floats, lines: EdgeLines, length_m: float) -> Floats:
         heights = flat[table]
         gap[table] = resting_height(heights, lines.span(length_m)) - heights
     return np.asarray(gap[:-1].reshape(heights_mm.shape))
+
+
+def over_tolerance(heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> Floats:
+    """How far each cell's worst gap is over the tolerance of its edge (nz, nx) [mm].
+
+    Exact where it is over, 0 where it is not; NaN where a line is broken.
+    """
+    flat = with_no_cell(heights_mm)
+    over = np.where(np.isnan(flat), np.nan, 0.0)
+    for way in lines:
+        for table in way.tables:
+            own = flat[table]
+            over[table] = np.maximum(over[table], asked_height(own, way.limits(rules)) - own)
+    return np.asarray(over[:-1].reshape(heights_mm.shape))
+
+
+def worst_gap(surface: Surface, rules: Sequence[EdgeRule]) -> tuple[EdgeRule, Floats]:
+    """Of several edges the one that shows most over its tolerance, or leaves least to spare, and its gap.
+
+    Parameters
+    ----------
+    surface : Surface
+        Of even cells.
+    rules : sequence of EdgeRule
+        At least one.
+
+    Returns
+    -------
+    rule : EdgeRule
+    gap_mm : (nz, nx) float
+        Right where it is greatest; lines that cannot hold the greatest gap are left at 0, NaN where the wall
+        is unknown [mm].
+
+    Examples
+    --------
+    >>> from mytakeoff.wall import Wall
+    >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -4.0, 0.0]])
+    >>> worst_gap(wall, [EdgeRule(1.0, 3.0), EdgeRule(2.0, 5.0)])[0]
+    EdgeRule(length_m=2.0, tolerance_mm=5.0)
+    """
+    flat = with_no_cell(surface.proud_mm)
+    ways = edge_lines(surface)
+    laid = [(way, table, LongestFirst(flat[table])) for way in ways for table in way.tables]
+    # a gap is never less than nothing, so the strictest edge has no more than its tolerance to spare
+    strictest = min(rules, key=lambda rule: rule.tolerance_mm)
+    best_over, best = -strictest.tolerance_mm, (strictest, np.where(np.isnan(surface.proud_mm), np.nan, 0.0))
+    for rule in sorted(rules, key=lambda rule: -rule.length_m):
+        gap = np.where(np.isnan(flat), np.nan, 0.0)
+        for way, table, edges in laid:
+            lines, heights, rests = edges.lay(way.span(rule.length_m), rule.tolerance_mm + best_over)
+            gap[table[:, lines]] = np.maximum(gap[table[:, lines]], rests - heights)
+        gap[-1] = np.nan
+        over = float(np.nanmax(gap, initial=0.0)) - rule.tolerance_mm
+        if over > best_over:
+            best_over, best = over, (rule, np.asarray(gap[:-1].reshape(surface.proud_mm.shape)))
+    return best
 
 
 def with_no_cell(heights_mm: Floats) -> Floats:

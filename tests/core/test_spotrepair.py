@@ -14,7 +14,6 @@ from oracles import grid_of, rough_wall
 import mytakeoff as mt
 from mytakeoff import cutandfill
 from mytakeoff.edgelines import EdgeRule, edge_lines
-from mytakeoff.leastfill import undominated
 from mytakeoff.spotrepair import finished_face
 
 REAL = Path(__file__).parents[2].parent / "shared" / "data" / "setts_A_dense.csv"
@@ -108,7 +107,8 @@ def test_all_pairs_of_a_grade_hold_at_once():
 
 
 def test_a_longer_edge_with_no_greater_tolerance_includes_the_shorter():
-    assert undominated([EdgeRule(2.0, 3.0), EdgeRule(2.0, 3.0), EdgeRule(1.0, 3.0)]) == (EdgeRule(2.0, 3.0),)
+    rules = [EdgeRule(2.0, 3.0), EdgeRule(2.0, 3.0), EdgeRule(1.0, 3.0)]
+    assert edge_lines(grid_of(np.zeros((3, 30))))[0].limits(rules) == ((20, 3.0),)
 
 
 def two_hollows() -> mt.Surface:

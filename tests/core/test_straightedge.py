@@ -15,9 +15,16 @@ from oracles import grid_of, rough_wall
 from scipy.spatial import ConvexHull
 
 import mytakeoff as mt
-from mytakeoff.edgelines import DIRECTIONS, edge_lines
+from mytakeoff.edgelines import DIRECTIONS, EdgeRule, edge_lines
 from mytakeoff.resting import over_chord, resting_height, resting_points
-from mytakeoff.straightedge import belly_along, bulge_and_hollow, gap_along, straightedge_notices
+from mytakeoff.straightedge import (
+    belly_along,
+    bulge_and_hollow,
+    gap_along,
+    over_tolerance,
+    straightedge_notices,
+    worst_gap,
+)
 
 REAL = Path(__file__).parents[2].parent / "shared" / "data" / "setts_A_dense.csv"
 # laser interferometer maker's user manual, October 1987, straightness chapter, pp. 21-2 and 21-3, axis 1 [µm]
@@ -251,3 +258,23 @@ def test_a_measured_stone_surface_by_the_definition():
     gap = mt.straightedge_gap(surface, 0.8)
     np.testing.assert_allclose(gap, edge_oracle.gap(surface.proud_mm, dx, dz, 0.8), atol=1e-9)
     assert 1.0 < np.nanmedian(gap) < np.nanmax(gap) < 120.0
+
+
+EDGES = st.lists(
+    st.tuples(st.sampled_from([0.2, 0.3, 0.5, 0.8]), st.sampled_from([1.0, 2.0, 4.0, 7.0])), min_size=1
+)
+
+
+@given(small_walls(), EDGES)
+@settings(max_examples=80, deadline=None)
+def test_several_edges_at_once_show_what_each_shows_by_itself(case, edges):
+    surface, dx, dz, _ = case
+    rules = [EdgeRule(*pair) for pair in edges]
+    over = [edge_oracle.gap(surface.proud_mm, dx, dz, r.length_m) - r.tolerance_mm for r in rules]
+    found = over_tolerance(surface.proud_mm, edge_lines(surface), rules)
+    np.testing.assert_allclose(found, np.maximum(np.max(over, axis=0), 0.0), atol=1e-9)
+    rule, gap = worst_gap(surface, rules)
+    assert np.nanmax(gap) - rule.tolerance_mm == pytest.approx(max(np.nanmax(each) for each in over))
+    assert np.nanmax(gap) == pytest.approx(
+        np.nanmax(edge_oracle.gap(surface.proud_mm, dx, dz, rule.length_m))
+    )

@@ -20,7 +20,8 @@ from typing import Any
 import numpy as np
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.io.sheet import decimal_mark, read_sheet
+from mytakeoff.io.sheet import decimal_mark
+from mytakeoff.io.spreadsheet import read_cells
 from mytakeoff.io.surveygrid import read_grid
 from mytakeoff.io.surveylines import NAME as LINES
 from mytakeoff.io.surveylines import read_lines
@@ -78,7 +79,7 @@ def read_survey(
     >>> survey.proud_mm.tolist(), survey.x_m.tolist(), survey.z_m.tolist()
     ([-12.0, -8.0, -20.0], [0.5, 1.5, 0.5], [2.0, 2.0, 0.5])
     """
-    sheet = read_sheet(Path(path), name)
+    sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))
     layout, readings = _readings_in(reader)

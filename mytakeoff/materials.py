@@ -159,12 +159,17 @@ def gauging_l(mix: Mix, role: str, rates: LabourRates) -> float:
     >>> round(gauging_l(Mix("skim", 1.25, 25, 2, 3, 5, pot_life_min=90), "finish", LabourRates()), 6)
     10.0
     """
+    pot_l = pot_litres(mix, role, rates)
+    return min(mix.bag_kg / mix.density_kg_per_l, pot_l) or mix.bag_kg / mix.density_kg_per_l
+
+
+def pot_litres(mix: Mix, role: str, rates: LabourRates) -> float:
+    """What the crew can lay within the pot life, in place [l]; without bound where laying takes no time."""
     if role == "finish":
         laid_l_per_h = mix.least_coat_mm / rates.skim_h_per_m2 if rates.skim_h_per_m2 else math.inf
     else:
         laid_l_per_h = rates.float_to_mm / rates.float_h_per_m2 if rates.float_h_per_m2 else math.inf
-    pot_l = rates.crew * laid_l_per_h * mix.pot_life_min / 60
-    return min(mix.bag_kg / mix.density_kg_per_l, pot_l) or mix.bag_kg / mix.density_kg_per_l
+    return rates.crew * laid_l_per_h * mix.pot_life_min / 60
 
 
 def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str], list[float]]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.backgrounds import background_of
@@ -14,6 +15,7 @@ from mytakeoff.cost import Cost
 from mytakeoff.errors import TakeoffError
 from mytakeoff.judging import Finding
 from mytakeoff.materials import MixNeed
+from mytakeoff.programme import Programme, booked
 from mytakeoff.remains import Remains
 from mytakeoff.treatments import STRAIGHTEN, Treatment
 from mytakeoff.wallresult import WallResult
@@ -76,8 +78,16 @@ class OptionResult:
 
     @property
     def days_to_paint(self) -> int:
-        """From the first day on site until the slowest wall is dry enough to paint, at least [d]."""
-        return math.ceil(self.days + max((wait_days(wall) for wall in self.walls), default=0.0) - 1e-9)
+        """From the first day on site until every wall is dry enough to paint, as the programme has it [d]."""
+        return self._programme.days_to_paint
+
+    @cached_property
+    def _programme(self) -> Programme:
+        return booked(self.result)
+
+    def paint_date(self, start: date) -> date:
+        """The earliest day on which every wall can take paint, where work begins on or after `start`."""
+        return booked(self.result, start).paint_date
 
     @property
     def dry_kg(self) -> float:
@@ -197,20 +207,6 @@ def left_open(wall: WallResult) -> bool:
     """Whether nothing is done to a wall of bare masonry, or with plaster that is loose or has fallen."""
     plastered = background_of(wall.entry.background).old_plaster
     return not wall.worked and (bool(wall.entry.loose) or not plastered)
-
-
-def wait_days(wall: WallResult) -> float:
-    """Waits of one wall: between its coats, kept damp, and dry before paint [d].
-
-    Notes
-    -----
-    Each coat but the last waits for its mix to set; the wall is kept damp as long as the mix that asks for
-    most; it dries by the day a millimetre of each mix where it is deepest. Deep plaster dries more slowly.
-    """
-    sets_h = [layer.mix.set_h for layer in reversed(wall.layers) for _ in layer.coats]
-    cure = max((layer.mix.cure_days for layer in wall.layers), default=0.0)
-    dry = sum(layer.mix.dry_days_per_mm * layer.deepest_mm for layer in wall.layers)
-    return sum(sets_h[:-1]) / 24 + cure + dry
 
 
 def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:

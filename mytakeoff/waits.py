@@ -35,7 +35,6 @@ from mytakeoff.workpieces import (
     wall_pieces,
 )
 
-RAILS_OUT_H = 12.0  # rails come out when the coat holds, over one night at most: common practice, no source
 DAY_H = 24.0
 
 
@@ -81,7 +80,9 @@ class Step:
 
     @property
     def piece_h(self) -> float:
-        """What is not left unfinished over night: a gauging, half an hour of other work [h]."""
+        """What is not left over night: a finish coat, a gauging of others, half an hour of other work [h]."""
+        if self.task == FINISH:
+            return self.hours
         return self.hours / self.gaugings if self.gaugings else min(self.hours, 0.5)
 
 
@@ -198,6 +199,11 @@ def coat_wait(mix: Mix, following: Mix | None, calendar: Calendar) -> tuple[floa
     return hours * calendar.slow_down, f"{mix.name} {'kept damp' if cured else 'sets'}"
 
 
+def holds_h(mix: Mix, calendar: Calendar) -> float:
+    """How long a coat needs to hold without its rails [h]: it has set, or stood for the calendar's time."""
+    return min(mix.set_h, calendar.rails_out_h) * calendar.slow_down
+
+
 def drying_h(layers: Sequence[Layer], calendar: Calendar) -> tuple[float, float]:
     """How long a wall is kept damp after its last coat, and how long it dries then [h].
 
@@ -244,11 +250,10 @@ class _Maker:
         ]
 
     def dabs_wait(self) -> tuple[float, str]:
-        """Rails on dabs wait for those of the backing to set, over one night at most [h]."""
+        """Rails on dabs wait for those of the backing to hold [h]."""
         if self.job.rails.bedded != "dabs":
             return 0.0, ""
-        hours = min(self.wall.system.backing.set_h, RAILS_OUT_H)
-        return hours * self.job.calendar.slow_down, "dabs set"
+        return holds_h(self.wall.system.backing, self.job.calendar), "dabs set"
 
     def laid(self, step: Step, mix: Mix, role: str, litres: float) -> Step:
         """A step that lays a mix, with its gaugings and water."""
@@ -293,8 +298,8 @@ class _Maker:
         ]
         steps += [self.laid(each, mix, face.layer.role, self._reveals_l()) for each in self.of(REVEALS)]
         if channels and steps:
-            holds = min(mix.set_h, RAILS_OUT_H) * calendar.slow_down
-            steps[-1] = replace(steps[-1], wait_h=holds, why=f"{mix.name} holds without rails")
+            why_out = f"{mix.name} holds without rails"
+            steps[-1] = replace(steps[-1], wait_h=holds_h(mix, calendar), why=why_out)
             steps += [self.laid(each, mix, face.layer.role, channel_l) for each in channels]
         if steps and wait > 0:
             steps[-1] = replace(steps[-1], wait_h=wait, why=why)

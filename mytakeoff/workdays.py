@@ -36,6 +36,8 @@ class Calendar:
     primer_h, grit_primer_h, bonding_agent_h, spatterdash_h : float
         Waits after each treatment, 0 or more; a spatterdash waits a day at least: ausbauundfassade.de,
         lexikon, Standzeiten (secondary) [h].
+    rails_out_h : float
+        After this rails may come out of a coat that has not set yet, 0 or more [h].
     least_gauging_l : float
         The smallest gauging that is worth mixing, more than 0 [l].
 
@@ -61,6 +63,7 @@ class Calendar:
     grit_primer_h: float = 12.0
     bonding_agent_h: float = 1.0
     spatterdash_h: float = 24.0
+    rails_out_h: float = 4.0
     least_gauging_l: float = 3.0
 
     def __post_init__(self) -> None:
@@ -103,7 +106,9 @@ class Calendar:
             "a depth is 0 or more, and deep plaster is not quicker",
             "1.5 times beyond 20 mm is usual",
         )
-        waits = (self.primer_h, self.grit_primer_h, self.bonding_agent_h, self.spatterdash_h)
+        waits = (
+            self.primer_h, self.grit_primer_h, self.bonding_agent_h, self.spatterdash_h, self.rails_out_h
+        )  # fmt: skip
         check.that(
             min(waits) >= 0 and self.least_gauging_l > 0,
             f"waits of {', '.join(f'{wait:g}' for wait in waits)} h, least gauging of "

@@ -18,8 +18,10 @@ ABOVE_THE_CORE = ("store.py", "__main__.py")
 STAGES = (
     "survey",
     "surface",
+    "between",
     "plane",
     "buildup",
+    "drawnplanes",
     "bestcut",
     "straightedge",
     "spotrepair",
@@ -36,6 +38,7 @@ STAGES = (
     "cost",
     "optionwalls",
     "chain",
+    "programme",
     "optionresult",
     "options",
     "pricecurve",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 
 import numpy as np
@@ -399,8 +400,12 @@ class TestWhatItLeavesBehind:
 
     def test_days_to_paint(self) -> None:
         option = option_result(flat_job(), PLUMB)
-        # backing sets in 4 h, 8 + 2 mm dry a day a mm
-        assert option.days_to_paint == int(np.ceil(option.days + 4 / 24 + 10))
+        # Monday: set up 1.25 h, prime 0.36 h, it dries over night; Tuesday: back 0.5, rails 1.43, float 3.6 h
+        # to 13:32, which sets for 4 h; Wednesday: rails out 0.57 h, 4 h, skim 2.16 h to 14:44. Then 8 + 2 mm
+        # dry a day a mm: Saturday in the week after, so paint from Sunday, 13 days after the first.
+        assert option.days_to_paint == 13
+        assert option.paint_date(date(2027, 3, 1)) == date(2027, 3, 14)
+        assert option.paint_date(date(2027, 3, 6)) == date(2027, 3, 21)  # a Saturday: work begins on Monday
 
     def test_the_worst_wall_is_named_with_how_much_it_is_over(self, demo) -> None:
         job = replace(demo, compare=Compare(tolerance_mm=3.0))

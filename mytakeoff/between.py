@@ -1,0 +1,248 @@
+"""What may lie between the readings: faces drawn at random, each of which honours every reading.
+
+Conditional simulation: a field is drawn that is as rough as the wall, and bent so that it passes each reading
+as near as a reading is exact. A few hundred such faces show what a plane may have to clear.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from mytakeoff.errors import Check
+from mytakeoff.interpolate import Readings
+from mytakeoff.kriging import Kriging, Places
+from mytakeoff.onethread import on_one_thread, steps_on_one_thread
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+from mytakeoff.variogram import LikelyWall, Variogram, likely_variograms
+from mytakeoff.waves import Waves
+
+VARIOGRAMS = 12  # drawn from; each gives as many faces
+CELLS = 6000  # of the coarse height field, about
+CELL_M = 0.05
+
+
+def coarse_cell_m(width_m: float, height_m: float) -> float:
+    """Size of the cells on which faces are drawn: 5 cm, or larger where the wall is [m].
+
+    Examples
+    --------
+    >>> coarse_cell_m(4.0, 2.5)
+    0.05
+    """
+    return max(CELL_M, float(np.sqrt(width_m * height_m / CELLS)))
+
+
+@dataclass(frozen=True, eq=False)
+class Faces:
+    """Faces drawn for one variogram.
+
+    Parameters
+    ----------
+    variogram : Variogram
+    long_mm : (n, cells) float
+        The faces without what is shorter than a hand [mm].
+    short_mm : (n, cells) float
+        What is shorter [mm].
+    log_weight : float
+        Logarithm of how well readings that came later fit this variogram [-].
+    """
+
+    variogram: Variogram
+    long_mm: Floats
+    short_mm: Floats
+    log_weight: float = 0.0
+
+    def after(
+        self, readings: Readings, places: Places, cell: int, proud_mm: float, rng: np.random.Generator
+    ) -> Faces:
+        """The faces, which pass the readings, bent through one more [mm], taken at a cell's centre."""
+        lean, guess = Kriging.of(self.variogram, readings).lean_on(places, cell)
+        short = self.variogram.short_mm2
+        spread = float(lean[cell]) + short
+        noise = np.sqrt(short) * rng.standard_normal(len(self.long_mm))
+        miss = proud_mm - self.long_mm[:, cell] - noise
+        bent = self.long_mm + miss[:, None].astype(np.float32) * (lean / spread).astype(np.float32)
+        log = self.log_weight - 0.5 * (np.log(spread) + (proud_mm - guess) ** 2 / spread)
+        return replace(self, long_mm=bent, log_weight=float(log))
+
+
+@dataclass(frozen=True, eq=False)
+class Between:
+    """Faces that the wall may have, all passing its readings.
+
+    Parameters
+    ----------
+    surface : Surface
+        Coarse cells: the wall with its loose plaster off, as it is priced.
+    lowering_mm : (nz, nx) float
+        How far loose and fallen plaster lies behind the sound face [mm].
+    readings : Readings
+        That every face passes, of the sound face.
+    faces : tuple of Faces
+    swept : bool
+        The wall was swept, so that no place stands before the surface through readings and high spots.
+    seed : int
+        What they were drawn from.
+    """
+
+    surface: Surface
+    lowering_mm: Floats
+    readings: Readings
+    faces: tuple[Faces, ...]
+    swept: bool = False
+    seed: int = 1
+
+    @cached_property
+    def weights(self) -> Floats:
+        """Weight of each face (n,), adding up to 1 [-]."""
+        log = np.array([faces.log_weight for faces in self.faces])
+        each = np.exp(log - log.max())
+        weights = np.repeat(each, [len(faces.long_mm) for faces in self.faces])
+        return np.asarray(weights / weights.sum())
+
+    @cached_property
+    def proud_mm(self) -> Floats:
+        """Every face, loose plaster off (n, nz, nx) [mm]."""
+        every = np.concatenate([faces.long_mm + faces.short_mm for faces in self.faces])
+        return every.reshape(-1, *self.lowering_mm.shape) - self.lowering_mm.astype(np.float32)
+
+    @property
+    def places_m(self) -> tuple[Floats, Floats]:
+        """x and z of each cell (cells,) [m]."""
+        return _places_m(self.surface)
+
+    @on_one_thread
+    def with_reading(self, x_m: float, z_m: float, proud_mm: float) -> Between:
+        """The same faces bent through one more reading.
+
+        Parameters
+        ----------
+        x_m, z_m : float
+            On the wall; taken at the middle of its cell, at most a few centimetres off [m].
+        proud_mm : float
+            Read off the same plane as the survey [mm].
+
+        Returns
+        -------
+        Between
+            Variograms that the reading speaks against count for less.
+
+        Raises
+        ------
+        TakeoffError
+            A place off the wall, or a reading that is no number.
+        """
+        wall = self.surface.wall
+        check = Check(f"wall {wall.name!r}")
+        check.that(
+            0 <= x_m <= wall.width_m and 0 <= z_m <= wall.height_m and bool(np.isfinite(proud_mm)),
+            f"{proud_mm:g} mm at x {x_m:g} m, z {z_m:g} m",
+            f"a reading is a number on the wall, {wall.width_m:g} × {wall.height_m:g} m",
+            "measure x from the left end, z from the floor, in metres",
+        )
+        check.done()
+        places = Places.of(self.readings, *self.places_m)
+        cell = int(np.argmin(np.hypot(places.x_m - x_m, places.z_m - z_m)))
+        at = np.array([places.x_m[cell], places.z_m[cell], proud_mm])
+        rng = np.random.default_rng([self.seed, self.readings.x_m.size])
+        bent = tuple(faces.after(self.readings, places, cell, proud_mm, rng) for faces in self.faces)
+        return replace(self, faces=bent, readings=_with(self.readings, *at))
+
+
+def _with(readings: Readings, x_m: float, z_m: float, proud_mm: float) -> Readings:
+    return Readings(
+        np.append(readings.x_m, x_m), np.append(readings.z_m, z_m), np.append(readings.proud_mm, proud_mm)
+    )
+
+
+def _places_m(surface: Surface) -> tuple[Floats, Floats]:
+    x, z = np.meshgrid(surface.x_m, surface.z_m)
+    return x.ravel(), z.ravel()
+
+
+@steps_on_one_thread
+def between_steps(
+    surface: Surface,
+    lowering_mm: Floats,
+    readings: Readings,
+    wall: LikelyWall | None = None,
+    *,
+    swept: bool = False,
+    draws: int = 300,
+    seed: int = 1,
+) -> Iterator[Between | None]:
+    """`draw_between` step by step: None after each variogram, the faces at the end."""
+    wall = wall or LikelyWall()
+    rng = np.random.default_rng(seed)
+    variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
+    yield None
+    faces, places = [], Places.of(readings, *_places_m(surface))
+    for variogram in variograms:
+        faces.append(_drawn(variogram, readings, places, wall.reading_mm, draws // VARIOGRAMS, rng))
+        yield None
+    yield Between(surface, lowering_mm, readings, tuple(faces), swept, seed)
+
+
+def draw_between(
+    surface: Surface,
+    lowering_mm: Floats,
+    readings: Readings,
+    wall: LikelyWall | None = None,
+    *,
+    swept: bool = False,
+    draws: int = 300,
+    seed: int = 1,
+) -> Between:
+    """Faces that a wall may have between its readings.
+
+    Parameters
+    ----------
+    surface : Surface
+        Coarse cells: where the wall is, its loose plaster off.
+    lowering_mm : (nz, nx) float
+        How far each cell lies behind the sound face [mm].
+    readings : Readings
+        Of the sound face, high spots among them.
+    wall : LikelyWall or None
+        What is taken for likely before; None: the marked defaults.
+    swept : bool
+        No place stands before the surface through readings and high spots.
+    draws : int
+        Faces, a dozen or more [-].
+    seed : int
+        The same seed gives the same faces [-].
+
+    Returns
+    -------
+    Between
+    """
+    *_, between = between_steps(surface, lowering_mm, readings, wall, swept=swept, draws=draws, seed=seed)
+    if between is None:
+        raise AssertionError("the last step is the faces")
+    return between
+
+
+def _drawn(
+    variogram: Variogram,
+    readings: Readings,
+    places: Places,
+    reading_mm: float,
+    count: int,
+    rng: np.random.Generator,
+) -> Faces:
+    """Faces of one variogram: a field of waves, and kriging of what it misses the readings by."""
+    waves = Waves.of(variogram, count, rng)
+    noise = np.sqrt(variogram.short_mm2) * rng.standard_normal((readings.x_m.size, count))
+    miss = readings.proud_mm[:, None] - waves.at(readings.x_m, readings.z_m) - noise
+    long = waves.at(places.x_m, places.z_m) + Kriging.of(variogram, readings).through(places, miss)
+    short = np.sqrt(max(variogram.short_mm2 - reading_mm**2, 0.0))
+    return Faces(
+        variogram,
+        long.T.astype(np.float32),
+        short * rng.standard_normal(long.T.shape, dtype=np.float32),
+    )

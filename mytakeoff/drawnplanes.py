@@ -1,0 +1,187 @@
+"""The target plane and its litres over many drawn faces of one wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from mytakeoff.between import Between
+from mytakeoff.buildup import full_coat
+from mytakeoff.interpolate import Readings
+from mytakeoff.lowest import Bounds
+from mytakeoff.onethread import steps_on_one_thread
+from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats, read_only
+
+AT_ONCE = 10  # faces in a step
+ONE_BY_ONE = 100  # faces whose plane has to be solved one by one: free to lean, or with high spots taken down
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """What a wall takes for each of its drawn faces.
+
+    Parameters
+    ----------
+    litres : (n,) float
+        Of plaster, by the rule [l].
+    weights : (n,) float
+        Of each face, adding up to 1 [-].
+    """
+
+    litres: Floats
+    weights: Floats
+
+    def at(self, share: float) -> float:
+        """The litres [l] that a share [-] of the faces stay within."""
+        return quantile(self.litres, self.weights, share)
+
+    @property
+    def spread_l(self) -> float:
+        """Standard deviation of the litres [l]."""
+        mean = self.weights @ self.litres
+        return float(np.sqrt(self.weights @ (self.litres - mean) ** 2))
+
+
+def quantile(values: Floats, weights: Floats, share: float) -> float:
+    """The value that a share [-] of the weight lies at or below; between values, straight.
+
+    Examples
+    --------
+    >>> quantile(np.array([3.0, 1.0, 2.0]), np.full(3, 1 / 3), 0.5)
+    2.0
+    """
+    order = np.argsort(values)
+    middle = np.cumsum(weights[order]) - weights[order] / 2
+    return float(np.interp(share, middle, values[order]))
+
+
+def drawn_litres(between: Between, rule: PlaneRule) -> Drawn:
+    """The litres of each drawn face under the rule.
+
+    Parameters
+    ----------
+    between : Between
+    rule : PlaneRule
+
+    Returns
+    -------
+    Drawn
+        Exact planes: all faces at once for a plumb one; one by one, over a part of them, where the plane may
+        lean or high spots are taken down.
+    """
+    *_, drawn = drawn_steps(between, rule)
+    if drawn is None:
+        raise AssertionError("the last step is the litres")
+    return drawn
+
+
+@steps_on_one_thread
+def drawn_steps(between: Between, rule: PlaneRule) -> Iterator[Drawn | None]:
+    """`drawn_litres` step by step: None after each few faces, the litres at the end."""
+    faces, weights = between.proud_mm, between.weights
+    if rule.cut_mm == 0 and rule.bounds[1] == (0.0, 0.0):
+        litres = plumb_litres(between.surface, capped(between, faces), faces, rule)
+        yield Drawn(litres, weights)
+        return
+    some = np.unique(np.linspace(0, len(faces) - 1, ONE_BY_ONE).round().astype(int))
+    litres = np.empty(some.size)
+    for nth, each in enumerate(some):
+        litres[nth] = _litres_of(between, capped(between, faces[each]), faces[each], rule)
+        if nth % AT_ONCE == AT_ONCE - 1:
+            yield None
+    yield Drawn(litres, weights[some] / weights[some].sum())
+
+
+def capped(between: Between, faces_mm: Floats) -> Floats:
+    """What the plane has to clear of faces (…, nz, nx) [mm]: on a swept wall, no more than was found."""
+    return np.minimum(faces_mm, between.surface.proud_mm) if between.swept else faces_mm
+
+
+def plumb_litres(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
+    """Litres between plumb planes over `over_mm` and faces (n, nz, nx) [mm], for each of them (n,) [l]."""
+    area = surface.known_area_m2
+    highest = np.where(area > 0, over_mm, -np.inf).max(axis=1)
+    used = area.sum(axis=0) > 0
+    lift = rule.lift_mm(surface)[used]
+    x = surface.x_m[used] - surface.centroid_m[0]
+    tops = lowest_lines(x, highest[:, used].astype(np.float64) + lift, rule.bounds)
+    total = float(area.sum())
+    return np.asarray(tops * total - np.tensordot(np.where(area > 0, faces_mm, 0.0), area, axes=2))
+
+
+def lowest_lines(x_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
+    """Heights at the origin of the lowest lines over points, many sets of them at once.
+
+    Parameters
+    ----------
+    x_m : (k,) float
+        Places from the origin [m].
+    high_mm : (n, k) float
+        Heights to clear there [mm].
+    bounds
+        Slopes allowed, as `PlaneRule.bounds` has them [mm/m].
+
+    Returns
+    -------
+    (n,) float
+        [mm]
+
+    Notes
+    -----
+    Free to turn, the lowest line passes the two points whose chord stands highest over the origin. Its height
+    is a convex function of its slope, so within bounds it is the slope nearest to that chord's.
+
+    Examples
+    --------
+    >>> lowest_lines(np.array([-1.0, 1.0]), np.array([[0.0, 4.0]]), ((-9, 9), (0, 0))).tolist()
+    [2.0]
+    """
+    left, right = np.flatnonzero(x_m <= 0), np.flatnonzero(x_m > 0)
+    (low, high), _ = bounds
+    if not left.size or not right.size:
+        end = right if right.size else left
+        slope = np.full(len(high_mm), high if right.size else low)
+        return np.asarray((high_mm[:, end] - slope[:, None] * x_m[end]).max(axis=1))
+    share = x_m[left][:, None] / (x_m[left][:, None] - x_m[right])
+    slopes = np.empty(len(high_mm))
+    for nth, heights in enumerate(high_mm):
+        chords = heights[left][:, None] * (1 - share) + heights[right] * share
+        one, other = np.unravel_index(int(chords.argmax()), chords.shape)
+        slopes[nth] = (heights[right[other]] - heights[left[one]]) / (x_m[right[other]] - x_m[left[one]])
+    slopes = np.clip(slopes, low, high)
+    return np.asarray((high_mm - slopes[:, None] * x_m).max(axis=1))
+
+
+def _litres_of(between: Between, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
+    """Litres of one face, whose plane clears `over_mm`, by the exact plane [l]."""
+    none = read_only([])
+    field = np.where(np.isnan(between.surface.proud_mm), np.nan, over_mm.astype(np.float64))
+    surface = replace(between.surface, proud_mm=field, points=Readings(none, none, none))
+    build_up = full_coat(surface, target_plane(surface, rule), rule)
+    hidden = np.where(np.isnan(field), 0.0, over_mm - face_mm)
+    return build_up.volume_l + float((hidden * surface.known_area_m2).sum())
+
+
+def proudest_mm(between: Between, plane: TargetPlane) -> Floats:
+    """How far the highest place of each drawn face stands before a plane (n,); negative behind it [mm]."""
+    surface = between.surface
+    room = plane.at(surface.x_m[None, :], surface.z_m[:, None]).astype(np.float32)
+    over = capped(between, between.proud_mm) - room
+    return np.asarray(np.where(surface.known_area_m2 > 0, over, -np.inf).max(axis=(1, 2)), dtype=np.float64)
+
+
+def chance_over(between: Between, plane: TargetPlane, thickness_mm: float) -> float:
+    """Chance that the plaster is thinner than `thickness_mm` somewhere under a plane [-]; 0 mm: proud of it.
+
+    Parameters
+    ----------
+    between : Between
+    plane : TargetPlane
+    thickness_mm : float
+        [mm]
+    """
+    return float(between.weights @ (proudest_mm(between, plane) > -thickness_mm))

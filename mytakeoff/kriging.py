@@ -1,0 +1,103 @@
+"""The best guess at a wall's face from its readings, and how far off it may be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from mytakeoff.interpolate import Readings
+from mytakeoff.survey import Floats
+from mytakeoff.variogram import TREND, Variogram, matern, plane_terms
+
+
+@dataclass(frozen=True, eq=False)
+class Kriging:
+    """Universal kriging: the best linear guess from readings, with a plane of unknown slopes under it.
+
+    Parameters
+    ----------
+    variogram : Variogram
+    readings : Readings
+    inverse : (n + 3, n + 3) float
+        Of the kriging matrix, whose last rows are the plane's terms.
+
+    References
+    ----------
+    N. A. C. Cressie, "Statistics for Spatial Data", Wiley 1993, section 3.4.
+    """
+
+    variogram: Variogram
+    readings: Readings
+    inverse: Floats
+
+    @classmethod
+    def of(cls, variogram: Variogram, readings: Readings) -> Kriging:
+        """The kriging matrix of the readings, inverted."""
+        count = readings.x_m.size
+        matrix = np.zeros((count + TREND, count + TREND))
+        away = away_m(readings, readings.x_m, readings.z_m)
+        matrix[:count, :count] = variogram.covariance(away) + variogram.short_mm2 * np.eye(count)
+        matrix[:count, count:] = plane_terms(readings.x_m, readings.z_m)
+        matrix[count:, :count] = matrix[:count, count:].T
+        return cls(variogram, readings, np.asarray(np.linalg.inv(matrix), dtype=np.float64))
+
+    def through(self, places: Places, values_mm: Floats) -> Floats:
+        """The guess at places from values at the readings (n, k) [mm] (places, k) [mm]."""
+        return self._towards(places, self.inverse[:, : self.readings.x_m.size] @ values_mm)
+
+    def variance_mm2(self, places: Places) -> Floats:
+        """How far the face may be from the guess, as a variance, without what is short (places,) [mm²]."""
+        covariance = self.variogram.sill_mm2 * _correlation(places, *_shape(self.variogram))
+        towards = np.hstack([covariance, places.terms])
+        return np.asarray(self.variogram.sill_mm2 - np.einsum("ij,ij->i", towards @ self.inverse, towards))
+
+    def lean_on(self, places: Places, cell: int) -> tuple[Floats, float]:
+        """Covariance of places with one of them, given the readings [mm²], and the guess there [mm]."""
+        one = np.concatenate([self.variogram.covariance(places.away_m[cell]), places.terms[cell]])
+        weighed = self.inverse @ one
+        alone = np.hypot(places.x_m - places.x_m[cell], places.z_m - places.z_m[cell])
+        guess = float(weighed[: self.readings.x_m.size] @ self.readings.proud_mm)
+        return self.variogram.covariance(alone) - self._towards(places, weighed[:, None])[:, 0], guess
+
+    def _towards(self, places: Places, weighed: Floats) -> Floats:
+        """Covariances with the readings and the plane's terms of places, times (n + 3, k) weights."""
+        count = self.readings.x_m.size
+        correlation = _correlation(places, *_shape(self.variogram))
+        weights = (self.variogram.sill_mm2 * weighed[:count]).astype(correlation.dtype)
+        return np.asarray(correlation @ weights + places.terms @ weighed[count:])
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Places to guess at: x and z (places,) [m] and how far they are from each reading (places, n) [m]."""
+
+    x_m: Floats
+    z_m: Floats
+    away_m: Floats
+
+    @classmethod
+    def of(cls, readings: Readings, x_m: Floats, z_m: Floats) -> Places:
+        """Places [m]; distances in single precision, which is plenty and half the time."""
+        return cls(x_m, z_m, away_m(readings, x_m, z_m).astype(np.float32))
+
+    @property
+    def terms(self) -> Floats:
+        """The plane's terms there (places, 3)."""
+        return plane_terms(self.x_m, self.z_m)
+
+
+def _shape(variogram: Variogram) -> tuple[float, float]:
+    return variogram.smoothness, variogram.length_m
+
+
+@lru_cache(maxsize=2)
+def _correlation(places: Places, smoothness: float, length_m: float) -> Floats:
+    """Correlations of places with readings; variograms of one shape follow one another, so it is kept."""
+    return matern(places.away_m / np.float32(length_m), smoothness)
+
+
+def away_m(readings: Readings, x_m: Floats, z_m: Floats) -> Floats:
+    """Distances of places from readings (places, n) [m]."""
+    return np.hypot(x_m[:, None] - readings.x_m, z_m[:, None] - readings.z_m)

@@ -8,11 +8,10 @@ from functools import cached_property
 import numpy as np
 
 from mytakeoff.depths import Depths
-from mytakeoff.plane import PlaneRule, TargetPlane
+from mytakeoff.plane import TargetPlane
+from mytakeoff.planerule import ROUNDING_MM, PlaneRule
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
-
-ROUNDING_MM = 1e-9
 
 
 @dataclass(frozen=True, eq=False)

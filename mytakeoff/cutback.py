@@ -1,4 +1,9 @@
-"""The plane when high spots are taken down: a convex problem over the whole face, by cutting planes."""
+"""What a plane costs when high spots are taken down: convex, so that linear bounds tell it from below.
+
+References
+----------
+J. E. Kelley, "The cutting-plane method for solving convex programs", J. SIAM 8 (1960) 703-712.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import linprog
 
-from mytakeoff.lowest import Bounds, Oracle
+from mytakeoff.lowest import Bounds
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
 # Cutting is never free, so of planes that take equal plaster the one that cuts least is right. A weight
 # this small decides between equals and nothing else: a litre cut counts as a microlitre of plaster.
 CUT_WEIGHT = 1e-6
-CLOSE_L = 1e-9
-MOST_ROUNDS = 400
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,55 +45,6 @@ class Overfill:
         return float(np.nansum(weight * over)), slope
 
 
-def cheapest_plane(
-    cost: Overfill, above: Oracle, start: Floats, uncut: Floats, bounds: Bounds
-) -> tuple[float, float, float, Floats]:
-    """The plane of least cost among those that clear every point.
-
-    Kelley's method of cutting planes: the cost is convex, so each plane tried gives a linear bound from
-    below; the least of the bounds is the next plane to try; bound and cost meet at the answer.
-
-    Parameters
-    ----------
-    cost : Overfill
-    above : function of (a, b, c)
-        The worst points (k, 3) above a plane; none when all are cleared.
-    start : (3,) float
-        A plane that clears every point (a [mm], b, c [mm/m]).
-    uncut : (3,) float
-        The lowest plane that needs no cutting; on a wall that is true already it is the answer.
-    bounds
-        Slopes allowed [mm/m].
-
-    Returns
-    -------
-    a, b, c, binding : float, float, float, (k, 3) float
-
-    References
-    ----------
-    J. E. Kelley, "The cutting-plane method for solving convex programs", J. SIAM 8 (1960) 703-712.
-    """
-    best, least = start, cost.at(start)[0]
-    points = np.zeros((0, 3))
-    value, slope = cost.at(uncut)
-    pieces = [(value - float(slope @ uncut), slope)]
-    if value < least:
-        best, least = uncut, value
-    plane = start
-    for _ in range(MOST_ROUNDS):
-        value, slope = cost.at(plane)
-        pieces.append((value - float(slope @ plane), slope))
-        points = np.vstack([points, above(*plane)])
-        lifted = raised(plane, points)
-        lifted_value = cost.at(lifted)[0] if lifted[0] > plane[0] else value
-        if lifted_value < least and not len(above(*lifted)):
-            best, least = lifted, lifted_value
-        bound, plane = lowest_bound(pieces, points, bounds)
-        if least - bound <= CLOSE_L * max(1.0, least):
-            break
-    return float(best[0]), float(best[1]), float(best[2]), _binding(best, points)
-
-
 def raised(plane: Floats, points: Floats) -> Floats:
     """The plane (a [mm], b, c [mm/m]) raised until it clears the points (k, 3) [m, m, mm]."""
     if not len(points):
@@ -114,12 +68,6 @@ def lowest_bound(pieces: list[tuple[float, Floats]], points: Floats, bounds: Bou
     if answer.x is None:
         raise RuntimeError(f"the search for the cheapest plane failed: {answer.message}")
     return float(answer.x[0]), np.asarray(answer.x[1:])
-
-
-def _binding(plane: Floats, points: Floats) -> Floats:
-    """The points that the plane touches."""
-    gap = plane[0] + points[:, :2] @ plane[1:] - points[:, 2]
-    return np.asarray(np.unique(points[np.abs(gap) <= 1e-6], axis=0))
 
 
 def overfill(surface: Surface, x_m: Floats, z_m: Floats, lift_mm: Floats) -> Overfill:

@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 from scipy.optimize import nnls
 
-from mytakeoff.buildup import ROUNDING_MM
+from mytakeoff.clearance import Clearance
 from mytakeoff.cutback import CUT_WEIGHT, Overfill, lowest_bound, overfill, raised
 from mytakeoff.lowest import lowest_plane
-from mytakeoff.plane import Clearance, PlaneRule
+from mytakeoff.planerule import ROUNDING_MM, PlaneRule
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
@@ -19,6 +19,7 @@ CLOSE_SHARE_FEW, FEW_CELLS = 1e-10, 500  # with few cells the cost has edges, an
 MOST_ROUNDS = 60  # in a region where planes take equal plaster to a millilitre, more rounds buy nothing
 KEPT_PIECES = 200
 MOST_STEPS = 8
+TOUCHES_MM = 1e-6
 NEAR_SHARE = 0.02  # cells this near the plane tell how its cost bends
 
 
@@ -87,6 +88,12 @@ class CutPath:
             if value < least:
                 best, least = cleared, value
         return best
+
+    def binding(self, plane: Floats, depth_mm: float) -> Floats:
+        """Points (k, 3) [m, m, mm] that a plane of `at` touches when they are taken down by a depth [mm]."""
+        points = self.points - [0.0, 0.0, depth_mm]
+        gap = plane[0] + points[:, :2] @ plane[1:] - points[:, 2]
+        return np.asarray(np.unique(points[np.abs(gap) <= TOUCHES_MM], axis=0))
 
     def _nearer(self, plane: Floats, depth_mm: float) -> tuple[Floats, float]:
         """A plane near the answer and what it costs: Newton's steps, as long as they help."""

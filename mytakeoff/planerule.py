@@ -1,0 +1,107 @@
+"""What a target plane has to keep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.errors import Check
+from mytakeoff.lowest import STEEPEST_MM_PER_M, Bounds
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats
+
+ROUNDING_MM = 1e-9  # a cell that stands above the plane by less is not taken down
+
+
+@dataclass(frozen=True)
+class PlaneRule:
+    """What the finished plane has to keep.
+
+    Parameters
+    ----------
+    least_mm : float
+        Thickness kept everywhere, 0 or more [mm].
+    rails_x_m : tuple of float
+        Where rails stand, on the wall [m].
+    rail_least_mm : float
+        Thickness kept along the rails where that is more than `least_mm` [mm].
+    cut_mm : float
+        High spots may be taken down by at most this, 0 or more [mm].
+    plumb : bool
+        No lean: c = 0.
+    turn_mm_per_m : float or None
+        Turn of the plane square to the measured corner; None: free to turn [mm/m].
+    lean_limit_mm_per_m : float or None
+        Bound on the lean of a plane that is not plumb, 0 or more; None: as steep as 10 m for each metre,
+        which stands for no bound [mm/m].
+    turn_limit_mm_per_m : float or None
+        Bound on the turn away from `turn_mm_per_m` (from 0 where that is None), 0 or more [mm/m].
+
+    Raises
+    ------
+    TakeoffError
+        A negative figure, or a bound on the lean of a plumb plane.
+    """
+
+    least_mm: float = 5.0
+    rails_x_m: tuple[float, ...] = ()
+    rail_least_mm: float = 0.0
+    cut_mm: float = 0.0
+    plumb: bool = True
+    turn_mm_per_m: float | None = None
+    lean_limit_mm_per_m: float | None = None
+    turn_limit_mm_per_m: float | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "rails_x_m", tuple(self.rails_x_m))
+        check = Check("rule for the plane")
+        figures = {
+            "least thickness": (self.least_mm, "mm"),
+            "least thickness at rails": (self.rail_least_mm, "mm"),
+            "high spots taken down": (self.cut_mm, "mm"),
+            "lean allowed": (self.lean_limit_mm_per_m or 0.0, "mm/m"),
+            "turn allowed": (self.turn_limit_mm_per_m or 0.0, "mm/m"),
+        }
+        for word, (value, unit) in figures.items():
+            check.that(
+                bool(np.isfinite(value)) and value >= 0,
+                f"{word} {value} {unit}",
+                "it is 0 or more",
+                "correct it",
+            )
+        check.that(
+            not (self.plumb and self.lean_limit_mm_per_m is not None),
+            f"a plumb plane with {self.lean_limit_mm_per_m} mm/m of lean allowed",
+            "a plumb plane does not lean",
+            "leave the lean allowed out, or choose the plane that is free to lean",
+        )
+        check.done()
+
+    @property
+    def bounds(self) -> Bounds:
+        """Slopes allowed: of turn and of lean [mm/m]."""
+        turn, limit = self.turn_mm_per_m, self.turn_limit_mm_per_m
+        if limit is None:
+            limit = STEEPEST_MM_PER_M if turn is None else 0.0
+        middle = turn or 0.0
+        lean = self.lean_limit_mm_per_m
+        lean = 0.0 if self.plumb else STEEPEST_MM_PER_M if lean is None else lean
+        return (middle - limit, middle + limit), (-lean, lean)
+
+    def lift_mm(self, surface: Surface) -> Floats:
+        """Thickness kept in each column of cells (nx,) [mm]."""
+        return self.lift_at(surface.x_m, half_cell_m(surface.x_m))
+
+    def lift_at(self, x_m: Floats, half_m: float) -> Floats:
+        """Thickness kept at places that reach `half_m` to both sides [mm]."""
+        lift = np.full(x_m.shape, self.least_mm)
+        for rail in self.rails_x_m:
+            near = np.abs(x_m - rail) <= half_m + 1e-9
+            lift[near] = max(self.least_mm, self.rail_least_mm)
+        return lift
+
+
+def half_cell_m(x_m: Floats) -> float:
+    """Half the width of a cell [m]; a single cell is as wide as the wall."""
+    return float(x_m[1] - x_m[0]) / 2 if x_m.size > 1 else float(x_m[0])

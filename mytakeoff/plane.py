@@ -15,7 +15,7 @@ from mytakeoff.planerule import PlaneRule, half_cell_m
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
-__all__ = ["PlaneRule", "TargetPlane", "Touch", "target_plane"]
+__all__ = ["Clearance", "PlaneRule", "TargetPlane", "Touch", "target_plane"]
 
 
 @dataclass(frozen=True)

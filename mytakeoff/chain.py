@@ -18,6 +18,7 @@ from mytakeoff.job import Job, JobWall
 from mytakeoff.lines import Takeoff, takeoff_lines
 from mytakeoff.materials import MixNeed, mix_needs
 from mytakeoff.optionwalls import treated_wall
+from mytakeoff.packs import Buying, PackList
 from mytakeoff.prices import PriceList
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
@@ -145,6 +146,7 @@ def square_litres(job: Job, entry: JobWall) -> float | None:
 
 NO_PRICES = PriceList()
 NO_MARGINS = Margins()
+NO_PACKS, NO_BUYING = PackList(), Buying()
 
 
 @lru_cache(maxsize=KEPT)
@@ -157,6 +159,11 @@ def takeoff_stage(job: Job, walls: tuple[WallResult, ...]) -> Takeoff:
 def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
     """Cached `mix_needs`; the job comes without prices and margins."""
     return mix_needs(job, walls)
+
+
+def _unpriced(job: Job) -> Job:
+    """The job without what only its price and its order read, so that editing that recomputes no takeoff."""
+    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING)
 
 
 def evaluate(job: Job) -> Result:
@@ -184,6 +191,6 @@ def evaluate(job: Job) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done, unpriced = tuple(walls), replace(job, prices=NO_PRICES, margins=NO_MARGINS)
+    done, unpriced = tuple(walls), _unpriced(job)
     cost = price_lines(takeoff_stage(unpriced, done), job.prices, job.margins, job.currency, job.money_places)
     return Result(job, done, needs_stage(unpriced, done), cost)

@@ -10,6 +10,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.fittings import Fitting
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, System
+from mytakeoff.packs import Buying, PackList
 from mytakeoff.prices import PriceList
 from mytakeoff.survey import Survey
 from mytakeoff.treatments import Compare, Range, Treatment
@@ -163,6 +164,12 @@ class Job:
     calendar : Calendar
         When work is done, and how long plaster takes.
     folder : str
+    buying : Buying
+        Suppliers' charges, what is brought back, carrying; no stage of the price uses it.
+    packs : PackList
+        What things are sold in; no stage of the price uses it.
+    sureness : Sureness
+        How sure the figures are to be, and what being wrong costs.
         Where it was opened from, for saving; no stage uses it.
     """
 
@@ -196,6 +203,9 @@ class Job:
     ranges: tuple[Range, ...] = ()
     calendar: Calendar = field(default_factory=Calendar)
     folder: str = ""
+    buying: Buying = field(default_factory=Buying)
+    packs: PackList = field(default_factory=PackList)
+    sureness: Sureness = field(default_factory=Sureness)
 
     def __post_init__(self) -> None:
         check = Check(f"job {self.title!r}")

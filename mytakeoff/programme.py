@@ -217,7 +217,8 @@ def _row(stint: Stint) -> tuple[object, ...]:
     step, share = stint.step, stint.share
     waits = stint.last and step.wait_h > 0
     return (
-        stint.day.isoformat(), f"{stint.begins:%H:%M}", f"{stint.ends:%H:%M}", step.room, step.wall, step.task,
+        stint.day.isoformat(), f"{stint.begins:%H:%M}", f"{stint.ends:%H:%M}", step.room, step.wall,
+        step.task,
         round(stint.hours, 2), round(step.quantity * share, 2), step.unit, step.mix.name if step.mix else "",
         round(step.litres * share, 1), stint.gaugings, round(step.water_l * share, 1),
         round(step.wait_h, 1) if waits else 0.0, step.why if waits else "",

@@ -15,7 +15,8 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 
 # A tuple of things is an array of tables, each headed by the name of one of them.
 ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
-          "fittings": "fitting", "treatments": "option", "ranges": "range"}  # fmt: skip
+          "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
+          "suppliers": "supplier"}  # fmt: skip
 
 
 @dataclass(frozen=True)

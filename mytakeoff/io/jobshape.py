@@ -88,7 +88,7 @@ class _JobParts:
 
 
 WALL_KEYS = keys_of(Wall, JobWall, _WallParts, without=frozenset({"wall"}))
-JOB_KEYS = keys_of(Job, _JobParts, without=frozenset({"walls", "prices", "mixes", "folder"}))
+JOB_KEYS = keys_of(Job, _JobParts, without=frozenset({"walls", "prices", "mixes", "packs", "folder"}))
 APART = ("format", "mix", "wall")
 
 

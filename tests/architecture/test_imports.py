@@ -41,6 +41,10 @@ STAGES = (
     "programme",
     "optionresult",
     "options",
+    "orderneeds",
+    "offers",
+    "order",
+    "buying",
     "pricecurve",
     "drivers",
     "optionsteps",
@@ -59,6 +63,7 @@ VOCABULARY = (
 )
 
 
+    "packs",
 def name_of(file: Path) -> str:
     return file.relative_to(PACKAGE).with_suffix("").as_posix().replace("/", ".")
 

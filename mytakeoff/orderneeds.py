@@ -1,0 +1,103 @@
+"""What has to be bought: how much of each item the priced job takes, in the unit that it is bought by."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mytakeoff import defaults
+from mytakeoff.chain import Result
+from mytakeoff.cost import CostLine
+from mytakeoff.cutlist import Piece
+from mytakeoff.materials import MixNeed, dry_kg
+from mytakeoff.quantities import MATERIALS
+from mytakeoff.units import say
+
+KG = "kg"
+# bought although they stand among the preparation or the sundries
+ALSO_BOUGHT = (defaults.PROTECTION, defaults.SACKS, defaults.SOCKET)
+# among the materials, but made of the backing mix on site
+MADE_ON_SITE = (defaults.RAIL_DAB,)
+CEMENT_BAG_KG = 25.0
+
+
+@dataclass(frozen=True)
+class Need:
+    """How much of an item has to be there.
+
+    Parameters
+    ----------
+    item : str
+        As it stands in the price list.
+    amount : float
+        That the order covers, in `unit`.
+    likely : float
+        That is used when nothing goes wrong: the rest comes back or stays.
+    unit : str
+        kg for a mix, else the price list's.
+    basis : str
+        Where the amount comes from, in words.
+    bag_kg : float
+        What a bag holds, where the item is sold by the bag; else 0 [kg].
+    pieces : tuple of Piece
+        What is cut from bought lengths; empty: bought by the metre or piece.
+    """
+
+    item: str
+    amount: float
+    likely: float
+    unit: str
+    basis: str
+    bag_kg: float = 0.0
+    pieces: tuple[Piece, ...] = ()
+
+
+def order_needs(result: Result, also: Sequence[str] = ()) -> tuple[Need, ...]:
+    """What a priced job takes, item by item, as its cost table has it.
+
+    Parameters
+    ----------
+    result : Result
+    also : sequence of str
+        Items of extras that are bought.
+
+    Returns
+    -------
+    tuple of Need
+        Mixes by weight with the allowance for missed high spots, everything else as priced.
+    """
+    mixes = [_mix(need) for need in result.needs if need.recipe is None and need.allowance_recipe is None]
+    names = {need.item for need in mixes}
+    by_item: dict[str, list[CostLine]] = {}
+    for line in result.cost.lines:
+        bought = line.group == MATERIALS or line.priced_as in (*ALSO_BOUGHT, *also)
+        if bought and line.priced_as not in (*MADE_ON_SITE, *names) and line.quantity > 0:
+            by_item.setdefault(line.priced_as, []).append(line)
+    pieces = rail_pieces(result)
+    return (*mixes, *(_item(item, lines, pieces) for item, lines in by_item.items()))
+
+
+def _mix(need: MixNeed) -> Need:
+    """A mix by its dry weight; the allowance is bought and likely stays in its bags."""
+    mix, waste = need.mix, need.waste_share
+    most = dry_kg(need.litres + need.allowance_l, mix.density_kg_per_l, waste)
+    words = f"{say(need.litres)} l and {say(need.allowance_l)} l for missed high spots: {say(most)} kg"
+    return Need(mix.name, most, need.dry_kg, KG, words, mix.bag_kg)
+
+
+def _item(item: str, lines: Sequence[CostLine], pieces: tuple[Piece, ...]) -> Need:
+    amount = float(sum(line.quantity for line in lines))
+    spare = float(sum(line.quantity for line in lines if line.item.endswith("missed high spots")))
+    bag_kg = {defaults.CEMENT: CEMENT_BAG_KG, defaults.LIME: defaults.LIME_BAG_KG}.get(item, 0.0)
+    words = "; ".join(line.basis for line in lines)
+    cut = pieces if item == defaults.RAIL else ()
+    return Need(item, amount, amount - spare, lines[0].unit, words, bag_kg, cut)
+
+
+def rail_pieces(result: Result) -> tuple[Piece, ...]:
+    """Every rail as it is cut, named by its wall."""
+    return tuple(
+        Piece(f"{wall.entry.name}, rail {nth}", round(1000 * rail.length_m))
+        for wall in result.walls
+        for nth, rail in enumerate(wall.rails, start=1)
+    )

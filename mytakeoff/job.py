@@ -12,6 +12,7 @@ from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, System
 from mytakeoff.packs import Buying, PackList
 from mytakeoff.prices import PriceList
+from mytakeoff.surechoice import Sureness
 from mytakeoff.survey import Survey
 from mytakeoff.treatments import Compare, Range, Treatment
 from mytakeoff.wall import LooseArea, Wall
@@ -163,13 +164,13 @@ class Job:
         How far inputs may be off, where the user knows better than the marked defaults.
     calendar : Calendar
         When work is done, and how long plaster takes.
-    folder : str
     buying : Buying
         Suppliers' charges, what is brought back, carrying; no stage of the price uses it.
     packs : PackList
         What things are sold in; no stage of the price uses it.
     sureness : Sureness
         How sure the figures are to be, and what being wrong costs.
+    folder : str
         Where it was opened from, for saving; no stage uses it.
     """
 
@@ -202,10 +203,10 @@ class Job:
     compare: Compare = field(default_factory=Compare)
     ranges: tuple[Range, ...] = ()
     calendar: Calendar = field(default_factory=Calendar)
-    folder: str = ""
     buying: Buying = field(default_factory=Buying)
     packs: PackList = field(default_factory=PackList)
     sureness: Sureness = field(default_factory=Sureness)
+    folder: str = ""
 
     def __post_init__(self) -> None:
         check = Check(f"job {self.title!r}")

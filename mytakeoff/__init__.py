@@ -29,6 +29,7 @@ from mytakeoff.spotrepair import RepairBuildUp, skim, spot_repair
 from mytakeoff.straightedge import straightedge_belly, straightedge_gap
 from mytakeoff.surface import Surface, grid_surface
 from mytakeoff.survey import Survey
+from mytakeoff.sweep import Sweep
 from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.wall import LooseArea, Opening, Wall
 
@@ -91,6 +92,7 @@ __all__ = [
     "Room",
     "Surface",
     "Survey",
+    "Sweep",
     "System",
     "TakeoffError",
     "TargetPlane",

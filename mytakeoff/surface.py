@@ -15,6 +15,7 @@ from mytakeoff.errors import Check
 from mytakeoff.interpolate import Readings
 from mytakeoff.scanface import ScanFace, one_in_each, scan_face
 from mytakeoff.survey import Floats, Survey, read_only
+from mytakeoff.sweeping import face_at, hand_face, spots_of
 from mytakeoff.wall import LooseArea, Rectangle, Wall
 
 Depths = Sequence[tuple[Rectangle, float]]
@@ -172,14 +173,15 @@ def grid_surface(
     x, z = centres(x_edges), centres(z_edges)
     area = free_m2(x_edges, z_edges, wall.not_plastered)
     readings = sound_readings(survey, loose)
-    face, known, scan = _face(survey, readings, x, z)
+    spots = spots_of(survey, readings)
+    face, known, scan = _face(survey, readings, spots, x, z)
     far = _out_of_reach(survey, x, z, ~known, reach_m)
     face[far] = np.nan
     depths = _depths(wall, loose, loose_growth_share)
     face -= _lowering(x_edges, z_edges, area, depths, wall)
     averaged = scan is not None and scan.averaged
     single = Readings(*(read_only([]) for _ in range(3))) if averaged else readings
-    points = _binding_points(survey, single, depths)
+    points = _binding_points(wall, single, spots, depths)
     extended = ~known & ~far & (area > 0)
     notices = (*survey.notes, *_opening_notices(wall), *_thin_notices(survey, reach_m))
     if scan is None:
@@ -233,24 +235,16 @@ def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
     return sound
 
 
-def _base_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """The face of readings by hand without single high spots, by the survey's layout."""
-    if survey.layout == "grid":
-        return interpolate.from_grid(readings, x, z)
-    return interpolate.from_list(readings, x, z)
-
-
 def _face(
-    survey: Survey, readings: Readings, x: Floats, z: Floats
+    survey: Survey, readings: Readings, spots: Readings, x: Floats, z: Floats
 ) -> tuple[Floats, NDArray[np.bool_], ScanFace | None]:
     """The face through readings and high spots, where it is known by readings, and what a scan says of it."""
-    spots = Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
     if survey.layout == "scan":
         scan = scan_face(readings, (survey.wall.width_m, survey.wall.height_m), x, z)
         return scan.with_spots(spots, x, z), scan.known, scan
-    face, known = _base_face(survey, readings, x, z)
+    face, known = hand_face(survey, readings, x, z)
     if spots.x_m.size:
-        at_spots = np.diagonal(_base_face(survey, readings, spots.x_m, spots.z_m)[0])
+        at_spots = face_at(survey, readings, spots.x_m, spots.z_m)
         radius = interpolate.step_m(readings) / 2
         face = face + interpolate.bumps(spots, readings, spots.proud_mm - at_spots, radius, x, z)
     return face, known, None
@@ -310,16 +304,16 @@ def behind_mm(surface: Surface, loose: Sequence[LooseArea], growth_share: float)
     return np.where(np.isnan(surface.proud_mm), np.nan, _lowering(*edges, surface.cell_area_m2, depths, wall))
 
 
-def _binding_points(survey: Survey, single: Readings, depths: Depths) -> Readings:
+def _binding_points(wall: Wall, single: Readings, spots: Readings, depths: Depths) -> Readings:
     """Readings and high spots on the net wall, lowered where plaster comes off under them."""
-    x = np.concatenate([single.x_m, survey.high_x_m])
-    z = np.concatenate([single.z_m, survey.high_z_m])
-    proud = np.concatenate([single.proud_mm, survey.high_mm])
+    x = np.concatenate([single.x_m, spots.x_m])
+    z = np.concatenate([single.z_m, spots.z_m])
+    proud = np.concatenate([single.proud_mm, spots.proud_mm])
     off = np.zeros(x.size)
     for rectangle, depth in depths:
         off = np.where(inside(rectangle, x, z), np.maximum(off, depth), off)
     dropped = np.zeros(x.size, dtype=bool)
-    for rectangle in survey.wall.not_plastered:
+    for rectangle in wall.not_plastered:
         dropped |= inside(rectangle, x, z, margin_m=1e-9)
     return Readings(x, z, proud - off).without(dropped)
 

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
+from mytakeoff.sweep import Sweep
 from mytakeoff.wall import Wall
 
 Floats = NDArray[np.float64]
@@ -61,6 +62,8 @@ class Survey:
         Those high spots, read off the same plane [mm].
     swept : bool
         The whole wall was swept and its high spots entered.
+    sweeps : tuple of Sweep
+        Straightedges laid on the wall, each where it was laid.
     source : str
         The file's name, for messages.
     notes : tuple of str
@@ -77,6 +80,7 @@ class Survey:
     high_z_m: Floats = field(default_factory=lambda: read_only([]))
     high_mm: Floats = field(default_factory=lambda: read_only([]))
     swept: bool = False
+    sweeps: tuple[Sweep, ...] = ()
     source: str = ""
     notes: tuple[str, ...] = ()
 
@@ -160,6 +164,29 @@ class Survey:
         _check_on_wall(self.wall, x, z, proud, check)
         check.done()
         return replace(self, high_x_m=x, high_z_m=z, high_mm=proud, swept=swept)
+
+    def with_sweeps(self, sweeps: Sequence[Sweep]) -> Survey:
+        """The same survey with straightedges laid on the wall.
+
+        Raises
+        ------
+        TakeoffError
+            An edge that reaches beyond the wall.
+        """
+        wall, check = self.wall, Check(f"wall {self.wall.name!r}")
+        for sweep in sweeps:
+            ends = (sweep.place(0.0), sweep.place(sweep.length_m))
+            check.that(
+                all(
+                    -1e-6 <= x <= wall.width_m + 1e-6 and -1e-6 <= z <= wall.height_m + 1e-6 for x, z in ends
+                ),
+                f"from x {ends[0][0]:.2f}, z {ends[0][1]:.2f} m to x {ends[1][0]:.2f}, z {ends[1][1]:.2f} m",
+                f"an edge lies on its wall, {wall.width_m:g} × {wall.height_m:g} m",
+                "give its left end (lower end where it is upright), its direction and its length",
+                f"wall {wall.name!r}, {sweep.where}",
+            )
+        check.done()
+        return replace(self, sweeps=tuple(sweeps))
 
 
 def _check_on_wall(wall: Wall, x: Floats, z: Floats, proud: Floats, check: Check) -> None:

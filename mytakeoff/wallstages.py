@@ -19,6 +19,7 @@ from mytakeoff.rails import RailPiece, rail_least_mm, rail_pieces
 from mytakeoff.railspan import not_ruled_words
 from mytakeoff.surface import Surface, grid_surface
 from mytakeoff.survey import Survey
+from mytakeoff.sweeping import missed_mm
 from mytakeoff.wall import LooseArea, Wall
 from mytakeoff.wallresult import WallResult
 
@@ -167,7 +168,7 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
 
 
 def allowance_mm(job: Job, entry: JobWall) -> float:
-    """For the high spot that the readings missed: the wall's own, none where it was swept, else the job's."""
+    """For the high spot that the readings missed: the wall's own, else what is left of the job's [mm]."""
     if entry.missed_high_spot_mm is not None:
         return entry.missed_high_spot_mm
-    return 0.0 if entry.survey.swept or entry.survey.layout == "scan" else job.missed_high_spot_mm
+    return missed_mm(entry.survey, job.missed_high_spot_mm)

@@ -18,6 +18,7 @@ from mytakeoff.io.jobshape import (
     JOB_FILE,
     JOB_KEYS,
     KNOWN_MIXES,
+    PACK_FILE,
     PRICE_FILE,
     WALL_KEYS,
     HighSpot,
@@ -25,14 +26,17 @@ from mytakeoff.io.jobshape import (
     SystemEntry,
     mix_keys,
 )
+from mytakeoff.io.packfile import read_packs
 from mytakeoff.io.pricefile import read_prices
 from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.io.text import FileText, inside, read_text
 from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import Mix, System
 from mytakeoff.package_files import demo_folder
+from mytakeoff.packs import PackList
 from mytakeoff.prices import PriceList
 from mytakeoff.survey import Survey
+from mytakeoff.sweep import Sweep
 from mytakeoff.wall import Wall
 
 WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
@@ -61,8 +65,8 @@ def open_job(folder: str | Path | None = None) -> Job:
     folder = _here_or_demo() if folder is None else Path(folder)
     document = parsed(job_text(folder))
     check = Check(JOB_FILE)
-    prices = _prices(folder, check)
-    job = job_in(document, prices, folder, check)
+    prices, packs = _prices(folder, check), _packs(folder, check)
+    job = job_in(document, prices, folder, check, packs)
     check.done()
     assert job is not None  # else a mistake was noted
     return job
@@ -169,7 +173,24 @@ def _prices(folder: Path, check: Check) -> PriceList:
         return PriceList()
 
 
-def job_in(document: Mapping[str, Any], prices: PriceList, folder: Path, check: Check) -> Job | None:
+def _packs(folder: Path, check: Check) -> PackList:
+    """The packs of a job; none where there is no such file."""
+    if not (folder / PACK_FILE).exists():
+        return PackList()
+    try:
+        return read_packs(inside(folder, PACK_FILE, JOB_FILE), PACK_FILE)
+    except TakeoffError as error:
+        check.add(error)
+        return PackList()
+
+
+def job_in(
+    document: Mapping[str, Any],
+    prices: PriceList,
+    folder: Path,
+    check: Check,
+    packs: PackList = PackList(),  # noqa: B008
+) -> Job | None:
     """The job that a document describes, or None with the mistakes noted."""
     values = read_table(JOB_KEYS, document, JOB_FILE, check, APART)
     mixes = _mixes(document.get("mix", []), check)
@@ -183,7 +204,8 @@ def job_in(document: Mapping[str, Any], prices: PriceList, folder: Path, check: 
         values.pop("only", None)  # it may name a wall that could not be read
     if system is None or "title" not in values or (walls and not read):
         return None
-    rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "folder": str(folder)}
+    rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "packs": packs}
+    rest["folder"] = str(folder)
     job: Job | None = construct(Job, {"rooms": (), **values, **rest}, JOB_FILE, check)
     return job
 
@@ -243,13 +265,14 @@ def _wall(table: Any, place: str, known: Mapping[str, Mix], folder: Path, check:
     """One wall with its readings, or None with the mistakes noted."""
     before = len(check.mistakes)
     values = read_table(WALL_KEYS, table, place, check)
-    entry, spots, mixes = (values.pop(name, None) for name in ("survey", "high_spots", "system"))
+    entry, mixes = (values.pop(name, None) for name in ("survey", "system"))
+    spots, sweeps = (values.pop(name, ()) for name in ("high_spots", "sweeps"))
     system = _system(mixes, known, f"{place}, system", check) if mixes else None
     sizes = {name: value for name, value in values.items() if name in WALL_FIELDS}
     if not {"name", "width_m", "height_m"} <= set(sizes):
         return None
     wall = construct(Wall, sizes, place, check)
-    survey = _survey(entry, wall, spots or (), folder, place, check) if wall and entry else None
+    survey = _survey(entry, wall, spots, sweeps, folder, place, check) if wall and entry else None
     if len(check.mistakes) > before or survey is None:
         return None
     rest = {name: value for name, value in values.items() if name not in WALL_FIELDS}
@@ -260,13 +283,20 @@ def _wall(table: Any, place: str, known: Mapping[str, Mix], folder: Path, check:
 
 
 def _survey(
-    entry: SurveyEntry, wall: Wall, spots: tuple[HighSpot, ...], folder: Path, place: str, check: Check
+    entry: SurveyEntry,
+    wall: Wall,
+    spots: tuple[HighSpot, ...],
+    sweeps: tuple[Sweep, ...],
+    folder: Path,
+    place: str,
+    check: Check,
 ) -> Survey | None:
     """The readings that a wall's entry names, or None with the mistakes noted."""
     readings = tuple(spot.reading for spot in spots)
     try:
         path = inside(folder, entry.file, f"{place}, survey")
-        return read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file)
+        read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file)
+        return read.with_sweeps(sweeps) if sweeps else read
     except TakeoffError as error:
         check.add(error)
         return None

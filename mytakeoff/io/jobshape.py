@@ -18,10 +18,12 @@ from mytakeoff.io.fields import Key, keys_of, plain
 from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import Mix, System
 from mytakeoff.survey import Survey
+from mytakeoff.sweep import Sweep
 from mytakeoff.wall import Wall
 
 FORMAT = 1
 JOB_FILE, PRICE_FILE = "job.toml", "prices.csv"
+PACK_FILE = "packs.csv"  # need not be there
 KNOWN_MIXES = {mix.name: mix for mix in DEFAULT_MIXES}
 
 
@@ -80,6 +82,7 @@ class _WallParts:
     survey: SurveyEntry
     system: SystemEntry | None = None
     high_spots: tuple[HighSpot, ...] = ()
+    sweeps: tuple[Sweep, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -145,7 +148,7 @@ def tables_of(job: Job, survey_files: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
-    apart = ("survey", "system", "high_spot")
+    apart = ("survey", "system", "high_spot", "sweep")
     table = {
         name: plain(getattr(entry.wall if hasattr(entry.wall, key.field) else entry, key.field))
         for name, key in WALL_KEYS.items()
@@ -153,7 +156,8 @@ def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
     }
     survey = SurveyEntry(survey_file, entry.survey.plumb, entry.survey.swept)
     system = None if entry.system is None else _system_table(entry.system)
-    return {**table, "survey": plain(survey), "system": system, "high_spot": _high_spots(entry.survey)}
+    found = {"high_spot": _high_spots(entry.survey), "sweep": plain(entry.survey.sweeps)}
+    return {**table, "survey": plain(survey), "system": system, **found}
 
 
 def _system_table(system: System) -> dict[str, Any]:

@@ -17,11 +17,13 @@ ABOVE_THE_CORE = ("store.py", "__main__.py")
 # the chain, earliest first; a stage may use those before it and the plain helpers, never those after it
 STAGES = (
     "survey",
+    "sweeping",
     "surface",
     "between",
     "plane",
     "buildup",
     "drawnplanes",
+    "wallrange",
     "bestcut",
     "straightedge",
     "spotrepair",
@@ -39,12 +41,12 @@ STAGES = (
     "optionwalls",
     "chain",
     "programme",
-    "optionresult",
-    "options",
     "orderneeds",
     "offers",
     "order",
     "buying",
+    "optionresult",
+    "options",
     "pricecurve",
     "drivers",
     "optionsteps",
@@ -59,11 +61,12 @@ VOCABULARY = (
     "treatments",
     "choices",
     "fittings",
+    "sweep",
     "workdays",
+    "packs",
 )
 
 
-    "packs",
 def name_of(file: Path) -> str:
     return file.relative_to(PACKAGE).with_suffix("").as_posix().replace("/", ".")
 

@@ -12,6 +12,7 @@ from mytakeoff.buildup import BuildUp, full_coat
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.choices import Extra, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.coats import Coat, Coats, split_coats
+from mytakeoff.corner import Corner
 from mytakeoff.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.fittings import Fitting
@@ -34,15 +35,23 @@ from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.wall import LooseArea, Opening, Wall
 
 if TYPE_CHECKING:
+    from mytakeoff.cutlist import CutList, Piece, cut_list
     from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
+    from mytakeoff.fixings import Fixing
     from mytakeoff.optionresult import OptionResult, Refused, best_of
     from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.pricecurve import CurvePoint, price_curve
+    from mytakeoff.railchoice import RailPlan, best_rails
+    from mytakeoff.settingout import SettingOut, WallSetting, set_out
 
 __version__ = "0.1.0"
 
 # What only the options need is imported when it is first asked for.
 _LATER = {
+    **dict.fromkeys(("CutList", "Piece", "cut_list"), "cutlist"),
+    **dict.fromkeys(("RailPlan", "best_rails"), "railchoice"),
+    **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout"),
+    "Fixing": "fixings",
     **dict.fromkeys(("Driver", "PriceBand", "price_band", "price_drivers"), "drivers"),
     **dict.fromkeys(("OptionResult", "Refused", "best_of"), "optionresult"),
     **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options"),
@@ -61,12 +70,15 @@ __all__ = [
     "Coat",
     "Coats",
     "Compare",
+    "Corner",
     "Cost",
     "CostLine",
     "CurvePoint",
+    "CutList",
     "Driver",
     "Extra",
     "Fitting",
+    "Fixing",
     "Job",
     "JobWall",
     "LabourRates",
@@ -77,6 +89,7 @@ __all__ = [
     "Opening",
     "OptionResult",
     "Patch",
+    "Piece",
     "PlaneChoice",
     "PlaneRule",
     "PlumbThing",
@@ -84,12 +97,14 @@ __all__ = [
     "PriceBand",
     "PriceList",
     "RailChoice",
+    "RailPlan",
     "Range",
     "Recipe",
     "Refused",
     "RepairBuildUp",
     "Result",
     "Room",
+    "SettingOut",
     "Surface",
     "Survey",
     "Sweep",
@@ -98,10 +113,13 @@ __all__ = [
     "TargetPlane",
     "Treatment",
     "Wall",
+    "WallSetting",
     "best_cut",
     "best_of",
+    "best_rails",
     "carry",
     "compare",
+    "cut_list",
     "evaluate",
     "full_coat",
     "grid_surface",
@@ -114,6 +132,7 @@ __all__ = [
     "price_drivers",
     "read_survey",
     "save_job",
+    "set_out",
     "skim",
     "split_coats",
     "spot_repair",

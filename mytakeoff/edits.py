@@ -8,6 +8,7 @@ from typing import Any
 
 from mytakeoff.job import Job
 from mytakeoff.mixes import Mix, System
+from mytakeoff.treatments import Treatment
 
 
 def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
@@ -58,6 +59,35 @@ def floated(job: Job) -> Job:
     if job.treatment is None and all(wall.treatment is None for wall in job.walls):
         return job
     return replace(job, treatment=None, walls=tuple(replace(wall, treatment=None) for wall in job.walls))
+
+
+def with_treatment(job: Job, treatment: Treatment) -> Job:
+    """The job with an option of the user's own; one of the same name gives way."""
+    others = tuple(each for each in job.treatments if each.name != treatment.name)
+    return replace(job, treatments=(*others, treatment))
+
+
+def without_treatment(job: Job, name: str) -> Job:
+    """The job without the user's option of that name."""
+    return replace(job, treatments=tuple(each for each in job.treatments if each.name != name))
+
+
+def with_compare(job: Job, **changes: Any) -> Job:
+    """The job with something else that its options are judged by."""
+    return replace(job, compare=replace(job.compare, **changes))
+
+
+def with_rails(job: Job, **changes: Any) -> Job:
+    """The job with another way of carrying the straightedge."""
+    return replace(job, rails=replace(job.rails, **changes))
+
+
+def with_rail_places(job: Job, name: str, rails_x_m: tuple[float, ...]) -> Job:
+    """The job with one wall's rails at those places [m]; none: where straightedge and openings want them."""
+    walls = tuple(
+        replace(wall, rails_x_m=tuple(rails_x_m)) if wall.name == name else wall for wall in job.walls
+    )
+    return replace(job, walls=walls)
 
 
 def with_price(job: Job, item: str, price: Decimal) -> Job:

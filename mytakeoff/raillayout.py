@@ -14,7 +14,7 @@ from scipy.sparse import csr_array
 
 from mytakeoff.choices import RailChoice
 from mytakeoff.rails import FUZZ, LEAST_BAY_M, check_cutting, greatest_bay_m, rail_positions
-from mytakeoff.railspan import Band, bands, not_ruled, stands_in
+from mytakeoff.railspan import ROCKS, Band, bands, not_ruled, stands_in
 from mytakeoff.survey import Floats
 from mytakeoff.wall import Wall
 
@@ -32,21 +32,22 @@ class Places:
     ----------
     x_m : (n,) float
         Places, rising [m].
-    need : (rows, n) bool
-        At least `least` of the places of each row are taken.
-    least : (rows,) float
+    rows : (k, n + m) float
+        A choice (1 where a rail stands) and m switches, each whether the edge is laid across one opening at
+        one height, times these gives at least `least` [-].
+    least : (k,) float
         [-]
-    beside : (rows, n) float
-        For piers between openings: a rail there has another within a bay; no row is below 0.
-    crowd : (rows, n) bool
-        Places closer together than two rails should stand: at most one of each row.
+    bare_least : (k,) float
+        The same where the ends of a pier too narrow for two rails do with one [-].
+    crowd : (n, n) float
+        Places closer together than two rails should stand: at most one of each row [-].
     """
 
     x_m: Floats
-    need: Mask
+    rows: Floats
     least: Floats
-    beside: Floats
-    crowd: Mask
+    bare_least: Floats
+    crowd: Floats
 
 
 def _sides(wall: Wall) -> list[float]:
@@ -77,36 +78,73 @@ def candidates(wall: Wall, rails: RailChoice) -> Floats:
     return np.unique(np.round([*kept, *middles], 6))
 
 
-def _rows_of(band: Band, there: Mask, x: Floats, rails: RailChoice) -> list[tuple[Mask, int]]:
-    """What a band needs, as (places, how many of them).
+class _Rows:
+    """Rows under way: (places counted, switch or None, its weight, least, least for a bare pier)."""
 
-    Two neighbouring rails further apart than a bay must not have ground between them that lies further from
-    both than the overhang. So from the left end, and from each place on, the next rail comes in time.
-    """
-    bay, over = greatest_bay_m(rails), rails.overhang_m
-    rows = []
-    for start in (-np.inf, *x[there]):
-        first = _first_ground(band, start + over)
-        if first is None:
-            continue
-        limit = max(start + bay, first + over)
-        row = there & (x > start + FUZZ) & (x <= limit + FUZZ)
-        if row.any():
-            rows.append((row, 1))
-        elif start == -np.inf:  # clear of the corner by more than the overhang: the edge slides to reach it
-            rows.append((there & (x <= first + bay + over + FUZZ), 2))
-        elif not (there & (x > start + FUZZ)).any():
-            end = band.stretches[-1][1]
-            rows.append((there & (x >= end - bay - over - FUZZ), 2))
-    return rows
+    def __init__(self, x_m: Floats, rails: RailChoice) -> None:
+        self.x_m, self.bay = x_m, greatest_bay_m(rails)
+        self.reach, self.rocks = rails.straightedge_m - rails.overhang_m, ROCKS * rails.overhang_m
+        self.found: list[tuple[Mask, int | None, float, float, float]] = []
+        self.switches = 0
 
+    def band(self, band: Band, there: Mask) -> None:
+        """What one height needs of the rails that stand there."""
+        self._left_end(there, band.stretches[0][0], None)
+        for (low, high), following in zip(band.stretches, (*band.stretches[1:], None), strict=True):
+            self._inside(there, low, high)
+            if following is None:
+                self._right_end(there, high, None)
+                continue
+            switch, self.switches = self.switches, self.switches + 1
+            self._right_end(there, high, switch)
+            self._left_end(there, following[0], switch)
+            self._across(there, high, following[0], switch)
 
-def _first_ground(band: Band, from_m: float) -> float | None:
-    """The first place of a band's ground that is not left of `from_m` [m]."""
-    for low, high in band.stretches:
-        if high > from_m + FUZZ:
-            return max(low, from_m)
-    return None
+    def _between(self, there: Mask, low: float, high: float) -> Mask:
+        return np.asarray(there & (self.x_m >= low - FUZZ) & (self.x_m <= high + FUZZ))
+
+    def _left_end(self, there: Mask, at: float, switch: int | None) -> None:
+        self._end(there, at, at + self.reach, switch)
+        self.found.append((self._between(there, at, at + self.rocks), switch, 1.0, 1.0, 1.0))
+
+    def _right_end(self, there: Mask, at: float, switch: int | None) -> None:
+        self._end(there, at - self.reach, at, switch)
+        self.found.append((self._between(there, at - self.rocks, at), switch, 1.0, 1.0, 1.0))
+
+    def _end(self, there: Mask, low: float, high: float, switch: int | None) -> None:
+        """At an end of ground the edge reaches it from two rails, unless it is laid across the opening."""
+        counted = self._between(there, low, high)
+        places = self.x_m[counted]
+        roomy = places.size > 1 and places[-1] - places[0] >= LEAST_BAY_M - FUZZ
+        self.found.append((counted, switch, 2.0, 2.0, 2.0 if roomy else min(1.0, places.size)))
+
+    def _inside(self, there: Mask, low: float, high: float) -> None:
+        """No gap wider than a bay on one stretch of ground."""
+        for start in (low, *self.x_m[self._between(there, low, high)]):
+            if start + self.bay < high - FUZZ:
+                row = self._between(there, start, start + self.bay) & (self.x_m > start + FUZZ)
+                self.found.append((row, None, 0.0, 1.0, min(1.0, row.sum())))
+
+    def _across(self, there: Mask, left: float, right: float, switch: int) -> None:
+        """With the edge laid across an opening, no gap wider than a bay over it."""
+        for start in self.x_m[self._between(there, right - self.bay, left)]:
+            row = self._between(there, start, start + self.bay) & (self.x_m > start + FUZZ)
+            self.found.append((row, switch, -1.0, 0.0, 0.0))
+        if right - left > self.bay:
+            self.found.append((np.zeros(self.x_m.size, dtype=bool), switch, -1.0, 0.0, 0.0))
+        before = self._between(there, left - self.bay, left)
+        self.found.append((before, switch, -1.0, 0.0, 0.0))
+
+    def matrix(self) -> tuple[Floats, Floats, Floats]:
+        """Each row once."""
+        made = np.zeros((len(self.found), self.x_m.size + self.switches + 2))
+        for row, (counted, switch, weight, least, bare) in zip(made, self.found, strict=True):
+            row[: self.x_m.size] = counted
+            if switch is not None:
+                row[self.x_m.size + switch] = weight
+            row[-2:] = least, bare
+        once = np.unique(made, axis=0)
+        return once[:, :-2], once[:, -2], once[:, -1]
 
 
 @lru_cache(maxsize=64)
@@ -119,29 +157,17 @@ def places_on(wall: Wall, rails: RailChoice) -> Places:
         Measures out of their range.
     """
     check_cutting(rails)
-    x, bay = candidates(wall, rails), greatest_bay_m(rails)
-    rows: list[tuple[Mask, int]] = []
-    beside: list[Floats] = []
-    apart = np.abs(x[:, None] - x[None, :])
+    x = candidates(wall, rails)
+    rows = _Rows(x, rails)
     for band in bands(wall):
-        there = np.array([stands_in(wall, float(place), band, rails) for place in x])
-        rows += _rows_of(band, there, x, rails)
-        partner = (there[None, :] & (apart <= bay + FUZZ) & (apart > FUZZ)).astype(float)
-        beside += [partner[at] - np.eye(len(x))[at] for at in np.flatnonzero(there)]
-    need = np.array([row for row, _ in rows]).reshape(-1, len(x))
-    least = np.array([count for _, count in rows], dtype=float)
-    together = np.unique(np.column_stack([need, least]), axis=0) if rows else np.empty((0, len(x) + 1))
-    crowd = (x[None, :] >= x[:, None]) & (x[None, :] < x[:, None] + min(LEAST_BAY_M, bay) - FUZZ)
-    pairs = np.array(beside).reshape(-1, len(x))
-    return Places(x, together[:, :-1].astype(bool), together[:, -1], pairs, crowd)
+        rows.band(band, np.array([stands_in(wall, float(place), band, rails) for place in x]))
+    apart = min(LEAST_BAY_M, rows.bay) - FUZZ
+    crowd = (x[None, :] >= x[:, None]) & (x[None, :] < x[:, None] + apart)
+    return Places(x, *rows.matrix(), crowd.astype(float))
 
 
 def fewest(
-    places: Places,
-    weight: Floats,
-    allowed: Mask,
-    spaced: bool = False,
-    paired: bool = False,
+    places: Places, weight: Floats, allowed: Mask, spaced: bool = False, bare: bool = False
 ) -> tuple[float, ...] | None:
     """The choice of least weight among the places allowed; None if no choice keeps what it has to.
 
@@ -153,25 +179,34 @@ def fewest(
     allowed : (n,) bool
     spaced : bool
         No two rails stand in each other's way.
-    paired : bool
-        Rails between openings have another within a bay.
+    bare : bool
+        Piers too narrow for two rails do with one, from which nobody can rule.
     """
-    need = places.need & allowed
-    if (need.sum(axis=1) < places.least).any():
+    n, switches = len(places.x_m), places.rows.shape[1] - len(places.x_m)
+    least = places.bare_least if bare else places.least
+    free = np.concatenate([allowed, np.ones(switches)]).astype(float)
+    if (np.maximum(places.rows, 0.0) @ free < least).any():
         return None
-    rows = [LinearConstraint(csr_array(need.astype(float)), lb=places.least)]
+    limits = [LinearConstraint(csr_array(places.rows), lb=least)]
     if spaced:
-        rows.append(LinearConstraint(csr_array(places.crowd.astype(float)), ub=1.0))
-    if paired:
-        rows.append(LinearConstraint(csr_array(places.beside), lb=0.0))
+        limits.append(LinearConstraint(csr_array(np.pad(places.crowd, ((0, 0), (0, switches)))), ub=1.0))
     found = milp(
-        weight,
-        integrality=np.ones(len(weight), dtype=np.int64),
-        bounds=Bounds(0, allowed.astype(float)),
-        constraints=rows,
+        np.concatenate([weight, np.zeros(switches)]),
+        integrality=np.ones(n + switches, dtype=np.int64),
+        bounds=Bounds(0, free),
+        constraints=limits,
         options={"mip_rel_gap": 0.0},
     )
-    return tuple(places.x_m[found.x > 0.5].tolist()) if found.success else None
+    return tuple(places.x_m[found.x[:n] > 0.5].tolist()) if found.success else None
+
+
+def spaced_out(places: Places, weight: Floats, allowed: Mask, bare: bool = False) -> tuple[float, ...] | None:
+    """The same as `fewest`, spaced where that takes no rail more."""
+    plain = fewest(places, weight, allowed, bare=bare)
+    if plain is None or (np.diff(plain) >= LEAST_BAY_M - FUZZ).all():
+        return plain
+    spaced = fewest(places, weight, allowed, spaced=True, bare=bare)
+    return spaced if spaced is not None and len(spaced) == len(plain) else plain
 
 
 def even_weight(x_m: Floats, wall: Wall, rails: RailChoice) -> Floats:
@@ -208,7 +243,7 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
 
     Examples
     --------
-    A door beside the middle rail of a wall of 2.7 m: the even rail at 1.35 m stands in it.
+    A door beside the middle rail of a wall of 2.7 m: the even rail at 1.35 m stands too near its side.
 
     >>> from mytakeoff.wall import Opening
     >>> doored = Wall("A", 2.7, 2.6, openings=(Opening("door", 1.3, 0.0, 0.8, 2.05),))
@@ -222,19 +257,6 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     if len(even) == 1 or (clear_of_openings(wall, even, rails) and not not_ruled(wall, even, rails)):
         return even
     places = places_on(wall, rails)
-    weight, all_of_them = even_weight(places.x_m, wall, rails), np.ones(len(places.x_m), dtype=bool)
-    found = spaced_out(places, weight, all_of_them)
-    if found is not None and not_ruled(wall, found, rails):
-        found = spaced_out(places, weight, all_of_them, paired=True) or found
-    return found or even
-
-
-def spaced_out(
-    places: Places, weight: Floats, allowed: Mask, paired: bool = False
-) -> tuple[float, ...] | None:
-    """The same as `fewest`, spaced where that takes no rail more."""
-    plain = fewest(places, weight, allowed, paired=paired)
-    if plain is None or (np.diff(plain) >= LEAST_BAY_M - FUZZ).all():
-        return plain
-    spaced = fewest(places, weight, allowed, spaced=True, paired=paired)
-    return spaced if spaced is not None and len(spaced) == len(plain) else plain
+    weight, everywhere = even_weight(places.x_m, wall, rails), np.ones(len(places.x_m), dtype=bool)
+    found = spaced_out(places, weight, everywhere)
+    return found or spaced_out(places, weight, everywhere, bare=True) or even

@@ -12,6 +12,10 @@ from mytakeoff.wall import Rectangle, Wall
 
 Stretch = tuple[float, float]
 
+ROCKS = (
+    2.0  # an edge that reaches beyond a rail by more overhangs than this rocks (common practice, no source)
+)
+
 
 @dataclass(frozen=True)
 class Band:
@@ -53,14 +57,20 @@ class Bay:
         return self.right_m - self.left_m
 
     def reach_m(self, rails: RailChoice) -> float:
-        """How far beyond either rail the edge can rule, reaching beyond the other by the overhang [m].
+        """How far beyond either rail the edge can rule [m].
+
+        It slides along the rails, but goes on reaching beyond the other one by the overhang, and never beyond
+        this one by more than twice that, where it would rock.
 
         Examples
         --------
-        >>> round(Bay(0.15, 1.15, 0.0, 2.6).reach_m(RailChoice(straightedge_m=1.5, overhang_m=0.15)), 2)
-        0.35
+        A bay of 1.2 m leaves the edge no room to slide, one of 1.1 m leaves 0.1 m, one of 0.5 m rocks first.
+
+        >>> rails = RailChoice(straightedge_m=1.5, overhang_m=0.15)
+        >>> [round(Bay(0.0, width, 0.0, 2.6).reach_m(rails), 2) for width in (1.2, 1.1, 0.5)]
+        [0.15, 0.25, 0.3]
         """
-        return rails.straightedge_m - self.width_m - rails.overhang_m
+        return min(rails.straightedge_m - self.width_m - rails.overhang_m, ROCKS * rails.overhang_m)
 
 
 def bands(wall: Wall) -> tuple[Band, ...]:

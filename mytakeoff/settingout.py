@@ -1,0 +1,298 @@
+"""From the plane to the wall: rails, bays, fixings, the laser's mark, the cut list, what to check."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from mytakeoff.backgrounds import background_of
+from mytakeoff.cablezones import Zone, zones_of
+from mytakeoff.chain import Result
+from mytakeoff.cutlist import CutList, Piece, cut_list
+from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.fixings import Fixing, fixings_of, rail_names
+from mytakeoff.job import Job
+from mytakeoff.plane import Touch
+from mytakeoff.rails import RailPiece
+from mytakeoff.railspan import Bay, bays_of, not_ruled_words
+from mytakeoff.settingchecks import check_words
+from mytakeoff.wallresult import WallResult
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+COLUMNS = (
+    "wall", "rail", "fixing", "x_m", "z_m", "head_off_wall_now_mm", "take_down_first_mm", "screw_mm",
+    "plaster_mm", "laser_to_wall_mm", "laser_to_head_mm", "start_here", "look_for_cables", "done",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class WallSetting:
+    """What is set out on one wall.
+
+    Parameters
+    ----------
+    wall : WallResult
+    rails : tuple of RailPiece
+        As they are cut, left to right and from the floor up; empty where there are none.
+    names : tuple of str
+        Number of each piece.
+    bays : tuple of Bay
+    fixings : tuple of Fixing
+        Rail by rail.
+    zones : tuple of Zone
+        Where cables are to be expected; empty where nothing is drilled.
+    laser_to_head_mm : float or None
+        What is read at every head with the laser plane set as the checks say; None where nobody measured
+        along the rails [mm].
+    checks : tuple of str
+        Plumb, one plane, square: what to hold against what.
+    notices : tuple of str
+        What the sheet has to say besides.
+    why_none : str
+        Where there are no rails: why.
+    """
+
+    wall: WallResult
+    rails: tuple[RailPiece, ...] = ()
+    names: tuple[str, ...] = ()
+    bays: tuple[Bay, ...] = ()
+    fixings: tuple[Fixing, ...] = ()
+    zones: tuple[Zone, ...] = ()
+    laser_to_head_mm: float | None = None
+    checks: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+    why_none: str = ""
+
+    @property
+    def name(self) -> str:
+        """The wall's name."""
+        return self.wall.entry.name
+
+    @property
+    def touches(self) -> tuple[Touch, ...]:
+        """The high spots that set the plane."""
+        return self.wall.plane.touches if self.rails else ()
+
+    @property
+    def screws(self) -> dict[float, int]:
+        """How many screws of each length [mm], shortest first [-]."""
+        return dict(sorted(Counter(f.screw_mm for f in self.fixings if f.screw_mm is not None).items()))
+
+    @property
+    def start(self) -> Fixing | None:
+        """The fixing to start the wall with: where the wall comes closest to a rail."""
+        known = [fixing for fixing in self.fixings if fixing.projection_mm is not None]
+        return min(known, key=lambda fixing: fixing.projection_mm or 0.0, default=None)
+
+    def laser_to_wall_mm(self, fixing: Fixing) -> float | None:
+        """What the laser plane reads to the bare wall at a fixing; None where nobody measured [mm]."""
+        if self.laser_to_head_mm is None or fixing.projection_mm is None:
+            return None
+        return self.laser_to_head_mm + fixing.projection_mm
+
+    def pieces(self) -> tuple[Piece, ...]:
+        """What is cut for it, to the whole millimetre."""
+        return tuple(
+            Piece(f"{self.name}, rail {name}", int(rail.length_m * 1000 + 1e-6))
+            for name, rail in zip(self.names, self.rails, strict=True)
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class SettingOut:
+    """What is set out on every priced wall, and the rails cut for all of them together.
+
+    Parameters
+    ----------
+    job : Job
+    walls : tuple of WallSetting
+    cuts : CutList
+        Stock lengths to buy and what is cut from each.
+    """
+
+    job: Job
+    walls: tuple[WallSetting, ...]
+    cuts: CutList
+
+    @property
+    def fixing_count(self) -> int:
+        """Fixings (or dabs) on all walls [-]."""
+        return sum(len(wall.fixings) for wall in self.walls)
+
+    @property
+    def screws(self) -> dict[float, int]:
+        """How many screws of each length [mm] on all walls, shortest first [-]."""
+        total: Counter[float] = Counter()
+        for wall in self.walls:
+            total.update(wall.screws)
+        return dict(sorted(total.items()))
+
+    def wall(self, name: str) -> WallSetting:
+        """The setting out of one wall.
+
+        Raises
+        ------
+        KeyError
+            It is not among those priced.
+        """
+        for wall in self.walls:
+            if wall.name == name:
+                return wall
+        raise KeyError(name)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the walls."""
+        return tuple(wall.name for wall in self.walls)
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row a fixing, for the file: see `COLUMNS`; `done` is left to tick."""
+        import pandas as pd
+
+        rows = [row for wall in self.walls for row in fixing_rows(wall)]
+        return pd.DataFrame(rows, columns=list(COLUMNS))
+
+
+def fixing_rows(setting: WallSetting) -> list[tuple[object, ...]]:
+    """The rows of one wall's fixings, as `COLUMNS` has them."""
+    return [
+        (
+            setting.name, fixing.rail, fixing.number, round(fixing.x_m, 3), round(fixing.z_m, 3),
+            _tenth(fixing.projection_mm), _tenth(fixing.take_down_mm), fixing.screw_mm,
+            _tenth(fixing.plaster_mm), _tenth(setting.laser_to_wall_mm(fixing)),
+            _tenth(setting.laser_to_head_mm), fixing.first, "; ".join(fixing.zones), None,
+        )
+        for fixing in setting.fixings
+    ]  # fmt: skip
+
+
+def _tenth(value: float | None) -> float | None:
+    """To a tenth of a millimetre, which nobody sets finer, and never minus nothing."""
+    return None if value is None else round(value, 1) + 0.0
+
+
+def set_out(result: Result) -> SettingOut:
+    """Rails, fixings and cut list of every priced wall.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    SettingOut
+        From the same stages as the price: rails, fixings and thicknesses are those of the result.
+
+    Raises
+    ------
+    TakeoffError
+        A rail that no screw holds, stock shorter than a rail, rails of the user's own that leave ground
+        unruled where the program's would not, a laser set closer than a head: all told at once.
+    """
+    check = Check()
+    walls = []
+    for wall in result.walls:
+        try:
+            walls.append(set_out_wall(result.job, wall))
+        except TakeoffError as error:
+            check.add(error)
+    choice = result.job.rails
+    pieces = [piece for wall in walls for piece in wall.pieces()]
+    try:
+        cuts = cut_list(pieces, round(choice.stock_m * 1000), round(choice.kerf_mm))
+    except TakeoffError as error:
+        check.add(error)
+    check.done()
+    return SettingOut(result.job, tuple(walls), cuts)
+
+
+def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
+    """Rails, bays, fixings and checks of one wall.
+
+    Raises
+    ------
+    TakeoffError
+        As `set_out`.
+    """
+    if not wall.rails:
+        return WallSetting(wall, why_none=_why_none(job, wall))
+    choice, entry = job.rails, wall.entry
+    zones = zones_of(entry) if choice.bedded == "fixings" else ()
+    check = Check(f"wall {entry.name!r}")
+    _check_own(job, wall, check)
+    try:
+        fixings = fixings_of(wall, choice, zones, job.loose_growth_share)
+    except TakeoffError as error:
+        check.add(error)
+        fixings = ()
+    read_mm = _laser_to_head_mm(job, fixings, check)
+    check.done()
+    return WallSetting(
+        wall=wall,
+        rails=wall.rails,
+        names=rail_names(wall.rails),
+        bays=bays_of(entry.wall, wall.rails_x_m, choice),
+        fixings=fixings,
+        zones=zones,
+        laser_to_head_mm=read_mm,
+        checks=check_words(job, wall, read_mm),
+        notices=_notices(job, wall, fixings),
+    )
+
+
+def _why_none(job: Job, wall: WallResult) -> str:
+    if wall.treatment is not None:
+        return f"This wall is not brought to a plane ({wall.treatment.name}): it has no rails to set out."
+    if not job.rails.used:
+        return "The walls are floated freehand: there are no rails to set out."
+    return "There is no room for a rail on this wall."
+
+
+def _check_own(job: Job, wall: WallResult, check: Check) -> None:
+    """Rails of the user's own that leave ground unruled; those of the program say so in a notice."""
+    missed = not_ruled_words(wall.entry.wall, wall.rails_x_m, job.rails) if wall.entry.rails_x_m else ""
+    check.that(
+        not missed,
+        f"rails at {', '.join(f'{x:g}' for x in wall.rails_x_m)} m",
+        missed,
+        "move them, add one, or leave rails_x_m out",
+    )
+
+
+def _laser_to_head_mm(job: Job, fixings: tuple[Fixing, ...], check: Check) -> float | None:
+    """The one reading at every head: the laser stands off the wall at the first fixing, less its head."""
+    known = [fixing.projection_mm for fixing in fixings if fixing.projection_mm is not None]
+    if not known:
+        return None
+    read = job.rails.laser_mm - min(known)
+    check.that(
+        read >= job.rails.depth_mm,
+        f"a laser plane {job.rails.laser_mm:g} mm off the wall, heads {min(known):.0f} mm off it",
+        "the laser plane clears the heads and the rails on them",
+        "set it further off, and say so under rails, laser_mm",
+    )
+    return read
+
+
+def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[str, ...]:
+    entry, choice = wall.entry, job.rails
+    unknown = sum(fixing.projection_mm is None for fixing in fixings)
+    proud = [fixing for fixing in fixings if fixing.too_proud]
+    old = background_of(entry.background).old_plaster and entry.old_plaster_mm is None
+    said = [not_ruled_words(entry.wall, wall.rails_x_m, choice)]
+    if unknown:
+        said.append(f"{unknown} fixings stand where nobody measured: read them on the wall")
+    if proud:
+        said.append(
+            f"the wall is too proud at {len(proud)} fixings: take down what stands in the table first"
+        )
+    if old and choice.bedded == "fixings":
+        said.append("how deep the old plaster is was not measured: the screws are reckoned without it")
+    if choice.bedded == "dabs":
+        said.append("rails on dabs: the figure is the depth of the dab behind the rail, nothing is drilled")
+    if choice.left_in:
+        said.append(f"the rails stay in, under {wall.system.finish_mm:g} mm of finish")
+    return tuple(filter(None, said))

@@ -227,7 +227,8 @@ class Order:
 def _unopened(bought: Sequence[Bought], over: float) -> Iterator[tuple[Bought, int]]:
     """Packs that stay shut when so much is over: the dearest first."""
     for each in sorted(bought, key=lambda each: -each.price):
-        count = min(each.packs, math.floor(over / each.offer.holds + 1e-9))
+        whole = math.floor(over / each.offer.holds + 1e-9)
+        count = each.packs - each.offer.packs if each.offer.cut else min(each.packs, whole)
         if count > 0:
             over -= count * each.offer.holds
             yield each, count

@@ -66,7 +66,7 @@ def open_job(folder: str | Path | None = None) -> Job:
     document = parsed(job_text(folder))
     check = Check(JOB_FILE)
     prices, packs = _prices(folder, check), _packs(folder, check)
-    job = job_in(document, prices, folder, check, packs)
+    job = job_in(document, prices, packs, folder, check)
     check.done()
     assert job is not None  # else a mistake was noted
     return job
@@ -185,11 +185,7 @@ def _packs(folder: Path, check: Check) -> PackList:
 
 
 def job_in(
-    document: Mapping[str, Any],
-    prices: PriceList,
-    folder: Path,
-    check: Check,
-    packs: PackList = PackList(),  # noqa: B008
+    document: Mapping[str, Any], prices: PriceList, packs: PackList, folder: Path, check: Check
 ) -> Job | None:
     """The job that a document describes, or None with the mistakes noted."""
     values = read_table(JOB_KEYS, document, JOB_FILE, check, APART)

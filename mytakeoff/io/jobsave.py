@@ -22,6 +22,7 @@ from mytakeoff.io.jobshape import (
     FORMAT,
     JOB_FILE,
     JOB_KEYS,
+    PACK_FILE,
     PRICE_FILE,
     WALL_KEYS,
     full,
@@ -29,6 +30,7 @@ from mytakeoff.io.jobshape import (
     mix_keys,
     tables_of,
 )
+from mytakeoff.io.packfile import packs_text
 from mytakeoff.io.pricefile import edited_prices, prices_in, prices_text
 from mytakeoff.io.sheet import read_sheet, split
 from mytakeoff.io.surveyfile import survey_text
@@ -79,6 +81,9 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> None:
         path = inside(folder, surveys[wall.name], f"wall {wall.name!r}")
         if not path.exists():
             contents[path] = survey_text(wall.survey).encode()
+    packs = inside(folder, PACK_FILE, str(folder))
+    if job.packs.rows and not packs.exists():
+        contents[packs] = packs_text(job.packs).encode()
     changed = {path: content for path, content in contents.items() if _on_disk(path) != content}
     try:
         for path in changed:

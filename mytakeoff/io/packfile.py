@@ -1,0 +1,174 @@
+"""``packs.csv``: what things are sold in. The file is optional, and never changed once it is there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from difflib import get_close_matches
+from pathlib import Path
+
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.io.sheet import Cell, Sheet, decimal_mark, number_in, read_sheet
+from mytakeoff.packs import Pack, PackList
+
+NEEDED = ("item", "holds", "unit", "price")
+COLUMNS = (
+    "item", "supplier", "pack", "holds", "unit", "price", "from_packs", "least_packs", "weight_kg", "note"
+)  # fmt: skip
+NUMBERS = ("holds", "price", "from_packs", "least_packs", "weight_kg")
+WHOLE = ("from_packs", "least_packs")
+
+
+def read_packs(path: Path, name: str = "") -> PackList:
+    """The packs of a job.
+
+    Parameters
+    ----------
+    path : Path
+        Separated by commas, semicolons or tabs, with decimal point or comma. The columns item, holds, unit
+        and price are needed; supplier, pack, from_packs, least_packs, weight_kg and note may stand beside.
+    name : str
+        What the file is called in messages; its own name if empty.
+
+    Raises
+    ------
+    TakeoffError
+        Columns missing or unknown, an amount that is negative, blank or text, price breaks out of order: all
+        of them together, each with its row.
+    """
+    return packs_in(read_sheet(path, name))
+
+
+def packs_in(sheet: Sheet) -> PackList:
+    """The packs in a sheet.
+
+    Examples
+    --------
+    >>> from mytakeoff.io.sheet import split
+    >>> from mytakeoff.io.text import FileText
+    >>> sheet = split(FileText("item;pack;holds;unit;price\\nprimer;tub;5;l;17,50\\n", "utf-8"), "packs.csv")
+    >>> packs_in(sheet).rows[0].price
+    Decimal('17.50')
+    """
+    check = Check(sheet.name)
+    columns = _columns(sheet, check)
+    check.done()
+    rows = sheet.filled[1:]
+    mark = decimal_mark(_cell(row, columns[name]) for row in rows for name in NUMBERS if name in columns)
+    packs = [_pack(sheet, row, columns, mark, check) for row in rows]
+    read = tuple(pack for pack in packs if pack is not None)
+    try:
+        listed = PackList(read)
+    except TakeoffError as error:
+        _add(check, error, sheet.name)
+        listed = PackList()
+    check.done()
+    return listed
+
+
+def _columns(sheet: Sheet, check: Check) -> dict[str, int]:
+    """The column of each heading, with mistakes for those missing, unknown or there twice."""
+    found: dict[str, int] = {}
+    for cell in sheet.filled[0] if sheet.filled else ():
+        name = cell.text.lower()
+        near = get_close_matches(name, COLUMNS, 1)
+        check.that(
+            not name or (name in COLUMNS and name not in found),
+            f"column {cell.text!r}{' again' if name in found else ''}",
+            f"the columns are {', '.join(COLUMNS)}, each once",
+            f"write {near[0]!r}" if near and name not in found else "take the column out",
+            sheet.place(cell),
+        )
+        found.setdefault(name, cell.column)
+    for name in (name for name in NEEDED if name not in found):
+        check.that(
+            False,
+            f"no column {name!r}",
+            f"{', '.join(NEEDED)} have to be there",
+            "add it",
+            f"{sheet.name}, row 1",
+        )
+    return found
+
+
+def _cell(row: tuple[Cell, ...], column: int) -> Cell:
+    """A row's cell in a column, empty where the row is shorter."""
+    return row[column - 1] if len(row) >= column else Cell("", row[0].row, column, row[-1].end, row[-1].end)
+
+
+def _pack(
+    sheet: Sheet, row: tuple[Cell, ...], columns: Mapping[str, int], mark: str, check: Check
+) -> Pack | None:
+    """One row, or None with its mistakes noted."""
+    before = len(check.mistakes)
+    cells = {name: _cell(row, column) for name, column in columns.items()}
+    values: dict[str, object] = {}
+    for name in ("item", "supplier", "pack", "unit", "note"):
+        if name in cells and (cells[name].text or name in NEEDED):
+            values[name] = cells[name].text
+    for name in ("item", "unit"):
+        check.that(
+            bool(cells[name].text),
+            f"an empty {name}",
+            "a pack has an item and the unit that it is counted in",
+            "write both",
+            sheet.place(cells[name]),
+        )
+    for name in (name for name in NUMBERS if name in cells):
+        if cells[name].text or name in NEEDED:
+            values[name] = _number(sheet, cells[name], name, mark, check)
+    if len(check.mistakes) > before:
+        return None
+    try:
+        return Pack(**values)  # type: ignore[arg-type]
+    except TakeoffError as error:
+        _add(check, error, f"{sheet.name}, row {row[0].row}")
+        return None
+
+
+def _number(sheet: Sheet, cell: Cell, name: str, mark: str, check: Check) -> Decimal | int:
+    """The number in a cell, 1 with a mistake noted where there is none."""
+    text = number_in(sheet, cell, mark, check)
+    number = Decimal(text) if text is not None else Decimal(1)
+    if name not in WHOLE:
+        return number
+    check.that(
+        number == number.to_integral_value(),
+        f"{name} {cell.text}",
+        "packs are counted in whole ones",
+        "write a whole number",
+        sheet.place(cell),
+    )
+    return int(number)
+
+
+def _add(check: Check, error: TakeoffError, place: str) -> None:
+    """Take over mistakes, each with the place in the file before its own."""
+    for each in error.mistakes:
+        where = f"{place}: {each.place}" if each.place else place
+        check.mistakes.append(Mistake(each.found, each.rule, each.remedy, where))
+
+
+def packs_text(packs: PackList) -> str:
+    """A list of packs as the text of a new file.
+
+    Examples
+    --------
+    >>> print(packs_text(PackList((Pack("primer", Decimal(5), "l", Decimal("17.50"), "tub"),))))
+    item,supplier,pack,holds,unit,price,from_packs,least_packs,weight_kg,note
+    primer,,tub,5,l,17.50,1,1,0,
+    <BLANKLINE>
+    """
+    rows = [COLUMNS, *(tuple(_written(getattr(row, name)) for name in COLUMNS) for row in packs.rows)]
+    return "".join(",".join(map(_quoted, row)) + "\n" for row in rows)
+
+
+def _written(value: object) -> str:
+    return format(value, "f") if isinstance(value, Decimal) else str(value)
+
+
+def _quoted(text: str) -> str:
+    """A cell's text, in quotes where it needs them."""
+    if any(mark in text for mark in (",", ";", "\t", '"', "\r", "\n")):
+        return '"' + text.replace('"', '""') + '"'
+    return text

@@ -11,6 +11,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 SOME_MONDAY = date(2001, 1, 1)  # begins a job whose start is not said
 LONGEST_BREAK_DAYS = 366
+SECOND_H = 1 / 3600
 FUZZ_H = 1e-7  # what adding floats may leave over
 
 
@@ -214,9 +215,9 @@ class Clock:
         hours : float
             0 or more [h].
         piece_h : float
-            What is not left unfinished over night; 0: anything may be left [h].
+            What is not left unfinished over night; under a second: anything may be left [h].
         """
-        piece_h = min(max(piece_h, 0.0), self.day_h, hours)
+        piece_h = min(piece_h, self.day_h, hours) if piece_h > SECOND_H else 0.0
         at_h, done = self.next(at_h, piece_h), []
         while True:
             left = self.hours_left(at_h)

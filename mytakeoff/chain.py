@@ -138,7 +138,7 @@ def square_litres(job: Job, entry: JobWall) -> float | None:
 
     A plane that is free to turn may swing for tenths of a millimetre: this says what squaring it costs.
     """
-    if entry.turn_mm_per_m is None or not entry.survey.plumb:
+    if entry.square_turn_mm_per_m is None or not entry.survey.plumb:
         return None
     square = replace(job, plane=replace(job.plane, kind="square"))
     return floated_wall(square, entry).build_up.volume_l

@@ -17,6 +17,7 @@ from mytakeoff.survey import Floats
 
 Flags = NDArray[np.bool_]
 SAME_M = 1e-6
+SAME_SPOT_M = 0.005  # a high spot and a reading, or two high spots, nearer than this are at one place
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,7 +145,8 @@ def bumps(
 ) -> Floats:
     """What single high spots add to a face so that it goes through them (nz, nx) [mm].
 
-    Each spot raises the face around it, fading to nothing at `radius_m`; readings near by stay as they are.
+    Each spot raises the face around it, fading to nothing at `radius_m`; readings near by stay as they are,
+    but one at the spot's own place gives way to it.
     The fading is the compactly supported function ``(1 - r/R)²`` for ``r < R``, positive definite in the
     plane, so the face goes through every spot and reading exactly.
 
@@ -153,7 +155,10 @@ def bumps(
     H. Wendland, "Piecewise polynomial, positive definite and compactly supported radial functions of
     minimal degree", Advances in Computational Mathematics 4 (1995), on Askey's truncated power.
     """
-    near = distance_m(spots, fixed.x_m, fixed.z_m) < radius_m if fixed.x_m.size else np.zeros(0, bool)
+    near = np.zeros(fixed.x_m.size, dtype=bool)
+    if fixed.x_m.size:
+        away = distance_m(spots, fixed.x_m, fixed.z_m)
+        near = (away >= SAME_SPOT_M) & (away < radius_m)
     at_x = np.concatenate([spots.x_m, fixed.x_m[near]])
     at_z = np.concatenate([spots.z_m, fixed.z_m[near]])
     wanted = np.concatenate([miss_mm, np.zeros(int(near.sum()))])

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from mytakeoff.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.corner import SAME_MM_PER_M, Corner, corner_turn
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.fittings import Fitting
 from mytakeoff.labour import LabourRates
@@ -36,15 +38,17 @@ class JobWall:
     loose : tuple of LooseArea
         Old plaster that comes off first.
     turn_mm_per_m : float or None
-        Turn of the square plane, from the measured corner; None where no corner was measured [mm/m].
+        Turn of the square plane where it is known as such; else `corner` says it [mm/m].
+    corner : Corner or None
+        Two readings off a square line; neither this nor `turn_mm_per_m`: no corner was measured.
     missed_high_spot_mm : float or None
         Allowance for the high spot that the readings missed; None: the job's default [mm].
     angle_bead_m, stop_bead_m : float
         Beads beyond those of the reveals [m].
     sockets : int
-        Sockets and switches to bring forward [-].
+        Sockets and switches to bring forward; those among the fittings are not counted twice [-].
     radiators : int
-        Radiators taken off and hung again [-].
+        Radiators taken off and hung again; those among the fittings are not counted twice [-].
     system : System or None
         None: the job's own.
     old_plaster_mm : float or None
@@ -76,6 +80,7 @@ class JobWall:
     treatment: Treatment | None = None
     fittings: tuple[Fitting, ...] = ()
     rails_x_m: tuple[float, ...] = ()
+    corner: Corner | None = None
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
@@ -101,12 +106,42 @@ class JobWall:
                 f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
                 "measure from its left end, or leave rails_x_m out",
             )
+        self._check_corner(check)
         check.done()
+
+    def _check_corner(self, check: Check) -> None:
+        if self.corner is None:
+            return
+        measured, said = corner_turn(self.survey, self.corner), self.turn_mm_per_m
+        check.that(
+            said is None or abs(measured - said) <= SAME_MM_PER_M,
+            f"turn_mm_per_m {said or 0:g}, but {measured:.1f} mm/m from the corner's readings",
+            f"the two agree within {SAME_MM_PER_M:g} mm/m",
+            "take turn_mm_per_m out, or measure the corner again",
+        )
 
     @property
     def name(self) -> str:
         """The wall's name."""
         return self.wall.name
+
+    @cached_property
+    def square_turn_mm_per_m(self) -> float | None:
+        """Turn of the plane that is square to the measured corner; None where none was measured [mm/m]."""
+        return self.turn_mm_per_m if self.corner is None else corner_turn(self.survey, self.corner)
+
+    @property
+    def sockets_to_move(self) -> int:
+        """Sockets and switches to bring forward: the greater of those counted and those placed [-]."""
+        return max(self.sockets, self._placed("socket", "switch"))
+
+    @property
+    def radiators_to_move(self) -> int:
+        """Radiators to take off and hang again: the greater of those counted and those placed [-]."""
+        return max(self.radiators, self._placed("radiator"))
+
+    def _placed(self, *kinds: str) -> int:
+        return sum(fitting.kind in kinds and not fitting.other_face for fitting in self.fittings)
 
 
 @dataclass(frozen=True)

@@ -87,8 +87,8 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
         reveal_m=measured_reveal_m(entry.wall, job.opening_rule) if built else 0.0,
         reveal_m2=reveals_m2,
         reveal_skim_m2=0.0 if built else reveals_m2,
-        sockets=entry.sockets if built else 0,
-        radiators=entry.radiators if wall.covered else 0,
+        sockets=entry.sockets_to_move if built else 0,
+        radiators=entry.radiators_to_move if wall.covered else 0,
     )
 
 

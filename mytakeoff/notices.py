@@ -18,6 +18,14 @@ from mytakeoff.units import say
 from mytakeoff.wall import Rectangle
 from mytakeoff.wallresult import WallResult
 
+MOVED = {
+    "socket": "comes forward",
+    "switch": "comes forward",
+    "light": "comes off and forward",
+    "pipe": "stays and is plastered round",
+    "radiator": "comes off and is hung again",
+    "other": "comes off, or stays and is plastered round",
+}
 SLACK_MM = 0.01  # thinner than this is rounding, not plaster
 
 
@@ -63,8 +71,20 @@ def wall_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...
     unknown = f"{say(unknown_m2, 2)} m² that the survey does not reach are not priced: read them too."
     unsplit = (_unsplit_notice(layer) for layer in wall.layers)
     of_mixes = (*system_notices(wall, growth_share), *unsplit)
-    said = (*wall.surface.notices, *of_mixes, unknown if unknown_m2 >= 0.005 else "")
+    said = (*wall.surface.notices, *of_mixes, unknown if unknown_m2 >= 0.005 else "", _in_the_way(wall))
     return tuple(notice for notice in said if notice)
+
+
+def _in_the_way(wall: WallResult) -> str:
+    """Which fittings have to move, by name and place; a box's own hole in the plaster is left in the area."""
+    here = [fitting for fitting in wall.entry.fittings if not fitting.other_face]
+    if not here or not wall.covered:
+        return ""
+    named = "; ".join(
+        f"{fitting.name} (x {fitting.x_m:.2f} m, z {fitting.z_m:.2f} m) {MOVED[fitting.kind]}"
+        for fitting in here
+    )
+    return f"In the way of the plaster: {named}."
 
 
 def _unsplit_notice(layer: Layer) -> str:

@@ -209,14 +209,26 @@ def _put_together(touches: Touches) -> Touches:
 
 def spots_of(survey: Survey, readings: Readings) -> Readings:
     """Single high spots that were read, and places that edges touch at the middle of what they can be."""
-    if not survey.sweeps or survey.layout == "scan":
-        return Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
-    touches = touches_of(survey, readings)
-    return Readings(
-        np.concatenate([survey.high_x_m, touches.x_m]),
-        np.concatenate([survey.high_z_m, touches.z_m]),
-        np.concatenate([survey.high_mm, touches.middle_mm]),
-    )
+    read = Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
+    if survey.sweeps and survey.layout != "scan":
+        touches = touches_of(survey, readings)
+        read = Readings(
+            np.concatenate([read.x_m, touches.x_m]),
+            np.concatenate([read.z_m, touches.z_m]),
+            np.concatenate([read.proud_mm, touches.middle_mm]),
+        )
+    return _highest_of_each(read)
+
+
+def _highest_of_each(spots: Readings) -> Readings:
+    """Of spots at one place the highest: a face passes one height at a place."""
+    kept: list[int] = []
+    for nth in np.argsort(-spots.proud_mm, kind="stable").tolist():
+        away = np.hypot(spots.x_m[kept] - spots.x_m[nth], spots.z_m[kept] - spots.z_m[nth])
+        if not (away < interpolate.SAME_SPOT_M).any():
+            kept.append(nth)
+    kept.sort()
+    return Readings(spots.x_m[kept], spots.z_m[kept], spots.proud_mm[kept])
 
 
 @lru_cache(maxsize=64)

@@ -93,7 +93,7 @@ def rule_for(job: Job, entry: JobWall) -> PlaneRule:
         rail_least_mm=rail_least_mm(job.rails) + system.finish_mm if job.rails.used else 0.0,
         cut_mm=min(choice.cut_mm, cut_limit_mm(entry.background, entry.old_plaster_mm)),
         plumb=plumb,
-        turn_mm_per_m=entry.turn_mm_per_m if choice.kind == "square" else None,
+        turn_mm_per_m=entry.square_turn_mm_per_m if choice.kind == "square" else None,
         lean_limit_mm_per_m=None if plumb else choice.lean_limit_mm_per_m,
         turn_limit_mm_per_m=choice.turn_limit_mm_per_m,
     )
@@ -108,10 +108,10 @@ def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
         "measure off a plumb plane, or choose the plane that is free to lean",
     )
     check.that(
-        choice.kind != "square" or entry.turn_mm_per_m is not None,
+        choice.kind != "square" or entry.square_turn_mm_per_m is not None,
         "a square plane without a measured corner",
         "square needs the turn of the corner",
-        "measure the corner and enter turn_mm_per_m, or choose plumb",
+        "measure the corner and enter its readings or turn_mm_per_m, or choose plumb",
     )
     check.done()
 

@@ -188,3 +188,11 @@ def test_slips(changes, words):
 def test_an_edge_lies_on_its_wall(sweep):
     with pytest.raises(TakeoffError, match="lies on its wall"):
         surveyed(lambda x, z: 0.0 * x).with_sweeps([sweep])
+
+
+@pytest.mark.parametrize("spots", [[(1.0, 1.0, 9.0)], [(1.2, 1.1, 9.0), (1.2, 1.1005, 8.0)]])
+def test_a_high_spot_at_the_place_of_a_reading_or_of_another(spots):
+    """The face goes through the higher of the two."""
+    surface = grid_surface(surveyed(lambda x, z: 0.0 * x).with_high_spots(spots), 0.02)
+    assert surface.points.proud_mm.max() == 9.0
+    assert 5.0 < np.nanmax(surface.proud_mm) <= 9.0 + 1e-9

@@ -6,7 +6,7 @@ as near as a reading is exact. A few hundred such faces show what a plane may ha
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -16,14 +16,17 @@ from mytakeoff.errors import Check
 from mytakeoff.interpolate import Readings
 from mytakeoff.kriging import Kriging, Places
 from mytakeoff.onethread import on_one_thread, steps_on_one_thread
+from mytakeoff.surechoice import LikelyWall
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
-from mytakeoff.variogram import LikelyWall, Variogram, likely_variograms
+from mytakeoff.variogram import Variogram, likely_variograms
 from mytakeoff.waves import Waves
 
 VARIOGRAMS = 12  # drawn from; each gives as many faces
 CELLS = 6000  # of the coarse height field, about
 CELL_M = 0.05
+EXACT = 6  # faces of each variogram that are drawn as if readings had no error, too
+EXACTLY_MM2 = 1e-4
 
 
 def coarse_cell_m(width_m: float, height_m: float) -> float:
@@ -44,6 +47,8 @@ class Faces:
     Parameters
     ----------
     variogram : Variogram
+    reading_mm : float
+        Error of a reading, as a standard deviation [mm].
     long_mm : (n, cells) float
         The faces without what is shorter than a hand [mm].
     short_mm : (n, cells) float
@@ -53,6 +58,7 @@ class Faces:
     """
 
     variogram: Variogram
+    reading_mm: float
     long_mm: Floats
     short_mm: Floats
     log_weight: float = 0.0
@@ -67,8 +73,20 @@ class Faces:
         noise = np.sqrt(short) * rng.standard_normal(len(self.long_mm))
         miss = proud_mm - self.long_mm[:, cell] - noise
         bent = self.long_mm + miss[:, None].astype(np.float32) * (lean / spread).astype(np.float32)
+        rough = self.short_mm.copy()
+        rough[:, cell] = shown_short(self.variogram, self.reading_mm, proud_mm - bent[:, cell], rng)
         log = self.log_weight - 0.5 * (np.log(spread) + (proud_mm - guess) ** 2 / spread)
-        return replace(self, long_mm=bent, log_weight=float(log))
+        return replace(self, long_mm=bent, short_mm=rough, log_weight=float(log))
+
+
+def shown_short(variogram: Variogram, reading_mm: float, miss_mm: Floats, rng: np.random.Generator) -> Floats:
+    """What is shorter than a hand at readings that miss the longer face by so much [mm].
+
+    The miss is error and short roughness together; each has its part of it by its variance.
+    """
+    whole, error = variogram.short_mm2, min(reading_mm**2, variogram.short_mm2)
+    part, give = 1.0 - error / whole, np.sqrt(error * (1.0 - error / whole))
+    return np.asarray(part * miss_mm + give * rng.standard_normal(np.shape(miss_mm)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,8 +102,11 @@ class Between:
     readings : Readings
         That every face passes, of the sound face.
     faces : tuple of Faces
+    exact : tuple of Faces
+        Some of them, as they would be if the readings had no error.
     swept : bool
-        The wall was swept, so that no place stands before the surface through readings and high spots.
+        The wall was swept: no place stands before the surface through readings and high spots by more than
+        readings are off.
     seed : int
         What they were drawn from.
     """
@@ -94,6 +115,7 @@ class Between:
     lowering_mm: Floats
     readings: Readings
     faces: tuple[Faces, ...]
+    exact: tuple[Faces, ...]
     swept: bool = False
     seed: int = 1
 
@@ -105,10 +127,22 @@ class Between:
         weights = np.repeat(each, [len(faces.long_mm) for faces in self.faces])
         return np.asarray(weights / weights.sum())
 
-    @cached_property
+    @property
     def proud_mm(self) -> Floats:
         """Every face, loose plaster off (n, nz, nx) [mm]."""
-        every = np.concatenate([faces.long_mm + faces.short_mm for faces in self.faces])
+        return self._together(self.faces)
+
+    @property
+    def with_and_without_error_mm(self) -> tuple[Floats, Floats]:
+        """Some faces, and the same as they would be if the readings had no error (n, nz, nx) [mm]."""
+        some = [
+            replace(faces, long_mm=faces.long_mm[:EXACT], short_mm=faces.short_mm[:EXACT])
+            for faces in self.faces
+        ]
+        return self._together(some), self._together(self.exact)
+
+    def _together(self, several: Sequence[Faces]) -> Floats:
+        every = np.concatenate([faces.long_mm + faces.short_mm for faces in several])
         return every.reshape(-1, *self.lowering_mm.shape) - self.lowering_mm.astype(np.float32)
 
     @property
@@ -150,8 +184,11 @@ class Between:
         cell = int(np.argmin(np.hypot(places.x_m - x_m, places.z_m - z_m)))
         at = np.array([places.x_m[cell], places.z_m[cell], proud_mm])
         rng = np.random.default_rng([self.seed, self.readings.x_m.size])
-        bent = tuple(faces.after(self.readings, places, cell, proud_mm, rng) for faces in self.faces)
-        return replace(self, faces=bent, readings=_with(self.readings, *at))
+        bent, exact = (
+            tuple(faces.after(self.readings, places, cell, proud_mm, rng) for faces in several)
+            for several in (self.faces, self.exact)
+        )
+        return replace(self, faces=bent, exact=exact, readings=_with(self.readings, *at))
 
 
 def _with(readings: Readings, x_m: float, z_m: float, proud_mm: float) -> Readings:
@@ -181,11 +218,15 @@ def between_steps(
     rng = np.random.default_rng(seed)
     variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
     yield None
-    faces, places = [], Places.of(readings, *_places_m(surface))
+    faces, exact, places = [], [], Places.of(readings, *_places_m(surface))
     for variogram in variograms:
-        faces.append(_drawn(variogram, readings, places, wall.reading_mm, draws // VARIOGRAMS, rng))
+        fields = Fields.of(variogram, readings, places, draws // VARIOGRAMS, rng)
+        faces.append(fields.through(variogram, wall.reading_mm, places, readings, rng))
+        short = max(variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
+        none = replace(variogram, short_mm2=short)
+        exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
         yield None
-    yield Between(surface, lowering_mm, readings, tuple(faces), swept, seed)
+    yield Between(surface, lowering_mm, readings, tuple(faces), tuple(exact), swept, seed)
 
 
 def draw_between(
@@ -227,22 +268,59 @@ def draw_between(
     return between
 
 
-def _drawn(
-    variogram: Variogram,
-    readings: Readings,
-    places: Places,
-    reading_mm: float,
-    count: int,
-    rng: np.random.Generator,
-) -> Faces:
-    """Faces of one variogram: a field of waves, and kriging of what it misses the readings by."""
-    waves = Waves.of(variogram, count, rng)
-    noise = np.sqrt(variogram.short_mm2) * rng.standard_normal((readings.x_m.size, count))
-    miss = readings.proud_mm[:, None] - waves.at(readings.x_m, readings.z_m) - noise
-    long = waves.at(places.x_m, places.z_m) + Kriging.of(variogram, readings).through(places, miss)
-    short = np.sqrt(max(variogram.short_mm2 - reading_mm**2, 0.0))
-    return Faces(
-        variogram,
-        long.T.astype(np.float32),
-        short * rng.standard_normal(long.T.shape, dtype=np.float32),
-    )
+@dataclass(frozen=True, eq=False)
+class Fields:
+    """Fields that know no readings yet, in the cells and at the readings, and what is to be added to them.
+
+    Parameters
+    ----------
+    cells_mm, readings_mm : (cells, n) and (readings, n) float
+        The same fields in the cells and at the readings [mm].
+    missed, rough : (readings, n) and (n, cells) float
+        Drawn from the standard normal distribution: by what readings miss, and what is short [-].
+    """
+
+    cells_mm: Floats
+    readings_mm: Floats
+    missed: Floats
+    rough: Floats
+
+    @classmethod
+    def of(
+        cls, variogram: Variogram, readings: Readings, places: Places, count: int, rng: np.random.Generator
+    ) -> Fields:
+        """So many fields as rough as a variogram says [-]."""
+        waves = Waves.of(variogram, count, rng)
+        return cls(
+            waves.at(places.x_m, places.z_m),
+            waves.at(readings.x_m, readings.z_m),
+            rng.standard_normal((readings.x_m.size, count)),
+            rng.standard_normal((count, places.x_m.size), dtype=np.float32),  # type: ignore[arg-type]
+        )
+
+    def first(self, count: int) -> Fields:
+        """The first so many [-]."""
+        return Fields(
+            self.cells_mm[:, :count], self.readings_mm[:, :count], self.missed[:, :count], self.rough[:count]
+        )
+
+    def through(
+        self,
+        variogram: Variogram,
+        reading_mm: float,
+        places: Places,
+        readings: Readings,
+        rng: np.random.Generator,
+    ) -> Faces:
+        """The fields bent through the readings, whose error is so large [mm], by kriging what they miss."""
+        kriging, at_readings = (
+            Kriging.of(variogram, readings),
+            Places.of(readings, readings.x_m, readings.z_m),
+        )
+        away = readings.proud_mm[:, None] - self.readings_mm
+        miss = away - np.sqrt(variogram.short_mm2) * self.missed
+        long = (self.cells_mm + kriging.through(places, miss)).T.astype(np.float32)
+        left = away - kriging.through(at_readings, miss)
+        rough = np.sqrt(max(variogram.short_mm2 - reading_mm**2, 0.0)) * self.rough
+        rough[:, places.away_m.argmin(axis=0)] = shown_short(variogram, reading_mm, left.T, rng)
+        return Faces(variogram, reading_mm, np.asarray(long), np.asarray(rough))

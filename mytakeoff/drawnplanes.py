@@ -17,6 +17,7 @@ from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats, read_only
 
 AT_ONCE = 10  # faces in a step
+SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
 ONE_BY_ONE = 100  # faces whose plane has to be solved one by one: free to lean, or with high spots taken down
 
 
@@ -83,22 +84,35 @@ def drawn_litres(between: Between, rule: PlaneRule) -> Drawn:
 def drawn_steps(between: Between, rule: PlaneRule) -> Iterator[Drawn | None]:
     """`drawn_litres` step by step: None after each few faces, the litres at the end."""
     faces, weights = between.proud_mm, between.weights
-    if rule.cut_mm == 0 and rule.bounds[1] == (0.0, 0.0):
-        litres = plumb_litres(between.surface, capped(between, faces), faces, rule)
-        yield Drawn(litres, weights)
+    if _at_once(rule):
+        yield Drawn(litres_of(between, faces, rule), weights)
         return
     some = np.unique(np.linspace(0, len(faces) - 1, ONE_BY_ONE).round().astype(int))
-    litres = np.empty(some.size)
-    for nth, each in enumerate(some):
-        litres[nth] = _litres_of(between, capped(between, faces[each]), faces[each], rule)
-        if nth % AT_ONCE == AT_ONCE - 1:
-            yield None
-    yield Drawn(litres, weights[some] / weights[some].sum())
+    litres = []
+    for few in np.array_split(some, max(some.size // AT_ONCE, 1)):
+        litres.append(litres_of(between, faces[few], rule))
+        yield None
+    yield Drawn(np.concatenate(litres), weights[some] / weights[some].sum())
+
+
+def _at_once(rule: PlaneRule) -> bool:
+    """Whether planes of many faces are solved at once: plumb, nothing taken down."""
+    return rule.cut_mm == 0 and rule.bounds[1] == (0.0, 0.0)
+
+
+def litres_of(between: Between, faces_mm: Floats, rule: PlaneRule) -> Floats:
+    """Litres of faces (n, nz, nx) [mm] under the rule, each with its own exact plane (n,) [l]."""
+    over = capped(between, faces_mm)
+    if _at_once(rule):
+        return plumb_litres(between.surface, over, faces_mm, rule)
+    return np.array([_litres_of(between, *each, rule) for each in zip(over, faces_mm, strict=True)])
 
 
 def capped(between: Between, faces_mm: Floats) -> Floats:
-    """What the plane has to clear of faces (…, nz, nx) [mm]: on a swept wall, no more than was found."""
-    return np.minimum(faces_mm, between.surface.proud_mm) if between.swept else faces_mm
+    """What the plane has to clear of faces (…, nz, nx) [mm]: on a swept wall, little more than found."""
+    if not between.swept:
+        return faces_mm
+    return np.minimum(faces_mm, between.surface.proud_mm + SWEPT * between.faces[0].reading_mm)
 
 
 def plumb_litres(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
@@ -157,7 +171,7 @@ def lowest_lines(x_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
 
 
 def _litres_of(between: Between, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
-    """Litres of one face, whose plane clears `over_mm`, by the exact plane [l]."""
+    """Litres of one face whose plane clears `over_mm` [l]."""
     none = read_only([])
     field = np.where(np.isnan(between.surface.proud_mm), np.nan, over_mm.astype(np.float64))
     surface = replace(between.surface, proud_mm=field, points=Readings(none, none, none))

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.errors import Check
 from mytakeoff.interpolate import Readings
+from mytakeoff.surechoice import LikelyWall
 from mytakeoff.survey import Floats
 
 SMOOTHNESS = (0.5, 1.5)  # a crag and a wave: what lies between readings depends on which
@@ -22,46 +22,6 @@ LENGTHS, SILLS, SHORTS = 12, 24, 9
 SHORTEST_M = 0.1
 FITTED_MOST = 160  # readings that the variogram is fitted to; all of them bind the face
 TREND = 3  # unknowns of the plane
-
-
-@dataclass(frozen=True)
-class LikelyWall:
-    """What is taken for likely before anything is read (common practice, no source).
-
-    Parameters
-    ----------
-    relief_mm : float
-        How far a wall stands off its mean plane, as a standard deviation, more than 0 [mm].
-    length_m : float
-        Over what distance it does so, more than 0 [m].
-    short_mm : float
-        Roughness shorter than a hand, which no grid of readings shows, as a standard deviation [mm].
-    reading_mm : float
-        Error of a reading, that of whole millimetres included, as a standard deviation, more than 0 [mm].
-
-    Raises
-    ------
-    TakeoffError
-        A figure that is not more than 0.
-    """
-
-    relief_mm: float = 4.0
-    length_m: float = 0.8
-    short_mm: float = 1.0
-    reading_mm: float = 0.6
-
-    def __post_init__(self) -> None:
-        check = Check("what is taken for a likely wall")
-        for word, value in (
-            ("relief", self.relief_mm),
-            ("length", self.length_m),
-            ("short roughness", self.short_mm),
-            ("error of a reading", self.reading_mm),
-        ):
-            check.that(0 < value < np.inf, f"{word} {value:g}", "it is more than 0", "correct it")
-        check.done()
-
-
 RELIEF_SPREAD, LENGTH_SPREAD, SHORT_SPREAD = 1.5, 1.2, 1.0  # standard deviations of their logarithms
 
 

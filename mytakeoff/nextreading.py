@@ -1,0 +1,111 @@
+"""Where to measure next: the few places whose reading would narrow a wall's range of litres most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.between import Between
+from mytakeoff.cells import inside
+from mytakeoff.drawnplanes import Drawn
+from mytakeoff.interpolate import distance_m
+from mytakeoff.survey import Floats
+
+APART_M = 0.2  # between two places, and from readings: about a hand
+CLEAR_M = 0.05  # from openings and from the wall's sides: where a rule can be held
+
+
+@dataclass(frozen=True)
+class NextReading:
+    """A place worth measuring.
+
+    Parameters
+    ----------
+    x_m, z_m : float
+        From the wall's left end and the floor [m].
+    narrows_share : float
+        Share of the litres' variance that this reading is likely to take away, after those before it [-].
+    guess_mm, give_mm : float
+        What is likely read there, towards the room, and how far it may be off, as a standard deviation [mm].
+    """
+
+    x_m: float
+    z_m: float
+    narrows_share: float
+    guess_mm: float
+    give_mm: float
+
+
+def next_readings(between: Between, drawn: Drawn, count: int = 3) -> tuple[NextReading, ...]:
+    """The places whose readings would narrow the range most, the best first.
+
+    Parameters
+    ----------
+    between : Between
+    drawn : Drawn
+        Litres of all of its faces, or of evenly spread ones.
+    count : int
+        How many, at most [-].
+
+    Returns
+    -------
+    tuple of NextReading
+        At least a hand apart, clear of openings and of readings that are there; fewer where nothing more is
+        to be gained.
+
+    Notes
+    -----
+    Over the faces, litres lean on the height at each place: the square of their correlation, with the error
+    of a reading counted, is the share of the variance that a straight-line guess from that reading takes
+    away. The best place is taken, what it tells is taken out of litres and heights alike, and the next is
+    looked for.
+    """
+    faces = between.proud_mm
+    some = np.unique(np.linspace(0, len(faces) - 1, drawn.litres.size).round().astype(int))
+    heights = (faces + between.lowering_mm.astype(np.float32))[some].reshape(some.size, -1)
+    weights, where = drawn.weights, np.flatnonzero(_open_places(between))
+    heights = heights[:, where].astype(np.float64)
+    litres = drawn.litres - weights @ drawn.litres
+    guess = weights @ heights
+    heights = heights - guess
+    noise = _noise_mm2(between)
+    whole, x, z = float(weights @ litres**2), *(axis[where] for axis in between.places_m)
+    give = np.sqrt(weights @ heights**2 + noise)
+    found: list[NextReading] = []
+    while whole > 0 and where.size and len(found) < count:
+        variance = weights @ heights**2 + noise
+        lean = (weights * litres) @ heights
+        gain = lean**2 / variance / whole
+        best = int(gain.argmax())
+        if gain[best] <= 1.0 / some.size:
+            break
+        found.append(
+            NextReading(
+                *(round(float(v), 3) for v in (x[best], z[best])),
+                *(float(v[best]) for v in (gain, guess, give)),
+            )
+        )
+        told = heights[:, best].copy()
+        litres = litres - told * lean[best] / variance[best]
+        heights = heights - np.outer(told, (weights * told) @ heights / variance[best])
+        keep = np.hypot(x - x[best], z - z[best]) >= APART_M - 1e-9
+        heights, x, z, guess, give = heights[:, keep], x[keep], z[keep], guess[keep], give[keep]
+        where = where[keep]
+    return tuple(found)
+
+
+def _noise_mm2(between: Between) -> float:
+    """What a reading may be off by, as a variance [mm²]."""
+    return between.faces[0].reading_mm ** 2
+
+
+def _open_places(between: Between) -> Floats:
+    """Which cells a reading can be taken in: on the net wall, clear of what is there."""
+    surface, wall = between.surface, between.surface.wall
+    x, z = between.places_m
+    clear = surface.known_area_m2.ravel() > 0
+    clear &= (x >= CLEAR_M) & (x <= wall.width_m - CLEAR_M) & (z >= CLEAR_M) & (z <= wall.height_m - CLEAR_M)
+    for rectangle in wall.not_plastered:
+        clear &= ~inside(rectangle, x, z, margin_m=-CLEAR_M)
+    return np.asarray(clear & (distance_m(between.readings, x, z) >= APART_M / 2))

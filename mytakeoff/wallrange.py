@@ -1,0 +1,201 @@
+"""How sure one wall's litres are: its drawn faces, kept, and what they take under its rule."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from mytakeoff.between import Between, between_steps, coarse_cell_m
+from mytakeoff.drawnplanes import Drawn, chance_over, drawn_steps, litres_of
+from mytakeoff.interpolate import Readings
+from mytakeoff.plane import PlaneRule, TargetPlane
+from mytakeoff.surechoice import LikelyWall
+from mytakeoff.surface import Surface, behind_mm, grid_surface, sound_readings
+from mytakeoff.survey import Survey
+from mytakeoff.wall import LooseArea
+
+BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leave nothing between
+ADDED_MOST = 5  # new readings that faces are bent through; for more they are drawn anew
+KEPT = 16  # walls whose faces are kept
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What a wall's faces are drawn from.
+
+    Parameters
+    ----------
+    survey : Survey
+    loose : tuple of LooseArea
+        Old plaster that comes off first, or has fallen.
+    reach_m : float
+        How far the survey is trusted beyond its readings [m].
+    growth_share : float
+        Growth of loose areas as they come off, as a share of their area [-].
+    likely : LikelyWall
+    """
+
+    survey: Survey
+    loose: tuple[LooseArea, ...] = ()
+    reach_m: float = 0.5
+    growth_share: float = 0.25
+    likely: LikelyWall = field(default_factory=LikelyWall)
+
+    @property
+    def readings(self) -> Readings:
+        """Those that the faces pass: of the sound face, high spots among them."""
+        sound, survey = sound_readings(self.survey, self.loose), self.survey
+        return Readings(
+            np.concatenate([sound.x_m, survey.high_x_m]),
+            np.concatenate([sound.z_m, survey.high_z_m]),
+            np.concatenate([sound.proud_mm, survey.high_mm]),
+        )
+
+    @property
+    def leaves_room(self) -> bool:
+        """Whether anything is left between the readings: not of a scan."""
+        return self.survey.layout != "scan" and self.survey.x_m.size <= BOUND_MOST
+
+    def surface(self) -> Surface:
+        """The wall on coarse cells."""
+        wall = self.survey.wall
+        cell_m = coarse_cell_m(wall.width_m, wall.height_m)
+        return grid_surface(self.survey, cell_m, self.reach_m, self.loose, self.growth_share)
+
+
+_kept: OrderedDict[Measured, Between] = OrderedDict()
+
+
+def faces_steps(measured: Measured) -> Iterator[Between | None]:
+    """The faces of a wall, step by step: None after each step, the faces at the end.
+
+    They are kept: the same wall is not drawn twice, and a wall with a few readings more is bent through them.
+    """
+    between = _kept.get(measured) or _bent(measured)
+    if between is None:
+        surface = measured.surface()
+        lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
+        steps = between_steps(
+            surface, lowering, measured.readings, measured.likely, swept=measured.survey.swept
+        )
+        for between in steps:
+            if between is None:
+                yield None
+    if between is None:
+        raise AssertionError("the last step is the faces")
+    _kept[measured] = between
+    _kept.move_to_end(measured)
+    while len(_kept) > KEPT:
+        _kept.popitem(last=False)
+    yield between
+
+
+def _bent(measured: Measured) -> Between | None:
+    """Kept faces of the same wall with a few readings fewer, bent through the new ones."""
+    for other, between in reversed(_kept.items()):
+        if replace(other, survey=measured.survey) != measured or other.survey.wall != measured.survey.wall:
+            continue
+        if other.survey.swept != measured.survey.swept:
+            continue
+        more = _added(other.readings, measured.readings)
+        if more is not None:
+            for x_m, z_m, proud_mm in more:
+                between = between.with_reading(x_m, z_m, proud_mm)
+            return replace(between, surface=measured.surface())
+    return None
+
+
+def _added(fewer: Readings, more: Readings) -> list[tuple[float, float, float]] | None:
+    """The readings that are new; None where others went or too many came."""
+    old, new = (
+        dict(zip(zip(r.x_m.tolist(), r.z_m.tolist(), strict=True), r.proud_mm.tolist(), strict=True))
+        for r in (fewer, more)
+    )
+    extra = [(*place, mm) for place, mm in new.items() if place not in old]
+    same = all(new.get(place) == mm for place, mm in old.items())
+    return extra if same and len(extra) <= ADDED_MOST else None
+
+
+@dataclass(frozen=True, eq=False)
+class WallRange:
+    """How sure one wall's plaster is.
+
+    Parameters
+    ----------
+    between : Between or None
+        Its drawn faces; None where the readings leave nothing between them.
+    drawn : Drawn
+        Litres that it takes for each of them [l].
+    priced_l : float
+        Litres that the surface through the readings takes [l].
+    proud_chance : float
+        That a high spot stands proud of the plane as priced [-].
+    thin_chance : float
+        That the plaster to that plane is somewhere more than `THIN_MM` under its least thickness [-].
+    reading_share : float
+        Share of the litres' variance that comes of the readings' own error [-].
+    """
+
+    between: Between | None
+    drawn: Drawn
+    priced_l: float
+    proud_chance: float
+    thin_chance: float
+    reading_share: float
+
+
+THIN_MM = 2.0  # under the least thickness: what a hand with a straightedge does not take note of
+
+
+def range_steps(
+    measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float
+) -> Iterator[WallRange | None]:
+    """How sure a wall's plaster is, step by step: None after each step, the range at the end.
+
+    Parameters
+    ----------
+    measured : Measured
+    rule : PlaneRule
+    plane : TargetPlane
+        As it is priced.
+    priced_l : float
+        Litres to that plane [l].
+    """
+    if not measured.leaves_room:
+        yield WallRange(None, Drawn(np.array([priced_l]), np.ones(1)), priced_l, 0.0, 0.0, 0.0)
+        return
+    between: Between | None = None
+    for between in faces_steps(measured):
+        if between is None:
+            yield None
+    if between is None:
+        raise AssertionError("the last step is the faces")
+    drawn: Drawn | None = None
+    for drawn in drawn_steps(between, rule):
+        if drawn is None:
+            yield None
+    if drawn is None:
+        raise AssertionError("the last step is the litres")
+    yield WallRange(
+        between,
+        drawn,
+        priced_l,
+        chance_over(between, plane, -rule.cut_mm),
+        chance_over(between, plane, rule.least_mm - THIN_MM - rule.cut_mm),
+        reading_share(between, rule),
+    )
+
+
+def reading_share(between: Between, rule: PlaneRule) -> float:
+    """Share of the litres' variance that the error of the readings makes [-].
+
+    By some of the faces drawn once more from the same random numbers, as if the readings had no error: what
+    their litres vary less.
+    """
+    with_error, without = (
+        float(litres_of(between, faces, rule).var()) for faces in between.with_and_without_error_mm
+    )
+    return min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0

@@ -104,9 +104,9 @@ class Between:
     faces : tuple of Faces
     exact : tuple of Faces
         Some of them, as they would be if the readings had no error.
-    swept : bool
-        The wall was swept: no place stands before the surface through readings and high spots by more than
-        readings are off.
+    ceiling_mm : (nz, nx) float or None
+        What no place stands before, as straightedges laid on the wall have shown; infinite where none was
+        laid, None where none was laid anywhere [mm].
     seed : int
         What they were drawn from.
     """
@@ -116,7 +116,7 @@ class Between:
     readings: Readings
     faces: tuple[Faces, ...]
     exact: tuple[Faces, ...]
-    swept: bool = False
+    ceiling_mm: Floats | None = None
     seed: int = 1
 
     @cached_property
@@ -209,7 +209,7 @@ def between_steps(
     readings: Readings,
     wall: LikelyWall | None = None,
     *,
-    swept: bool = False,
+    ceiling_mm: Floats | None = None,
     draws: int = 300,
     seed: int = 1,
 ) -> Iterator[Between | None]:
@@ -226,7 +226,7 @@ def between_steps(
         none = replace(variogram, short_mm2=short)
         exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
         yield None
-    yield Between(surface, lowering_mm, readings, tuple(faces), tuple(exact), swept, seed)
+    yield Between(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
 
 
 def draw_between(
@@ -235,7 +235,7 @@ def draw_between(
     readings: Readings,
     wall: LikelyWall | None = None,
     *,
-    swept: bool = False,
+    ceiling_mm: Floats | None = None,
     draws: int = 300,
     seed: int = 1,
 ) -> Between:
@@ -251,8 +251,8 @@ def draw_between(
         Of the sound face, high spots among them.
     wall : LikelyWall or None
         What is taken for likely before; None: the marked defaults.
-    swept : bool
-        No place stands before the surface through readings and high spots.
+    ceiling_mm : (nz, nx) float or None
+        What no place stands before, where it is known [mm].
     draws : int
         Faces, a dozen or more [-].
     seed : int
@@ -262,7 +262,9 @@ def draw_between(
     -------
     Between
     """
-    *_, between = between_steps(surface, lowering_mm, readings, wall, swept=swept, draws=draws, seed=seed)
+    *_, between = between_steps(
+        surface, lowering_mm, readings, wall, ceiling_mm=ceiling_mm, draws=draws, seed=seed
+    )
     if between is None:
         raise AssertionError("the last step is the faces")
     return between

@@ -17,7 +17,6 @@ from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats, read_only
 
 AT_ONCE = 10  # faces in a step
-SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
 ONE_BY_ONE = 100  # faces whose plane has to be solved one by one: free to lean, or with high spots taken down
 
 
@@ -109,10 +108,8 @@ def litres_of(between: Between, faces_mm: Floats, rule: PlaneRule) -> Floats:
 
 
 def capped(between: Between, faces_mm: Floats) -> Floats:
-    """What the plane has to clear of faces (…, nz, nx) [mm]: on a swept wall, little more than found."""
-    if not between.swept:
-        return faces_mm
-    return np.minimum(faces_mm, between.surface.proud_mm + SWEPT * between.faces[0].reading_mm)
+    """What the plane has to clear of faces (…, nz, nx) [mm]: where edges lay, little more than found."""
+    return faces_mm if between.ceiling_mm is None else np.minimum(faces_mm, between.ceiling_mm)
 
 
 def plumb_litres(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:

@@ -19,7 +19,7 @@ from mytakeoff.job import Job
 from mytakeoff.materials import mix_needs, whole
 from mytakeoff.mixes import Mix
 from mytakeoff.nextreading import NextReading, next_readings
-from mytakeoff.ordering import Order, order_for
+from mytakeoff.sureorder import Order, order_for
 from mytakeoff.survey import Floats
 from mytakeoff.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
 from mytakeoff.units import decimal_of, round_money

@@ -14,11 +14,15 @@ from mytakeoff.interpolate import Readings
 from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.surechoice import LikelyWall
 from mytakeoff.surface import Surface, behind_mm, grid_surface, sound_readings
-from mytakeoff.survey import Survey
+from mytakeoff.survey import Floats, Survey
+from mytakeoff.sweep import Sweep
+from mytakeoff.sweeping import edges_of, spots_of
 from mytakeoff.wall import LooseArea
 
 BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leave nothing between
 ADDED_MOST = 5  # new readings that faces are bent through; for more they are drawn anew
+SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
+HAND_M = 0.1  # to each side of a laid edge
 KEPT = 16  # walls whose faces are kept
 
 
@@ -46,13 +50,13 @@ class Measured:
 
     @property
     def readings(self) -> Readings:
-        """Those that the faces pass: of the sound face, high spots among them."""
-        sound, survey = sound_readings(self.survey, self.loose), self.survey
-        return Readings(
-            np.concatenate([sound.x_m, survey.high_x_m]),
-            np.concatenate([sound.z_m, survey.high_z_m]),
-            np.concatenate([sound.proud_mm, survey.high_mm]),
-        )
+        """Those that the faces pass: of the sound face, with high spots and places that edges touch."""
+        sound = sound_readings(self.survey, self.loose)
+        spots = spots_of(self.survey, sound)
+        return Readings(*(
+            np.concatenate([getattr(each, name) for each in (sound, spots)])
+            for name in ("x_m", "z_m", "proud_mm")
+        ))  # fmt: skip
 
     @property
     def leaves_room(self) -> bool:
@@ -64,6 +68,32 @@ class Measured:
         wall = self.survey.wall
         cell_m = coarse_cell_m(wall.width_m, wall.height_m)
         return grid_surface(self.survey, cell_m, self.reach_m, self.loose, self.growth_share)
+
+    def ceiling_mm(self, surface: Surface) -> Floats | None:
+        """What no place stands before, by the edges laid on the wall (nz, nx); None where none was [mm].
+
+        A hand to each side of an edge the surface and what the edge left open, on a swept wall everywhere
+        the surface; either with what a reading may be off.
+        """
+        survey, off = self.survey, SWEPT * self.likely.reading_mm
+        if survey.swept:
+            return np.asarray(surface.proud_mm + off)
+        if not survey.sweeps:
+            return None
+        ceiling = np.full(surface.proud_mm.shape, np.inf)
+        x, z = np.meshgrid(surface.x_m, surface.z_m)
+        for edge in edges_of(survey, sound_readings(survey, self.loose)):
+            near = _away_m(edge.sweep, x, z) <= HAND_M
+            ceiling[near] = np.minimum(ceiling, surface.proud_mm + max(edge.open_mm, off))[near]
+        return ceiling
+
+
+def _away_m(sweep: Sweep, x_m: Floats, z_m: Floats) -> Floats:
+    """How far places are from a laid edge [m]."""
+    (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(sweep.length_m)
+    along = ((x_m - x0) * (x1 - x0) + (z_m - z0) * (z1 - z0)) / sweep.length_m**2
+    at = np.clip(along, 0.0, 1.0)
+    return np.asarray(np.hypot(x_m - x0 - at * (x1 - x0), z_m - z0 - at * (z1 - z0)))
 
 
 _kept: OrderedDict[Measured, Between] = OrderedDict()
@@ -78,9 +108,8 @@ def faces_steps(measured: Measured) -> Iterator[Between | None]:
     if between is None:
         surface = measured.surface()
         lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
-        steps = between_steps(
-            surface, lowering, measured.readings, measured.likely, swept=measured.survey.swept
-        )
+        ceiling = measured.ceiling_mm(surface)
+        steps = between_steps(surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling)
         for between in steps:
             if between is None:
                 yield None
@@ -98,13 +127,14 @@ def _bent(measured: Measured) -> Between | None:
     for other, between in reversed(_kept.items()):
         if replace(other, survey=measured.survey) != measured or other.survey.wall != measured.survey.wall:
             continue
-        if other.survey.swept != measured.survey.swept:
+        if (other.survey.swept, other.survey.sweeps) != (measured.survey.swept, measured.survey.sweeps):
             continue
         more = _added(other.readings, measured.readings)
         if more is not None:
             for x_m, z_m, proud_mm in more:
                 between = between.with_reading(x_m, z_m, proud_mm)
-            return replace(between, surface=measured.surface())
+            surface = measured.surface()
+            return replace(between, surface=surface, ceiling_mm=measured.ceiling_mm(surface))
     return None
 
 

@@ -26,6 +26,7 @@ STAGES = (
     "buildup",
     "drawnplanes",
     "wallrange",
+    "nextreading",
     "bestcut",
     "straightedge",
     "spotrepair",
@@ -54,6 +55,7 @@ STAGES = (
     "pricecurve",
     "drivers",
     "optionsteps",
+    "sureness",
 )
 VOCABULARY = (
     "errors",
@@ -66,6 +68,7 @@ VOCABULARY = (
     "choices",
     "fittings",
     "sweep",
+    "surechoice",
     "workdays",
     "packs",
 )

@@ -14,11 +14,13 @@ from mytakeoff.defaults import PLASTERER
 from mytakeoff.job import Job
 from mytakeoff.offers import offers_for
 from mytakeoff.order import Basket, Bought, cheapest_basket
-from mytakeoff.orderneeds import Need, order_needs
+from mytakeoff.orderneeds import Need, SureBags, order_needs
 from mytakeoff.units import decimal_of, round_money
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from mytakeoff.sureness import JobSureness
 
 NEWTON_PER_KG = 9.81
 COLUMNS = (
@@ -234,7 +236,7 @@ def _unopened(bought: Sequence[Bought], over: float) -> Iterator[tuple[Bought, i
             yield each, count
 
 
-def order(result: Result) -> Order:
+def order(result: Result, sure: JobSureness | None = None) -> Order:
     """The cheapest order that covers what a priced job takes.
 
     Parameters
@@ -242,6 +244,9 @@ def order(result: Result) -> Order:
     result : Result
         Its job has the packs, the suppliers and what carrying and bringing back cost. Without packs each
         item is bought by the unit that the price list prices it by.
+    sure : JobSureness or None
+        Of the same result: bags that last at the job's confidence; None: the bags that are priced, those for
+        missed high spots among them.
 
     Returns
     -------
@@ -255,9 +260,20 @@ def order(result: Result) -> Order:
     """
     job = result.job
     extras = [extra.item for extra in job.extras if extra.item in job.packs and extra.item != PLASTERER]
-    needs = order_needs(result, extras)
+    needs = order_needs(result, extras, _sure_bags(job, sure))
     offers = offers_for(needs, job.packs, job.prices, job.rails.kerf_mm)
     return Order(job, needs, cheapest_basket(offers, job.buying), storey_shares(result))
+
+
+def _sure_bags(job: Job, sure: JobSureness | None) -> dict[str, SureBags]:
+    """Bags of each mix at the job's confidence, where that was worked out."""
+    share = job.sureness.confidence_share
+    mixes = sure.mixes if sure is not None else ()
+    return {
+        each.mix.name: SureBags(each.bags.middle, float(each.order.bags), share)
+        for each in mixes
+        if each.order.bags > 0
+    }
 
 
 def storey_shares(result: Result) -> tuple[tuple[int, tuple[str, ...], float], ...]:

@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from mytakeoff.cost import same_unit
-from mytakeoff.cutlist import cut_list
+from mytakeoff.cutlist import Piece, cut_list
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.orderneeds import KG, Need
 from mytakeoff.packs import Pack, PackList
@@ -16,6 +17,7 @@ from mytakeoff.prices import PriceList
 
 BAG = "bag"
 FUZZ = 1e-9
+KEPT = 64
 
 
 @dataclass(frozen=True)
@@ -130,6 +132,11 @@ def _offer(need: Need, tiers: tuple[Pack, ...], holds: float, kerf_mm: float) ->
     """A pack, with how many of it cover the need; lengths by their cut list."""
     by_length = bool(need.pieces) and need.unit == "m" and tiers[0].pack != tiers[0].unit
     if by_length:
-        cuts = cut_list(need.pieces, round(1000 * holds), round(kerf_mm))
-        return Offer(need, tiers, holds, cuts.count, cut=True)
+        return Offer(need, tiers, holds, _lengths(need.pieces, round(1000 * holds), round(kerf_mm)), cut=True)
     return Offer(need, tiers, holds, max(0, math.ceil(need.amount / holds - FUZZ)))
+
+
+@lru_cache(maxsize=KEPT)
+def _lengths(pieces: tuple[Piece, ...], stock_mm: int, kerf_mm: int) -> int:
+    """Cached count of stock lengths that give the pieces."""
+    return cut_list(pieces, stock_mm, kerf_mm).count

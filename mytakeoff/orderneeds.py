@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from mytakeoff import defaults
@@ -52,7 +52,18 @@ class Need:
     pieces: tuple[Piece, ...] = ()
 
 
-def order_needs(result: Result, also: Sequence[str] = ()) -> tuple[Need, ...]:
+@dataclass(frozen=True)
+class SureBags:
+    """Bags of a mix that half of such jobs take, that last at a confidence, and that share [-]."""
+
+    likely: float
+    bags: float
+    confidence_share: float
+
+
+def order_needs(
+    result: Result, also: Sequence[str] = (), sure: Mapping[str, SureBags] | None = None
+) -> tuple[Need, ...]:
     """What a priced job takes, item by item, as its cost table has it.
 
     Parameters
@@ -60,13 +71,16 @@ def order_needs(result: Result, also: Sequence[str] = ()) -> tuple[Need, ...]:
     result : Result
     also : sequence of str
         Items of extras that are bought.
+    sure : mapping of str to SureBags or None
+        By the mix's name, where it was worked out how many bags last at a confidence; None: as priced.
 
     Returns
     -------
     tuple of Need
         Mixes by weight with the allowance for missed high spots, everything else as priced.
     """
-    mixes = [_mix(need) for need in result.needs if need.recipe is None and need.allowance_recipe is None]
+    bagged = [need for need in result.needs if need.recipe is None and need.allowance_recipe is None]
+    mixes = [_mix(need, (sure or {}).get(need.mix.name)) for need in bagged]
     names = {need.item for need in mixes}
     by_item: dict[str, list[CostLine]] = {}
     for line in result.cost.lines:
@@ -77,9 +91,13 @@ def order_needs(result: Result, also: Sequence[str] = ()) -> tuple[Need, ...]:
     return (*mixes, *(_item(item, lines, pieces) for item, lines in by_item.items()))
 
 
-def _mix(need: MixNeed) -> Need:
-    """A mix by its dry weight; the allowance is bought and likely stays in its bags."""
+def _mix(need: MixNeed, sure: SureBags | None) -> Need:
+    """A mix by its dry weight; the allowance, or what sureness asks for, likely stays in its bags."""
     mix, waste = need.mix, need.waste_share
+    if sure is not None:
+        share = f"{100 * sure.confidence_share:.0f} %"
+        words = f"{sure.bags:g} bags last in {share} of such jobs, {sure.likely:g} in half of them"
+        return Need(mix.name, sure.bags * mix.bag_kg, sure.likely * mix.bag_kg, KG, words, mix.bag_kg)
     most = dry_kg(need.litres + need.allowance_l, mix.density_kg_per_l, waste)
     words = f"{say(need.litres)} l and {say(need.allowance_l)} l for missed high spots: {say(most)} kg"
     return Need(mix.name, most, need.dry_kg, KG, words, mix.bag_kg)

@@ -1,0 +1,68 @@
+"""The programme as rows of bars: what `charts.daybars` draws of a `Programme`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from matplotlib.figure import Figure
+
+from mytakeoff.charts import daybars
+from mytakeoff.charts.daybars import DAMP, DRIES, SETS, WORK, Days, Row, Span
+from mytakeoff.charts.lettering import page_svg
+from mytakeoff.programme import Programme
+
+
+def days_of(programme: Programme) -> Days:
+    """The days that are drawn: from the first on site to the last for paint, the check among them."""
+    laid = [stint.day for stint in programme.stints if stint.step.wall and stint.step.mix]
+    last_laid = max(laid, default=programme.last_day)
+    last = max(programme.last_day, programme.paint_date)
+    calendar, day_h = programme.job.calendar, programme.job.rates.day_h
+    count = (last - programme.first_day).days + 1
+    drawn = (programme.first_day + timedelta(days=number) for number in range(count))
+    idle = tuple(day for day in drawn if not calendar.works(day))
+    return Days(programme.first_day, last_laid, last, idle, calendar.from_h, calendar.from_h + day_h)
+
+
+def rows_of(programme: Programme) -> tuple[Row, ...]:
+    """A row for each room's own work, then one for each wall in it."""
+    rooms = dict.fromkeys(stint.step.room for stint in programme.stints)
+    painted: dict[str, date] = {wall.wall: wall.paint for wall in programme.walls}
+    rows = []
+    for room in rooms:
+        rows.append(Row(room, tuple(_work(programme, room, "")), room=True))
+        walls = dict.fromkeys(s.step.wall for s in programme.stints if s.step.room == room and s.step.wall)
+        for wall in walls:
+            spans = (*_work(programme, room, wall), *_waits(programme, wall))
+            rows.append(Row(wall, spans, painted.get(wall)))
+    return tuple(rows)
+
+
+def _work(programme: Programme, room: str, wall: str) -> Iterator[Span]:
+    for stint in programme.stints:
+        if stint.step.room == room and stint.step.wall == wall:
+            yield Span(stint.begins, stint.ends, WORK)
+
+
+def _waits(programme: Programme, wall: str) -> Iterator[Span]:
+    for stint in programme.stints:
+        if stint.step.wall == wall and stint.last and stint.step.wait_h > 0:
+            yield Span(stint.ends, stint.ends + timedelta(hours=stint.step.wait_h), SETS)
+    for dates in programme.walls:
+        if dates.wall == wall:
+            if dates.cured > dates.laid:
+                yield Span(dates.laid, dates.cured, DAMP)
+            yield Span(dates.cured, dates.dry, DRIES)
+
+
+def figure_of(programme: Programme, width_px: float = 960.0) -> Figure:
+    """The bars by day, for the page and for paper."""
+    title = f"{programme.job.title}: {programme}"
+    return daybars.make(days_of(programme), rows_of(programme), title, width_px=width_px)
+
+
+def bars_svg(programme: Programme, width_px: float = 960.0) -> str:
+    """The bars by day as an SVG element that says in words what it shows."""
+    words = daybars.describe_days(days_of(programme), rows_of(programme))
+    return page_svg(figure_of(programme, width_px), "days", words)

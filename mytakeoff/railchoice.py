@@ -18,8 +18,7 @@ from mytakeoff.choices import RailChoice
 from mytakeoff.edits import with_rail_places
 from mytakeoff.job import Job
 from mytakeoff.plane import Clearance, PlaneRule, target_plane
-from mytakeoff.raillayout import Places, fewest, places_on, rails_on
-from mytakeoff.rails import LEAST_BAY_M
+from mytakeoff.raillayout import CROWDED_M, Places, fewest, places_on, rails_on
 from mytakeoff.railspan import not_ruled
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
@@ -179,7 +178,7 @@ class RailSearch:
                 return
             others = np.array(rails[:nth] + rails[nth + 1 :])
             near = self.places.x_m[np.abs(self.places.x_m - rails[nth]) <= MOVED_M + 1e-9]
-            apart = near[np.abs(near[:, None] - others).min(axis=1) >= LEAST_BAY_M]
+            apart = near[np.abs(near[:, None] - others).min(axis=1) >= CROWDED_M]
             for place in apart.tolist():
                 moved = tuple(sorted((*others.tolist(), place)))
                 if self._as_good_as_even(moved):

@@ -13,7 +13,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from mytakeoff.choices import RailChoice
-from mytakeoff.rails import FUZZ, LEAST_BAY_M, check_cutting, greatest_bay_m, rail_positions
+from mytakeoff.rails import FUZZ, check_cutting, greatest_bay_m, rail_positions
 from mytakeoff.railspan import ROCKS, Band, bands, not_ruled, stands_in
 from mytakeoff.survey import Floats
 from mytakeoff.wall import Wall
@@ -21,6 +21,7 @@ from mytakeoff.wall import Wall
 Mask = NDArray[np.bool_]
 
 STEP_M = 0.025  # rails are set out with a tape: places to choose from stand so far apart
+CROWDED_M = 0.2  # on a pier two rails may stand closer than on a whole wall, but not closer than this
 TIE = 1e-3  # a rail's weight is 1; a metre away from an even pattern weighs this much
 
 
@@ -101,6 +102,7 @@ class _Rows:
             self._across(there, high, following[0], switch)
 
     def _between(self, there: Mask, low: float, high: float) -> Mask:
+        """Places that stand there from one place to another [m]."""
         return np.asarray(there & (self.x_m >= low - FUZZ) & (self.x_m <= high + FUZZ))
 
     def _left_end(self, there: Mask, at: float, switch: int | None) -> None:
@@ -115,7 +117,7 @@ class _Rows:
         """At an end of ground the edge reaches it from two rails, unless it is laid across the opening."""
         counted = self._between(there, low, high)
         places = self.x_m[counted]
-        roomy = places.size > 1 and places[-1] - places[0] >= LEAST_BAY_M - FUZZ
+        roomy = places.size > 1 and places[-1] - places[0] >= CROWDED_M - FUZZ
         self.found.append((counted, switch, 2.0, 2.0, 2.0 if roomy else min(1.0, places.size)))
 
     def _inside(self, there: Mask, low: float, high: float) -> None:
@@ -161,7 +163,7 @@ def places_on(wall: Wall, rails: RailChoice) -> Places:
     rows = _Rows(x, rails)
     for band in bands(wall):
         rows.band(band, np.array([stands_in(wall, float(place), band, rails) for place in x]))
-    apart = min(LEAST_BAY_M, rows.bay) - FUZZ
+    apart = min(CROWDED_M, rows.bay) - FUZZ
     crowd = (x[None, :] >= x[:, None]) & (x[None, :] < x[:, None] + apart)
     return Places(x, *rows.matrix(), crowd.astype(float))
 
@@ -198,15 +200,6 @@ def fewest(
         options={"mip_rel_gap": 0.0},
     )
     return tuple(places.x_m[found.x[:n] > 0.5].tolist()) if found.success else None
-
-
-def spaced_out(places: Places, weight: Floats, allowed: Mask, bare: bool = False) -> tuple[float, ...] | None:
-    """The same as `fewest`, spaced where that takes no rail more."""
-    plain = fewest(places, weight, allowed, bare=bare)
-    if plain is None or (np.diff(plain) >= LEAST_BAY_M - FUZZ).all():
-        return plain
-    spaced = fewest(places, weight, allowed, spaced=True, bare=bare)
-    return spaced if spaced is not None and len(spaced) == len(plain) else plain
 
 
 def even_weight(x_m: Floats, wall: Wall, rails: RailChoice) -> Floats:
@@ -258,5 +251,8 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
         return even
     places = places_on(wall, rails)
     weight, everywhere = even_weight(places.x_m, wall, rails), np.ones(len(places.x_m), dtype=bool)
-    found = spaced_out(places, weight, everywhere)
-    return found or spaced_out(places, weight, everywhere, bare=True) or even
+    for spaced, bare in ((True, False), (True, True), (False, True)):
+        found = fewest(places, weight, everywhere, spaced, bare)
+        if found is not None:
+            return found
+    return even

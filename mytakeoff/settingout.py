@@ -93,13 +93,6 @@ class WallSetting:
             return None
         return self.laser_to_head_mm + fixing.projection_mm
 
-    def pieces(self) -> tuple[Piece, ...]:
-        """What is cut for it, to the whole millimetre."""
-        return tuple(
-            Piece(f"{self.name}, rail {name}", int(rail.length_m * 1000 + 1e-6))
-            for name, rail in zip(self.names, self.rails, strict=True)
-        )
-
 
 @dataclass(frozen=True, eq=False)
 class SettingOut:
@@ -174,6 +167,14 @@ def _tenth(value: float | None) -> float | None:
     return None if value is None else round(value, 1) + 0.0
 
 
+def pieces_of(wall: WallResult) -> tuple[Piece, ...]:
+    """What is cut for one wall, to the whole millimetre and never longer."""
+    return tuple(
+        Piece(f"{wall.entry.name}, rail {name}", int(rail.length_m * 1000 + 1e-6))
+        for name, rail in zip(rail_names(wall.rails), wall.rails, strict=True)
+    )
+
+
 def set_out(result: Result) -> SettingOut:
     """Rails, fixings and cut list of every priced wall.
 
@@ -200,7 +201,7 @@ def set_out(result: Result) -> SettingOut:
         except TakeoffError as error:
             check.add(error)
     choice = result.job.rails
-    pieces = [piece for wall in walls for piece in wall.pieces()]
+    pieces = [piece for wall in result.walls for piece in pieces_of(wall)]
     try:
         cuts = cut_list(pieces, round(choice.stock_m * 1000), round(choice.kerf_mm))
     except TakeoffError as error:

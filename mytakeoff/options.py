@@ -98,7 +98,7 @@ def remains_of(job: Job, wall: WallResult) -> Remains:
         compare.straightedge_m,
         compare.tolerance_mm,
         entry.survey.plumb,
-        entry.turn_mm_per_m,
+        entry.square_turn_mm_per_m,
         beside,
     )
     fresh, dry = weight_kg([(layer.mix, layer.volume_l) for layer in wall.layers])
@@ -149,10 +149,11 @@ def option_steps(job: Job) -> Iterator[OptionResult | Refused]:
         done.append(option_or_refused(job, treatment))
         yield done[-1]
     if len(job.priced_walls) > 1:
-        yield _mixed_or_refused(job, [each.treatment for each in done])
+        yield wall_by_wall_or_refused(job, [each.treatment for each in done])
 
 
-def _mixed_or_refused(job: Job, treatments: Sequence[Treatment | None]) -> OptionResult | Refused:
+def wall_by_wall_or_refused(job: Job, treatments: Sequence[Treatment | None]) -> OptionResult | Refused:
+    """`wall_by_wall`, or the reason why there is none."""
     try:
         return wall_by_wall(job, treatments)
     except TakeoffError as error:

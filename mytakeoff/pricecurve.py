@@ -128,6 +128,11 @@ def _treated(job: Job, treatment: Treatment, tolerance_mm: float) -> Job:
     return replace(job, treatment=treatment, walls=walls, compare=compare)
 
 
+def straightened_job(job: Job, tolerance_mm: float, skim: bool = True) -> Job:
+    """The job of one point of the curve: hollows straightened to a tolerance under its own edge [mm]."""
+    return _treated(job, Treatment("straightened", STRAIGHTEN, skim=skim), tolerance_mm)
+
+
 def _point(job: Job, tolerance_mm: float | None, treatment: Treatment) -> CurvePoint:
     result = evaluate(_treated(job, treatment, tolerance_mm or job.compare.tolerance_mm))
     patches = sum(len(wall.patches) for wall in result.walls)

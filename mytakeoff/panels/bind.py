@@ -11,6 +11,8 @@ import ipywidgets as widgets
 from mytakeoff.job import Job
 from mytakeoff.store import Store
 
+NOISE_PLACES = 9
+
 
 @dataclass(frozen=True)
 class Number:
@@ -89,7 +91,8 @@ class BoundNumber:
 
     def _moved(self, change: Any) -> None:
         if not self._busy:
-            self._write(float(change["new"]))
+            # a track's own arithmetic gives 15.000000000000002 for 15, which is no change of the job
+            self._write(round(float(change["new"]), NOISE_PLACES))
 
     def _typed(self, change: Any) -> None:
         if not self._busy:
@@ -118,7 +121,7 @@ class BoundNumber:
                 min(self.slider.min, value),
                 max(self.slider.max, value),
             )
-            if self.slider.value != value:
+            if round(self.slider.value - value, NOISE_PLACES):
                 self.slider.value = value
             if self.box.value != self._shown(value):
                 self.box.value = self._shown(value)
@@ -170,3 +173,43 @@ class BoundChoice:
                 self.control.value = self._read(job)
         finally:
             self._busy = False
+
+
+class BoundTick:
+    """A box to tick over one choice of the job: `control`."""
+
+    def __init__(
+        self,
+        store: Store,
+        name: str,
+        label: str,
+        read: Callable[[Job], bool],
+        write: Callable[[Job, bool], Job],
+    ) -> None:
+        self.store, self.name, self._read, self._write = store, name, read, write
+        self._busy = False
+        self.control = tick(name, label, read(store.job))
+        self.control.observe(self._ticked, "value")
+
+    def _ticked(self, change: Any) -> None:
+        if self._busy:
+            return
+        if not self.store.apply(lambda job: self._write(job, bool(change["new"])), self.name):
+            self.refresh(self.store.job)
+
+    def refresh(self, job: Job) -> None:
+        """Show the job's choice."""
+        self._busy = True
+        try:
+            if self.control.value != self._read(job):
+                self.control.value = self._read(job)
+        finally:
+            self._busy = False
+
+
+def tick(name: str, label: str, value: bool = False) -> widgets.Checkbox:
+    """A box to tick with its label beside it."""
+    made = widgets.Checkbox(value=value, description=label, indent=False)
+    for css in (f"mt-{name}", "mt-tick", "mt-control"):
+        made.add_class(css)
+    return made

@@ -83,20 +83,52 @@ STYLE = """
 """.replace("ACCENT", ACCENT)
 
 OPTION_STYLE = """
-.mt-options-panel.mt-wide .mt-grid, .mt-options-panel.mt-widest .mt-grid {
-  grid-template-columns: 250px minmax(0, 1fr); grid-template-areas: "controls map"; }
 .mt-options-panel .mt-grid { grid-template-areas: "map" "controls"; }
-.mt-options-panel.mt-middle .mt-grid { grid-template-areas: "controls" "map"; }
-.mt-options { border-collapse: collapse; width: 100%; font-size: 13px; font-variant-numeric: tabular-nums; }
-.mt-options th, .mt-options td { text-align: left; vertical-align: top; padding: 8px 12px 8px 0;
-  font-weight: 400; border-bottom: 1px solid var(--jp-border-color2, #ccc); line-height: 1.4; }
-.mt-options thead th, .mt-options tbody th { font-weight: 600; }
-.mt-options tr.mt-best > :first-child { border-left: 4px solid var(--mt-accent); padding-left: 8px; }
-.mt-options td:nth-of-type(1) { min-width: 150px; }
-.mt-options svg { max-width: 100%; height: auto; display: block; }
-.mt-figures td, .mt-figures th { padding: 4px 10px 4px 0; }
-.mt-narrow .mt-options thead { position: absolute; clip-path: inset(50%); }
-.mt-narrow .mt-options :is(table, tbody, tr, th, td) { display: block; }
-.mt-narrow .mt-options td { border-bottom: 0; padding: 3px 0; }
-.mt-narrow .mt-options tbody tr { border-bottom: 1px solid var(--jp-border-color2, #ccc); padding: 8px 0; }
+.mt-options-panel.mt-middle .mt-grid { grid-template-areas: "map" "controls"; }
+.mt-options-panel:is(.mt-wide, .mt-widest) .mt-grid { grid-template-columns: 250px minmax(0, 1fr);
+  grid-template-rows: auto; grid-template-areas: "controls map"; }
+.mt-options-panel.mt-for-client:is(.mt-wide, .mt-widest) .mt-grid { grid-template-columns: minmax(0, 1fr);
+  grid-template-areas: "map"; }
+.mt-options-panel .mt-job { font-size: 22px; font-weight: 650; line-height: 1.25; margin: 0; }
+.mt-options-panel .mt-subject { font-size: 14px; margin: 2px 0 6px; }
+.mt-options-panel .mt-asked { overflow: visible; flex-wrap: wrap; gap: 4px 22px; }
+.mt-options-panel .mt-asked > * { flex: 0 1 230px; margin-bottom: 4px; }
+.mt-options-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
+.mt-options-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
+.mt-options-panel .mt-tick label { white-space: normal; line-height: 1.3; }
+.mt-options-panel .mt-key { display: flex; flex-wrap: wrap; align-items: center; gap: 4px 14px;
+  font-size: 12px; margin: 8px 0 12px; }
+.mt-options-panel .mt-key svg { display: block; }
+.mt-options-panel :is(.mt-wide-table, .mt-true) { overflow-x: auto; max-width: 100%; }
+.mt-options-panel .mt-verdicts { font-size: 13px; list-style: none; padding-left: 0; }
+.mt-options-panel .widget-html-content > svg { max-width: 100%; height: auto; }
+.mt-options-panel .widget-accordion .widget-html-content { font-size: 13px; }
+.mt-options-panel .widget-hprogress { width: 320px; }
+.mt-figures { border-collapse: collapse; font-size: 13px; font-variant-numeric: tabular-nums; }
+.mt-figures th, .mt-figures td { font-weight: 400; text-align: right; vertical-align: top; line-height: 1.35;
+  padding: 4px 0 4px 14px; border-bottom: 1px solid var(--jp-border-color2, #ccc); }
+.mt-figures thead th { font-weight: 600; vertical-align: bottom; }
+.mt-figures th:first-child { text-align: left; padding-left: 0; min-width: 150px; font-weight: 600; }
+"""
+
+DAY_STYLE = """
+.mt-day-panel .mt-grid { grid-template-areas: "headline" "map" "controls" "notes"; }
+.mt-day-panel.mt-middle .mt-grid { grid-template-areas: "headline" "controls" "map" "notes"; }
+.mt-day-panel:is(.mt-wide, .mt-widest) .mt-grid { grid-template-columns: 260px minmax(0, 1fr);
+  grid-template-rows: auto auto 1fr;
+  grid-template-areas: "headline headline" "controls map" "controls notes"; }
+.mt-day-panel .mt-bars { overflow-x: auto; max-width: 100%; }
+.mt-day-panel .mt-bars svg { display: block; }
+.mt-day-panel .mt-scroll { overflow-x: auto; max-width: 100%; }
+.mt-day-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
+.mt-day-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
+.mt-day-panel .mt-tick label { white-space: normal; line-height: 1.3; }
+.mt-list { border-collapse: collapse; font-size: 13px; font-variant-numeric: tabular-nums; }
+.mt-list th, .mt-list td { font-weight: 400; text-align: left; vertical-align: top; line-height: 1.4;
+  padding: 4px 16px 4px 0; border-bottom: 1px solid var(--jp-border-color2, #ccc); }
+.mt-list thead th, .mt-list th[scope=rowgroup] { font-weight: 600; }
+.mt-list th[scope=rowgroup] { padding-top: 12px; }
+.mt-list .mt-number, .mt-order thead th:nth-child(n + 3), .mt-days thead th:nth-child(n + 3) {
+  text-align: right; white-space: nowrap; }
+.mt-list ul { margin: 0; padding-left: 16px; }
 """

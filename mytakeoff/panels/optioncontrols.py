@@ -1,46 +1,81 @@
-"""The sliders of the options panel, and what each of them does to the job."""
+"""The controls of the options panel, and what each of them does to the job."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
-from mytakeoff.edits import with_plane
+from mytakeoff.edits import with_compare, with_plane
+from mytakeoff.grades import GRADE_NAMES, OWN
 from mytakeoff.job import Job
-from mytakeoff.panels.bind import Number
+from mytakeoff.panels.bind import BoundChoice, BoundNumber, BoundTick, Number
 from mytakeoff.panels.controls import NUMBERS as BUDGET_NUMBERS
+from mytakeoff.store import Store
+
+OWN_GRADE = "the gap allowed under the edge"
+_BUDGET = {number.name: number for number in BUDGET_NUMBERS}
 
 
-def _compared(job: Job, **changes: Any) -> Job:
-    return replace(job, compare=replace(job.compare, **changes))
+def _compared(name: str) -> Any:
+    return lambda job, value: with_compare(job, **{name: value})
+
+
+def _tolerance_hint(job: Job) -> str:
+    if job.compare.grade == OWN:
+        return ""
+    return "for the area over it only, while a standard judges"
 
 
 def _lean(job: Job) -> float:
     return job.compare.lean_mm_per_m if job.compare.lean_mm_per_m is not None else 5.0
 
 
-_LEAST = next(number for number in BUDGET_NUMBERS if number.name == "least_mm")
+def _lean_hint(job: Job) -> str:
+    return "any lean is allowed until you set one" if job.compare.lean_mm_per_m is None else ""
+
 
 NUMBERS = (
     Number(
         "tolerance_mm", "Gap allowed under the edge, mm", 2.0, 15.0, 0.5,
-        lambda job: job.compare.tolerance_mm,
-        lambda job, value: _compared(job, tolerance_mm=value),
+        lambda job: job.compare.tolerance_mm, _compared("tolerance_mm"), hint=_tolerance_hint,
     ),
     Number(
         "straightedge_m", "Length of the edge, m", 1.0, 3.0, 0.1,
-        lambda job: job.compare.straightedge_m,
-        lambda job, value: _compared(job, straightedge_m=value),
-    ),
-    _LEAST,
-    Number(
-        "cut_mm", "High spots taken down by, where not at best price, mm", 0.0, 20.0, 0.5,
-        lambda job: job.plane.cut_mm,
-        lambda job, value: with_plane(job, cut_mm=value),
+        lambda job: job.compare.straightedge_m, _compared("straightedge_m"),
     ),
     Number(
         "lean_mm_per_m", "Lean allowed, mm for each metre up", 0.0, 10.0, 0.5,
-        _lean,
-        lambda job, value: _compared(job, lean_mm_per_m=value),
+        _lean, _compared("lean_mm_per_m"), hint=_lean_hint,
     ),
+    _BUDGET["least_mm"],
+    Number(
+        "cut_mm", "High spots taken down by, where not at best price, mm", 0.0, 20.0, 0.5,
+        lambda job: job.plane.cut_mm, lambda job, value: with_plane(job, cut_mm=value),
+    ),
+    _BUDGET["max_coat_mm"],
+    _BUDGET["mix_density_kg_per_l"],
+    _BUDGET["waste_share"],
 )  # fmt: skip
+"""In the order in which they stand; the last three move prices and no plaster."""
+
+GROUPS = {
+    "What is good enough": ("grade", "tolerance_mm", "straightedge_m", "lean_mm_per_m"),
+    "What goes on, what comes off": ("least_mm", "take_down", "cut_mm"),
+    "The mix": ("max_coat_mm", "mix_density_kg_per_l", "waste_share"),
+}
+"""Under which heading each control stands."""
+
+Bound = BoundNumber | BoundChoice | BoundTick
+
+
+def make_controls(store: Store) -> dict[str, Bound]:
+    """Every control of the estimator that is bound to the job, by name."""
+    grades = [(OWN_GRADE, OWN), *((name, name) for name in GRADE_NAMES)]
+    made: dict[str, Bound] = {number.name: BoundNumber(store, number) for number in NUMBERS}
+    made["grade"] = BoundChoice(
+        store, "grade", "Judged by", grades, lambda job: job.compare.grade, _compared("grade")
+    )
+    made["take_down"] = BoundTick(
+        store, "take_down", "Take high spots down where it pays", lambda job: job.compare.take_down,
+        _compared("take_down"),
+    )  # fmt: skip
+    return made

@@ -1,28 +1,42 @@
-"""Drawings of the options: small maps on one scale, tapers at one ratio, curve, bars, and the paper sheet."""
+"""Drawings of the options: walls on one scale, tapers at one ratio, curve, bars, and the paper sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from decimal import Decimal
+from html import escape
 
 import numpy as np
 from matplotlib.figure import Figure
 
-from mytakeoff.charts import budgetcurve, driverbars, optionsheet, smallmaps, taper
+from mytakeoff.charts import budgetcurve, driverbars, optionsheet, rowtaper, taper, wallstrip
 from mytakeoff.charts.budgetpoints import Curve, OptionMark, describe_curve
 from mytakeoff.charts.lettering import page_svg
 from mytakeoff.charts.optionsheet import Heading, OptionRow
+from mytakeoff.charts.palette import ramp_top
+from mytakeoff.charts.priceband import band_svg
 from mytakeoff.charts.smallmaps import SmallMap
+from mytakeoff.charts.wallstrip import StripWall
 from mytakeoff.drivers import Driver, PriceBand
+from mytakeoff.job import Job
 from mytakeoff.options import OptionResult
-from mytakeoff.panels.optionwords import Pictures
+from mytakeoff.panels.optionwords import (
+    BEST,
+    days_lines,
+    judged_by,
+    room_lines,
+    shows_words,
+    verdict_words,
+    wall_lines,
+    wall_passes,
+)
 from mytakeoff.panels.words import letter
 from mytakeoff.pricecurve import CurvePoint
 from mytakeoff.remains import Remains
+from mytakeoff.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
-
-SMALL_PX, TAPER_PX, TAPER_HIGH_PX = 150.0, 150.0, 190.0
 
 
 def on_wall(option: OptionResult, name: str) -> tuple[WallResult, Remains]:
@@ -31,64 +45,129 @@ def on_wall(option: OptionResult, name: str) -> tuple[WallResult, Remains]:
     return next((wall, left) for wall, left in pairs if wall.entry.name == name)
 
 
-def small_map(option: OptionResult, name: str, title: str) -> SmallMap:
+def small_map(wall: WallResult, title: str) -> SmallMap:
     """The thickness that an option puts on one wall."""
-    wall, _ = on_wall(option, name)
     return SmallMap(title, wall.surface.x_m, wall.surface.z_m, wall.build_up.thickness_mm)
 
 
-def wedge(option: OptionResult, name: str) -> taper.Wedge | None:
-    """The gap beside the first plumb thing on one wall, where one was named and is known there."""
-    _, left = on_wall(option, name)
-    things = [thing for thing in option.result.job.compare.beside if thing.wall == name]
-    if not left.wedges or not left.wedges[0].z_m:
-        return None
-    gap = left.wedges[0]
-    return taper.Wedge(things[0].name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm))
+def thickest_mm(options: Sequence[OptionResult]) -> float:
+    """The greatest thickness on any wall in any of the ways [mm]."""
+    return max((option.result.max_mm for option in options), default=0.0)
 
 
-def pictures(options: Sequence[OptionResult], name: str) -> dict[str, Pictures]:
-    """Small map and taper of every option on one wall, by the option's name; one scale, one ratio."""
-    maps = {option.name: small_map(option, name, option.name) for option in options}
-    wedges = {option.name: wedge(option, name) for option in options}
-    top = smallmaps.common_top(list(maps.values()))
-    times = taper.common_exaggeration(
-        [each for each in wedges.values() if each is not None], TAPER_PX, TAPER_HIGH_PX
+def common_top(options: Sequence[OptionResult]) -> float:
+    """Thickness at the dark end of the one scale [mm]."""
+    return ramp_top(thickest_mm(options))
+
+
+def strip(option: OptionResult, top_mm: float) -> str:
+    """All walls of one option, on the scale that ends at `top_mm` [mm]."""
+    pairs = zip(option.walls, option.remains, strict=True)
+    return wallstrip.strip_svg(
+        [
+            StripWall(at, wall.entry.wall, small_map(wall, option.name), wall_passes(wall, left))
+            for at, (wall, left) in enumerate(pairs, start=1)
+        ],
+        top_mm,
     )
-    drawn = {}
-    for at, option in enumerate(options):
-        wall, salt = on_wall(option, name)[0].entry.wall, f"option-{at}"
-        small = smallmaps.one(wall, maps[option.name], top, SMALL_PX)
-        words = smallmaps.describe_small_maps(wall, [maps[option.name]])
-        gap = wedges[option.name]
-        beside = ""
-        if gap is not None:
-            sheet = taper.make(gap, exaggeration=times, width_px=TAPER_PX, height_px=TAPER_HIGH_PX)
-            beside = page_svg(sheet, f"{salt}-taper", taper.describe_taper(gap))
-        drawn[option.name] = Pictures(page_svg(small, f"{salt}-map", words), beside)
-    return drawn
 
 
-def marks(options: Sequence[OptionResult]) -> list[OptionMark]:
+def things(job: Job) -> list[PlumbThing]:
+    """What stands plumb against a wall that is priced."""
+    priced = {wall.name for wall in job.priced_walls}
+    return [thing for thing in job.compare.beside if thing.wall in priced]
+
+
+def wedge(option: OptionResult, thing: PlumbThing) -> taper.Wedge | None:
+    """The gap beside one plumb thing, where the wall is known there."""
+    _, left = on_wall(option, thing.wall)
+    there = [each for each in option.result.job.compare.beside if each.wall == thing.wall]
+    if thing not in there or not left.wedges:
+        return None
+    gap = left.wedges[there.index(thing)]
+    return taper.Wedge(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm)) if gap.z_m else None
+
+
+def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[str, taper.Wedge]:
+    """The gap beside one plumb thing in every way that it is known in, by the option's name."""
+    if thing is None:
+        return {}
+    found = {option.name: wedge(option, thing) for option in options}
+    return {name: gap for name, gap in found.items() if gap is not None}
+
+
+def exaggeration(gaps: Mapping[str, taper.Wedge]) -> int:
+    """How much wider than true the gap is drawn in every row [-]."""
+    return rowtaper.row_exaggeration(list(gaps.values()))
+
+
+def beside(gap: taper.Wedge | None, times: int, salt: str) -> str:
+    """The gap of one row, nothing where it is not known."""
+    return "" if gap is None else rowtaper.row_taper(gap, times, salt)
+
+
+def band(option: OptionResult, bands: Mapping[str, PriceBand], dearest: Decimal) -> str:
+    """The price and its range on the scale of all options; nothing where nothing is paid."""
+    found = bands.get(option.name)
+    if found is None or option.total == 0:
+        return ""
+    return band_svg(option.total, found.p10, found.p90, dearest, option.cost.currency)
+
+
+def dearest(options: Sequence[OptionResult], bands: Mapping[str, PriceBand]) -> Decimal:
+    """End of the scale of prices."""
+    prices = [each for option in options for each in (option.total, *_ends(option, bands))]
+    return max(prices, default=Decimal(1))
+
+
+def key(top_mm: float) -> str:
+    """The scale of colours under the table."""
+    return (
+        f"<div class='mt-key'><span>thickness of plaster, mm</span>{wallstrip.key_svg(top_mm)}"
+        "<span>dashed frame: the wall fails; striped: not priced, the survey does not reach it</span></div>"
+    )
+
+
+def true_tapers(options: Sequence[OptionResult], thing: PlumbThing | None) -> str:
+    """Every option beside one plumb thing, at true ratio."""
+    found = wedges(options, thing)
+    if thing is None or not found:
+        return "<p>Nothing plumb is named yet: the estimator's view has a place for it.</p>"
+    named = [
+        (f"{letter(at)}  {option.name}", found[option.name])
+        for at, option in enumerate(options)
+        if option.name in found
+    ]
+    said = f"The {thing.name} on {thing.wall} from the side, at true ratio; hatched is the gap behind it."
+    return f"<p>{escape(said)}</p><div class='mt-true'>{rowtaper.true_tapers(named)}</div>"
+
+
+def marks(options: Sequence[OptionResult], bands: Mapping[str, PriceBand]) -> list[OptionMark]:
     """The options as lettered marks on the budget curve."""
     return [
-        OptionMark(letter(at), option.name, option.worst_gap_mm, option.total)
+        OptionMark(letter(at), option.name, option.worst_gap_mm, option.total, *_ends(option, bands))
         for at, option in enumerate(options)
     ]
 
 
+def _ends(option: OptionResult, bands: Mapping[str, PriceBand]) -> tuple[Decimal, ...]:
+    """The ends of an option's range, where it has one and costs anything."""
+    found = bands.get(option.name)
+    return (found.p10, found.p90) if found is not None and option.total else ()
+
+
 def curve_svg(
-    points: Sequence[CurvePoint], options: Sequence[OptionResult], currency: str, edge_m: float
+    points: Sequence[CurvePoint], options: Sequence[OptionResult], bands: Mapping[str, PriceBand], job: Job
 ) -> str:
     """The budget curve with the options on it."""
     curve = Curve(
         np.array([point.gap_mm for point in points]),
         np.array([float(point.total) for point in points]),
-        currency,
-        edge_m,
+        job.currency,
+        job.compare.straightedge_m,
     )
-    words = describe_curve(curve, marks(options))
-    return page_svg(budgetcurve.make(curve, marks(options)), "budget-curve", words)
+    marked = marks(options, bands)
+    return page_svg(budgetcurve.make(curve, marked), "budget-curve", describe_curve(curve, marked))
 
 
 def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
@@ -96,8 +175,8 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
     bars = [
         driverbars.Bar(
             driver.name,
-            f"{driver.range.low:g}",
-            f"{driver.range.high:g}",
+            range_words(driver.range, driver.range.low),
+            range_words(driver.range, driver.range.high),
             driver.low_total - driver.base_total,
             driver.high_total - driver.base_total,
         )
@@ -108,41 +187,56 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
     return page_svg(driverbars.make(bars, base, currency), "price-drivers", words)
 
 
+def range_words(each: Range, value: float) -> str:
+    """An end of a range as a hand would say it."""
+    if each.name in (DENSITY, LABOUR):
+        return f"× {value:g}"
+    sign = "+" if value > 0 else "−" if value < 0 else ""
+    return f"{sign}{abs(value) * 100:g} %" if each.name == WASTE else f"{sign}{abs(value):g} mm"
+
+
 def sheets(
     options: Sequence[OptionResult],
     best: OptionResult | None,
     bands: Mapping[str, PriceBand],
     name: str,
+    thing: PlumbThing | None,
     day: date,
 ) -> tuple[Figure, ...]:
     """The options on one wall as pages of A4, for PNG and SVG."""
     job = options[0].result.job
     wall = on_wall(options[0], name)[0].entry.wall
-    rows = [_sheet_row(at, option, best, bands.get(option.name), name) for at, option in enumerate(options)]
-    subject = f"{name}; whole job priced with tax, grade: {job.compare.grade}"
-    return optionsheet.make_pages(wall, rows, Heading(job.title, subject, f"{day:%d.%m.%Y}", job.notes))
+    found = wedges(options, thing if thing is not None and thing.wall == name else None)
+    rows = [
+        _sheet_row(at, option, option is best, bands.get(option.name), name, found.get(option.name), day)
+        for at, option in enumerate(options)
+    ]
+    priced = "whole job" if not job.only else ", ".join(job.only)
+    subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
+    heading = Heading(job.title, subject, f"{day.day} {day:%b %Y}", job.notes)
+    return optionsheet.make_pages(wall, rows, heading)
 
 
 def _sheet_row(
-    at: int, option: OptionResult, best: OptionResult | None, band: PriceBand | None, name: str
+    at: int,
+    option: OptionResult,
+    best: bool,
+    band: PriceBand | None,
+    name: str,
+    gap: taper.Wedge | None,
+    day: date,
 ) -> OptionRow:
-    _, left = on_wall(option, name)
-    currency, edge = option.cost.currency, option.result.job.compare.straightedge_m
-    facts = (
-        f"gap under a {edge:g} m edge {left.worst_gap_mm:.0f} mm here",
-        f"up to {option.worst_gap_mm:.0f} mm on the worst wall",
-        f"room lost {option.room_lost_mm:.0f} mm",
-        f"{option.days:g} days on site",
-        f"{option.days_to_paint} days until paint",
-    )
+    currency, (lost, *moved) = option.cost.currency, room_lines(option)
+    facts = (shows_words(option), f"room lost: {lost}", *moved, "; ".join(days_lines(option, day)))
+    ranged = f"{say(band.p10)} to {say(band.p90)} {currency}" if band is not None and option.total else ""
     return OptionRow(
         letter(at),
         option.name,
-        small_map(option, name, option.name),
-        wedge(option, name),
-        facts,
+        small_map(on_wall(option, name)[0], option.name),
+        gap,
+        (*facts, *(wall_lines(option) if option.treatment is None else ())),
         f"{say(option.total)} {currency}",
-        f"{say(band.p10)} to {say(band.p90)} {currency}" if band else "",
-        "passes" if option.passes else "fails",
-        "least price that passes" if option is best else "",
+        ranged,
+        verdict_words(option),
+        BEST if best else "",
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,22 +10,27 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.charts.canvas import png_bytes, svg_text
-from mytakeoff.drivers import PriceBand, band_steps, price_drivers
-from mytakeoff.grades import GRADE_NAMES, OWN
+from mytakeoff.drivers import PriceBand
 from mytakeoff.io.atomic import write_all
 from mytakeoff.io.export import csv_bytes
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
-from mytakeoff.options import OptionResult, Refused, best_of, carry, option_steps, options_frame
+from mytakeoff.options import options_frame
 from mytakeoff.panels import optionpictures, optionwords, words
-from mytakeoff.panels.bind import BoundChoice, BoundNumber, labelled_list
-from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
-from mytakeoff.panels.look import OPTION_STYLE, STYLE
-from mytakeoff.panels.optioncontrols import NUMBERS
+from mytakeoff.panels.bind import BoundNumber, labelled_list
+from mytakeoff.panels.buttons import Action, make_buttons, safely
+from mytakeoff.panels.optioncontrols import make_controls
+from mytakeoff.panels.optionlayout import Folds, layout
+from mytakeoff.panels.optiontable import OptionTable
+from mytakeoff.panels.optionwork import Option, Work
+from mytakeoff.panels.ownoption import OwnOptions, PlumbThings
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.steps import Steps
-from mytakeoff.pricecurve import CurvePoint, curve_tolerances, price_curve
 from mytakeoff.store import Store
+from mytakeoff.treatments import PlumbThing
+
+CLIENT, ESTIMATOR = "client", "estimator"
+NOTHING = "nothing plumb"
 
 
 class OptionsPanel:
@@ -36,52 +40,44 @@ class OptionsPanel:
     ----------
     store : Store
         Its job is what the options are made of.
-    options : list of OptionResult or Refused
-        Those that are worked out already, in the order of the table.
+    work : Work
+        What is worked out of that job so far.
     controls : dict of str to widget
+        Every control by name: set its `value` as a hand would.
     widget : widgets.Widget
         Show it as the last expression of a cell.
     """
 
     def __init__(self, job: Job, today: date | None = None) -> None:
-        self.store, self.saved = Store(job), job
-        self.options: list[OptionResult | Refused] = []
-        self.bands: dict[str, PriceBand] = {}
-        self._steps, self._curve_steps = Steps(), Steps()
-        self._points: list[CurvePoint] = []
-        self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
-        grades = [(name, name) for name in (OWN, *GRADE_NAMES)]
-        self.grade = BoundChoice(
-            self.store, "grade", "Judged by", [("the tolerance under the edge", OWN), *grades[1:]],
-            lambda job: job.compare.grade, _with_grade,
-        )  # fmt: skip
-        names = [wall.name for wall in job.priced_walls]
-        self.wall = labelled_list("wall", "Wall in the pictures", names, names[0])
-        self.take_down = widgets.Checkbox(
-            value=job.compare.take_down, description="Take high spots down where it pays", indent=False
+        self.store, self.saved, self.work = Store(job), job, Work(job)
+        self._steps, self._extra = Steps(), Steps()
+        self._drawn: dict[str, object] = {}
+        self.estimators: tuple[widgets.Widget, ...] = ()
+        self.bound = make_controls(self.store)
+        self.own = OwnOptions(self.store, self._failed)
+        self.things = PlumbThings(self.store, self._failed)
+        views = [("client", CLIENT), ("estimator", ESTIMATOR)]
+        self.view = labelled_list("view", "Shown to the", views, CLIENT)
+        self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
+        self.start = widgets.DatePicker(value=today or date.today(), description="First day on site")
+        self.wall = labelled_list(
+            "wall", "Wall on the sheet", [wall.name for wall in job.walls], job.walls[0].name
         )
-        self.start = widgets.DatePicker(
-            value=today or date.today(),
-            description="First day on site",
-            style={"description_width": "initial"},
-        )
-        for css in ("mt-pick", "mt-control"):
-            self.start.add_class(css)
-        self.choice = labelled_list("option", "Option to carry on with", [""], "")
-        self.status, self.table, self.figures, self.said, self.problem = (widgets.HTML() for _ in range(5))
-        self.curve, self.drivers = widgets.HTML(), widgets.HTML()
-        self.progress = widgets.IntProgress(max=1)
+        self.driven = labelled_list("driven", "Option", [""], "")
+        self.table, self.folds = OptionTable(), Folds()
+        self.title, self.status, self.problem, self.key, self.said = (widgets.HTML() for _ in range(5))
         self.controls: dict[str, Any] = {
-            **{name: number.slider for name, number in self.numbers.items()},
-            "grade": self.grade.control,
-            "wall": self.wall,
-            "take_down": self.take_down,
-            "start": self.start,
-            "option": self.choice,
-        }
+            "view": self.view, "beside": self.beside, "start": self.start, "wall": self.wall,
+            "driven": self.driven, **{name: _handle(each) for name, each in self.bound.items()},
+            **self.own.controls, **self.things.controls,
+        }  # fmt: skip
         self.buttons = self._make_buttons()
-        self.widget = self._layout()
+        self.page = PageAids(
+            names={n: b.quantity.label for n, b in self.bound.items() if isinstance(b, BoundNumber)}
+        )
+        self.widget = layout(self)
         self._watch()
+        self._show_view()
         self.refresh()
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
@@ -89,179 +85,259 @@ class OptionsPanel:
 
     # -- what the hand can do -------------------------------------------------------------------
 
-    def chosen(self) -> OptionResult | None:
-        """The option in the list, if it is worked out and can be done."""
-        done = (option for option in self.options if isinstance(option, OptionResult))
-        return next((option for option in done if option.name == self.choice.value), None)
+    @property
+    def options(self) -> list[Option]:
+        """What the table shows."""
+        return self.work.options
 
-    def carry(self) -> None:
-        """Carry the chosen option to the job that the budget workbook opens."""
-        option = self.chosen()
+    @property
+    def bands(self) -> dict[str, PriceBand]:
+        """Ranges of prices that are worked out, by the option's name."""
+        return self.work.bands
+
+    def carry(self, name: str) -> None:
+        """Make an option the job that the budget workbook opens."""
+        option = self.work.named(name)
         if option is None:
-            self._say("Choose an option that can be done first.")
-            return
-        job = option.result.job if option.treatment is None else carry(self.store.job, option.treatment)
+            self._say(f"{name} is not worked out, so it cannot be carried to the budget.")
+        elif self._save(option.result.job):
+            self._say(f"{name} is now the job in {self.saved.folder}. Open or rerun the budget workbook.")
+
+    def save(self) -> None:
+        """Save the sliders, the options of the user's own and what stands plumb to the job folder."""
+        if self._save(self.store.job):
+            self._say(f"Saved to {self.saved.folder}.")
+
+    def _save(self, job: Job) -> bool:
         if not job.folder:
-            self._say("This job was not opened from a folder, so there is nowhere to carry it.")
-            return
+            self._say("This job was not opened from a folder, so there is nowhere to save it.")
+            return False
         save_job(job, job.folder, self.saved)
         self.saved = job
-        self._say(f"{option.name} is now the job in {job.folder}. Open or rerun the budget workbook.")
+        if not self.store.apply(lambda _: job):
+            return False
+        self._show()
+        return True
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self._say(
+            "The last change was taken back." if self.store.undo() else "There is nothing to take back."
+        )
+
+    def restore(self) -> None:
+        """Return every control to the saved job."""
+        self.store.apply(lambda _: self.saved)
+        self._say("Every control is back at the saved job.")
+
+    def go_back(self, name: str) -> None:
+        """Return one slider to the saved job's value."""
+        number = self.bound.get(name)
+        if isinstance(number, BoundNumber):
+            number.go_back(self.saved)
 
     def export(self, folder: str | Path | None = None) -> tuple[Path, ...]:
-        """Write the table as CSV and the sheets as PNG and SVG, all or none.
+        """Write the table as CSV and the sheets as PNG and SVG, all or none; nothing before all is known.
 
         Returns
         -------
         tuple of Path
             The table first.
         """
+        done, work = self.work.done, self.work
+        if not work.complete or not done:
+            self._say("Not all options are worked out yet: wait a moment and press again.")
+            return ()
         target = Path(folder if folder is not None else self.store.job.folder or ".")
-        done = [option for option in self.options if isinstance(option, OptionResult)]
-        pages = optionpictures.sheets(done, best_of(done), self.bands, self.wall.value, self._day())
-        files: dict[Path, bytes] = {target / "options.csv": csv_bytes(options_frame(self.options))}
+        name, thing = self.wall.value, self._thing()
+        pages = optionpictures.sheets(done, work.best, work.bands, name, thing, self._day())
+        files: dict[Path, bytes] = {target / "options.csv": csv_bytes(options_frame(work.options))}
         for number, page in enumerate(pages, start=1):
-            name = "options" if len(pages) == 1 else f"options-{number}"
-            files[target / f"{name}.png"] = png_bytes(page)
-            files[target / f"{name}.svg"] = svg_text(page, name).encode("utf-8")
+            stem = "options" if len(pages) == 1 else f"options-{number}"
+            files[target / f"{stem}.png"] = png_bytes(page)
+            files[target / f"{stem}.svg"] = svg_text(page, stem).encode("utf-8")
         write_all(files)
         self._say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)
 
-    def draw_curve(self) -> None:
-        """Work the budget curve and what drives the price out, a point at a time."""
-        self.progress.max = len(curve_tolerances(self.store.job)) + 1
-        self.progress.value, self._points = 0, []
-        self._curve_steps.start(self._curve_work(), self._show_curve, self._failed)
-
     # -- work in steps --------------------------------------------------------------------------
 
-    def _work(self) -> Iterator[None]:
-        """The options one by one, then the range of each price."""
-        job = self.store.job
-        for option in option_steps(job):
-            self.options.append(option)
-            self._show()
-            yield
-        for option in [each for each in self.options if isinstance(each, OptionResult)]:
-            for band in band_steps(option.result.job):
-                yield
-                if band is not None:
-                    self.bands[option.name] = band
-            self._show()
-
-    def _curve_work(self) -> Iterator[None]:
-        for point in price_curve(self.store.job):
-            self._points.append(point)
-            self.progress.value = len(self._points)
-            yield
-
     def refresh(self) -> None:
-        """Work the options out anew; the old table stays, marked as updating, until rows come."""
+        """Work the options out anew; what is shown stays, marked as updating, until it is replaced."""
         job = self.store.job
         self.problem.value = words.problem(self.store.problem)
-        for number in self.numbers.values():
-            number.refresh(job)
-        self.grade.refresh(job)
-        self.options, self.bands = [], {}
-        self._curve_steps.stop()
-        self.curve.value = self.drivers.value = ""
-        self.progress.value = 0
-        self.status.value = words.said("Working the options out; what is shown is from before.")
-        self._steps.start(self._work(), self._done, self._failed)
+        for control in (*self.bound.values(), self.own, self.things):
+            control.refresh(job)
+        self.buttons["undo"].disabled = not self.store.can_undo
+        self._list_things(job)
+        self.title.value = optionwords.title(job)
+        self._extra.stop()
+        self.work = Work(job, self.work)
+        self._steps.start(self._all_work(self.work), self._show, self._failed)
 
-    def _done(self) -> None:
-        self.status.value = words.said("All options are worked out.")
-        names = [option.name for option in self.options if isinstance(option, OptionResult)]
-        if list(self.choice.options) != names:
-            best = best_of(self.options)
-            self.choice.options = names
-            self.choice.value = best.name if best is not None else names[-1]
+    def _all_work(self, work: Work) -> Iterator[bool | None]:
+        """Text first: the options, then their pictures, then what no one waits for."""
+        for shown in work.work_options():
+            yield shown
+            self._draw(work)
+        yield True
+        self._draw(work)
+        for _ in work.work_bands():
+            yield None
+        yield True
+        self._draw(work)
+        self._start_extra()
+
+    def _start_extra(self) -> None:
+        """The curve and the bars, where their folds are open; nothing of a job before is taken for new."""
+        if self.work.complete:
+            self._extra.start(self._extra_work(self.work), self._show_extra, self._failed)
+
+    def _extra_work(self, work: Work) -> Iterator[bool | None]:
+        if self.folds.is_open("true"):
+            self.folds.true.value = optionpictures.true_tapers(work.done, self._thing())
+            yield True
+        if self.folds.is_open("curve") and not work.curve_done:
+            yield from work.work_curve()
+        if self.folds.is_open("drivers"):
+            yield from work.work_drivers(self.driven.value)
+        yield True
+
+    # -- showing ----------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        """The table as far as it is worked out."""
+        work, client = self.work, self.view.value == CLIENT
+        seen = optionwords.Seen(work.best, work.bands, self._day(), self._carried(), not client)
+        rows = [
+            optionwords.row(at, option, seen, "" if option.name in work.fresh else "updating")
+            for at, option in enumerate(work.options)
+        ]
+        gaps = list(optionpictures.wedges(work.done, self._thing()).values())
+        self.table.show(
+            caption="Ways of treating the walls, a row for each",
+            head=optionwords.head(self._thing(), gaps, ""),
+            rows=rows,
+        )
+        work.told = list(work.fresh)
+        self.status.value = optionwords.status(work.fresh, work.order, work.bands, len(work.done))
+        names = [option.name for option in work.done]
+        if work.complete and list(self.driven.options) != names:
+            self.driven.options = names
+            self.driven.value = work.best.name if work.best is not None else names[-1]
+        if work.complete and not client and self.folds.is_open("figures"):
+            self.folds.figures.value = optionwords.estimator_table(work.options)
+            self.folds.notices.value = words.listed(optionwords.notices(work.options))
+
+    def _draw(self, work: Work) -> None:
+        """The pictures of the rows whose words are shown, where they differ from those there."""
+        done, thing = work.done, self._thing()
+        top = optionpictures.common_top(done)
+        gaps = optionpictures.wedges(done, thing)
+        times = optionpictures.exaggeration(gaps)
+        dearest = optionpictures.dearest(done, work.bands)
+        for at, option in enumerate(done):
+            if option.name not in work.told:
+                continue
+            self.table.draw(option.name, "price", optionpictures.band(option, work.bands, dearest))
+            content = (tuple(wall.build_up for wall in option.walls), option.remains, top, thing, times)
+            if self._drawn.get(option.name) == content:
+                continue
+            self._drawn[option.name] = content
+            self.table.draw(option.name, "walls", optionpictures.strip(option, top))
+            gap = gaps.get(option.name)
+            self.table.draw(option.name, "shows", optionpictures.beside(gap, times, f"row-{at}"))
+        self.key.value = optionpictures.key(top)
+
+    def _show_extra(self) -> None:
+        work, folds = self.work, self.folds
+        folds.progress.max, folds.progress.value = max(work.points_in_all, 1), len(work.points)
+        folds.waiting(folds.is_open("curve") and not work.curve_done)
+        if work.curve_done:
+            folds.curve.value = optionpictures.curve_svg(work.points, work.done, work.bands, work.job)
+        if work.drivers:
+            folds.drivers.value = optionpictures.drivers_svg(work.drivers, work.job.currency)
+
+    def _show_view(self) -> None:
+        """Client's or estimator's."""
+        client = self.view.value == CLIENT
+        (self.widget.add_class if client else self.widget.remove_class)("mt-for-client")
+        for part in self.estimators:
+            part.layout.display = "none" if client else None
 
     def _failed(self, error: Exception) -> None:
         self.problem.value = words.problem(str(error))
 
-    def _day(self) -> date:
-        return self.start.value or date.today()
-
-    def _show(self) -> None:
-        """The table as far as it is worked out."""
-        done = [option for option in self.options if isinstance(option, OptionResult)]
-        best, name = best_of(done), self.wall.value
-        drawn = optionpictures.pictures(done, name)
-        self.table.value = optionwords.client_table(self.options, best, self.bands, drawn, name, self._day())
-        self.figures.value = optionwords.estimator_table(self.options)
-
-    def _show_curve(self) -> None:
-        done = [option for option in self.options if isinstance(option, OptionResult)]
-        job = self.store.job
-        edge = job.compare.straightedge_m
-        self.curve.value = optionpictures.curve_svg(self._points, done, job.currency, edge)
-        chosen = self.chosen()
-        base = chosen.result.job if chosen is not None else job
-        self.drivers.value = optionpictures.drivers_svg(price_drivers(base), job.currency)
-
-    # -- wiring and layout ----------------------------------------------------------------------
-
     def _say(self, text: str) -> None:
         self.said.value = words.said(text)
 
+    def _day(self) -> date:
+        return self.start.value or date.today()
+
+    def _carried(self) -> str:
+        """Name of the option that the saved job is."""
+        done = (option for option in self.work.done if option.result.job == self.saved)
+        return next((option.name for option in done), "")
+
+    def _thing(self) -> PlumbThing | None:
+        """What a lean is seen beside."""
+        return next((t for t in optionpictures.things(self.store.job) if t.name == self.beside.value), None)
+
+    def _list_things(self, job: Job) -> None:
+        names = [(f"{each.name}, {each.wall}", each.name) for each in optionpictures.things(job)]
+        names = names or [(NOTHING, NOTHING)]
+        if list(self.beside.options) != names:
+            self.beside.options = names
+        self.beside.disabled = names[0][1] == NOTHING
+
+    # -- wiring -------------------------------------------------------------------------------------
+
     def _make_buttons(self) -> dict[str, widgets.Button]:
         doing: dict[str, tuple[str, Action]] = {
-            "carry": ("Carry it to the job", self.carry),
+            "save": ("Save to the job", self.save),
+            "undo": ("Undo", self.undo),
+            "restore": ("Back to the saved job", self.restore),
             "export": ("Write table and pictures", self.export),
-            "curve": ("Draw the budget curve", self.draw_curve),
+            "stop": ("Stop", self._stop_extra),
         }
         return make_buttons(doing, self._failed)
+
+    def _stop_extra(self) -> None:
+        self._extra.stop()
+        self.folds.waiting(False)
 
     def _watch(self) -> None:
         self.store.observe(safely(self.refresh, self._failed), "result")
         self.store.observe(
-            lambda change: self._failed(Exception(change["new"])) if change["new"] else None, "problem"
+            lambda change: setattr(self.problem, "value", words.problem(change["new"])), "problem"
         )
-        self.take_down.observe(self._tick, "value")
-        for control in (self.wall, self.start):
-            control.observe(safely(self._show, self._failed), "value")
+        self.table.observe(
+            lambda change: safely(lambda: self.carry(str(change["new"].get("key"))), self._failed)(), "chosen"
+        )
+        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
+        self.view.observe(safely(self._change_view, self._failed), "value")
+        self.start.observe(safely(self._show, self._failed), "value")
+        self.beside.observe(safely(self._change_thing, self._failed), "value")
+        self.driven.observe(safely(self._start_extra, self._failed), "value")
+        self.folds.on_open(safely(self._open_fold, self._failed))
 
-    def _tick(self, change: Any) -> None:
-        self.store.apply(
-            lambda job: replace(job, compare=replace(job.compare, take_down=bool(change["new"]))), "take_down"
-        )
+    def _change_view(self) -> None:
+        self._show_view()
+        self._show()
 
-    def _layout(self) -> widgets.Widget:
-        numbers = [number.widget for number in self.numbers.values()]
-        controls = widgets.VBox(
-            [
-                self.wall,
-                self.grade.control,
-                *numbers,
-                self.take_down,
-                self.start,
-                self.choice,
-                button_row(self.buttons),
-                self.said,
-            ]
-        )
-        estimator = widgets.Accordion(
-            [self.figures, widgets.VBox([self.progress, self.curve]), self.drivers],
-            titles=("All figures", "Budget curve", "What drives the price of the chosen option"),
-            selected_index=None,
-        )
-        table = widgets.VBox([self.status, self.problem, self.table, estimator])
-        for part, css in ((controls, "mt-controls"), (table, "mt-map")):
-            part.add_class(css)
-        grid = widgets.Box([table, controls])
-        grid.add_class("mt-grid")
-        labels = {name: number.quantity.label for name, number in self.numbers.items()}
-        style = widgets.HTML(f"<style>{STYLE}{OPTION_STYLE}</style>")
-        panel = widgets.VBox([style, grid, PageAids(names=labels)])
-        panel.add_class("mt-panel")
-        panel.add_class("mt-options-panel")
-        return panel
+    def _change_thing(self) -> None:
+        self._show()
+        self._draw(self.work)
+        self._start_extra()
+
+    def _open_fold(self) -> None:
+        self._show()
+        self._start_extra()
 
 
-def _with_grade(job: Job, grade: str) -> Job:
-    return replace(job, compare=replace(job.compare, grade=grade))
+def _handle(bound: Any) -> Any:
+    """What a hand moves."""
+    return bound.slider if isinstance(bound, BoundNumber) else bound.control
 
 
 def options(job: Job, today: date | None = None) -> OptionsPanel:

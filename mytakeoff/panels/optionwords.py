@@ -1,4 +1,4 @@
-"""The options side by side as HTML: a row an option, and everything about them for the estimator."""
+"""The options side by side as words: a row an option, and everything about them for the estimator."""
 
 from __future__ import annotations
 
@@ -6,117 +6,217 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from html import escape
+from typing import Any
 
+from mytakeoff.charts.lettering import mm_words
+from mytakeoff.charts.rowtaper import row_exaggeration
+from mytakeoff.charts.taper import Wedge, exaggeration_words
+from mytakeoff.charts.wallstrip import FAILS, PASSES
 from mytakeoff.drivers import PriceBand
+from mytakeoff.grades import OWN
+from mytakeoff.job import Job
+from mytakeoff.judging import BELLY, HOLLOW, PLUMB, Finding
+from mytakeoff.optionresult import left_open
 from mytakeoff.options import OptionResult, Refused
-from mytakeoff.panels.words import letter
+from mytakeoff.optionwalls import chosen_grade
+from mytakeoff.panels.words import counted, half, letter, said
 from mytakeoff.remains import Remains
+from mytakeoff.treatments import PlumbThing
 from mytakeoff.units import say
+from mytakeoff.wallresult import WallResult
 
 Option = OptionResult | Refused
+BEST = "least price that passes"
+RANGE_FOLLOWS = "its range follows"
+FOUND = {HOLLOW: "gap", BELLY: "bulge", PLUMB: "out of plumb"}
 
 
 @dataclass(frozen=True)
-class Pictures:
-    """Small map and taper of one option, as SVG that says in words what it shows."""
+class Seen:
+    """What a row is told with, beside the option itself.
 
-    small: str
-    taper: str
+    Parameters
+    ----------
+    best : OptionResult or None
+    bands : mapping of str to PriceBand
+        By the option's name, as far as they are worked out.
+    start : date
+        First day on site.
+    carried : str
+        Name of the option that the job has, empty if none.
+    estimator : bool
+        Whether a row has its button.
+    """
+
+    best: OptionResult | None
+    bands: Mapping[str, PriceBand]
+    start: date
+    carried: str
+    estimator: bool
 
 
-def price_words(option: OptionResult, band: PriceBand | None) -> str:
+def head(thing: PlumbThing | None, wedges: Sequence[Wedge], tolerance_words: str) -> list[dict[str, Any]]:
+    """The columns of the table: the way, and five things about it."""
+    beside = ""
+    if thing is not None:
+        beside = f"beside the {thing.name} on {thing.wall}: {exaggeration_words(row_exaggeration(wedges))}"
+    texts = (
+        ("option", "way of treating the walls", tolerance_words),
+        ("walls", "thickness of plaster, wall by wall", f"{PASSES} passes, {FAILS} fails"),
+        ("price", "price with tax", "and where eight prices in ten would fall"),
+        ("shows", "what still shows", beside),
+        ("room", "room lost, what must move", ""),
+        ("days", "days", ""),
+    )
+    return [{"key": key, "text": text, "note": note, "pictured": key == "walls"} for key, text, note in texts]
+
+
+def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
+    """One option as the table widget takes it."""
+    done = isinstance(option, OptionResult)
+    there = seen.carried == option.name
+    made: dict[str, Any] = {
+        "key": option.name,
+        "letter": letter(index),
+        "name": option.name,
+        "sign": FAILS,
+        "verdict": "cannot be done",
+        "mark": "",
+        "best": False,
+        "refused": not done,
+        "carry": "",
+        "busy": busy,
+        "cells": {"walls": [str(option.why)]} if isinstance(option, Refused) else {},
+    }
+    if isinstance(option, OptionResult):
+        made |= {
+            "sign": PASSES if option.passes else FAILS,
+            "verdict": verdict_words(option),
+            "mark": BEST if option is seen.best else "",
+            "best": option is seen.best,
+            "carry": ("In the budget now" if there else "Carry to the budget") if seen.estimator else "",
+            "cells": {
+                "walls": wall_lines(option),
+                "price": price_lines(option, seen.bands.get(option.name)),
+                "shows": [shows_words(option)],
+                "room": room_lines(option),
+                "days": days_lines(option, seen.start),
+            },
+        }
+    return made
+
+
+def price_lines(option: OptionResult, band: PriceBand | None) -> list[str]:
     """Price with tax, and the range that eight of ten prices fall in."""
-    currency = escape(option.cost.currency)
-    said = f"<strong>{say(option.total)} {currency}</strong>"
-    if band is None:
-        return said
-    return f"{said}<br>{say(band.p10)} to {say(band.p90)} {currency}"
+    price = f"{say(option.total)} {option.cost.currency}"
+    if option.total == 0:
+        return [price]
+    return [price, RANGE_FOLLOWS if band is None else f"{say(band.p10)} to {say(band.p90)}"]
 
 
-def shows_words(option: OptionResult, left: Remains, wall: str) -> str:
-    """What still shows: the greatest gap under the edge anywhere, and on the wall in the picture."""
+def shows_words(option: OptionResult) -> str:
+    """The greatest gap under the edge, and where it is."""
     edge = option.result.job.compare.straightedge_m
-    here = f"{escape(wall)}: {left.worst_gap_mm:.0f} mm"
-    return f"gap under a {edge:g} m edge up to {option.worst_gap_mm:.0f} mm ({here})"
+    pairs = zip(option.walls, option.remains, strict=True)
+    wall, left = max(pairs, key=lambda pair: pair[1].worst_gap_mm)
+    if left.worst_gap_mm < 0.05:
+        return f"no gap under a {edge:g} m edge"
+    where = f", on {wall.entry.name}" if len(option.walls) > 1 else ""
+    return f"gap of up to {mm_words(left.worst_gap_mm)} under a {edge:g} m edge{where}"
 
 
-def room_words(option: OptionResult) -> str:
+def room_lines(option: OptionResult) -> list[str]:
     """Room lost, and what has to be packed out or moved."""
     deepest = max((lining.greatest_mm for left in option.remains for lining in left.linings), default=0.0)
-    moved = sum(wall.entry.sockets + wall.entry.radiators for wall in option.walls if wall.worked)
-    parts = [f"{option.room_lost_mm:.0f} mm"]
+    worked = [wall.entry for wall in option.walls if wall.worked]
+    sockets, radiators = sum(wall.sockets for wall in worked), sum(wall.radiators for wall in worked)
+    moved = [counted(sockets, "socket")] if sockets else []
+    moved += [counted(radiators, "radiator")] if radiators else []
+    lines = [f"{option.room_lost_mm:.0f} mm" if option.room_lost_mm >= 0.5 else "none"]
     if deepest >= 0.5:
-        parts.append(f"linings packed out by up to {deepest:.0f} mm")
-    if moved:
-        parts.append(f"{moved} sockets or radiators to move")
-    return "<br>".join(parts)
+        lines.append(f"linings packed out by up to {deepest:.0f} mm")
+    return [*lines, f"{' and '.join(moved)} to move" if moved else "nothing to move"]
 
 
-def days_words(option: OptionResult, start: date) -> str:
+def days_lines(option: OptionResult, start: date) -> list[str]:
     """Days on site, and the first day on which the walls can be painted."""
     if option.days == 0:
-        return "none"
+        return ["none"]
     paint = start + timedelta(days=option.days_to_paint)
-    return f"{option.days:g} days on site<br>paint from {paint:%d.%m.%Y}"
+    days = f"{half(option.days)} {'day' if option.days <= 1 else 'days'} on site"
+    return [days, f"paint from {paint.day} {paint:%b %Y}"]
 
 
-def verdict_words(option: OptionResult, best: OptionResult | None) -> str:
-    """Passes or fails, and whether it is the best, in words."""
-    mark = "<strong>least price that passes</strong><br>" if option is best else ""
-    return f"{mark}{escape(option.verdict)}"
+def wall_passes(wall: WallResult, left: Remains) -> bool:
+    """Whether one wall is finished and passes the grade."""
+    return left.passes and not left_open(wall)
 
 
-HEAD = (
-    "option",
-    "what goes on",
-    "price with tax",
-    "what still shows",
-    "room lost, what moves",
-    "days",
-    "grade",
-)
+def finding_words(finding: Finding) -> str:
+    """What is wrong with a wall, and what would be allowed."""
+    what = FOUND.get(finding.what, finding.what)
+    if not finding.unit:
+        return f"{say(finding.found)} {what}, {say(finding.allowed)} allowed"
+    return f"{what} {mm_words(finding.found)}, {finding.allowed:g} allowed"
 
 
-def client_table(
-    options: Sequence[Option],
-    best: OptionResult | None,
-    bands: Mapping[str, PriceBand],
-    pictures: Mapping[str, Pictures],
-    wall: str,
-    start: date,
-) -> str:
-    """A row an option, five things in each and no more."""
-    rows = "".join(
-        _client_row(index, option, best, bands, pictures, wall, start) for index, option in enumerate(options)
+def wall_lines(option: OptionResult) -> list[str]:
+    """Which walls fail and why; where each wall has its own way, which."""
+    if option.treatment is None:
+        return ["; ".join(own_ways(option))]
+    wrong = [
+        f"{at} {wall.entry.name}: {'not finished' if left.passes else finding_words(left.verdict.worst)}"
+        for at, (wall, left) in enumerate(zip(option.walls, option.remains, strict=True), start=1)
+        if not wall_passes(wall, left)
+    ]
+    return ["; ".join(wrong)] if wrong else []
+
+
+def own_ways(option: OptionResult) -> list[str]:
+    """The ways in use, each with its walls."""
+    ways: dict[str, list[str]] = {}
+    for at, wall in enumerate(option.walls, start=1):
+        way = wall.entry.treatment.name if wall.entry.treatment is not None else "float to the plane"
+        ways.setdefault(way, []).append(f"{at} {wall.entry.name}")
+    return [f"{way}: {', '.join(walls)}" for way, walls in ways.items()]
+
+
+def verdict_words(option: OptionResult) -> str:
+    """Passes or fails, on how many walls."""
+    if option.passes:
+        return "passes"
+    pairs = zip(option.walls, option.remains, strict=True)
+    failing = sum(not wall_passes(wall, left) for wall, left in pairs)
+    return f"fails on {failing} of {counted(len(option.walls), 'wall')}" if len(option.walls) > 1 else "fails"
+
+
+def judged_by(job: Job) -> str:
+    """What the walls are held to."""
+    compare, grade = job.compare, chosen_grade(job.compare)
+    if compare.grade != OWN:
+        return f"judged by {grade.name} ({grade.edition}; {grade.status})"
+    lean = "" if compare.lean_mm_per_m is None else f", lean of up to {compare.lean_mm_per_m:g} mm a metre"
+    return f"judged by a gap of {compare.tolerance_mm:g} mm under {compare.straightedge_m:g} m{lean}"
+
+
+def title(job: Job) -> str:
+    """The job, and what is priced and judged, above the table."""
+    what = "whole job" if not job.only else ", ".join(job.only)
+    return (
+        f"<h2 class='mt-job'>{escape(job.title)}</h2>"
+        f"<p class='mt-subject'>Ways of treating the walls, {escape(what)}, {escape(judged_by(job))}.</p>"
     )
-    head = "".join(f"<th scope='col'>{text}</th>" for text in HEAD)
-    return f"<table class='mt-options'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
 
 
-def _client_row(
-    index: int,
-    option: Option,
-    best: OptionResult | None,
-    bands: Mapping[str, PriceBand],
-    pictures: Mapping[str, Pictures],
-    wall: str,
-    start: date,
-) -> str:
-    name = f"<th scope='row'>{letter(index)}&nbsp; {escape(option.name)}</th>"
-    if isinstance(option, Refused):
-        return f"<tr>{name}<td colspan='6'>Cannot be done: {escape(str(option.why))}</td></tr>"
-    at = [each.entry.name for each in option.walls].index(wall)
-    drawn = pictures.get(option.name)
-    cells = (
-        drawn.small if drawn else "",
-        price_words(option, bands.get(option.name)),
-        shows_words(option, option.remains[at], wall) + (drawn.taper if drawn else ""),
-        room_words(option),
-        days_words(option, start),
-        verdict_words(option, best),
-    )
-    best_row = " class='mt-best'" if option is best else ""
-    return f"<tr{best_row}>{name}{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+def status(fresh: Sequence[str], order: Sequence[str], bands: Mapping[str, PriceBand], done: int) -> str:
+    """What is being worked out, in a line that is always there."""
+    if len(fresh) < len(order):
+        told = f"Working the options out, {len(fresh)} of {len(order)} done; what is marked is from before."
+    elif len(bands) < done:
+        told = "All options are worked out; the ranges of their prices follow."
+    else:
+        told = "All options are worked out, with the ranges of their prices."
+    return said(told)
 
 
 COLUMNS = {
@@ -124,18 +224,18 @@ COLUMNS = {
     "days": "days",
     "days_to_paint": "days to paint",
     "dry_kg": "kg on the walls",
-    "dry_kg_per_m2": "kg/m²",
+    "dry_kg_per_m2": "most, kg/m²",
     "room_lost_mm": "room lost, mm",
     "greatest_gap_mm": "greatest gap, mm",
     "gap_95_mm": "95 % of gaps under, mm",
-    "over_tolerance_share": "area over, %",
+    "over_tolerance_share": "area over tolerance, %",
     "belly_mm": "greatest bulge, mm",
-    "lean_mm": "lean, mm",
+    "lean_mm": "lean over the height, mm",
 }
 
 
 def estimator_table(options: Sequence[Option]) -> str:
-    """Everything else, a row an option."""
+    """Everything else, a row an option, and what to know about them."""
     head = "".join(f"<th scope='col'>{title}</th>" for title in ("option", *COLUMNS.values()))
     rows = "".join(
         f"<tr><th scope='row'>{letter(index)}&nbsp; {escape(option.name)}</th>"
@@ -143,7 +243,16 @@ def estimator_table(options: Sequence[Option]) -> str:
         + "</tr>"
         for index, option in enumerate(options)
     )
-    return f"<table class='mt-options mt-figures'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    notes = "".join(
+        f"<li>{letter(index)}&nbsp; {escape(option.verdict)}</li>"
+        for index, option in enumerate(options)
+        if isinstance(option, OptionResult)
+    )
+    return (
+        "<div class='mt-wide-table' tabindex='0' role='region' aria-label='All figures'>"
+        f"<table class='mt-figures'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
+        f"<ul class='mt-verdicts'>{notes}</ul>"
+    )
 
 
 def _cell(name: str, value: object) -> str:
@@ -151,3 +260,9 @@ def _cell(name: str, value: object) -> str:
         return "not known"
     number = float(str(value)) * (100 if name.endswith("_share") else 1)
     return say(number, 1 if name.endswith(("_mm", "_share", "_m2")) or name == "days" else 0)
+
+
+def notices(options: Sequence[Option]) -> list[str]:
+    """What the user should know about any of the options, each once."""
+    told = (notice for option in options if isinstance(option, OptionResult) for notice in option.notices)
+    return list(dict.fromkeys(told))

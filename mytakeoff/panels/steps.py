@@ -1,57 +1,89 @@
-"""Work that takes longer than a frame: done in steps on the loop that the callback runs on."""
+"""Work that takes longer than a frame: done in slices on the loop that the callback runs on."""
 
 from __future__ import annotations
 
 import asyncio
 import logging
+import threading
+import time
 from collections.abc import Callable, Iterator
 
 log = logging.getLogger(__name__)
 
+SLICE_S = 0.1  # beyond a tenth of a second a hand feels that something waits
+PAUSE_S = 0.01  # in which the kernel takes the messages that came meanwhile
+
 
 class Steps:
-    """Runs one piece of work at a time, step by step; starting another drops the one before.
+    """Runs one piece of work at a time, in slices; starting another drops the one before.
 
-    Where a loop runs (a kernel, Voila) other messages are handled between two steps; where none does (a
-    script, a test) the work is done at once.
+    Where a loop runs (a kernel, Voila) the first slice is done at once and other messages are handled between
+    two slices; where none does (a script, a test) all of it is done at once. A front end's callbacks may come
+    on a thread of their own while a cell's loop still works: what is dropped there never shows anything.
     """
 
     def __init__(self) -> None:
         self._run = 0
+        self._lock = threading.RLock()
 
     def start(
-        self, work: Iterator[object], done: Callable[[], None], failed: Callable[[Exception], None]
+        self, work: Iterator[bool | None], show: Callable[[], None], failed: Callable[[Exception], None]
     ) -> None:
-        """Run `work` to its end, then call `done`; call `failed` if a step raises."""
-        self._run += 1
-        mine = self._run
+        """Run `work` to its end.
+
+        Parameters
+        ----------
+        work : iterator
+            Each item is a step done; True ends the slice, so that what is done so far is shown.
+        show : function
+            Called after each slice.
+        failed : function
+            Called with what a step raised.
+        """
+        with self._lock:
+            self._run += 1
+            mine = self._run
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
-            while mine == self._run and self._step(work, done, failed):
+            while self._slice(mine, work, show, failed):
                 pass
             return
 
         def turn() -> None:
-            if mine == self._run and self._step(work, done, failed):
-                loop.call_soon(turn)
+            if self._slice(mine, work, show, failed):
+                loop.call_later(PAUSE_S, turn)
 
-        loop.call_soon(turn)
+        turn()
 
     def stop(self) -> None:
         """Drop what is running."""
-        self._run += 1
+        with self._lock:
+            self._run += 1
 
-    @staticmethod
-    def _step(work: Iterator[object], done: Callable[[], None], failed: Callable[[Exception], None]) -> bool:
-        """One step; whether there is another."""
+    def _slice(
+        self,
+        mine: int,
+        work: Iterator[bool | None],
+        show: Callable[[], None],
+        failed: Callable[[Exception], None],
+    ) -> bool:
+        """Some steps; whether there are more."""
+        until = time.monotonic() + SLICE_S
         try:
-            next(work)
-        except StopIteration:
-            done()
-            return False
+            more = True
+            while more and mine == self._run and time.monotonic() < until:
+                shown = next(work, StopIteration)
+                more = shown is not StopIteration
+                if shown is True:
+                    break
+            with self._lock:
+                if mine == self._run:
+                    show()
+                return more and mine == self._run
         except Exception as error:  # shown on the panel; a callback of a loop would swallow it
             log.exception("a step of the panel's work failed")
-            failed(error)
+            with self._lock:
+                if mine == self._run:
+                    failed(error)
             return False
-        return True

@@ -30,18 +30,19 @@ def facts(result: Result) -> dict[str, str]:
         "bags": f"{result.bags} bags",
         "dry": f"{say(result.dry_kg)} kg dry",
         "litres": f"{say(result.volume_l)} litres",
-        "coats": _count(result.coats, "coat"),
-        "days": f"about {_half(result.days)} days on site",
+        "coats": counted(result.coats, "coat"),
+        "days": f"about {half(result.days)} days on site",
         "thickest": f"thickest {say(result.max_mm)} mm",
         "mean": f"mean {say(result.mean_mm, 1)} mm",
     }
 
 
-def _count(number: int, word: str) -> str:
+def counted(number: int, word: str) -> str:
+    """So many of a thing."""
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def _half(days: float) -> str:
+def half(days: float) -> str:
     """Days to the half, as a diary has them."""
     whole, half = divmod(round(days * 2), 2)
     return f"{whole}½" if half and whole else "½" if half else str(whole)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -9,53 +10,88 @@ from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
 
+import ipywidgets as widgets
 import pytest
 
 import mytakeoff as mt
+from mytakeoff.drivers import price_drivers
+from mytakeoff.errors import TakeoffError
 from mytakeoff.io.export import read_back
-from mytakeoff.options import OptionResult, best_of, option_result, options_frame
+from mytakeoff.options import (
+    OptionResult,
+    Refused,
+    best_of,
+    compare,
+    option_result,
+    options_frame,
+    options_of,
+)
 from mytakeoff.package_files import demo_folder
 from mytakeoff.panels import OptionsPanel, options
+from mytakeoff.panels.optionwork import Work
 from mytakeoff.panels.steps import Steps
+from mytakeoff.pricecurve import price_curve
 from mytakeoff.units import say
 
 DAY = date(2027, 3, 1)
 WALL = "breast left cheek"
 
 
+def demo(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+
+
+def one_wall(folder: Path, name: str = WALL) -> mt.Job:
+    """One small wall of the demo job: the geometry of all of them is tested in the core."""
+    return replace(mt.open_job(folder), only=(name,))
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path_factory.mktemp("options") / "flat"))
+    return demo(tmp_path_factory.mktemp("options"))
 
 
 @pytest.fixture(scope="module")
 def panel(folder: Path) -> OptionsPanel:
-    """One small wall of the demo job: the geometry of all of them is tested in the core."""
-    made = options(replace(mt.open_job(folder), only=(WALL,)), DAY)
+    """A panel that no test changes for the next."""
+    made = options(one_wall(folder), DAY)
     made.wall.value = WALL
     return made
+
+
+@pytest.fixture
+def own_panel(tmp_path: Path) -> OptionsPanel:
+    """A panel over a folder of its own."""
+    return options(one_wall(demo(tmp_path)), DAY)
 
 
 def done(panel: OptionsPanel) -> list[OptionResult]:
     return [option for option in panel.options if isinstance(option, OptionResult)]
 
 
+def row(panel: OptionsPanel, name: str) -> dict[str, object]:
+    return next(row for row in panel.table.rows if row["name"] == name)
+
+
 def test_every_option_has_a_row_with_its_own_figures(panel: OptionsPanel) -> None:
-    assert len(done(panel)) == 5
-    for option in done(panel):
-        again = option_result(panel.store.job, option.treatment)
-        assert option.total == again.total
-        assert f"{say(again.total)} EUR" in panel.table.value
-        assert option.name in panel.table.value
+    wanted = [option for option in compare(panel.store.job) if isinstance(option, OptionResult)]
+    assert [each["name"] for each in panel.table.rows] == [option.name for option in wanted]
+    for option in wanted:
+        cells = row(panel, option.name)["cells"]
+        assert cells["price"][0] == f"{say(option.total)} EUR"
+        assert (row(panel, option.name)["sign"] == "✓") == option.passes
+
+
+def test_a_row_says_five_things_and_no_more(panel: OptionsPanel) -> None:
+    assert [head["key"] for head in panel.table.head] == ["option", "walls", "price", "shows", "room", "days"]
 
 
 def test_the_best_is_marked_in_words(panel: OptionsPanel) -> None:
     best = best_of(panel.options)
     assert best is not None
-    assert panel.table.value.count("least price that passes") == 1
-    row = panel.table.value.split("<tr class='mt-best'>")[1].split("</tr>")[0]
-    assert best.name in row
-    assert panel.choice.value == best.name
+    assert [each["name"] for each in panel.table.rows if each["mark"] == "least price that passes"] == [
+        best.name
+    ]
 
 
 def test_the_day_to_paint_follows_the_first_day(panel: OptionsPanel) -> None:
@@ -63,21 +99,33 @@ def test_the_day_to_paint_follows_the_first_day(panel: OptionsPanel) -> None:
     for start in (DAY, date(2027, 6, 7)):
         panel.controls["start"].value = start
         paint = start + timedelta(days=plumb.days_to_paint)
-        assert f"paint from {paint:%d.%m.%Y}" in panel.table.value
+        assert f"paint from {paint.day} {paint:%b %Y}" in row(panel, plumb.name)["cells"]["days"]
 
 
-def test_each_price_has_a_range_that_holds_its_middle(panel: OptionsPanel) -> None:
+def test_each_price_has_a_range_that_holds_its_middle_and_a_bar(panel: OptionsPanel) -> None:
     for option in done(panel):
         band = panel.bands[option.name]
         assert band.p10 <= band.p50 <= band.p90
-        assert f"{say(band.p10)} to {say(band.p90)} EUR" in panel.table.value
+        if option.total:
+            assert row(panel, option.name)["cells"]["price"][1] == f"{say(band.p10)} to {say(band.p90)}"
+            assert panel.table.pictures[f"{option.name}|price"].startswith("<svg")
 
 
-def test_the_estimator_sees_what_the_file_has(panel: OptionsPanel) -> None:
-    frame = options_frame(panel.options)
-    for row in frame.to_dict("records"):
-        assert say(float(row["greatest_gap_mm"]), 1) in panel.figures.value
-        assert str(row["bags"]) in panel.figures.value
+def test_a_client_sees_no_control_of_the_estimator(panel: OptionsPanel) -> None:
+    panel.view.value = "estimator"
+    assert all(part.layout.display != "none" for part in panel.estimators)
+    assert all(each["carry"] for each in panel.table.rows)
+    panel.view.value = "client"
+    assert all(part.layout.display == "none" for part in panel.estimators)
+    assert not any(each["carry"] for each in panel.table.rows)
+
+
+def test_the_estimator_sees_what_the_file_has(own_panel: OptionsPanel) -> None:
+    own_panel.view.value = "estimator"
+    own_panel.folds.open("figures")
+    for each in options_frame(own_panel.options).to_dict("records"):
+        assert say(float(each["greatest_gap_mm"]), 1) in own_panel.folds.figures.value
+        assert f"<td>{each['bags']}</td>" in own_panel.folds.figures.value
 
 
 def test_export_reads_back_equal(panel: OptionsPanel, tmp_path: Path) -> None:
@@ -85,61 +133,203 @@ def test_export_reads_back_equal(panel: OptionsPanel, tmp_path: Path) -> None:
     back, frame = read_back(written[0]), options_frame(panel.options)
     assert back["option"].tolist() == frame["option"].tolist()
     assert [Decimal(price) for price in back["price"]] == frame["price"].tolist()
-    pictures = {path.suffix for path in written[1:]}
-    assert pictures == {".png", ".svg"}
+    assert {path.suffix for path in written[1:]} == {".png", ".svg"}
     assert all(path.stat().st_size > 5000 for path in written[1:])
 
 
-def test_the_curve_has_every_option_on_it(panel: OptionsPanel) -> None:
-    panel.draw_curve()
-    assert panel.progress.value == panel.progress.max
-    assert panel.curve.value.startswith("<svg")
-    for option in done(panel):
-        assert option.name in panel.curve.value
-    assert "labour rate" in panel.drivers.value
+def test_the_curve_is_worked_out_once_it_is_opened_and_has_every_option_on_it(
+    own_panel: OptionsPanel,
+) -> None:
+    assert not own_panel.work.points
+    own_panel.folds.open("curve")
+    assert own_panel.work.points == list(price_curve(own_panel.store.job))
+    assert own_panel.folds.progress.value == own_panel.folds.progress.max
+    assert own_panel.folds.curve.value.startswith("<svg")
+    assert all(option.name in own_panel.folds.curve.value for option in done(own_panel))
 
 
-def test_another_tolerance_works_everything_out_anew(folder: Path) -> None:
-    panel = options(replace(mt.open_job(folder), only=(WALL,)), DAY)
-    before = panel.options
-    panel.controls["tolerance_mm"].value = 6.0
-    assert panel.options is not before
-    assert len(done(panel)) == 5
-    assert panel.store.job.compare.tolerance_mm == 6.0
+def test_the_bars_are_those_of_the_option_in_the_list(own_panel: OptionsPanel) -> None:
+    own_panel.view.value = "estimator"
+    own_panel.folds.open("drivers")
+    own_panel.driven.value = "float plumb"
+    job = option_result(own_panel.store.job, options_of(own_panel.store.job)[-1]).result.job
+    wanted = {driver.name: driver for driver in price_drivers(job)}
+    assert {driver.name: driver.effect for driver in own_panel.work.drivers} == {
+        name: driver.effect for name, driver in wanted.items()
+    }
 
 
-def test_a_tolerance_of_nothing_is_refused_and_the_table_stays(folder: Path) -> None:
-    panel = options(replace(mt.open_job(folder), only=(WALL,)), DAY)
-    shown = panel.table.value
-    panel.numbers["tolerance_mm"].box.value = 0.0
-    assert "more than 0" in panel.problem.value
-    assert panel.table.value == shown
-    assert panel.store.job.compare.tolerance_mm == 3.0
+def test_prices_and_coats_move_without_any_drawing_anew(tmp_path: Path) -> None:
+    own_panel = options(one_wall(demo(tmp_path), "door wall"), DAY)
+    maps = {place: svg for place, svg in own_panel.table.pictures.items() if place.endswith("|walls")}
+    for name, value in (("mix_density_kg_per_l", 1.6), ("waste_share", 0.2), ("max_coat_mm", 8.0)):
+        before = row(own_panel, "float plumb")["cells"]["price"]
+        own_panel.controls[name].value = value
+        assert row(own_panel, "float plumb")["cells"]["price"] != before, name
+    assert {p: s for p, s in own_panel.table.pictures.items() if p.endswith("|walls")} == maps
+    for option in compare(own_panel.store.job):
+        assert row(own_panel, option.name)["cells"]["price"][0] == f"{say(option.total)} EUR"
 
 
-def test_carrying_an_option_makes_it_the_job(tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
-    panel = options(replace(mt.open_job(folder), only=(WALL,)), DAY)
-    panel.choice.value = "patch and skim"
-    option = panel.chosen()
+def test_another_tolerance_works_everything_out_anew(own_panel: OptionsPanel) -> None:
+    own_panel.controls["grade"].value = "own"
+    own_panel.controls["tolerance_mm"].value = 6.0
+    assert own_panel.store.job.compare.tolerance_mm == 6.0
+    for option in compare(own_panel.store.job):
+        assert own_panel.work.named(option.name).passes == option.passes
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "told"),
+    [
+        ("tolerance_mm", 0.0, "more than 0"),
+        ("straightedge_m", -2.0, "more than 0"),
+        ("waste_share", 120.0, "under 100 %"),
+    ],
+)
+def test_what_cannot_be_is_refused_and_the_table_stays(
+    own_panel: OptionsPanel, name: str, value: float, told: str
+) -> None:
+    shown = own_panel.table.rows
+    own_panel.bound[name].box.value = value
+    assert told in own_panel.problem.value
+    assert own_panel.bound[name].box.value == value
+    assert own_panel.table.rows == shown
+
+
+def test_a_track_that_sends_back_noise_changes_nothing(own_panel: OptionsPanel) -> None:
+    job = own_panel.store.job
+    own_panel.bound["max_coat_mm"].slider.value = job.system.backing.max_coat_mm * (1 + 1e-15)
+    assert own_panel.store.job is job
+
+
+def test_carrying_an_option_makes_it_the_job(own_panel: OptionsPanel) -> None:
+    option = own_panel.work.named("patch and skim")
     assert option is not None
-    panel.carry()
-    assert panel.problem.value == ""
-    again = replace(mt.open_job(folder), only=(WALL,))
-    assert mt.evaluate(again).cost.total == option.total
+    own_panel.table.chosen = {"key": "patch and skim", "count": 1}
+    assert own_panel.problem.value == ""
+    folder = own_panel.store.job.folder
+    assert mt.evaluate(one_wall(Path(folder))).cost.total == option.total
+    own_panel.view.value = "estimator"
+    assert row(own_panel, "patch and skim")["carry"] == "In the budget now"
+    again = {each.name: each.total for each in compare(own_panel.store.job)}
+    assert {each.name: each.total for each in done(own_panel)} == again
+
+
+def test_an_option_of_the_users_own_is_kept_in_the_job_and_removed(own_panel: OptionsPanel) -> None:
+    own_panel.own.name.value = "patch, bare"
+    own_panel.own.skim.value = False
+    own_panel.own.add()
+    bare = own_panel.work.named("patch, bare")
+    assert bare is not None
+    assert (
+        bare.total
+        == option_result(
+            own_panel.store.job, mt.Treatment("patch, bare", "patch what has fallen", skim=False)
+        ).total
+    )
+    own_panel.save()
+    again = mt.open_job(own_panel.store.job.folder)
+    assert [treatment.name for treatment in again.treatments] == ["patch, bare"]
+    own_panel.own.remove()
+    assert own_panel.work.named("patch, bare") is None
+    own_panel.save()
+    assert mt.open_job(own_panel.store.job.folder).treatments == ()
+
+
+def test_an_option_without_a_name_is_refused(own_panel: OptionsPanel) -> None:
+    own_panel.own.name.value = "  "
+    assert not own_panel.own.add()
+    assert "an option has a name" in own_panel.problem.value
+    assert own_panel.store.job.treatments == ()
+
+
+def test_something_plumb_is_placed_seen_and_taken_away(own_panel: OptionsPanel) -> None:
+    things = own_panel.things
+    things.name.value, things.wall.value, things.x.value, things.width.value = "door frame", WALL, 0.1, 0.1
+    things.add()
+    own_panel.beside.value = "door frame"
+    for option in done(own_panel):
+        assert "door frame" in own_panel.table.pictures[f"{option.name}|shows"]
+    things.x.value = 7.0
+    assert not things.add()
+    assert "stands against wall that was measured" in own_panel.problem.value
+    things.there.value = "door frame"
+    things.remove()
+    assert "door frame" not in [thing.name for thing in own_panel.store.job.compare.beside]
+
+
+def test_a_way_that_cannot_be_taken_says_why_in_its_row(tmp_path: Path) -> None:
+    job = one_wall(demo(tmp_path))
+    no_corner = tuple(replace(wall, turn_mm_per_m=None) for wall in job.walls)
+    square = mt.Treatment("square it", "float plumb", square=True)
+    panel = options(replace(job, walls=no_corner, treatments=(square,)), DAY)
+    refused = next(option for option in panel.options if isinstance(option, Refused))
+    assert row(panel, "square it")["cells"]["walls"] == [str(refused.why)]
+    assert row(panel, "square it")["verdict"] == "cannot be done"
+
+
+def test_many_moves_leave_nothing_behind(own_panel: OptionsPanel) -> None:
+    before = len(widgets.widget._instances)
+    for step in range(30):
+        own_panel.controls["waste_share"].value = 0.1 + 0.01 * (step % 10)
+    assert len(widgets.widget._instances) == before
+    assert len(own_panel.table.pictures) <= 3 * len(own_panel.table.rows)
+
+
+def test_what_is_known_stays_marked_until_it_is_worked_out_anew(folder: Path) -> None:
+    job = one_wall(folder)
+    before = Work(job)
+    list(before.work_options())
+    work = Work(replace(job, waste_share=0.2), before)
+    assert [option.name for option in work.options] == [option.name for option in before.options]
+    assert work.best is None
+    assert work.named("float plumb") is None
+    list(work.work_options())
+    assert work.complete
+    assert work.named("float plumb").total > before.named("float plumb").total
 
 
 def test_a_newer_piece_of_work_drops_the_older() -> None:
     steps, seen = Steps(), []
 
-    def work(name: str, follow: bool = False) -> Iterator[None]:
+    def work(name: str, follow: bool = False) -> Iterator[bool | None]:
         for number in range(3):
             seen.append((name, number))
             if follow and number == 1:
-                steps.start(work("new"), lambda: seen.append(("new", "done")), seen.append)
-            yield
+                steps.start(work("new"), lambda: seen.append(("new", "shown")), seen.append)
+            yield None
 
-    steps.start(work("old", follow=True), lambda: seen.append(("old", "done")), seen.append)
-    assert ("new", "done") in seen
+    steps.start(work("old", follow=True), lambda: seen.append(("old", "shown")), seen.append)
+    assert ("new", "shown") in seen
     assert ("old", 2) not in seen
-    assert ("old", "done") not in seen
+    assert ("old", "shown") not in seen
+
+
+def test_on_a_loop_messages_are_taken_between_two_slices() -> None:
+    seen: list[str] = []
+
+    def work() -> Iterator[bool | None]:
+        for number in range(3):
+            seen.append(f"work {number}")
+            yield True
+
+    async def kernel() -> None:
+        steps = Steps()
+        steps.start(work(), lambda: seen.append("shown"), lambda error: seen.append(str(error)))
+        asyncio.get_running_loop().call_soon(seen.append, "message")
+        await asyncio.sleep(0.2)
+
+    asyncio.run(kernel())
+    assert seen[:3] == ["work 0", "shown", "message"]
+    assert seen.count("shown") == 4
+
+
+def test_a_step_that_fails_is_told() -> None:
+    def work() -> Iterator[bool | None]:
+        raise TakeoffError()
+        yield None
+
+    told: list[Exception] = []
+    Steps().start(work(), lambda: None, told.append)
+    assert isinstance(told[0], TakeoffError)

@@ -1,0 +1,45 @@
+"""Drawings written straight as SVG, for pictures that follow a hand; their ink is the page's text colour."""
+
+from __future__ import annotations
+
+from html import escape
+
+PAPER = "var(--jp-layout-color0, #ffffff)"
+
+
+def element(name: str, inside: str = "", **attributes: object) -> str:
+    """One SVG element; ``_`` in the name of an attribute stands for ``-``.
+
+    Examples
+    --------
+    >>> element("rect", x=1, stroke_width=0.5)
+    '<rect x="1" stroke-width="0.5"/>'
+    """
+    said = "".join(f' {key.replace("_", "-")}="{_number(value)}"' for key, value in attributes.items())
+    return f"<{name}{said}>{inside}</{name}>" if inside else f"<{name}{said}/>"
+
+
+def _number(value: object) -> str:
+    """Places to a tenth of a pixel, which no eye tells from finer ones."""
+    if isinstance(value, float):
+        return f"{value:.1f}".removesuffix(".0")
+    return escape(str(value))
+
+
+def words(x: float, y: float, text: str, size_px: float = 12.0, **attributes: object) -> str:
+    """A line of words, its left end on its base line [px]."""
+    return element("text", escape(text), x=x, y=y, font_size=size_px, fill="currentColor", **attributes)
+
+
+def drawing(inside: str, width_px: float, height_px: float, label: str) -> str:
+    """The whole drawing, with what it says for somebody who does not see it [px]."""
+    return element(
+        "svg",
+        inside or " ",
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {width_px:g} {height_px:g}",
+        width=width_px,
+        height=height_px,
+        role="img",
+        aria_label=label,
+    )

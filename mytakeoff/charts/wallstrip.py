@@ -1,0 +1,155 @@
+"""All walls of a job side by side at one scale, each with its thickness and a sign: a row of the options."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.charts.field import NOT_PRICED, PRICED, Field
+from mytakeoff.charts.inline import PAPER, drawing, element, words
+from mytakeoff.charts.palette import RAMP, ramp_colour
+from mytakeoff.charts.png import png_of
+from mytakeoff.charts.smallmaps import SmallMap, describe_small_maps, small_field
+from mytakeoff.wall import Wall
+
+STRIP_PX, MOST_HIGH_PX = 470.0, 96.0
+_GAP_PX, _EDGE_PX, _UNDER_PX, _FONT_PX = 12.0, 1.0, 17.0, 13.0
+_STRIPE_CELLS = 4
+PASSES, FAILS = "✓", "✗"
+
+
+@dataclass(frozen=True, eq=False)
+class StripWall:
+    """One wall of the strip.
+
+    Parameters
+    ----------
+    number : int
+        Stands under it and in the list of walls.
+    wall : Wall
+    small : SmallMap
+        What one option puts on it.
+    passes : bool
+        Said by a sign under it, never by a colour.
+    """
+
+    number: int
+    wall: Wall
+    small: SmallMap
+    passes: bool
+
+
+def strip_scale(
+    walls: Sequence[Wall], width_px: float = STRIP_PX, most_high_px: float = MOST_HIGH_PX
+) -> float:
+    """Pixels for a metre with which all walls fit side by side [px/m].
+
+    Examples
+    --------
+    >>> strip_scale([Wall("A", 4.0, 2.0), Wall("B", 5.15, 2.4)], width_px=197.0, most_high_px=90.0)
+    20.0
+    """
+    across = width_px - 2 * _EDGE_PX - _GAP_PX * (len(walls) - 1)
+    return min(across / sum(wall.width_m for wall in walls), most_high_px / max(w.height_m for w in walls))
+
+
+def strip_svg(walls: Sequence[StripWall], ramp_top_mm: float) -> str:
+    """The strip as an SVG element for a page.
+
+    Parameters
+    ----------
+    walls : sequence of StripWall
+        At least one; standing on one floor, left to right.
+    ramp_top_mm : float
+        Thickness at the dark end of the scale, the same in every row [mm].
+    """
+    scale = strip_scale([each.wall for each in walls])
+    floor = max(each.wall.height_m for each in walls) * scale + _EDGE_PX
+    left, parts = _EDGE_PX, []
+    for each in walls:
+        parts.append(_wall(each, left, floor, scale, ramp_top_mm))
+        left += each.wall.width_m * scale + _GAP_PX
+    return drawing("".join(parts), left - _GAP_PX + _EDGE_PX, floor + _UNDER_PX, describe_strip(walls))
+
+
+def _wall(each: StripWall, left: float, floor: float, scale: float, ramp_top_mm: float) -> str:
+    """One wall on the floor line, number and sign under its middle."""
+    wall = each.wall
+    across, up = wall.width_m * scale, wall.height_m * scale
+    field = small_field(wall, each.small, across)
+    x0, x1, z0, z1 = field.extent_m
+    image = element(
+        "image",
+        href=f"data:image/png;base64,{_cells(field, ramp_top_mm)}",
+        x=left + x0 * scale,
+        y=floor - z1 * scale,
+        width=(x1 - x0) * scale,
+        height=(z1 - z0) * scale,
+        preserveAspectRatio="none",
+    )
+    holes = "".join(
+        element(
+            "rect",
+            x=left + part.x_m * scale,
+            y=floor - (part.z_m + part.height_m) * scale,
+            width=part.width_m * scale,
+            height=part.height_m * scale,
+            fill=PAPER,
+            stroke="currentColor",
+            stroke_width=0.6,
+        )
+        for part in (*wall.openings, *wall.fitted)
+    )
+    frame = element(
+        "rect", x=left, y=floor - up, width=across, height=up, fill="none", stroke="currentColor",
+        stroke_width=2.0 if not each.passes else 0.8, **({} if each.passes else {"stroke_dasharray": "4 2"}),
+    )  # fmt: skip
+    sign = f"{each.number}{PASSES if each.passes else FAILS}"
+    weight = {"font_weight": "normal" if each.passes else "bold"}
+    return image + holes + frame + words(
+        left + across / 2, floor + _FONT_PX + 1, sign, _FONT_PX, text_anchor="middle", **weight
+    )  # fmt: skip
+
+
+def _cells(field: Field, ramp_top_mm: float) -> str:
+    """The cells as a PNG in base 64, a pixel a cell; striped where nothing is priced."""
+    rgb = ramp_colour(np.nan_to_num(field.thickness_mm), ramp_top_mm)
+    rows, columns = np.indices(field.codes.shape)
+    stripe = (rows + columns) % _STRIPE_CELLS == 0
+    rgb[field.state != PRICED] = 255
+    rgb[(field.state == NOT_PRICED) & stripe] = 0
+    return base64.b64encode(png_of(np.ascontiguousarray(rgb[::-1]))).decode()
+
+
+def describe_strip(walls: Sequence[StripWall]) -> str:
+    """What the strip shows, a sentence for each wall."""
+    return " ".join(
+        f"{each.number} {'ok' if each.passes else 'fails'}: {describe_small_maps(each.wall, [each.small])}"
+        for each in walls
+    )
+
+
+def key_svg(ramp_top_mm: float, width_px: float = 300.0) -> str:
+    """The scale of colours that all rows share, with round millimetres under it [mm, px]."""
+    stops = "".join(
+        element("stop", offset=f"{share:.3f}", stop_color="#" + "".join(f"{value:02x}" for value in RAMP[at]))
+        for at in range(0, 256, 15)
+        for share in (at / 255,)
+    )
+    ramp = element("linearGradient", stops, id="mt-ramp")
+    box = {"x": 10, "y": 0.5, "width": width_px - 20, "height": 12}
+    bar = element("rect", **box, fill="url(#mt-ramp)", stroke="currentColor")
+    marks = "".join(
+        words(10 + share * (width_px - 20), 25, f"{share * ramp_top_mm:g}", 12, text_anchor="middle")
+        for share in (0.0, 0.5, 1.0)
+    )
+    said = f"Thickness of plaster, from light for 0 to dark for {ramp_top_mm:g} mm"
+    return drawing(ramp + bar + marks, width_px, 28, said)
+
+
+def has_unknown(walls: Sequence[StripWall]) -> bool:
+    """Whether any wall is striped somewhere because the survey does not reach there."""
+    return any((small_field(each.wall, each.small, 100.0).state == NOT_PRICED).any() for each in walls)

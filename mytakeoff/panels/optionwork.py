@@ -1,0 +1,104 @@
+"""What the options panel has worked out of one job, and the work itself in small pieces; no widget."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from mytakeoff.drivers import Driver, PriceBand, band_steps, price_driver, ranges_of
+from mytakeoff.job import Job
+from mytakeoff.options import WALL_BY_WALL, OptionResult, Refused, best_of, options_of
+from mytakeoff.optionsteps import curve_pieces, option_pieces
+from mytakeoff.pricecurve import CurvePoint, curve_tolerances
+
+Option = OptionResult | Refused
+
+
+class Work:
+    """The options of one job as far as they are worked out; until then those of the job before.
+
+    Parameters
+    ----------
+    job : Job
+    before : Work or None
+        Of the job that was shown last: what it has of the same names stays until it is worked out anew.
+    """
+
+    def __init__(self, job: Job, before: Work | None = None) -> None:
+        self.job = job
+        several = (WALL_BY_WALL,) if len(job.priced_walls) > 1 else ()
+        self.order = (*(treatment.name for treatment in options_of(job)), *several)
+        same = before is not None and [w.name for w in before.job.priced_walls] == [
+            w.name for w in job.priced_walls
+        ]
+        self.known: dict[str, Option] = dict(before.known) if before is not None and same else {}
+        self.fresh: list[str] = []
+        self.told: list[str] = []
+        self.bands: dict[str, PriceBand] = {}
+        self.points: list[CurvePoint] = []
+        self.points_in_all = 0
+        self.drivers: list[Driver] = []
+
+    @property
+    def options(self) -> list[Option]:
+        """In the order of the table, old ones among them."""
+        return [self.known[name] for name in self.order if name in self.known]
+
+    @property
+    def done(self) -> list[OptionResult]:
+        """Those that can be done."""
+        return [option for option in self.options if isinstance(option, OptionResult)]
+
+    @property
+    def complete(self) -> bool:
+        """Whether every option is of this job."""
+        return set(self.fresh) >= set(self.order)
+
+    @property
+    def best(self) -> OptionResult | None:
+        """The cheapest that passes, once all are known."""
+        return best_of(self.options) if self.complete else None
+
+    @property
+    def curve_done(self) -> bool:
+        """Whether every point of the budget curve is known."""
+        return 0 < self.points_in_all == len(self.points)
+
+    def named(self, name: str) -> OptionResult | None:
+        """The option of that name, if it is of this job and can be done."""
+        option = self.known.get(name) if name in self.fresh else None
+        return option if isinstance(option, OptionResult) else None
+
+    def work_options(self) -> Iterator[bool | None]:
+        """The options one by one; True before the one that needs all others, so that they are shown."""
+        for option in option_pieces(self.job):
+            if option is not None:
+                self.known[option.name] = option
+                self.fresh.append(option.name)
+            yield len(self.fresh) == len(options_of(self.job)) and option is not None
+
+    def work_bands(self) -> Iterator[None]:
+        """The range of each option's price."""
+        for option in self.done:
+            for band in band_steps(option.result.job):
+                if band is not None:
+                    self.bands[option.name] = band
+                yield
+
+    def work_curve(self) -> Iterator[None]:
+        """The points of the budget curve, one by one."""
+        self.points = []
+        self.points_in_all = len(curve_tolerances(self.job)) + 1
+        for point in curve_pieces(self.job):
+            if point is not None:
+                self.points.append(point)
+            yield
+
+    def work_drivers(self, name: str) -> Iterator[None]:
+        """How far each input moves the price of one option."""
+        option = self.named(name)
+        self.drivers = []
+        if option is None:
+            return
+        for each in ranges_of(option.result.job):
+            self.drivers.append(price_driver(option.result.job, each))
+            yield

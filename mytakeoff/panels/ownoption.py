@@ -1,0 +1,147 @@
+"""Options of the user's own, and what stands plumb: added in the screen, kept in the job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.edits import with_compare, with_treatment, without_treatment
+from mytakeoff.job import Job
+from mytakeoff.optionsteps import standing
+from mytakeoff.panels.bind import labelled_list, tick
+from mytakeoff.panels.buttons import make_buttons
+from mytakeoff.store import Store
+from mytakeoff.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN, PlumbThing, Treatment
+
+KINDS = (PATCH, STRAIGHTEN, FLOAT_LEANING, FLOAT_PLUMB)
+NONE = "none yet"
+Failed = Callable[[Exception], None]
+
+
+def text_box(name: str, label: str, hint: str = "") -> widgets.Text:
+    """A box for words with its label above it."""
+    return _labelled(name, widgets.Text(description=label, placeholder=hint))
+
+
+def number_box(name: str, label: str, value: float, step: float) -> widgets.FloatText:
+    """A box for a number with its label above it."""
+    return _labelled(name, widgets.FloatText(value=value, step=step, description=label))
+
+
+def _labelled(name: str, made: Any) -> Any:
+    made.style.description_width = "initial"
+    for css in (f"mt-{name}", "mt-pick", "mt-control"):
+        made.add_class(css)
+    return made
+
+
+class OwnOptions:
+    """A form that adds an option to the job, and a list that takes one out: `widget`, `controls`."""
+
+    def __init__(self, store: Store, failed: Failed) -> None:
+        self.store = store
+        self.name = text_box("own_name", "Name", "patch without a skim")
+        self.kind = labelled_list("own_kind", "Way", [(kind, kind) for kind in KINDS], PATCH)
+        self.skim = tick("own_skim", "With a skim over it (patched or straightened)", True)
+        self.square = tick("own_square", "Square to the corner (floated plumb)")
+        self.take_down = tick("own_take_down", "High spots taken down where it pays")
+        self.added = labelled_list("own_added", "Options of your own", [NONE], NONE)
+        self.buttons = make_buttons(
+            {"add_own": ("Add this option", self.add), "remove_own": ("Remove it", self.remove)}, failed
+        )
+        self.controls: dict[str, Any] = {
+            "own_name": self.name,
+            "own_kind": self.kind,
+            "own_skim": self.skim,
+            "own_square": self.square,
+            "own_take_down": self.take_down,
+            "own_added": self.added,
+        }
+        *form, added = self.controls.values()
+        self.widget = widgets.VBox([*form, self.buttons["add_own"], added, self.buttons["remove_own"]])
+        self.refresh(store.job)
+
+    def add(self) -> bool:
+        """Add what the form says; whether it was taken."""
+        fills = self.kind.value in (PATCH, STRAIGHTEN)
+
+        def change(job: Job) -> Job:
+            treatment = Treatment(
+                self.name.value.strip(),
+                self.kind.value,
+                skim=self.skim.value or not fills,
+                square=self.square.value,
+                take_down=self.take_down.value,
+            )
+            return with_treatment(job, treatment)
+
+        return self.store.apply(change)
+
+    def remove(self) -> bool:
+        """Take the option in the list out of the job; whether there was one."""
+        name = self.added.value
+        return name != NONE and self.store.apply(lambda job: without_treatment(job, name))
+
+    def refresh(self, job: Job) -> None:
+        """List the job's own options."""
+        _list(self.added, [treatment.name for treatment in job.treatments])
+        self.buttons["remove_own"].disabled = not job.treatments
+
+
+class PlumbThings:
+    """What a lean is seen beside: named, placed, taken away again: `widget`, `controls`."""
+
+    def __init__(self, store: Store, failed: Failed) -> None:
+        self.store = store
+        walls = [wall.name for wall in store.job.walls]
+        self.name = text_box("thing_name", "Name", "door frame")
+        self.wall = labelled_list("thing_wall", "Against", walls, walls[0])
+        self.x = number_box("thing_x_m", "Begins, m from the wall's left end", 0.0, 0.05)
+        self.width = number_box("thing_width_m", "Width, m", 0.1, 0.05)
+        self.there = labelled_list("thing_there", "Named already", [NONE], NONE)
+        self.buttons = make_buttons(
+            {"add_thing": ("Stand it there", self.add), "remove_thing": ("Take it away", self.remove)}, failed
+        )
+        self.controls: dict[str, Any] = {
+            "thing_name": self.name,
+            "thing_wall": self.wall,
+            "thing_x_m": self.x,
+            "thing_width_m": self.width,
+            "thing_there": self.there,
+        }
+        *form, there = self.controls.values()
+        self.widget = widgets.VBox([*form, self.buttons["add_thing"], there, self.buttons["remove_thing"]])
+        self.refresh(store.job)
+
+    def add(self) -> bool:
+        """Stand what the form says against its wall; whether it was taken."""
+
+        def change(job: Job) -> Job:
+            name = self.name.value.strip() or "something plumb"
+            return standing(job, PlumbThing(name, self.wall.value, self.x.value, self.width.value))
+
+        return self.store.apply(change)
+
+    def remove(self) -> bool:
+        """Take away the thing in the list; whether there was one."""
+        name = self.there.value
+
+        def change(job: Job) -> Job:
+            return with_compare(job, beside=tuple(each for each in job.compare.beside if each.name != name))
+
+        return name != NONE and self.store.apply(change)
+
+    def refresh(self, job: Job) -> None:
+        """List the job's own."""
+        _list(self.there, [thing.name for thing in job.compare.beside])
+        self.buttons["remove_thing"].disabled = not job.compare.beside
+
+
+def _list(control: widgets.Dropdown, names: list[str]) -> None:
+    """Show these names in a list, the last one chosen where the one before is gone."""
+    names = names or [NONE]
+    if list(control.options) != names:
+        control.options = names
+        control.value = names[-1]

@@ -139,6 +139,16 @@ class Order:
         bought = sum(each.holds for each in mine)
         return LeftOver(need, bought, tuple(_unopened(mine, bought - need.likely)))
 
+    @property
+    def spare_packs(self) -> tuple[tuple[str, int], ...]:
+        """Packs over the need even when all of it is used, by item [-]."""
+        spare = []
+        for left in self.left_over:
+            mine = [each for each in self.basket.bought if each.offer.need == left.need]
+            count = sum(packs for _, packs in _unopened(mine, left.over))
+            spare += [(left.need.item, count)] if count else []
+        return tuple(spare)
+
     @cached_property
     def bringing_back(self) -> tuple[BringingBack, ...]:
         """What bringing unopened packs back gives, supplier by supplier."""

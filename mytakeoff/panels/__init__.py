@@ -5,14 +5,17 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from mytakeoff.panels.budgetpanel import BudgetPanel, budget
+    from mytakeoff.panels.dayspanel import DaysPanel, buying_and_days
     from mytakeoff.panels.optionspanel import OptionsPanel, options
 
-__all__ = ["BudgetPanel", "OptionsPanel", "budget", "options"]
+__all__ = ["BudgetPanel", "DaysPanel", "OptionsPanel", "budget", "buying_and_days", "options"]
 
 # A workbook waits only for the panel that it shows.
 _HOMES = {
     "BudgetPanel": "budgetpanel",
     "budget": "budgetpanel",
+    "DaysPanel": "dayspanel",
+    "buying_and_days": "dayspanel",
     "OptionsPanel": "optionspanel",
     "options": "optionspanel",
 }

@@ -1,0 +1,113 @@
+"""The order as files: the list for the merchant as CSV; beside it what is over, what to carry, cautions."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mytakeoff.buying import Order
+from mytakeoff.cautions import cautions_for
+from mytakeoff.chain import Result
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
+from mytakeoff.units import say
+
+
+def export_order(order: Order, result: Result, path: str | Path, *, decimal_comma: bool = False) -> Path:
+    """Write the order list as CSV, exactly as `order.to_frame()` has it, and its companion text.
+
+    Parameters
+    ----------
+    order : Order
+    result : Result
+        What is bought for.
+    path : str or Path
+        Of the list.
+    decimal_comma : bool
+        For spreadsheets that write decimals so.
+
+    Returns
+    -------
+    Path
+        The companion text, beside the list.
+
+    Raises
+    ------
+    TakeoffError
+        A file cannot be written; then neither is.
+    """
+    job = result.job
+    text = companion_bytes(
+        f"{job.title}: order",
+        f"{order.total} {job.currency} before tax",
+        order_lines(order),
+        [str(caution) for caution in cautions_for(job, result.walls)],
+        job.notes,
+    )
+    beside = companion_path(path)
+    write_all({Path(path): csv_bytes(order.to_frame(), decimal_comma), beside: text})
+    return beside
+
+
+def order_lines(order: Order) -> list[str]:
+    """What there is to know about an order, in sentences."""
+    return [proof_words(order), *spare_lines(order), *back_lines(order), *carry_lines(order)]
+
+
+def proof_words(order: Order) -> str:
+    """Whether a cheaper order could be found."""
+    places, currency = order.job.money_places, order.job.currency
+    if order.basket.exact:
+        return "No order of the packs listed that covers what the job takes is cheaper."
+    least = f"{say(order.basket.at_least, places)} {currency}"
+    return f"The cheapest order found in the time; no order is under {least}."
+
+
+def spare_lines(order: Order) -> list[str]:
+    """Packs that are more than the need, and why they are bought."""
+    spare = [f"{count} × {item}" for item, count in order.spare_packs]
+    if not spare:
+        return []
+    return [
+        f"More than is needed, because the whole order is cheaper with it (a price break, or free delivery): "
+        f"{', '.join(spare)}."
+    ]
+
+
+def back_lines(order: Order) -> list[str]:
+    """What bringing unopened packs back gives, supplier by supplier."""
+    places, currency = order.job.money_places, order.job.currency
+    lines = []
+    for back in order.bringing_back:
+        packs = ", ".join(f"{count} × {item}" for item, count in back.packs)
+        where = f" to {back.supplier}" if back.supplier else ""
+        sums = f"{say(back.refund, places)} {currency} come back, the trip costs {say(back.trip, places)}"
+        pays = "it pays" if back.pays else "it does not pay: keep them"
+        lines.append(f"If only what is likely is used, these stay unopened: {packs}. Brought back{where}, "
+                     f"{sums}: {pays}.")  # fmt: skip
+    return lines
+
+
+def carry_lines(order: Order) -> list[str]:
+    """Weight, trips and the floor under the stack."""
+    buying = order.job.buying
+    lines = []
+    for up in order.carrying:
+        floor = f"floor {up.storey}" if up.storey else "street level"
+        lines.append(
+            f"To {floor} ({', '.join(up.rooms)}): {say(up.weight_kg)} kg in {up.trips} trips, about "
+            f"{buying.carry_kg:g} kg at a time, {up.flights} flights of stairs with a load."
+        )
+    if order.heaviest_kg > buying.carry_kg:
+        lines.append(
+            f"The heaviest pack, {order.heaviest_kg:g} kg, is over {buying.carry_kg:g} kg: share it between "
+            "two, split it, or buy it smaller."
+        )
+    if order.not_weighed:
+        lines.append(f"Without a weight in packs.csv, so not counted: {', '.join(order.not_weighed)}.")
+    holds = "within" if order.floor_holds else "over"
+    lines.append(
+        f"Stacked on {buying.stack_m2:g} m² the floor carries {say(order.stack_kn_per_m2, 1)} kN/m², {holds} "
+        f"{buying.floor_limit_kn_per_m2:g} kN/m²: spread it over {say(order.least_stack_m2, 1)} m² at least, "
+        "along a bearing wall and across the joists. In an old house ask somebody who knows its floors."
+    )
+    return lines

@@ -1,0 +1,350 @@
+"""The panel for buying and days: when what is done, when paint can follow, what to buy and to carry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.buying import Order, order
+from mytakeoff.chain import Result
+from mytakeoff.charts.canvas import png_bytes, svg_text
+from mytakeoff.errors import TakeoffError
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.diary import write_diary
+from mytakeoff.io.export import write_csv
+from mytakeoff.io.jobsave import save_job
+from mytakeoff.io.orders import export_order
+from mytakeoff.job import Job
+from mytakeoff.labour import LabourRates
+from mytakeoff.packs import Buying, PackList
+from mytakeoff.panels import daypictures, daywords, words
+from mytakeoff.panels.bind import BoundNumber, labelled_list
+from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.daycontrols import (
+    AS_THE_JOB,
+    BUYING,
+    CONFIDENCE,
+    DAYS,
+    NUMBERS,
+    ways_of,
+    with_calendar,
+    with_saturdays,
+    with_way,
+)
+from mytakeoff.panels.look import DAY_STYLE, STYLE
+from mytakeoff.panels.page import PageAids
+from mytakeoff.panels.steps import Steps
+from mytakeoff.programme import Programme, programme
+from mytakeoff.store import Store
+from mytakeoff.sureness import JobSureness, sureness_steps
+from mytakeoff.workdays import Calendar
+
+
+class DaysPanel:
+    """Programme and order over one store.
+
+    Attributes
+    ----------
+    store : Store
+    programme, order : Programme, Order
+        Of the store's result, or of the last result that has both.
+    controls : dict of str to widget
+    widget : widgets.Widget
+        Show it as the last expression of a cell.
+    """
+
+    programme: Programme
+    order: Order
+
+    def __init__(self, job: Job, today: date | None = None) -> None:
+        start = job.calendar.start or today or date.today()
+        self.saved = job
+        self.store = Store(with_calendar(job, start=start))
+        self.sure: JobSureness | None = None
+        self._sure_for: tuple[Any, ...] = ()
+        self._steps, self._busy = Steps(), False
+        self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
+        self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
+        self._way = AS_THE_JOB
+        self.start = widgets.DatePicker(
+            value=start, description="First day on site", style={"description_width": "initial"}
+        )
+        for css in ("mt-start", "mt-pick", "mt-control"):
+            self.start.add_class(css)
+        self.saturdays = _tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
+        self.by_sureness = _tick("by_sureness", "Order bags that last at this confidence", False)
+        parts = (widgets.HTML() for _ in range(10))
+        self.headline, self.problem, self.bars, self.walls, self.days, *rest = parts
+        self.order_list, self.over, self.carrying, self.status, self.said = rest
+        self.controls: dict[str, Any] = {
+            **{name: number.slider for name, number in self.numbers.items()},
+            "way": self.way,
+            "start": self.start,
+            "saturdays": self.saturdays,
+            "by_sureness": self.by_sureness,
+        }
+        self.page = PageAids(names={number.name: number.label for number in NUMBERS})
+        self.buttons = self._make_buttons()
+        self.widget = self._layout()
+        self._watch()
+        self.refresh()
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        return self.widget._repr_mimebundle_(**kwargs)
+
+    # -- what the hand can do -------------------------------------------------------------------
+
+    def save(self) -> None:
+        """Save start, crew, hours, waits, buying and the way of treating the walls to the job folder."""
+        job = self.store.job
+        if not job.folder:
+            self._say("This job was not opened from a folder, so there is nowhere to save it.")
+            return
+        save_job(job, job.folder, self.saved)
+        self.saved, self._way = job, AS_THE_JOB
+        self._set(self.way, AS_THE_JOB)
+        self._say(f"Saved to {job.folder}.")
+
+    def write_order(self, folder: str | Path | None = None) -> Path:
+        """Write the order list as CSV, with a companion text; gives where the list went."""
+        target = self._folder(folder) / "order.csv"
+        companion = export_order(self.order, self.store.result, target)
+        self._say(f"The order is in {target}, what is over and to carry in {companion.name} beside it.")
+        return target
+
+    def write_programme(self, folder: str | Path | None = None) -> Path:
+        """Write the programme as CSV; gives where it went."""
+        target = self._folder(folder) / "programme.csv"
+        write_csv(self.programme.to_frame(), target)
+        self._say(f"The programme is in {target}.")
+        return target
+
+    def write_calendar(self, folder: str | Path | None = None) -> Path:
+        """Write the programme as a calendar file; gives where it went."""
+        target = self._folder(folder) / "programme.ics"
+        write_diary(self.programme, target)
+        self._say(f"The calendar file is in {target}: open it in any diary.")
+        return target
+
+    def write_chart(self, folder: str | Path | None = None) -> tuple[Path, Path]:
+        """Write the bars by day as PNG and SVG; gives where they went."""
+        png, svg = (self._folder(folder) / f"programme.{kind}" for kind in ("png", "svg"))
+        figure = daypictures.figure_of(self.programme)
+        write_all({png: png_bytes(figure), svg: svg_text(figure, "programme").encode("utf-8")})
+        self._say(f"The chart is in {png} and in {svg.name} beside it.")
+        return png, svg
+
+    def _folder(self, folder: str | Path | None) -> Path:
+        return Path(folder if folder is not None else self.store.job.folder or ".")
+
+    def go_back(self, name: str) -> None:
+        """Return one slider to the saved job's value."""
+        if name in self.numbers:
+            self.numbers[name].go_back(self.saved)
+
+    # -- what follows the store -----------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show programme and order of the store's result; what cannot be made leaves the last one."""
+        result = self.store.result
+        for number in self.numbers.values():
+            number.refresh(result.job)
+        self._set(self.start, result.job.calendar.start)
+        self._set(self.saturdays, "saturday" in result.job.calendar.weekdays)
+        if self.by_sureness.value and self._sure_for != _key(result):
+            self._work_sureness_out(result)
+        try:
+            made, bought = programme(result), order(result, self._sure_bags(result))
+        except TakeoffError as error:
+            self._failed(error)
+            return
+        self.programme, self.order = made, bought
+        self.problem.value = words.problem(self.store.problem)
+        self._show(result)
+
+    def _show(self, result: Result) -> None:
+        made, bought = self.programme, self.order
+        self.headline.value = daywords.headline(made, bought, self.way.value)
+        self.walls.value = daywords.wall_table(made)
+        self.days.value = f"<div class='mt-scroll' tabindex='0'>{daywords.day_table(made)}</div>"
+        self.order_list.value = f"<div class='mt-scroll' tabindex='0'>{daywords.order_table(bought)}</div>"
+        self.over.value = daywords.over_list(bought)
+        self.carrying.value = daywords.carry_list(bought, result)
+        # the words go ahead of the picture, which takes longest to draw
+        self.bars.value = f"<div class='mt-bars' tabindex='0'>{daypictures.bars_svg(made)}</div>"
+
+    def _sure_bags(self, result: Result) -> JobSureness | None:
+        """How sure the bags are, where that was asked for and is worked out for this result."""
+        return self.sure if self.by_sureness.value and self._sure_for == _key(result) else None
+
+    def _work_sureness_out(self, result: Result) -> None:
+        """Work out how many bags last, a step at a time; meanwhile the order is for the bags as priced."""
+        self.status.value = words.said("Working out how sure the bags are; the order is for those priced.")
+
+        def work() -> Iterator[None]:
+            for found in sureness_steps(result):
+                if found is not None:
+                    self.sure, self._sure_for = found, _key(result)
+                yield
+
+        self._steps.start(work(), self._sureness_done, self._failed)
+
+    def _sureness_done(self) -> None:
+        if self._sure_for == _key(self.store.result):
+            self.status.value = words.said("The order is for bags that last at this confidence.")
+            self.order = order(self.store.result, self.sure)
+            self._show(self.store.result)
+
+    # -- wiring and layout ----------------------------------------------------------------------
+
+    def _say(self, text: str) -> None:
+        self.said.value = words.said(text)
+
+    def _failed(self, error: Exception) -> None:
+        self.problem.value = words.problem(str(error))
+
+    def _set(self, control: Any, value: Any) -> None:
+        """Show a value without taking it for a choice of the user's."""
+        self._busy = True
+        try:
+            if control.value != value:
+                control.value = value
+        finally:
+            self._busy = False
+
+    def _make_buttons(self) -> dict[str, widgets.Button]:
+        doing: dict[str, tuple[str, Action]] = {
+            "save": ("Save to the job", self.save),
+            "order": ("Write the order", self.write_order),
+            "programme": ("Write the programme", self.write_programme),
+            "calendar": ("Write the calendar file", self.write_calendar),
+            "chart": ("Write the chart", self.write_chart),
+        }
+        return make_buttons(doing, self._failed)
+
+    def _watch(self) -> None:
+        self.store.observe(safely(self.refresh, self._failed), "result")
+        self.store.observe(lambda change: self._told(change["new"]), "problem")
+        self.way.observe(safely(self._treat, self._failed), "value")
+        self.start.observe(safely(self._begin, self._failed), "value")
+        self.saturdays.observe(safely(self._work_saturdays, self._failed), "value")
+        self.by_sureness.observe(safely(self._order_by_sureness, self._failed), "value")
+        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
+
+    def _told(self, text: str) -> None:
+        if text:
+            self.problem.value = words.problem(text)
+
+    def _treat(self) -> None:
+        if self._busy:
+            return
+        name, saved = self.way.value, self.saved
+        if self.store.apply(lambda job: with_way(job, saved, name), "way"):
+            self._way = name
+            self.refresh()
+        else:
+            self._set(self.way, self._way)
+
+    def _begin(self) -> None:
+        if not self._busy and self.start.value is not None:
+            self.store.apply(lambda job: with_calendar(job, start=self.start.value), "start")
+
+    def _work_saturdays(self) -> None:
+        if not self._busy:
+            self.store.apply(lambda job: with_saturdays(job, self.saturdays.value), "saturdays")
+
+    def _order_by_sureness(self) -> None:
+        if not self.by_sureness.value:
+            self._steps.stop()
+            self.status.value = ""
+        self.refresh()
+
+    def _layout(self) -> widgets.Widget:
+        of = {name: number.widget for name, number in self.numbers.items()}
+        folded = widgets.Accordion(
+            [widgets.VBox([of[number.name] for number in BUYING])],
+            titles=("Carrying and bringing back",), selected_index=None,
+        )  # fmt: skip
+        controls = widgets.VBox(
+            [
+                self.way,
+                self.start,
+                *(of[number.name] for number in DAYS),
+                self.saturdays,
+                of[CONFIDENCE.name],
+                self.by_sureness,
+                self.status,
+                folded,
+                button_row(self.buttons),
+                self.said,
+            ]
+        )
+        by_day = widgets.Accordion([self.days], titles=("Day by day",), selected_index=0)
+        parts = {
+            "headline": widgets.VBox([self.headline, self.problem]),
+            "map": widgets.VBox([self.bars, _heading("Paint"), self.walls, by_day]),
+            "controls": controls,
+            "notes": widgets.VBox(
+                [
+                    _heading("What to buy"),
+                    self.order_list,
+                    _heading("What is left over"),
+                    self.over,
+                    _heading("Carrying it up"),
+                    self.carrying,
+                ]
+            ),
+        }
+        for name, part in parts.items():
+            part.add_class(f"mt-{name}")
+        grid = widgets.Box(list(parts.values()))
+        grid.add_class("mt-grid")
+        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}{DAY_STYLE}</style>"), grid, self.page])
+        panel.add_class("mt-panel")
+        panel.add_class("mt-day-panel")
+        return panel
+
+
+def _key(result: Result) -> tuple[Any, ...]:
+    """What the range of the bags depends on: neither crew nor days, nor how it is bought."""
+    job = result.job
+    bare = replace(job, calendar=Calendar(), buying=Buying(), packs=PackList(), rates=LabourRates())
+    return bare, *result.walls
+
+
+def _tick(name: str, label: str, value: bool) -> widgets.Checkbox:
+    made = widgets.Checkbox(value=value, description=label, indent=False)
+    for css in (f"mt-{name}", "mt-tick", "mt-control"):
+        made.add_class(css)
+    return made
+
+
+def _heading(text: str) -> widgets.HTML:
+    return widgets.HTML(f"<h3>{text}</h3>")
+
+
+def buying_and_days(job: Job, today: date | None = None) -> DaysPanel:
+    """The panel for buying and days.
+
+    Parameters
+    ----------
+    job : Job
+    today : date, optional
+        First day on site where the job says none; today unless given.
+
+    Returns
+    -------
+    DaysPanel
+        Show it as the last expression of a cell.
+
+    Raises
+    ------
+    TakeoffError
+        The job itself cannot be evaluated, or has no programme or no order.
+    """
+    return DaysPanel(job, today)

@@ -1,0 +1,145 @@
+"""Programme and order as HTML: the headline, dates by wall, a row a day, the list for the merchant."""
+
+from __future__ import annotations
+
+from html import escape
+
+from mytakeoff.buying import Order
+from mytakeoff.cautions import cautions_for
+from mytakeoff.chain import Result
+from mytakeoff.io.diary import day_lines
+from mytakeoff.io.orders import back_lines, carry_lines, proof_words, spare_lines
+from mytakeoff.order import Bought, Charge
+from mytakeoff.panels.words import listed
+from mytakeoff.programme import Day, Programme
+from mytakeoff.units import say
+
+BY_PRICE_LIST = "by the price list"
+WEIGHT = "Weight of bags"
+
+
+def headline(programme: Programme, order: Order, way: str) -> str:
+    """The first day for paint, then days, order and weight in a line."""
+    job = programme.job
+    facts = (
+        _some(programme.days_on_site, "day") + " on site in " + _some(programme.visits, "visit"),
+        f"{programme.first_day:%d.%m.%Y} to {programme.last_day:%d.%m.%Y}",
+        f"order {say(order.total, job.money_places)} {job.currency} before tax",
+        f"{say(order.weight_kg)} kg to carry in {_some(sum(up.trips for up in order.carrying), 'trip')}",
+    )
+    line = " · ".join(f"<span>{escape(fact)}</span>" for fact in facts)
+    return (
+        f'<div class="mt-what">{escape(job.title)}: {escape(way)}</div>'
+        f'<div class="mt-total">Paint from {programme.paint_date:%d.%m.%Y}</div>'
+        f'<div class="mt-facts">{line}</div>'
+    )
+
+
+def _some(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _head(*titles: str) -> str:
+    cells = "".join(f"<th scope='col'>{title}</th>" for title in titles)
+    return f"<thead><tr>{cells}</tr></thead>"
+
+
+def wall_table(programme: Programme) -> str:
+    """When each wall has its last coat, need not be kept damp, is dry, and can be painted."""
+    rows = "".join(
+        f"<tr><th scope='row'>{escape(wall.wall)}</th><td>{wall.laid:%d.%m. %H:%M}</td>"
+        f"<td>{f'{wall.cured:%d.%m.}' if wall.cured > wall.laid else 'not needed'}</td>"
+        f"<td>{wall.paint:%d.%m.%Y}</td></tr>"
+        for wall in programme.walls
+    )
+    if not rows:
+        return "<p>No wall is plastered.</p>"
+    head = _head("wall", "last coat", "kept damp until", "paint from")
+    note = "<p>Dry by reckoning only: measure before you paint.</p>"
+    return f"<table class='mt-list'>{head}<tbody>{rows}</tbody></table>{note}"
+
+
+def day_table(programme: Programme) -> str:
+    """A row a day: what is done from when to when, gaugings and water."""
+    rows = "".join(_day_row(day) for day in programme.days)
+    head = _head("day", "what is done", "gaugings", "water, l")
+    return f"<table class='mt-list mt-days'>{head}<tbody>{rows}</tbody></table>"
+
+
+def _day_row(day: Day) -> str:
+    lines = "".join(f"<li>{escape(line)}</li>" for line in day_lines(day))
+    return (
+        f"<tr><th scope='row'>{day.on:%a %d.%m.%Y}</th><td><ul>{lines}</ul></td>"
+        f"<td class='mt-number'>{day.gaugings}</td><td class='mt-number'>{say(day.water_l)}</td></tr>"
+    )
+
+
+def order_table(order: Order) -> str:
+    """The list for the merchant: supplier by supplier, with what each of them charges."""
+    parts = "".join(_supplier(order, charge) for charge in order.basket.charges)
+    total = _sum_row("all, before tax", say(order.total, order.job.money_places), strong=True)
+    head = _head("item", "buy", f"each, {escape(order.job.currency)}", "amount", "needed", "over")
+    return (
+        f"<table class='mt-list mt-order'>{head}{parts}<tbody>{total}</tbody></table>"
+        f"<p>{escape(proof_words(order))}</p>"
+    )
+
+
+def _supplier(order: Order, charge: Charge) -> str:
+    places = order.job.money_places
+    rows = [
+        f"<tr><th colspan='6' scope='rowgroup'>{escape(charge.supplier or BY_PRICE_LIST)}</th></tr>",
+        *(_bought_row(order, each) for each in order.basket.bought if each.pack.supplier == charge.supplier),
+    ]
+    for words, amount in (("delivery", charge.delivery), ("up to the least order", charge.up_to_least)):
+        if amount > 0:
+            rows.append(_sum_row(words, say(amount, places)))
+    rows.append(_sum_row("together", say(charge.total, places), strong=True))
+    return f"<tbody>{''.join(rows)}</tbody>"
+
+
+def _sum_row(words: str, amount: str, strong: bool = False) -> str:
+    said = f"<strong>{amount}</strong>" if strong else amount
+    return (
+        f"<tr><th scope='row'>{escape(words)}</th><td></td><td></td>"
+        f"<td class='mt-number'>{said}</td><td></td><td></td></tr>"
+    )
+
+
+def _bought_row(order: Order, each: Bought) -> str:
+    need, places = each.offer.need, order.job.money_places
+    over = next(left.over for left in order.left_over if left.need == need)
+    size = pack_words(each)
+    return (
+        f"<tr><th scope='row'>{escape(need.item)}</th><td>{escape(size)}</td>"
+        f"<td class='mt-number'>{say(each.price, places)}</td>"
+        f"<td class='mt-number'>{say(each.amount, places)}</td>"
+        f"<td class='mt-number'>{escape(_amount(need.amount, need.unit))}</td>"
+        f"<td class='mt-number'>{escape(_amount(over, need.unit))}</td></tr>"
+    )
+
+
+def pack_words(each: Bought) -> str:
+    """How many of which pack, as one says it: "15 × bag of 25 kg", or "3 bag" where the unit is the pack."""
+    pack = each.pack
+    if pack.pack == pack.unit and pack.holds == 1:
+        return f"{each.packs} × {pack.unit}"
+    return f"{each.packs} × {pack.pack} of {_amount(float(pack.holds), pack.unit)}"
+
+
+def _amount(value: float, unit: str) -> str:
+    """An amount with its unit, to a tenth."""
+    shown = f"{round(value, 1) + 0.0:g}"
+    return f"{shown} pieces" if unit == "piece" and shown != "1" else f"{shown} {unit}"
+
+
+def over_list(order: Order) -> str:
+    """What is bought beyond the need, and whether bringing unopened packs back pays."""
+    lines = [*spare_lines(order), *back_lines(order)]
+    return listed(lines) if lines else "<p>No unopened pack is likely to be left.</p>"
+
+
+def carry_list(order: Order, result: Result) -> str:
+    """Weight, trips and floor, with the caution about lifting."""
+    cautions = [str(c) for c in cautions_for(result.job, result.walls) if c.title == WEIGHT]
+    return listed([*carry_lines(order), *cautions])

@@ -1,0 +1,171 @@
+"""The panel for buying and days, driven as the front end drives it; every figure shown is the core's own."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import icalendar
+import pytest
+
+import mytakeoff as mt
+from mytakeoff.buying import order
+from mytakeoff.io.export import read_back
+from mytakeoff.package_files import demo_folder
+from mytakeoff.panels import DaysPanel, buying_and_days
+from mytakeoff.programme import programme
+from mytakeoff.sureness import job_sureness
+from mytakeoff.units import say
+
+WALLS = ("breast front", "breast left cheek")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+
+
+@pytest.fixture
+def panel(folder: Path) -> DaysPanel:
+    """Two small walls of the demo job: the whole of it is tested in the core and in the browser."""
+    return buying_and_days(replace(mt.open_job(folder), only=WALLS))
+
+
+def shows_its_result(panel: DaysPanel) -> None:
+    """Every figure on the panel is that of the store's own result."""
+    made, bought = programme(panel.store.result), order(panel.store.result)
+    assert f"Paint from {made.paint_date:%d.%m.%Y}" in panel.headline.value
+    assert f"{made.days_on_site} day" in panel.headline.value
+    assert f"{say(bought.total, 2)} EUR before tax" in panel.headline.value
+    for wall in made.walls:
+        assert f"<td>{wall.paint:%d.%m.%Y}</td>" in panel.walls.value
+    for day in made.days:
+        assert f"{day.on:%a %d.%m.%Y}" in panel.days.value
+    for each in bought.basket.bought:
+        assert f"{each.packs} × " in panel.order_list.value
+        assert say(each.amount, 2) in panel.order_list.value
+    for charge in bought.basket.charges:
+        assert f"<strong>{say(charge.total, 2)}</strong>" in panel.order_list.value
+    assert f"{say(bought.weight_kg)} kg" in panel.carrying.value
+    assert panel.bars.value.count("<svg") == 1
+
+
+def test_it_opens_with_the_figures_of_its_result(panel):
+    assert panel.problem.value == ""
+    shows_its_result(panel)
+
+
+def test_it_follows_crew_hours_slow_down_and_start(panel):
+    before = panel.programme.paint_date
+    for name, value in (("crew", 2.0), ("day_h", 6.0), ("slow_down", 2.0), ("start", date(2027, 6, 7))):
+        panel.controls[name].value = value
+        shows_its_result(panel)
+    assert panel.store.job.rates.crew == 2
+    assert panel.store.job.calendar.start == date(2027, 6, 7)
+    assert panel.programme.paint_date > before
+
+
+def test_saturdays_bring_the_days_forward_or_leave_them(panel):
+    panel.controls["saturdays"].value = True
+    shows_its_result(panel)
+    assert panel.store.job.calendar.weekdays[-1] == "saturday"
+    panel.controls["saturdays"].value = False
+    assert "saturday" not in panel.store.job.calendar.weekdays
+
+
+def test_another_way_of_treating_the_walls_changes_days_and_order_and_can_be_left_again(panel):
+    first = panel.headline.value
+    panel.way.value = "patch and skim"
+    shows_its_result(panel)
+    assert panel.store.job.treatment is not None
+    assert panel.headline.value != first
+    panel.way.value = panel.way.options[0]
+    assert panel.headline.value == first
+
+
+def test_a_crew_of_nobody_is_refused_and_the_last_days_stay(panel):
+    shown = panel.headline.value
+    panel.numbers["crew"].box.value = 0.0
+    assert "crew 0" in panel.problem.value
+    assert panel.headline.value == shown
+
+
+def test_a_pot_life_too_short_leaves_the_last_days_on_the_screen(panel):
+    shown = panel.headline.value
+    mix = replace(panel.store.job.walls[2].system.backing, pot_life_min=1.0)
+    walls = tuple(
+        replace(wall, system=replace(wall.system, backing=mix)) if wall.system else wall
+        for wall in panel.store.job.walls
+    )
+    panel.store.edit(walls=walls)
+    assert "one gauging" in panel.problem.value
+    assert panel.headline.value == shown
+
+
+def test_bags_that_last_are_ordered_once_they_are_worked_out(panel):
+    panel.controls["by_sureness"].value = True
+    sure = job_sureness(panel.store.result)
+    wanted = order(panel.store.result, sure)
+    assert panel.order.total == wanted.total
+    assert any("last in 90 %" in words for words in panel.order.to_frame()["computed_from"])
+    panel.controls["by_sureness"].value = False
+    assert panel.order.total == order(panel.store.result).total
+
+
+def test_the_files_say_what_the_panel_shows(panel, tmp_path):
+    listed = read_back(panel.write_order(tmp_path))
+    assert sum(Decimal(amount) for amount in listed["amount"]) == panel.order.total
+    assert listed["supplier"].tolist() == sorted(listed["supplier"])
+    text = (tmp_path / "order.txt").read_text(encoding="utf-8-sig")
+    assert f"{panel.order.total} EUR before tax" in text
+    assert "Weight of bags" in text
+    days = read_back(panel.write_programme(tmp_path))
+    assert days["day"].tolist() == [stint.day.isoformat() for stint in panel.programme.stints]
+    png, svg = panel.write_chart(tmp_path)
+    assert png.read_bytes().startswith(b"\x89PNG")
+    assert svg.read_text(encoding="utf-8").count("<svg") == 1
+
+
+def test_the_calendar_file_reads_back_with_the_same_days(panel, tmp_path):
+    content = panel.write_calendar(tmp_path).read_bytes()
+    read = [(str(event["summary"]), event) for event in icalendar.Calendar.from_ical(content).walk("VEVENT")]
+    on_site = [event for said, event in read if said.startswith("On site")]
+    assert [event["dtstart"].dt.date() for event in on_site] == [day.on for day in panel.programme.days]
+    assert on_site[0]["dtstart"].dt == panel.programme.stints[0].begins
+    for wall in panel.programme.walls:
+        paint = next(event for said, event in read if said.startswith(f"Paint from today: {wall.wall}"))
+        assert paint["dtstart"].dt == wall.paint
+        damp = next(event for said, event in read if said.startswith(f"Keep damp: {wall.wall}"))
+        assert damp["dtstart"].dt == wall.laid.date()
+    names = [str(event["uid"]) for _, event in read]
+    assert len(set(names)) == len(names)
+    assert panel.write_calendar(tmp_path).read_bytes() == content
+
+
+def test_a_supplier_that_looks_like_a_formula_is_written_as_text(folder, tmp_path):
+    path = folder / "packs.csv"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("Quay merchant", "=1+1 merchant"), encoding="utf-8"
+    )
+    panel = buying_and_days(replace(mt.open_job(folder), only=WALLS))
+    content = panel.write_order(tmp_path).read_text(encoding="utf-8-sig")
+    assert "'=1+1 merchant" in content
+    assert not any(cell.startswith("=") for row in content.splitlines() for cell in row.split(","))
+
+
+def test_saving_keeps_start_crew_and_way(folder):
+    panel = buying_and_days(mt.open_job(folder))
+    panel.controls["crew"].value = 3.0
+    panel.controls["start"].value = date(2027, 9, 6)
+    panel.way.value = "patch and skim"
+    panel.save()
+    assert panel.problem.value == ""
+    again = mt.open_job(folder)
+    assert again.rates.crew == 3
+    assert again.calendar.start == date(2027, 9, 6)
+    assert again.treatment is not None
+    assert again.treatment.name == "patch and skim"
+    assert mt.evaluate(again).cost.total == panel.store.result.cost.total

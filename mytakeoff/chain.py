@@ -121,8 +121,10 @@ class Result:
         return tuple(f"{wall.entry.name}: {notice}" for wall in self.walls for notice in wall.notices)
 
 
-def evaluate_wall(job: Job, entry: JobWall) -> WallResult:
+def evaluate_wall(job: Job, entry: JobWall, decided_by: Job | None = None) -> WallResult:
     """Every stage of one wall up to its coats, treated as the wall or the job has it.
+
+    `decided_by` is as in `evaluate`.
 
     Raises
     ------
@@ -130,7 +132,9 @@ def evaluate_wall(job: Job, entry: JobWall) -> WallResult:
         Whatever a stage finds wrong with what was entered.
     """
     treatment = entry.treatment or job.treatment
-    return floated_wall(job, entry) if treatment is None else treated_wall(job, entry, treatment)
+    if treatment is None:
+        return floated_wall(job, entry)
+    return treated_wall(job, entry, treatment, decided_by)
 
 
 def square_litres(job: Job, entry: JobWall) -> float | None:
@@ -166,12 +170,15 @@ def _unpriced(job: Job) -> Job:
     return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING)
 
 
-def evaluate(job: Job) -> Result:
+def evaluate(job: Job, decided_by: Job | None = None) -> Result:
     """The whole chain.
 
     Parameters
     ----------
     job : Job
+    decided_by : Job or None
+        The job, of the same walls, whose prices and rules decide how much of the high spots is taken down;
+        None: this one. With another, what was decided once is priced as things turn out.
 
     Returns
     -------
@@ -187,7 +194,7 @@ def evaluate(job: Job) -> Result:
     walls: list[WallResult] = []
     for entry in job.priced_walls:
         try:
-            walls.append(evaluate_wall(job, entry))
+            walls.append(evaluate_wall(job, entry, decided_by))
         except TakeoffError as error:
             check.add(error)
     check.done()

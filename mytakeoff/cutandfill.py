@@ -141,7 +141,7 @@ def _cheapest(face: Floats, area: Floats, asked: Chords, price: CutPrice) -> Flo
         A_ub=hstack([over, -over]).tocsr(),
         b_ub=np.asarray(asked.tolerance_mm - over @ heights),
         bounds=[(0.0, np.inf)] * cells.size + [(0.0, price.limit_mm)] * cells.size,
-        method="highs-ipm",
+        method="highs-ds",
     )
     if answer.x is None:
         raise RuntimeError(f"the search for the cheapest repair failed: {answer.message}")

@@ -30,7 +30,7 @@ from mytakeoff.wallstages import allowance_mm
 FINEST_TOLERANCE_MM = 0.5
 POINTS = {LEAST: 5, SURVEY: 5}  # these place the plaster anew; others only price it
 POINTS_ELSE = 9
-CHECKS = 4
+CHECKS = 12
 
 
 @dataclass(frozen=True)
@@ -160,11 +160,16 @@ def _survey(job: Job, missed_mm: float) -> Job:
     return replace(job, walls=walls, compare=replace(job.compare, tolerance_mm=tolerance))
 
 
-def total_with(job: Job, changes: Mapping[str, float]) -> Decimal:
-    """Total with tax when inputs are off by so much, each as `with_input` has it [-] or [mm]."""
+def total_with(job: Job, changes: Mapping[str, float], decided: bool = True) -> Decimal:
+    """Total with tax when inputs are off by so much, each as `with_input` has it [-] or [mm].
+
+    What is taken down of high spots stays as the job without the changes decides it: work is planned by what
+    was entered, and only then turns out otherwise. With `decided` False it is decided anew.
+    """
+    changed = job
     for name, value in changes.items():
-        job = with_input(job, name, value)
-    return evaluate(job).cost.total
+        changed = with_input(changed, name, value)
+    return evaluate(changed, job if decided else None).cost.total
 
 
 def price_driver(job: Job, each: Range) -> Driver:
@@ -202,8 +207,10 @@ def price_band(
 
     Each input is drawn from a triangle over its range with its top at what was entered. The total is the
     job's, moved for each input by what that input alone does: it is evaluated at five to nine values of each
-    and interpolated between them, and inputs are taken to add up. How wrong that is is tried at some of the
-    samples, evaluated in full, and stated as `error`.
+    and interpolated between them, and inputs are taken to add up. How wrong that is is tried at the first
+    dozen samples, evaluated in full, and stated as `error`; where hours are rounded up to half days it can be
+    half a day. What is taken down of high spots is decided once, by what was entered, and stays for all of
+    them: the depth of a floated wall, the places and depths of a straightened one.
 
     Parameters
     ----------

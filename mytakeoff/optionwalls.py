@@ -29,6 +29,7 @@ from mytakeoff.repairstages import (
     KEPT_REPAIRS,
     cut_and_filled_stage,
     edge_words,
+    filled_after_stage,
     filled_stage,
     hole_stage,
     mean_plane,
@@ -44,13 +45,10 @@ from mytakeoff.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, T
 from mytakeoff.wall import Wall
 from mytakeoff.wallresult import EvenCoat, WallResult
 from mytakeoff.wallstages import (
-    allowance_mm,
     bare_surface,
     floated_wall,
-    rails_stage,
     rule_for,
     surface_stage,
-    wall_stage,
 )
 from mytakeoff.workprices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
 
@@ -100,7 +98,7 @@ def plane_of(job: Job, treatment: Treatment) -> PlaneChoice:
     return replace(job.plane, kind="square" if treatment.square else "plumb")
 
 
-def treated_wall(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+def treated_wall(job: Job, entry: JobWall, treatment: Treatment, decided_by: Job | None = None) -> WallResult:
     """Every stage of one wall up to its coats, treated in one way.
 
     Parameters
@@ -109,6 +107,8 @@ def treated_wall(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
     entry : JobWall
         One of its walls.
     treatment : Treatment
+    decided_by : Job or None
+        The job, of the same walls, that decides what is taken down; None: this one.
 
     Returns
     -------
@@ -119,11 +119,12 @@ def treated_wall(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
     TakeoffError
         Whatever a stage finds wrong with what was entered.
     """
+    decided = job if decided_by is None else decided_by
     if treatment.floats:
-        return _floated(replace(job, plane=plane_of(job, treatment)), entry, treatment)
+        return _floated(job, entry, treatment, decided)
     if treatment.kind == AS_IT_IS:
         return _as_it_is(job, entry, treatment)
-    return _repaired(job, entry, treatment)
+    return _repaired(job, entry, treatment, decided)
 
 
 def option_walls(job: Job, treatment: Treatment) -> tuple[WallResult, ...]:
@@ -148,25 +149,30 @@ def best_cut_stage(
     return best_cut(surface, rule, 1.0, cut_per_l, cut_per_m2, limit_mm)
 
 
-def _floated(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+def _floated(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
     """The wall brought to the job's plane, taken down by the depth that pays where that is asked for."""
+    job = replace(job, plane=plane_of(job, treatment))
+    if not treatment.take_down:
+        return floated_wall(job, entry)
+    check_mixes(floated_wall(_cut_by(job, 0.0), entry), f"wall {entry.name!r}")
+    depth = _depth_mm(replace(decided, plane=plane_of(decided, treatment)), decided.wall(entry.name))
+    return floated_wall(_cut_by(job, depth), entry)
+
+
+def _depth_mm(job: Job, entry: JobWall) -> float:
+    """By how much it pays to take a floated wall down, as far as its background allows [mm]."""
     limit = cut_limit_mm(entry.background, entry.old_plaster_mm)
-    if not treatment.take_down or limit <= 0:
-        return floated_wall(job if not treatment.take_down else _uncut(job), entry)
-    system, surface = job.system_of(entry), bare_surface(job, entry)
-    check_mixes(floated_wall(_uncut(job), entry), f"wall {entry.name!r}")
-    rule = rule_for(_uncut(job), entry)
-    fill = fill_price_per_l(job, system.backing, job.waste_share)
+    if limit <= 0:
+        return 0.0
+    fill = fill_price_per_l(job, job.system_of(entry).backing, job.waste_share)
     each_l, each_m2 = _in_litres_filled(job, entry, fill)
-    depth = best_cut_stage(surface, rule, each_l, each_m2, limit)
-    depth = depth if depth >= SHALLOWEST_MM else 0.0
-    growth, allowance = job.loose_growth_share, allowance_mm(job, entry)
-    rails = rails_stage(entry.wall, rule.rails_x_m, job.rails)
-    return wall_stage(entry, system, replace(rule, cut_mm=depth), surface, allowance, depth, growth, rails)
+    rule = rule_for(_cut_by(job, 0.0), entry)
+    depth = best_cut_stage(bare_surface(job, entry), rule, each_l, each_m2, limit)
+    return depth if depth >= SHALLOWEST_MM else 0.0
 
 
-def _uncut(job: Job) -> Job:
-    return replace(job, plane=replace(job.plane, cut_mm=0.0))
+def _cut_by(job: Job, depth_mm: float) -> Job:
+    return replace(job, plane=replace(job.plane, cut_mm=depth_mm))
 
 
 def _in_litres_filled(job: Job, entry: JobWall, fill_per_l: float) -> tuple[float, float]:
@@ -195,10 +201,14 @@ def _left_wall(entry: JobWall, system: System, surface: Surface, treatment: Trea
 # -- patched and straightened ------------------------------------------------------------------------
 
 
-def _repaired(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+def _repaired(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
     system = job.system_of(entry)
     hole = hole_stage(bare_surface(job, entry), entry.loose, job.loose_growth_share)
-    repair = _repair(job, entry, hole, treatment) if treatment.kind == STRAIGHTEN else None
+    repair = None
+    if treatment.kind == STRAIGHTEN:
+        repair = _repair(decided, decided.wall(entry.name), hole, treatment)
+        if decided is not job:
+            repair = _repair_after(repair, edge_rules_of(job.compare, entry.wall), job.compare.left_mm)
     said = edge_words(repair.surface, edge_rules_of(job.compare, entry.wall)) if repair else ()
     made = repaired_wall(entry, system, treatment, hole, repair, job.loose_growth_share, said)
     check_mixes(made, f"wall {entry.name!r}")
@@ -219,6 +229,13 @@ def _repair(job: Job, entry: JobWall, hole: BuildUp, treatment: Treatment) -> Bu
     cut = cut_and_filled_stage(face, rules, left, limit, price_step(each_l + each_m2 / (limit / 2)))
     cost = cut.volume_l + each_l * cut.cut_l + each_m2 * cut.cut_area_m2
     return cut if cost < filled.volume_l else filled
+
+
+def _repair_after(decided: BuildUp, rules: tuple[EdgeRule, ...], left_mm: float) -> BuildUp:
+    """The same places taken down, and hollows straightened by the rules."""
+    if decided.cut_l == 0:
+        return straightened_stage(decided.surface, rules, left_mm)
+    return filled_after_stage(decided, rules, left_mm)
 
 
 @lru_cache(maxsize=KEPT_REPAIRS)

@@ -12,7 +12,7 @@ from mytakeoff.buildup import BuildUp
 from mytakeoff.edgelines import EdgeRule, edge_lines
 from mytakeoff.patches import Patch, patches_of
 from mytakeoff.plane import TargetPlane
-from mytakeoff.spotrepair import as_it_is_done, finished_face, spot_repair
+from mytakeoff.spotrepair import as_it_is_done, fill_after, finished_face, spot_repair
 from mytakeoff.straightedge import straightedge_gap, straightedge_notices
 from mytakeoff.surface import Surface, behind_mm
 from mytakeoff.survey import Floats
@@ -72,6 +72,15 @@ def cut_and_filled_stage(
 ) -> BuildUp:
     """`spot_repair` with high spots taken down; the price of a litre of that in litres filled [-]."""
     return spot_repair(face, *_figures(rules), left_mm, limit_mm, cut_to_fill)
+
+
+@lru_cache(maxsize=KEPT_REPAIRS)
+def filled_after_stage(decided: BuildUp, rules: tuple[EdgeRule, ...], left_mm: float) -> BuildUp:
+    """What a repair takes down, with hollows straightened by other rules, or the same, after that."""
+    face, cut = decided.surface, decided.cut_mm
+    fill = fill_after(face, cut, edge_lines(face), rules, left_mm)
+    fill.flags.writeable = False
+    return BuildUp(face, fill, cut)
 
 
 @lru_cache(maxsize=KEPT)

@@ -178,7 +178,7 @@ def spot_repair(
     lines = edge_lines(surface)
     price = CutPrice(cut_limit_mm, cut_to_fill_price)
     cuts = [_cut(surface, lines, rules, price, ratio) for ratio in _ratios(price, left_mm)]
-    works = [(_fill(surface, cut, lines, rules, left_mm), cut) for cut in cuts]
+    works = [(fill_after(surface, cut, lines, rules, left_mm), cut) for cut in cuts]
     fill, cut = min(works, key=lambda work: _cost_l(surface, work[0], work[1], price))
     return _repair(surface, fill, cut, lines, rules, least_patch_mm)
 
@@ -228,14 +228,14 @@ def _cost_l(surface: Surface, fill: Floats, cut: Floats, price: CutPrice) -> flo
     return float(np.nansum(surface.known_area_m2 * (fill + price.to_fill * cut)))
 
 
-def _fill(
+def fill_after(
     surface: Surface,
     cut: Floats,
     lines: Sequence[EdgeLines],
     rules: Sequence[EdgeRule],
     left_mm: float | None,
 ) -> Floats:
-    """Fill on the wall after taking down [mm]: the least, or as it is done."""
+    """Fill on the wall once `cut` [mm] is taken down (nz, nx) [mm]: the least, or as it is done."""
     face = surface.proud_mm - cut
     uncut = float(np.nanmax(cut)) == 0.0
     if left_mm is None:

@@ -9,18 +9,29 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
+from mytakeoff import optionwalls, repairstages
 from mytakeoff.drivers import (
+    CHECKS,
     PriceBand,
     band_steps,
     places_of,
     price_band,
     price_drivers,
     ranges_of,
+    total_with,
     with_input,
 )
 from mytakeoff.edits import with_mix, with_plane, with_price
+from mytakeoff.options import carry
 from mytakeoff.package_files import demo_folder
-from mytakeoff.treatments import DEFAULT_RANGES, STRAIGHTEN, Range, Treatment, standard_treatments
+from mytakeoff.treatments import (
+    DEFAULT_RANGES,
+    FLOAT_PLUMB,
+    STRAIGHTEN,
+    Range,
+    Treatment,
+    standard_treatments,
+)
 
 DENSITY = Range("mix density", 0.9, 1.2)
 WASTE = Range("waste", -0.05, 0.1)
@@ -156,10 +167,81 @@ class TestBand:
     def test_it_comes_in_steps(self, job: mt.Job) -> None:
         *steps, last = band_steps(job, [WASTE], samples=20)
         assert steps == [None] * len(steps)
-        assert len(steps) == places_of(WASTE).size + 4
+        assert len(steps) == places_of(WASTE).size + CHECKS
         assert last == price_band(job, [WASTE], samples=20)
 
     @pytest.mark.parametrize(("samples", "seed"), [(9, 1), (100, -1)])
     def test_too_few_samples_are_refused(self, job: mt.Job, samples: int, seed: int) -> None:
         with pytest.raises(mt.TakeoffError, match="samples"):
             price_band(job, samples=samples, seed=seed)
+
+
+CUT_WAYS = [Treatment(kind, kind, take_down=True) for kind in (STRAIGHTEN, FLOAT_PLUMB)]
+
+
+@pytest.fixture(scope="module", params=CUT_WAYS, ids=lambda way: way.kind)
+def cut_job(request) -> mt.Job:
+    """A flat plastered wall with one bump 8 mm high, which is taken down rather than buried."""
+    demo = mt.open_job(demo_folder())
+    entry = demo.wall("door wall")
+    x, z = (grid.ravel() for grid in np.meshgrid(np.linspace(0.1, 3.3, 6), np.linspace(0.1, 2.5, 5)))
+    survey = mt.Survey.from_readings(entry.wall, x, z, 0.3 * x).with_high_spots([(1.2, 1.3, 8.0)])
+    job = replace(
+        demo,
+        walls=(replace(entry, survey=survey),),
+        cell_m=0.1,
+        compare=replace(demo.compare, grade="own", beside=()),
+        prices=with_price(demo, "plasterer", Decimal(8)).prices,
+    )
+    made = carry(job, request.param)
+    assert mt.evaluate(made).walls[0].build_up.cut_l > 0.001
+    return made
+
+
+class TestTakenDown:
+    """What is taken down is decided once, by what was entered; the rest turns out as it does."""
+
+    DECIDED = (optionwalls.best_cut_stage, repairstages.cut_and_filled_stage)
+
+    def test_no_sample_decides_anew(self, cut_job: mt.Job) -> None:
+        before = [stage.cache_info().misses for stage in self.DECIDED]
+        band = price_band(cut_job, samples=20)
+        assert [stage.cache_info().misses for stage in self.DECIDED] == before
+        assert price_band(cut_job, samples=20) == band
+
+    def test_samples_decided_anew_agree_within_the_stated_error(self, cut_job: mt.Job) -> None:
+        ranges, samples = ranges_of(cut_job), 10
+        assert samples <= CHECKS  # all of them were tried
+        band = price_band(cut_job, ranges, seed=5, samples=samples)
+        rng, middle = np.random.default_rng(5), {"mix density": 1.0, "labour rate": 1.0}
+        drawn = {r.name: rng.triangular(r.low, middle.get(r.name, 0.0), r.high, samples) for r in ranges}
+        anew = [
+            float(total_with(cut_job, {name: float(of[k]) for name, of in drawn.items()}, decided=False))
+            for k in range(samples)
+        ]
+        for share, value in ((10, band.p10), (50, band.p50), (90, band.p90)):
+            assert abs(float(value) - np.percentile(anew, share)) <= float(band.error) + 0.01
+
+    def test_another_job_decides(self, cut_job: mt.Job) -> None:
+        dear = replace(cut_job, rates=replace(cut_job.rates, take_down_h_per_m2=50.0))
+        own, planned = mt.evaluate(dear), mt.evaluate(dear, decided_by=cut_job)
+        as_entered = mt.evaluate(cut_job)
+        assert own.walls[0].build_up.cut_l < as_entered.walls[0].build_up.cut_l
+        assert planned.walls[0].build_up.cut_l == pytest.approx(as_entered.walls[0].build_up.cut_l)
+        assert planned.walls[0].build_up.volume_l == pytest.approx(as_entered.walls[0].build_up.volume_l)
+
+
+@pytest.mark.parametrize("way", standard_treatments(take_down=True)[2:], ids=lambda way: way.name)
+def test_the_band_of_an_option_with_high_spots_taken_down_holds_its_price(way: Treatment) -> None:
+    demo = replace(mt.open_job(demo_folder()), cell_m=0.1)
+    option = carry(demo, way)
+    band = price_band(option)
+    assert band.p10 <= mt.evaluate(option).cost.total <= band.p90
+
+
+def test_wider_ranges_widen_the_band(job: mt.Job) -> None:
+    narrow = [Range("waste", -0.02, 0.02), Range("labour rate", 0.95, 1.05)]
+    wide = [Range("waste", -0.06, 0.06), Range("labour rate", 0.85, 1.15)]
+    bands = [price_band(job, ranges, samples=200) for ranges in (narrow, wide)]
+    assert bands[0].p90 - bands[0].p10 < bands[1].p90 - bands[1].p10
+    assert bands[1].p10 < bands[0].p10 < bands[0].p90 < bands[1].p90

@@ -357,11 +357,19 @@ class TestOnlyWhatDependsIsRecomputed:
     def test_prices_waste_and_densities_touch_no_geometry(self, demo, change) -> None:
         assert self.moved_by(change, replace(demo, only=("window wall", "door wall")), OPTIONS)
 
-    def test_high_spots_taken_down_where_it_pays_stay_while_prices_move_little(self, demo) -> None:
-        job = replace(demo, only=("window wall", "door wall"))
-        assert self.moved_by(
-            lambda job: with_price(job, "light gypsum backing", Decimal("13.42")), job, BEST_CUT
-        )
+    @pytest.mark.parametrize(
+        "change",
+        [
+            lambda job: with_price(job, "light gypsum backing", Decimal("13.52")),
+            lambda job: replace(job, waste_share=0.13),
+            lambda job: with_mix(job, "light gypsum backing", density_kg_per_l=0.81),
+            lambda job: replace(job, margins=replace(job.margins, tax_share=0.07)),
+        ],
+        ids=["bag", "waste", "density", "tax"],
+    )
+    def test_high_spots_taken_down_where_it_pays_stay_while_prices_move_little(self, demo, change) -> None:
+        ways = (*BEST_CUT, replace(STRAIGHT, name="straight, cut", take_down=True))
+        assert self.moved_by(change, replace(demo, only=("window wall", "door wall")), ways)
 
     def moved_by(self, change, job: mt.Job, ways) -> bool:
         """Whether totals moved, once it is sure that no geometry did."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import MISSING
@@ -34,7 +33,7 @@ from mytakeoff.io.packfile import packs_text
 from mytakeoff.io.pricefile import edited_prices, prices_in, prices_text
 from mytakeoff.io.sheet import read_sheet, split
 from mytakeoff.io.surveyfile import survey_text
-from mytakeoff.io.text import FileText, decode, inside
+from mytakeoff.io.text import FileText, decode, file_stem, inside
 from mytakeoff.io.threeway import labels, reconciled
 from mytakeoff.job import Job, JobWall
 from mytakeoff.prices import Price, PriceList
@@ -101,10 +100,11 @@ def _on_disk(path: Path) -> bytes | None:
 
 def _survey_file(wall: JobWall, folder: Path) -> str:
     """The file of a wall's survey in the folder: its own, or a new name."""
-    if wall.survey.source.lower().endswith(".csv"):
-        inside(folder, wall.survey.source, f"wall {wall.name!r}")
-        return wall.survey.source
-    stem = re.sub(r"[^\w]+", "-", wall.name.lower()).strip("-") or "wall"
+    source = wall.survey.source
+    if source and (source.lower().endswith(".csv") or (folder / source).is_file()):
+        inside(folder, source, f"wall {wall.name!r}")
+        return source
+    stem = file_stem(wall.name)
     text = survey_text(wall.survey).encode()
     names = (f"surveys/{stem}{'' if nth == 1 else f'-{nth}'}.csv" for nth in count(1))
     return next(name for name in names if _on_disk(folder / name) in (None, text))

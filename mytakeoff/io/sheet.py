@@ -97,7 +97,8 @@ def split(file: FileText, name: str = "") -> Sheet:
     [['a', 'b;c'], ['1,5', '2']]
     """
     text, said = file.text, SAYS_SEPARATOR.match(file.text)
-    separator, position = (said[1], said.end()) if said else (_separator(text), 0)
+    position = said.end() if said else 0
+    separator = _separator(text[position:], said[1] if said else "")
     mark = re.escape(separator)
     pattern = re.compile(rf' *"([^"]*(?:""[^"]*)*)" *(?=[{mark}\r\n]|\Z)|([^{mark}\r\n]*)')
     rows: list[tuple[Cell, ...]] = []
@@ -120,10 +121,11 @@ def split(file: FileText, name: str = "") -> Sheet:
             return Sheet(name, file, separator, tuple(rows))
 
 
-def _separator(text: str) -> str:
+def _separator(text: str, said: str = "") -> str:
+    """What separates the cells of the first filled row: what a line before it said, if that is there."""
     first = next((line for line in text.splitlines() if line.strip(' ;,\t"')), "")
     bare = re.sub(r'"[^"]*"', "", first)
-    return next((mark for mark in SEPARATORS if mark in bare), ",")
+    return next((mark for mark in (said, *SEPARATORS) if mark and mark in bare), ",")
 
 
 def decimal_mark(cells: Iterable[Cell]) -> str:

@@ -101,6 +101,17 @@ def _decoded(content: bytes) -> FileText:
         return FileText(content.decode("cp1252"), "cp1252")
 
 
+def file_stem(name: str) -> str:
+    """A wall's or a job's name as the stem of a file's name.
+
+    Examples
+    --------
+    >>> file_stem("Party wall / left")
+    'party-wall-left'
+    """
+    return re.sub(r"[^\w]+", "-", name.lower()).strip("-") or "wall"
+
+
 def inside(folder: Path, name: str, place: str) -> Path:
     """The path of a file that the job names, which lies in the job's folder.
 

@@ -1,4 +1,4 @@
-"""The `mytakeoff` command: make a job folder, open one."""
+"""The `mytakeoff` command: make a job folder, open one, write survey forms."""
 
 from __future__ import annotations
 
@@ -34,11 +34,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     """Describe the command line."""
     parser = argparse.ArgumentParser(prog="mytakeoff", description="A takeoff workbook for levelling walls.")
-    commands = parser.add_subparsers(required=True, metavar="new | open")
+    commands = parser.add_subparsers(required=True, metavar="new | open | form")
     new = commands.add_parser("new", help="make a job folder with the workbooks and a job to start from")
     new.add_argument("folder", type=Path, help="not there yet, or empty")
     new.add_argument("--demo", action="store_true", help="start from the demo job")
     new.set_defaults(run=_new)
+    form = commands.add_parser("form", help="write blank survey forms for the walls of a job")
+    form.add_argument("folder", type=Path, help="a folder that holds a job.toml")
+    form.add_argument("--wall", default=None, help="the name of one wall; all of them unless given")
+    form.add_argument("--step", type=float, default=0.5, help="greatest distance between readings in m (0.5)")
+    form.set_defaults(run=_form)
     start = commands.add_parser("open", help="open a job folder in the browser")
     start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
     start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
@@ -53,6 +58,15 @@ def _new(chosen: argparse.Namespace) -> None:
     """Make a job folder and say what comes next."""
     folder = new_job_folder(chosen.folder, chosen.demo)
     print(f"Made {folder}. Open it with: mytakeoff open {folder}")
+
+
+def _form(chosen: argparse.Namespace) -> None:
+    """Write the forms and say where they are."""
+    from mytakeoff.io.surveyform import write_forms
+
+    for path in write_forms(chosen.folder, chosen.wall, chosen.step):
+        print(path)
+    print("Print the pages or fill them on a phone; the CSV is the same form as a sheet.")
 
 
 def _open(chosen: argparse.Namespace) -> None:

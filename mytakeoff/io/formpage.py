@@ -1,0 +1,178 @@
+"""The survey form as a page that stands alone: to print on A4 or Letter, or to fill on a phone."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from html import escape
+from importlib.resources import files
+
+from mytakeoff.formgrid import FormGrid
+from mytakeoff.wall import Wall
+
+BLOCK = 12  # columns of readings side by side on paper
+MARGIN = 46.0
+WIDE = 900.0
+TALLEST = 420.0
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
+
+HOW = (
+    "Stand in the room and face the wall: x runs from its left end, z up from the floor. Set up one fixed "
+    "plane in front of the wall, a laser plane or lines stretched tight, and don't move it until the wall is "
+    "done. Read from it back to the wall in whole millimetres: a bigger number is a hollower place. Leave "
+    "empty what cannot be read."
+)
+Note = tuple[str, str, tuple[str, ...], int]
+NOTES: tuple[Note, ...] = (
+    (
+        "High spots found with a straightedge",
+        "Read off the same plane as above.",
+        ("x [m]", "z [m]", "off the line [mm]"),
+        4,
+    ),
+    (
+        "Straightedge laid on the wall",
+        "Its left end, or its lower end where upright; the worst gap anywhere under it; where it touches, "
+        "from that end.",
+        ("x [m]", "z [m]", "level / upright", "length [m]", "worst gap [mm]", "touches at [m]"),
+        4,
+    ),
+    (
+        "Sounds hollow, or has fallen",
+        "Tap all over. Lower left corner and size; how thick the old plaster is.",
+        ("x [m]", "z [m]", "width [m]", "height [m]", "depth [mm]", "loose / fallen"),
+        4,
+    ),
+    (
+        "On the wall",
+        "Sockets, switches, lights, pipes, radiators: their middle.",
+        ("what", "x [m]", "z [m]"),
+        5,
+    ),
+    (
+        "Corner",
+        "Two places, far apart, read off a line that is square to the next wall, both at one height.",
+        ("x [m]", "off the square line [mm]", "z [m]"),
+        2,
+    ),
+)
+
+
+def form_html(wall: Wall, grid: FormGrid, rows: Sequence[Sequence[str]], file: str) -> str:
+    """The page.
+
+    Parameters
+    ----------
+    wall : Wall
+    grid : FormGrid
+    rows : sequence of rows of text
+        The blank CSV, which the page fills and gives out.
+    file : str
+        What that CSV is called.
+    """
+    here = files("mytakeoff.io")
+    style, script = ((here / name).read_text(encoding="utf-8") for name in ("form.css", "form.js"))
+    title = f"Survey of {wall.name}"
+    blank = json.dumps(rows).replace("<", "\\u003c")
+    return (
+        f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
+        f"<title>{escape(title)}</title>\n<style>\n{style}</style>\n</head>\n"
+        f'<body data-file="{escape(file)}">\n<main>\n'
+        f"<h1>{escape(title)}, {wall.width_m:g}\u00a0×\u00a0{wall.height_m:g}\u00a0m</h1>\n"
+        f"<p>{HOW}</p>\n{_heads()}"
+        f"<figure style='margin:0'>{_elevation(wall, grid)}</figure>\n"
+        f"<h2>Readings off the line [mm]</h2>\n{_tables(grid)}"
+        f'<p class="screen"><button id="save" type="button">Save the readings as CSV</button> '
+        f'<button id="print" type="button">Print</button> <span id="said" role="status"></span></p>\n'
+        f"{''.join(_notes(*note) for note in NOTES)}</main>\n"
+        f'<script id="blank" type="application/json">{blank}</script>\n<script>\n{script}</script>\n'
+        "</body>\n</html>\n"
+    )
+
+
+def _heads() -> str:
+    return (
+        '<div class="heads">'
+        '<label>Read by <input type="text"></label><label>On <input type="date"></label>'
+        '<label><input type="checkbox"> The plane was plumb</label>'
+        '<label><input type="checkbox"> Swept all over with a straightedge</label></div>\n'
+    )
+
+
+def _tables(grid: FormGrid) -> str:
+    """The boxes to fill, in blocks that fit on paper."""
+    blocks = [range(start, min(start + BLOCK, len(grid.x_m))) for start in range(0, len(grid.x_m), BLOCK)]
+    return "".join(f'<div class="wide block">{_table(grid, block)}</div>\n' for block in blocks)
+
+
+def _table(grid: FormGrid, columns: range) -> str:
+    head = "".join(f'<th scope="col">x {grid.x_m[column]:g}</th>' for column in columns)
+    body = "".join(
+        f'<tr><th scope="row">z {z:g}</th>{"".join(_box(grid, row, column) for column in columns)}</tr>\n'
+        for row, z in enumerate(grid.z_m)
+    )
+    return f"<table><thead><tr><td style='border:0'></td>{head}</tr></thead>\n<tbody>{body}</tbody></table>"
+
+
+def _box(grid: FormGrid, row: int, column: int) -> str:
+    if not grid.clear[row][column]:
+        return '<td class="none" title="nothing to read here">–</td>'
+    label = f"off the line at x {grid.x_m[column]:g} m, z {grid.z_m[row]:g} m, in mm"
+    return (
+        f'<td><input inputmode="decimal" autocomplete="off" aria-label="{label}" '
+        f'data-row="{row + 1}" data-column="{column + 1}"></td>'
+    )
+
+
+def _notes(title: str, how: str, columns: tuple[str, ...], rows: int) -> str:
+    head = "".join(f'<th scope="col">{escape(column)}</th>' for column in columns)
+    body = f"<tr>{'<td></td>' * len(columns)}</tr>" * rows
+    return (
+        f'<section class="block"><h2>{title}</h2><p>{how}</p>\n<div class="wide">'
+        f'<table class="notes"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div></section>\n'
+    )
+
+
+def _elevation(wall: Wall, grid: FormGrid) -> str:
+    """The wall seen from the room, with what is not plastered and a cross at each place to read."""
+    scale = min((WIDE - 2 * MARGIN) / wall.width_m, TALLEST / wall.height_m)
+    wide, tall = wall.width_m * scale, wall.height_m * scale
+
+    def at(x_m: float, z_m: float) -> tuple[float, float]:
+        return MARGIN + x_m * scale, 24 + (wall.height_m - z_m) * scale
+
+    left, top = at(0.0, wall.height_m)
+    parts = [f'<rect x="{left:.1f}" y="{top:.1f}" width="{wide:.1f}" height="{tall:.1f}" fill="#fff" '
+             'stroke="#111" stroke-width="2"/>']  # fmt: skip
+    for r in wall.not_plastered:
+        x, y = at(r.x_m, r.z_m + r.height_m)
+        parts.append(f'<rect x="{x:.1f}" y="{y:.1f}" width="{r.width_m * scale:.1f}" '
+                     f'height="{r.height_m * scale:.1f}" fill="#ddd" stroke="#555"/>')  # fmt: skip
+    for opening in (*wall.openings, *wall.fitted):
+        x, y = at(opening.x_m + opening.width_m / 2, opening.z_m + opening.height_m / 2)
+        parts.append(_words(x, y, opening.name, "middle"))
+    for row, z_m in enumerate(grid.z_m):
+        parts.append(_words(MARGIN - 6, at(0, z_m)[1] + 5, f"{z_m:g}", "end"))
+        parts += [
+            _cross(*at(x_m, z_m)) for x_m, clear in zip(grid.x_m, grid.clear[row], strict=True) if clear
+        ]
+    parts += [_words(at(x_m, 0)[0], 24 + tall + 20, f"{x_m:g}", "middle") for x_m in grid.x_m]
+    parts.append(_words(MARGIN + wide / 2, 15, "ceiling", "middle"))
+    parts.append(
+        _words(MARGIN + wide / 2, 24 + tall + 40, "x from the left end, z up from the floor [m]", "middle")
+    )
+    label = f"Elevation of {wall.name}: {grid.count} places to read, openings shaded."
+    return (
+        f'<svg viewBox="0 0 {wide + 2 * MARGIN:.0f} {tall + 72:.0f}" role="img" aria-label="{escape(label)}" '
+        f'font-family="system-ui, sans-serif" font-size="14">{"".join(parts)}</svg>'
+    )
+
+
+def _cross(x: float, y: float) -> str:
+    return f'<path d="M{x - 5:.1f} {y:.1f}h10M{x:.1f} {y - 5:.1f}v10" stroke="#111" stroke-width="1.6"/>'
+
+
+def _words(x: float, y: float, text: str, anchor: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(text)}</text>'

@@ -22,7 +22,6 @@ from mytakeoff.io.scanchunks import (
 )
 from mytakeoff.survey import Floats
 
-MAGIC = b"ASTM-E57"
 MOST_XML = 1 << 26  # [bytes]
 CARTESIAN = ("cartesianX", "cartesianY", "cartesianZ")
 SPHERICAL = ("sphericalRange", "sphericalAzimuth", "sphericalElevation")

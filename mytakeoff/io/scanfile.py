@@ -8,68 +8,18 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io import scane57, scanlas, scanpcd, scanply
 from mytakeoff.io.scanchunks import Chunk, ScanFile, wrong
 from mytakeoff.io.scane57 import open_e57
+from mytakeoff.io.scankind import ENDINGS, head_of, kind_of
 from mytakeoff.io.scanlas import open_las
 from mytakeoff.io.scanpcd import open_pcd
 from mytakeoff.io.scanply import open_ply
-from mytakeoff.io.scantext import LONGEST_ROW, layout_of, open_text
+from mytakeoff.io.scantext import open_text
 
 Made = TypeVar("Made")
 Progress = Callable[[float], Any]
 
-TEXT_ENDINGS = (".xyz", ".asc", ".pts")  # never a survey by hand
-EITHER_ENDINGS = (".txt", ".csv")
-ENDINGS = {
-    "XYZ": (*TEXT_ENDINGS, *EITHER_ENDINGS),
-    "PLY": (".ply",),
-    "LAS": (".las", ".laz"),
-    "E57": (".e57",),
-    "PCD": (".pcd",),
-}
 READERS = {"XYZ": open_text, "PLY": open_ply, "LAS": open_las, "E57": open_e57, "PCD": open_pcd}
-BY_HAND_ROWS = 500  # rows of three plain numbers in a .csv or .txt: more was not measured by hand
-
-
-def kind_of(head: bytes) -> str | None:
-    """The kind of scan that a file's first bytes say it is; None for text and all else.
-
-    Examples
-    --------
-    >>> kind_of(b"LASF\\x00\\x00"), kind_of(b"ply\\nformat ascii 1.0"), kind_of(b"1 2 3")
-    ('LAS', 'PLY', None)
-    """
-    if head.startswith(scanlas.MAGIC):
-        return "LAS"
-    if head.startswith(scane57.MAGIC):
-        return "E57"
-    if head.startswith(scanply.MAGIC) and head[3:4] in (b"\n", b"\r"):
-        return "PLY"
-    return "PCD" if head.startswith(scanpcd.MAGIC) else None
-
-
-def is_scan(path: str | Path) -> bool:
-    """Whether a file is a scan rather than a survey by hand, by its first bytes and its name's ending.
-
-    A file that cannot be read is none.
-    """
-    path = Path(path)
-    head = _head(path)
-    ending = path.suffix.lower()
-    if head is None:
-        return False
-    if kind_of(head) or any(ending in ENDINGS[kind] for kind in ENDINGS if kind != "XYZ"):
-        return True
-    if ending in TEXT_ENDINGS:
-        return True
-    layout = (
-        layout_of(_text(head), last_row_whole=len(head) < LONGEST_ROW) if ending in EITHER_ENDINGS else None
-    )
-    if layout is None:
-        return False
-    named = layout.skip > 0 and not layout.promised
-    return named or _text(head).count("\n") >= BY_HAND_ROWS
 
 
 def open_scan(path: str | Path, name: str = "") -> ScanFile:
@@ -90,7 +40,7 @@ def open_scan(path: str | Path, name: str = "") -> ScanFile:
     """
     path = Path(path)
     name = name or path.name
-    head = _head(path)
+    head = head_of(path)
     if head is None:
         raise wrong(name, "cannot be read", "a file that is named has to be there",
                     "see that it is in its folder and spelled the same")  # fmt: skip
@@ -114,18 +64,6 @@ def open_scan(path: str | Path, name: str = "") -> ScanFile:
     except OSError as error:
         raise wrong(name, f"cannot be read ({error.strerror})", "a file that is named has to be there",
                     "see that it can be opened") from None  # fmt: skip
-
-
-def _head(path: Path) -> bytes | None:
-    try:
-        with path.open("rb") as file:
-            return file.read(LONGEST_ROW)
-    except (OSError, ValueError):
-        return None
-
-
-def _text(head: bytes) -> str:
-    return head.decode("utf-8-sig", errors="replace")
 
 
 def _is_binary(head: bytes) -> bool:

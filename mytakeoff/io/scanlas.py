@@ -22,7 +22,6 @@ from mytakeoff.io.scanchunks import (
 )
 from mytakeoff.survey import Floats
 
-MAGIC = b"LASF"
 LEAST_HEADER = 227  # [bytes] of LAS 1.0 to 1.2
 VLR_HEADER = 54  # [bytes]
 

@@ -14,7 +14,6 @@ from mytakeoff.io.scanply import read_records
 from mytakeoff.io.scantext import TextLayout, read_rows
 from mytakeoff.survey import Floats
 
-MAGIC = (b"# .PCD", b"VERSION")
 MOST_HEADER = 1 << 14  # [bytes]
 KINDS = {"F": "f", "I": "i", "U": "u"}
 SIZES = {"F": (4, 8), "I": (1, 2, 4, 8), "U": (1, 2, 4, 8)}

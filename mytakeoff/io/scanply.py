@@ -13,7 +13,6 @@ from mytakeoff.io.scanchunks import CHUNK, ScanFile, check_promise, truncated, w
 from mytakeoff.io.scantext import TextLayout, read_rows
 from mytakeoff.survey import Floats
 
-MAGIC = b"ply"
 MOST_HEADER = 1 << 16  # [bytes]
 TYPES = {
     "char": "i1", "uchar": "u1", "short": "i2", "ushort": "u2", "int": "i4", "uint": "u4",

@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import BinaryIO
 
 import numpy as np
-import pandas as pd
 
 from mytakeoff.errors import TakeoffError
 from mytakeoff.io.scanchunks import ScanFile, truncated, wrong
@@ -46,6 +45,8 @@ class TextLayout:
         Rows before the first point.
     promised : int or None
         Points by a row of its own, as PTS has it.
+    headed : bool
+        Whether the columns are headed x, y, z.
     """
 
     separator: str
@@ -53,6 +54,7 @@ class TextLayout:
     columns: tuple[int, ...] = (0, 1, 2)
     skip: int = 0
     promised: int | None = None
+    headed: bool = False
 
     def cells(self, row: str) -> list[str]:
         """The cells of a row without quotes."""
@@ -73,7 +75,7 @@ def layout_of(head: str, last_row_whole: bool = False) -> TextLayout | None:
     Examples
     --------
     >>> layout_of("x;y;z;red\\n1,5;2,0;3,25;7\\n", True)
-    TextLayout(separator=';', decimal=',', columns=(0, 1, 2), skip=1, promised=None)
+    TextLayout(separator=';', decimal=',', columns=(0, 1, 2), skip=1, promised=None, headed=True)
     """
     rows = head.splitlines()
     rows = rows if last_row_whole or len(rows) < 2 else rows[:-1]
@@ -94,7 +96,7 @@ def layout_of(head: str, last_row_whole: bool = False) -> TextLayout | None:
                 return None
             continue
         separator, decimal = found
-        return TextLayout(separator, decimal, heading or (0, 1, 2), at, promised)
+        return TextLayout(separator, decimal, heading or (0, 1, 2), at, promised, heading is not None)
     return None
 
 
@@ -217,6 +219,8 @@ def _blocks(file: BinaryIO, name: str) -> Iterator[bytes]:
 
 def _parsed(block: bytes, layout: TextLayout, most: int | None, name: str, row: int) -> Floats:
     """The points of some rows, no more than `most`."""
+    import pandas as pd  # takes half a second, and only those who scan need it here
+
     if not block.strip():
         return np.empty((0, 3))
     try:

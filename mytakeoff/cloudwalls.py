@@ -1,0 +1,198 @@
+"""The walls of a thinned cloud: where each stands, how it leans, what stands before and behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from mytakeoff.axes import LEVEL, UP, Faces, faces_of
+from mytakeoff.scanopenings import proposed_openings
+from mytakeoff.survey import Floats
+from mytakeoff.thincloud import ThinCloud
+from mytakeoff.wall import Opening
+from mytakeoff.wallframe import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
+from mytakeoff.wallplanes import UprightPlane, upright_planes, usual_spacing
+
+FACE_M = 0.05  # cubes that faces are judged by
+ROOM_M = 2.0  # a cloud of at least this size each way is judged by room-sized lengths
+NEAR_M, DEEP_M = 0.15, 3.0  # what lies so far from a wall tells its room side
+FEW_SHARE = 0.05  # of a wall's own points: fewer beside it tell nothing
+ORIGIN_SHARE = 0.1  # of the wall's height: an origin nearer to it than that is no place to see it from
+ORIGIN_FAR = 10.0  # times the cloud's size: an origin further off is a country's, not an instrument's
+RIM_SHARE = 0.02  # of points standing off the wall: other faces meet it
+
+
+@dataclass(frozen=True, eq=False)
+class CloudWall:
+    """One wall found in a thinned cloud.
+
+    Parameters
+    ----------
+    frame : WallFrame
+        Where it stands [m].
+    bow : Bow
+        Its smooth face.
+    lean_mm_per_m : float
+        How much further into the room its top stands than its foot [mm/m].
+    area_m2 : float
+        Covered by points [m²].
+    thinned : Sorted
+        The thinned points on, before and behind it.
+    side_m : float
+        Of the cubes of the thinned cloud [m].
+    scale : float
+        Of all lengths that it was judged by [-].
+    side_known : bool
+        Whether the room side was told by something, or is a guess.
+    """
+
+    frame: WallFrame
+    bow: Bow
+    lean_mm_per_m: float
+    area_m2: float
+    thinned: Sorted
+    side_m: float
+    scale: float
+    side_known: bool
+
+    @property
+    def roughness_mm(self) -> float:
+        """How far the wall scatters about its bow, the scan's noise in it [mm]."""
+        return self.bow.roughness_m * 1000.0
+
+    @cached_property
+    def openings(self) -> tuple[Opening, ...]:
+        """Where it shows nothing, as rectangles, to be accepted."""
+        on, before = self.thinned.where == 0, self.thinned.where > 0
+        x, z = self.thinned.x_m, self.thinned.z_m
+        size = self.frame.width_m, self.frame.height_m
+        cell = max(0.05, 2.0 * usual_spacing(np.column_stack([x[on], z[on]]), 0.95))
+        return proposed_openings(size, (x[on], z[on]), (x[before], z[before]), cell)
+
+
+def walls_in(
+    thin: ThinCloud, unit_m: float, up: str, sensors: Sequence[tuple[float, float, float]] = ()
+) -> tuple[CloudWall, ...]:
+    """The upright planes of a cloud, largest first.
+
+    Parameters
+    ----------
+    thin : ThinCloud
+    unit_m : float
+        One of the file's units [m].
+    up : str
+        The axis that is up: one of x, y, z, -x, -y, -z.
+    sensors : sequence of (x, y, z)
+        Where instruments stood; in the file's unit.
+    """
+    axis = np.array(UP[up])
+    extent = thin.extent * unit_m
+    upward = float(extent[int(np.argmax(np.abs(axis)))])
+    scale = min(1.0, min(upward, float(np.sort(extent)[1])) / ROOM_M)
+    coarse = thin.coarser(FACE_M * scale / unit_m)
+    faces = faces_of(coarse)
+    faces = Faces(faces.points * unit_m, faces.normals)
+    planes = upright_planes(faces, axis, coarse.side * unit_m, scale)
+    metric = replace(thin, points=thin.points * unit_m, side=thin.side * unit_m)
+    seen_from = np.array(sensors, dtype=np.float64).reshape(-1, 3) * unit_m
+    return tuple(
+        _wall(plane, faces, metric, axis, coarse.side * unit_m, scale, seen_from) for plane in planes
+    )
+
+
+def flat_share(thin: ThinCloud, up: str) -> float:
+    """The part of a cloud's faces that lie level, as floors and ceilings do [-]."""
+    faces = faces_of(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0))
+    if len(faces.normals) == 0:
+        return 0.0
+    return float((np.abs(faces.normals @ np.array(UP[up])) > LEVEL).mean())
+
+
+def _wall(
+    plane: UprightPlane,
+    faces: Faces,
+    thin: ThinCloud,
+    up: Floats,
+    side_m: float,
+    scale: float,
+    sensors: Floats,
+) -> CloudWall:
+    """The wall of a plane, seen from the room."""
+    members = faces.points[plane.members]
+    sign = _room_side(plane, members, thin, up, scale, sensors)
+    out = plane.normal * (sign or 1.0)
+    wide = frame_of(members, up, out, side_m)
+    meets = _stands_off(wide, thin.points, scale) > RIM_SHARE
+    found = sort_points(wide, bow_of(wide, members, scale, meets), thin.points, scale)
+    on_it = thin.points[found.index[found.where == 0]]
+    frame = frame_of(on_it, up, out, thin.side / 2.0)
+    bow = bow_of(frame, on_it, scale, meets)
+    lean = plane.lean * (sign or 1.0) * 1000.0
+    thinned = sort_points(frame, bow, thin.points, scale)
+    return CloudWall(frame, bow, lean, plane.area_m2, thinned, thin.side, scale, sign != 0.0)
+
+
+def _stands_off(frame: WallFrame, points: Floats, scale: float) -> float:
+    """Points well off a wall's plane for each one near it [-]."""
+    proud = frame.places(points)[2]
+    near = int((np.abs(proud) < NEAR_M * scale).sum())
+    return float((np.abs(proud) > 2.0 * NEAR_M * scale).sum() / max(near, 1))
+
+
+def _room_side(
+    plane: UprightPlane, members: Floats, thin: ThinCloud, up: Floats, scale: float, sensors: Floats
+) -> float:
+    """1 if the room lies where the plane's normal points, -1 if behind, 0 if nothing tells.
+
+    By the instruments where they all stand on one side; else by where the points before and behind the wall
+    are; for a wall by itself by the origin, unless that lies on it or in another country.
+    """
+    near = members.mean(axis=0)
+    stands = (sensors - near) @ plane.normal
+    stands = stands[np.abs(stands) > NEAR_M * scale]
+    if np.any(sensors != 0.0) and stands.size and np.ptp(np.sign(stands)) == 0:
+        return float(np.sign(stands[0]))
+    along = np.cross(up, plane.normal)
+    place, depth = (thin.points - near) @ along, (thin.points - near) @ plane.normal
+    ends = np.quantile((members - near) @ along, [0.02, 0.98])
+    before = (place > ends[0]) & (place < ends[1])
+    before &= (np.abs(depth) > NEAR_M * scale) & (np.abs(depth) < DEEP_M * scale)
+    front, behind = int((depth[before] > 0).sum()), int((depth[before] < 0).sum())
+    if front + behind > FEW_SHARE * len(thin.points) and front != behind:
+        return 1.0 if front > behind else -1.0
+    return _side_of_origin(plane, near, members, up)
+
+
+def _side_of_origin(plane: UprightPlane, near: Floats, members: Floats, up: Floats) -> float:
+    away = float(-near @ plane.normal)
+    size = float(np.max(np.ptp(members, axis=0)))
+    height = float(np.ptp(members @ up))
+    if np.linalg.norm(near) > ORIGIN_FAR * size:
+        return 0.0
+    if abs(away) > ORIGIN_SHARE * height:
+        return float(np.sign(away))
+    # heights of a face measured about zero: seen from where its axis points
+    return float(np.sign(plane.normal[int(np.argmax(np.abs(plane.normal)))]))
+
+
+def other_side(wall: CloudWall) -> CloudWall:
+    """A wall as it is seen from behind."""
+    frame = wall.frame
+    turned = WallFrame(
+        frame.origin + frame.width_m * frame.right,
+        -frame.right,
+        frame.up,
+        -frame.out,
+        frame.width_m,
+        frame.height_m,
+    )
+    a, b, c, d, e, f = wall.bow.terms
+    old = wall.thinned
+    thinned = Sorted(frame.width_m - old.x_m, old.z_m, -old.proud_m, (-old.where).astype(np.int8), old.index)
+    bow = replace(wall.bow, terms=(-a, b, -c, -d, e, -f))
+    return replace(
+        wall, frame=turned, bow=bow, lean_mm_per_m=-wall.lean_mm_per_m, thinned=thinned, side_known=True
+    )

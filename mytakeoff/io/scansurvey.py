@@ -1,0 +1,120 @@
+"""One wall's survey straight from a scan file, its unit told by the size of the wall that was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from mytakeoff.axes import extent_up_and_across
+from mytakeoff.io.scanchunks import wrong
+from mytakeoff.io.scanfile import finish
+from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, walls_of
+from mytakeoff.survey import Survey
+from mytakeoff.units import METRES
+from mytakeoff.wall import Wall
+
+Made = TypeVar("Made")
+FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart
+ALSO_A_WALL_SHARE = 0.25  # of the largest: then it is not clear which of the two is meant
+
+
+def read_scan(
+    path: str | Path,
+    wall: Wall,
+    plumb: bool = True,
+    *,
+    unit: str | None = None,
+    up: str | None = None,
+    found: int | None = None,
+    other_side: bool = False,
+    name: str = "",
+) -> Generator[float, None, Survey]:
+    """The survey of one wall from a scan, in steps: yields the share done, returns the survey.
+
+    Parameters
+    ----------
+    path : str or Path
+    wall : Wall
+        As the user has measured it. Its height tells the scan's unit unless that is said.
+    plumb : bool
+        Whether the instrument levelled itself.
+    unit, up : str, optional
+        As for `find_walls`.
+    found : int, optional
+        Which of the walls in the scan, 1 for the largest. Needed where several come into question.
+    other_side : bool
+        The wall is seen from the other side than was told.
+    name : str
+        What the file is called in messages.
+
+    Raises
+    ------
+    TakeoffError
+        As `find_walls` and `FoundWall.survey`; or no unit makes the scan fit the wall, or it is not clear
+        which of its walls is meant.
+    """
+    cloud = yield from _half(cloud_steps(path, unit, up, name), 0.0)
+    notes: tuple[str, ...] = ()
+    if cloud.unit is None:
+        cloud = replace(cloud, unit=_unit_by(wall, cloud))
+        notes = (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)
+    chosen = _chosen(walls_of(cloud), found)
+    if other_side:
+        chosen = chosen.other_side()
+    survey = yield from _half(chosen.survey_steps(wall, plumb), 0.5)
+    return replace(survey, notes=(*notes, *survey.notes))
+
+
+def scan_survey(path: str | Path, wall: Wall, plumb: bool, choice: Mapping[str, Any]) -> Survey:
+    """The survey of one wall from a scan, all steps at once; `choice` as for `read_scan`."""
+    return finish(read_scan(path, wall, plumb, **choice))
+
+
+def _half(steps: Generator[float, None, Made], start: float) -> Generator[float, None, Made]:
+    """The steps of one of two passes through a file."""
+    while True:
+        try:
+            done_share = next(steps)
+        except StopIteration as end:
+            made: Made = end.value
+            return made
+        yield start + done_share / 2
+
+
+def _unit_by(wall: Wall, cloud: Cloud) -> str:
+    """The unit in which the scan is about as high as the wall."""
+    height, length = extent_up_and_across(cloud.thin, cloud.up)
+    ratios = {unit: max(height * float(metres) / wall.height_m, 1e-300) for unit, metres in METRES.items()}
+    fits = {unit: max(ratio, 1.0 / ratio) for unit, ratio in ratios.items()}
+    unit = min(fits, key=lambda one: fits[one])
+    if fits[unit] > FITS:
+        raise wrong(
+            cloud.name,
+            f"{height:.4g} high and {length:.4g} long in its own numbers, along the {cloud.up} axis",
+            f"in no unit is that wall {wall.name!r}, {wall.width_m:g} × {wall.height_m:g} m",
+            f"see that the wall's size is right, or say the unit ({', '.join(METRES)}) and which axis is up",
+        )
+    return unit
+
+
+def _chosen(walls: tuple[FoundWall, ...], found: int | None) -> FoundWall:
+    """The wall that is meant."""
+    if found is not None:
+        if not 1 <= found <= len(walls):
+            raise wrong(walls[0].cloud.name, f"found {found}", f"the scan holds walls 1 to {len(walls)}",
+                        "choose one of these: " + _listed(walls))  # fmt: skip
+        return walls[found - 1]
+    large = [one for one in walls if one.area_m2 >= ALSO_A_WALL_SHARE * walls[0].area_m2]
+    if len(large) > 1:
+        raise wrong(walls[0].cloud.name, f"{len(large)} walls in one file: {_listed(tuple(large))}",
+                    "a survey is of one wall", "say which: found=1 for the largest")  # fmt: skip
+    return walls[0]
+
+
+def _listed(walls: tuple[FoundWall, ...]) -> str:
+    sizes = (
+        f"{nth}: {one.wall.width_m:.2f} × {one.wall.height_m:.2f} m" for nth, one in enumerate(walls, start=1)
+    )
+    return ", ".join(sizes)

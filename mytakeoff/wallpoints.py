@@ -1,0 +1,144 @@
+"""A wall's points, turned and shifted onto the wall that the user has measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mytakeoff.errors import Check
+from mytakeoff.survey import Floats, Survey
+from mytakeoff.wall import Wall
+
+LEVEL_CELL_SHARE = 1 / 40  # of the wall's height: cells whose means the mean plane goes through
+OVERHANG_M = 0.10  # a scan that reaches so far beyond the wall was of another wall
+OVERHANG_SHARE = 0.10
+STEEP_MM_PER_M = 25.0  # a wall that leans more is dangerous, or the instrument was not plumb
+
+
+@dataclass(frozen=True, eq=False)
+class WallPoints:
+    """Points of one wall about its mean plane, its lower left corner at 0.
+
+    Parameters
+    ----------
+    x_m, z_m, proud_m : (n,) float
+        [m]
+    lean_mm_per_m : float
+        Of the mean plane; towards the room at the top is positive [mm/m].
+    """
+
+    x_m: Floats
+    z_m: Floats
+    proud_m: Floats
+    lean_mm_per_m: float
+
+    @property
+    def size_m(self) -> tuple[float, float]:
+        """Width and height [m]."""
+        return float(self.x_m.max()), float(self.z_m.max())
+
+
+def settled(points_m: Floats, plumb: bool) -> WallPoints:
+    """Points in a rough wall frame turned so that their mean plane runs along the wall.
+
+    Parameters
+    ----------
+    points_m : (n, 3) float
+        Distance, height, proud [m].
+    plumb : bool
+        Whether the instrument was: the wall keeps its lean. Else its mean plane is made upright.
+    """
+    x, z, proud = points_m[:, 0], points_m[:, 1], points_m[:, 2]
+    turn, lean = _slopes(x, z, proud)
+    x, proud = _turned(x, proud, turn)
+    if not plumb:
+        _, lean = _slopes(x, z, proud)
+        z, proud = _turned(z, proud, lean)
+    _, lean = _slopes(x, z, proud)
+    x, z = x - x.min(), z - z.min()
+    return WallPoints(x, z, proud - _middle(x, z, proud), lean * 1000.0)
+
+
+def _turned(along: Floats, out: Floats, slope: float) -> tuple[Floats, Floats]:
+    """Both coordinates after a turn that makes a slope level."""
+    length = float(np.hypot(1.0, slope))
+    return (along + slope * out) / length, (out - slope * along) / length
+
+
+def _cells(x: Floats, z: Floats, proud: Floats) -> tuple[Floats, Floats, Floats]:
+    """Means of the points in square cells, so that dense places weigh no more than thin ones."""
+    cell = max(float(np.ptp(z)), 1e-9) * LEVEL_CELL_SHARE
+    number = np.floor((x - x.min()) / cell).astype(np.int64) * 64 + np.floor((z - z.min()) / cell).astype(
+        np.int64
+    )
+    _, place = np.unique(number, return_inverse=True)
+    count = np.bincount(place)
+    mean_x, mean_z, mean = (np.bincount(place, weights=one) / count for one in (x, z, proud))
+    return mean_x, mean_z, mean
+
+
+def _slopes(x: Floats, z: Floats, proud: Floats) -> tuple[float, float]:
+    """Slopes of the mean plane along and up the wall [-]."""
+    at_x, at_z, height = _cells(x, z, proud)
+    columns = np.column_stack([np.ones_like(at_x), at_x - at_x.mean(), at_z - at_z.mean()])
+    _, turn, lean = np.linalg.lstsq(columns, height, rcond=None)[0]
+    return float(turn), float(lean)
+
+
+def _middle(x: Floats, z: Floats, proud: Floats) -> float:
+    return float(_cells(x, z, proud)[2].mean())
+
+
+def survey_of(
+    points: WallPoints, wall: Wall, plumb: bool, source: str, notes: tuple[str, ...] = ()
+) -> Survey:
+    """The survey of a wall from its points.
+
+    Parameters
+    ----------
+    points : WallPoints
+    wall : Wall
+        As the user has measured it. A scan that falls short of it starts at its left end and the floor, one
+        that reaches beyond it by less than 0.1 m is cut off alike at both ends.
+    plumb : bool
+        Whether the instrument was.
+    source : str
+        The file's name.
+    notes : tuple of str
+        What was found while it was read.
+
+    Raises
+    ------
+    TakeoffError
+        The scan reaches well beyond the wall, or its points are on one line.
+    """
+    size = points.size_m
+    check = Check(source)
+    for word, found, measured in (("wide", size[0], wall.width_m), ("high", size[1], wall.height_m)):
+        over = found - measured
+        check.that(
+            over <= max(OVERHANG_M, OVERHANG_SHARE * measured)
+            if measured > OVERHANG_M
+            else over <= measured / 4,
+            f"the scanned wall is {found:.3g} m {word}",
+            f"wall {wall.name!r} is {measured:g} m {word}",
+            "give the wall's size as scanned, see that the unit is right, or choose another wall",
+        )
+    check.done()
+    x = points.x_m - max(0.0, size[0] - wall.width_m) / 2
+    z = points.z_m - max(0.0, size[1] - wall.height_m) / 2
+    on_it = (x >= 0.0) & (x <= wall.width_m) & (z >= 0.0) & (z <= wall.height_m)
+    proud_mm = points.proud_m * 1000.0
+    if not on_it.all():
+        x, z, proud_mm = x[on_it], z[on_it], proud_mm[on_it]
+    if plumb and abs(points.lean_mm_per_m) > STEEP_MM_PER_M:
+        notes = (*notes, _steep(points.lean_mm_per_m))
+    return Survey.from_readings(wall, x, z, proud_mm, plumb=plumb, layout="scan", source=source, notes=notes)
+
+
+def _steep(lean_mm_per_m: float) -> str:
+    return (
+        f"The scanned wall leans by {abs(lean_mm_per_m):.0f} mm a metre: if the instrument did not level "
+        "itself, say that it was not plumb."
+    )

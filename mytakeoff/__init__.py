@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from mytakeoff.cutlist import CutList, Piece, cut_list
     from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
     from mytakeoff.fixings import Fixing
+    from mytakeoff.io.scanwalls import FoundWall, find_walls
     from mytakeoff.optionresult import OptionResult, Refused, best_of
     from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.pricecurve import CurvePoint, price_curve
@@ -48,6 +49,7 @@ __version__ = "0.1.0"
 
 # What only the options need is imported when it is first asked for.
 _LATER = {
+    **dict.fromkeys(("FoundWall", "find_walls"), "io.scanwalls"),
     **dict.fromkeys(("CutList", "Piece", "cut_list"), "cutlist"),
     **dict.fromkeys(("RailPlan", "best_rails"), "railchoice"),
     **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout"),
@@ -79,6 +81,7 @@ __all__ = [
     "Extra",
     "Fitting",
     "Fixing",
+    "FoundWall",
     "Job",
     "JobWall",
     "LabourRates",
@@ -121,6 +124,7 @@ __all__ = [
     "compare",
     "cut_list",
     "evaluate",
+    "find_walls",
     "full_coat",
     "grid_surface",
     "open_job",

@@ -20,6 +20,7 @@ from typing import Any
 import numpy as np
 
 from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.io.scankind import is_scan
 from mytakeoff.io.sheet import decimal_mark
 from mytakeoff.io.spreadsheet import read_cells
 from mytakeoff.io.surveygrid import read_grid
@@ -39,13 +40,18 @@ def read_survey(
     swept: bool = False,
     high_spots: Sequence[tuple[float, float, float]] = (),
     name: str = "",
+    unit: str | None = None,
+    up: str | None = None,
+    found: int | None = None,
+    other_side: bool = False,
 ) -> Survey:
     """The readings of one wall from a file.
 
     Parameters
     ----------
     path : str or Path
-        A field grid or a list, separated by commas, semicolons or tabs, with decimal point or comma.
+        A scan, or a field grid or a list, separated by commas, semicolons or tabs, with decimal point or
+        comma.
     wall : Wall
         What was measured: readings lie on it.
     plumb : bool
@@ -56,6 +62,10 @@ def read_survey(
         Found by sweeping, read off the same plane.
     name : str
         What the file is called in messages; its own name if empty.
+    unit, up, found, other_side
+        For a scan (XYZ, PLY, LAS, LAZ, E57, PCD): its unit, told by the wall's height unless given; the axis
+        that is up; which of several walls in it, 1 for the largest; whether it is seen from the other side
+        than was told. See `mytakeoff.find_walls`.
 
     Returns
     -------
@@ -79,6 +89,11 @@ def read_survey(
     >>> survey.proud_mm.tolist(), survey.x_m.tolist(), survey.z_m.tolist()
     ([-12.0, -8.0, -20.0], [0.5, 1.5, 0.5], [2.0, 2.0, 0.5])
     """
+    if is_scan(path):
+        from mytakeoff.io.scansurvey import scan_survey  # only those who scan need what it takes
+
+        choice = {"unit": unit, "up": up, "found": found, "other_side": other_side, "name": name}
+        return scan_survey(path, wall, plumb, choice).with_high_spots(high_spots, swept)
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))

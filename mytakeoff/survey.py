@@ -40,6 +40,28 @@ def _not_copied(values: Floats) -> Floats:
     return view
 
 
+@dataclass(frozen=True)
+class ScanChoice:
+    """What the user said about a scan.
+
+    Parameters
+    ----------
+    unit : str or None
+        What its numbers are: m, cm, mm, in or ft.
+    up : str or None
+        The axis that is up: x, y, z, -x, -y or -z.
+    found : int or None
+        Which of the walls in it, 1 for the largest.
+    other_side : bool
+        The wall is seen from the other side than was told.
+    """
+
+    unit: str | None = None
+    up: str | None = None
+    found: int | None = None
+    other_side: bool = False
+
+
 @dataclass(frozen=True, eq=False)
 class Survey:
     """The readings on one wall, checked, in the wall frame. Two surveys are equal only if the same object.
@@ -68,6 +90,8 @@ class Survey:
         The file's name, for messages.
     notes : tuple of str
         What was found while it was read, for the user to know.
+    scan : ScanChoice
+        What the user said about it, if it is a scan.
     """
 
     wall: Wall
@@ -83,6 +107,7 @@ class Survey:
     sweeps: tuple[Sweep, ...] = ()
     source: str = ""
     notes: tuple[str, ...] = ()
+    scan: ScanChoice = ScanChoice()
 
     @classmethod
     def from_readings(

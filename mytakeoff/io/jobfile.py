@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping, MutableMapping
+from dataclasses import asdict
 from decimal import Decimal
 from difflib import get_close_matches
 from pathlib import Path
@@ -291,7 +292,8 @@ def _survey(
     readings = tuple(spot.reading for spot in spots)
     try:
         path = inside(folder, entry.file, f"{place}, survey")
-        read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file)
+        read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file,
+                           **asdict(entry.scan))  # fmt: skip
         return read.with_sweeps(sweeps) if sweeps else read
     except TakeoffError as error:
         check.add(error)

@@ -8,7 +8,7 @@ its reading.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, field, is_dataclass
+from dataclasses import MISSING, asdict, dataclass, field, is_dataclass
 from types import NoneType
 from typing import Any, get_args, get_origin
 
@@ -17,7 +17,7 @@ from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.fields import Key, keys_of, plain
 from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import Mix, System
-from mytakeoff.survey import Survey
+from mytakeoff.survey import ScanChoice, Survey
 from mytakeoff.sweep import Sweep
 from mytakeoff.wall import Wall
 
@@ -36,6 +36,15 @@ class SurveyEntry:
         metadata={"why": 'a survey says whether its plane was plumb: without that "leans" means nothing'}
     )
     swept: bool = False
+    unit: str | None = None
+    up: str | None = None
+    found: int | None = None
+    other_side: bool = False
+
+    @property
+    def scan(self) -> ScanChoice:
+        """What it says about a scan."""
+        return ScanChoice(self.unit, self.up, self.found, self.other_side)
 
 
 @dataclass(frozen=True)
@@ -154,7 +163,7 @@ def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
         for name, key in WALL_KEYS.items()
         if name not in apart
     }
-    survey = SurveyEntry(survey_file, entry.survey.plumb, entry.survey.swept)
+    survey = SurveyEntry(survey_file, entry.survey.plumb, entry.survey.swept, **asdict(entry.survey.scan))
     system = None if entry.system is None else _system_table(entry.system)
     found = {"high_spot": _high_spots(entry.survey), "sweep": plain(entry.survey.sweeps)}
     return {**table, "survey": plain(survey), "system": system, **found}

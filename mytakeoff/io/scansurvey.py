@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Mapping
+from collections.abc import Generator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from mytakeoff.axes import extent_up_and_across
 from mytakeoff.io.scanchunks import wrong
 from mytakeoff.io.scanfile import finish
 from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, walls_of
-from mytakeoff.survey import Survey
+from mytakeoff.survey import ScanChoice, Survey
 from mytakeoff.units import METRES
 from mytakeoff.wall import Wall
 
 Made = TypeVar("Made")
+NOTHING_SAID = ScanChoice()
 FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart
 ALSO_A_WALL_SHARE = 0.25  # of the largest: then it is not clear which of the two is meant
 
@@ -24,11 +25,7 @@ def read_scan(
     path: str | Path,
     wall: Wall,
     plumb: bool = True,
-    *,
-    unit: str | None = None,
-    up: str | None = None,
-    found: int | None = None,
-    other_side: bool = False,
+    choice: ScanChoice = NOTHING_SAID,
     name: str = "",
 ) -> Generator[float, None, Survey]:
     """The survey of one wall from a scan, in steps: yields the share done, returns the survey.
@@ -40,12 +37,8 @@ def read_scan(
         As the user has measured it. Its height tells the scan's unit unless that is said.
     plumb : bool
         Whether the instrument levelled itself.
-    unit, up : str, optional
-        As for `find_walls`.
-    found : int, optional
-        Which of the walls in the scan, 1 for the largest. Needed where several come into question.
-    other_side : bool
-        The wall is seen from the other side than was told.
+    choice : ScanChoice
+        Which of the walls in the scan is needed where several come into question.
     name : str
         What the file is called in messages.
 
@@ -55,21 +48,21 @@ def read_scan(
         As `find_walls` and `FoundWall.survey`; or no unit makes the scan fit the wall, or it is not clear
         which of its walls is meant.
     """
-    cloud = yield from _half(cloud_steps(path, unit, up, name), 0.0)
+    cloud = yield from _half(cloud_steps(path, choice.unit, choice.up, name), 0.0)
     notes: tuple[str, ...] = ()
     if cloud.unit is None:
         cloud = replace(cloud, unit=_unit_by(wall, cloud))
         notes = (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)
-    chosen = _chosen(walls_of(cloud), found)
-    if other_side:
+    chosen = _chosen(walls_of(cloud), choice.found)
+    if choice.other_side:
         chosen = chosen.other_side()
     survey = yield from _half(chosen.survey_steps(wall, plumb), 0.5)
-    return replace(survey, notes=(*notes, *survey.notes))
+    return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 
 
-def scan_survey(path: str | Path, wall: Wall, plumb: bool, choice: Mapping[str, Any]) -> Survey:
-    """The survey of one wall from a scan, all steps at once; `choice` as for `read_scan`."""
-    return finish(read_scan(path, wall, plumb, **choice))
+def scan_survey(path: str | Path, wall: Wall, plumb: bool, choice: ScanChoice, name: str = "") -> Survey:
+    """The survey of one wall from a scan, all steps at once; see `read_scan`."""
+    return finish(read_scan(path, wall, plumb, choice, name))
 
 
 def _half(steps: Generator[float, None, Made], start: float) -> Generator[float, None, Made]:

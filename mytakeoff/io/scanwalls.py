@@ -14,7 +14,7 @@ from mytakeoff.cloudwalls import CloudWall, flat_share, other_side, walls_in
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.scanchunks import ScanFile, wrong
 from mytakeoff.io.scanfile import Progress, chunks_of, finish, open_scan
-from mytakeoff.survey import Floats, Survey
+from mytakeoff.survey import Floats, ScanChoice, Survey
 from mytakeoff.thincloud import ThinCloud, Thinner
 from mytakeoff.units import METRES, say
 from mytakeoff.wall import Opening, Wall
@@ -61,17 +61,25 @@ class FoundWall:
 
     Parameters
     ----------
-    name : str
-        "wall 1" for the largest.
+    number : int
+        1 for the largest.
     cloud : Cloud
         The scan that it was found in.
     found : CloudWall
         Its place and shape in the cloud.
+    turned : bool
+        Whether it is seen from the other side than was told.
     """
 
-    name: str
+    number: int
     cloud: Cloud
     found: CloudWall
+    turned: bool = False
+
+    @property
+    def name(self) -> str:
+        """ "wall 1" for the largest."""
+        return f"wall {self.number}"
 
     @property
     def unit_guess(self) -> str:
@@ -150,7 +158,7 @@ class FoundWall:
 
     def other_side(self) -> FoundWall:
         """The same wall seen from its other side."""
-        return replace(self, found=other_side(self.found))
+        return replace(self, found=other_side(self.found), turned=not self.turned)
 
     def survey(
         self, wall: Wall | None = None, plumb: bool = True, progress: Progress | None = None
@@ -204,7 +212,9 @@ class FoundWall:
         made = settled(points, plumb)
         if wall is None:
             wall = Wall(self.name, *(np.ceil(size * 1000.0) / 1000.0 for size in made.size_m))
-        return survey_of(made, wall, plumb, cloud.name, notes)
+        survey = survey_of(made, wall, plumb, cloud.name, notes)
+        choice = ScanChoice(cloud.working_unit, cloud.up if cloud.up_said else None, self.number, self.turned)
+        return replace(survey, scan=choice)
 
 
 def _left_out(before: int, behind: int, seen: int, kept: int) -> tuple[str, ...]:
@@ -321,7 +331,7 @@ def walls_of(cloud: Cloud) -> tuple[FoundWall, ...]:
             f"a wall stands upright, along the {cloud.up} axis",
             "say which axis is up (up='y', say), or export the wall" if flat else "export more of the wall",
         )
-    walls = tuple(FoundWall(f"wall {nth}", cloud, one) for nth, one in enumerate(found, start=1))
+    walls = tuple(FoundWall(nth, cloud, one) for nth, one in enumerate(found, start=1))
     largest = walls[0].wall
     size = max(largest.width_m, largest.height_m)
     if cloud.unit and not SMALLEST_M <= size <= LARGEST_M:

@@ -28,7 +28,7 @@ from mytakeoff.io.surveylines import NAME as LINES
 from mytakeoff.io.surveylines import read_lines
 from mytakeoff.io.surveylist import read_list
 from mytakeoff.io.surveyreader import Reader, Readings, check_magnitude, check_repeats, heading, shorten
-from mytakeoff.survey import Layout, Survey
+from mytakeoff.survey import Layout, ScanChoice, Survey
 from mytakeoff.wall import Wall
 
 
@@ -92,8 +92,8 @@ def read_survey(
     if is_scan(path):
         from mytakeoff.io.scansurvey import scan_survey  # only those who scan need what it takes
 
-        choice = {"unit": unit, "up": up, "found": found, "other_side": other_side, "name": name}
-        return scan_survey(path, wall, plumb, choice).with_high_spots(high_spots, swept)
+        choice = ScanChoice(unit, up, found, other_side)
+        return scan_survey(path, wall, plumb, choice, name).with_high_spots(high_spots, swept)
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))

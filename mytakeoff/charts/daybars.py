@@ -127,7 +127,7 @@ def make(days: Days, rows: Sequence[Row], title: str, *, width_px: float = 960.0
     rows : sequence of Row
         From the top.
     title : str
-        Written above.
+        Written above; "" where the page says it.
     width_px : float
         Width of the sheet, 480 or more [CSS px, 96 to the inch].
 
@@ -138,8 +138,8 @@ def make(days: Days, rows: Sequence[Row], title: str, *, width_px: float = 960.0
     """
     names = min(_NAMES_PX, width_px * 0.28)
     scale = _Scale(days, width_px - names - 2 * _EDGE_PX - 40)
-    heading = wrapped(title, width_px - 2 * _EDGE_PX, _FONT_PX + 1, bold=True)
-    head = _EDGE_PX + (len(heading) * LINE + 0.6) * (_FONT_PX + 1) + 3 * LINE * _FONT_PX
+    heading = wrapped(title, width_px - 2 * _EDGE_PX, _FONT_PX + 1, bold=True) if title else ()
+    head = _EDGE_PX + len(heading) * LINE * (_FONT_PX + 1) + 2.6 * LINE * _FONT_PX
     tall = _ROW_PX * len(rows)
     legend = _legend_places(width_px)
     figure = new_figure(width_px, head + tall + 16 + (legend[-1][1] + 1) * 20 + _EDGE_PX)

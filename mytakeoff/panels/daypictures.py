@@ -56,13 +56,13 @@ def _waits(programme: Programme, wall: str) -> Iterator[Span]:
             yield Span(dates.cured, dates.dry, DRIES)
 
 
-def figure_of(programme: Programme, width_px: float = 960.0) -> Figure:
-    """The bars by day, for the page and for paper."""
-    title = f"{programme.job.title}: {programme}"
+def figure_of(programme: Programme, width_px: float = 960.0, titled: bool = True) -> Figure:
+    """The bars by day, for paper with a title, for a page that has one without."""
+    title = f"{programme.job.title}: {programme}" if titled else ""
     return daybars.make(days_of(programme), rows_of(programme), title, width_px=width_px)
 
 
 def bars_svg(programme: Programme, width_px: float = 960.0) -> str:
     """The bars by day as an SVG element that says in words what it shows."""
     words = daybars.describe_days(days_of(programme), rows_of(programme))
-    return page_svg(figure_of(programme, width_px), "days", words)
+    return page_svg(figure_of(programme, width_px, titled=False), "days", words)

@@ -80,7 +80,7 @@ def order_table(order: Order) -> str:
     total = _sum_row("all, before tax", say(order.total, order.job.money_places), strong=True)
     head = _head("item", "buy", f"each, {escape(order.job.currency)}", "amount", "needed", "over")
     return (
-        f"<table class='mt-list mt-order'>{head}{parts}<tbody>{total}</tbody></table>"
+        f"<table class='mt-list mt-buy'>{head}{parts}<tbody>{total}</tbody></table>"
         f"<p>{escape(proof_words(order))}</p>"
     )
 

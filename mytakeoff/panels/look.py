@@ -128,7 +128,7 @@ DAY_STYLE = """
   padding: 4px 16px 4px 0; border-bottom: 1px solid var(--jp-border-color2, #ccc); }
 .mt-list thead th, .mt-list th[scope=rowgroup] { font-weight: 600; }
 .mt-list th[scope=rowgroup] { padding-top: 12px; }
-.mt-list .mt-number, .mt-order thead th:nth-child(n + 3), .mt-days thead th:nth-child(n + 3) {
+.mt-list .mt-number, .mt-buy thead th:nth-child(n + 3), .mt-days thead th:nth-child(n + 3) {
   text-align: right; white-space: nowrap; }
 .mt-list ul { margin: 0; padding-left: 16px; }
 """

@@ -1,0 +1,56 @@
+"""The workbook for buying and days in a real browser: it runs by itself, follows a slider, writes files."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from axe_core_python.sync_playwright import Axe
+from driving import WAIT_MS, JobServer, open_workbook, slider_step, wait_until_run
+from playwright.sync_api import Page, expect
+
+import mytakeoff as mt
+from mytakeoff.buying import order
+from mytakeoff.programme import programme
+from mytakeoff.units import say
+
+NAME = "buying-and-days.ipynb"
+
+
+def opened(page: Page, lab: JobServer) -> None:
+    open_workbook(page, lab, NAME)
+    wait_until_run(page)
+    page.locator(".mt-day-panel .mt-bars svg").wait_for(timeout=WAIT_MS)
+
+
+def test_days_and_order_follow_the_crew_and_are_written(page: Page, lab: JobServer) -> None:
+    result = mt.evaluate(mt.open_job(lab.folder))
+    opened(page, lab)
+    headline = page.locator(".mt-day-panel .mt-headline").first
+    expect(headline).to_contain_text(f"Paint from {programme(result).paint_date:%d.%m.%Y}")
+    expect(headline).to_contain_text(f"{say(order(result).total, 2)} EUR")
+    slider_step(page, "mt-crew", "ArrowRight")
+    pair = mt.evaluate(replace(result.job, rates=replace(result.job.rates, crew=2)))
+    expect(headline).to_contain_text(f"Paint from {programme(pair).paint_date:%d.%m.%Y}", timeout=WAIT_MS)
+    said = page.locator(".mt-day-panel .mt-controls .mt-said").last
+    for button, name in (("order", "order.csv"), ("calendar", "programme.ics"), ("chart", "programme.png")):
+        page.locator(f".mt-day-panel .mt-{button}").click()
+        expect(said).to_contain_text(name, timeout=WAIT_MS)
+        assert (lab.folder / name).stat().st_size > 500
+
+
+def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page, lab: JobServer) -> None:
+    opened(page, lab)
+    for width in (1280, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.locator(f".mt-day-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
+        found = Axe().run(page, context=".mt-day-panel")
+        told = [
+            f"{violation['id']} ({violation['impact']}): {violation['help']}: "
+            + "; ".join(node["html"][:160] for node in violation["nodes"][:3])
+            for violation in found["violations"]
+        ]
+        assert found["passes"], "axe looked at nothing"
+        assert not told, "\n".join(told)
+        wide = page.locator(".mt-day-panel").evaluate("panel => panel.scrollWidth - panel.clientWidth")
+        assert wide <= 1
+    page.set_viewport_size({"width": 1440, "height": 900})

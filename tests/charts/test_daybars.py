@@ -1,0 +1,87 @@
+"""Bars by day: each bar from its moment to its moment, later never further left, and words for them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from matplotlib.patches import Rectangle
+
+from mytakeoff.charts import daybars
+from mytakeoff.charts.canvas import pixels, svg_text
+from mytakeoff.charts.daybars import DAMP, DRIES, WORK, Days, Row, Span, _Scale, describe_days
+
+MONDAY = date(2027, 3, 1)
+DAYS = Days(MONDAY, date(2027, 3, 5), date(2027, 3, 20), (date(2027, 3, 6), date(2027, 3, 7)), 8.0, 16.0)
+ROWS = (
+    Row("front room", (Span(datetime(2027, 3, 1, 8), datetime(2027, 3, 1, 9), WORK),), room=True),
+    Row(
+        "party wall",
+        (
+            Span(datetime(2027, 3, 1, 9), datetime(2027, 3, 1, 16), WORK),
+            Span(datetime(2027, 3, 1, 16), datetime(2027, 3, 4, 16), DAMP),
+            Span(datetime(2027, 3, 4, 16), datetime(2027, 3, 19, 16), DRIES),
+        ),
+        date(2027, 3, 20),
+    ),
+)
+
+
+def bars(figure):
+    """Left and right of every bar on the drawing [px]."""
+    patches = [p for p in figure.axes[0].patches if isinstance(p, Rectangle) and p.get_linewidth() > 0]
+    return sorted((p.get_x(), p.get_x() + p.get_width()) for p in patches)
+
+
+def test_a_bar_goes_from_its_moment_to_its_moment():
+    figure = daybars.make(DAYS, ROWS, "days")
+    scale = _Scale(DAYS, 960 - 150 - 24 - 40)
+    wanted = sorted((scale.of(s.begins), scale.of(s.ends)) for row in ROWS for s in row.spans)
+    assert bars(figure) == [pytest.approx(pair) for pair in wanted]
+    first, second = bars(figure)[:2]
+    assert first[1] == pytest.approx(second[0])  # what follows at once begins where the other ends
+
+
+def test_a_working_day_takes_most_of_its_column():
+    scale = _Scale(DAYS, 700)
+    morning, evening = (scale.of(datetime.combine(MONDAY, time(hour))) for hour in (8, 16))
+    assert (evening - morning) / scale.day_px == pytest.approx(0.84)
+
+
+@given(
+    hours=st.lists(st.floats(0, 24 * 19.9), min_size=2, max_size=8).map(sorted),
+    width=st.floats(250, 900),
+    wide=st.integers(0, 18),
+)
+def test_later_is_never_further_left(hours, width, wide):
+    scale = _Scale(replace(DAYS, last_on_site=MONDAY + timedelta(days=wide)), width)
+    start = datetime.combine(MONDAY, time())
+    places = [scale.of(start + timedelta(hours=hour)) for hour in hours]
+    assert all(before <= after + 1e-9 for before, after in pairwise(places))
+    assert places[-1] <= scale.width_px + 1e-6
+
+
+def test_kinds_differ_in_height_or_hatch_and_not_in_colour_alone():
+    looks = {what: (look["height"], look["hatch"]) for what, look in daybars._LOOKS.items()}
+    assert len(set(looks.values())) == len(looks)
+
+
+def test_the_words_say_what_the_picture_shows():
+    said = describe_days(DAYS, ROWS)
+    laid = "Work from 01.03.2027, plaster laid until 05.03.2027."
+    assert said == f"{laid} First day for paint: party wall from 20.03.2027."
+
+
+@pytest.mark.parametrize("width", [480.0, 960.0])
+def test_it_draws_at_phone_and_desk_width_with_its_words_as_text(width):
+    figure = daybars.make(
+        DAYS, ROWS, "A title that is long enough to need two lines on a phone", width_px=width
+    )
+    text = svg_text(figure)
+    for word in ("party wall", "front room", "20 Mar", "kept damp", "nobody works"):
+        assert word in text
+    assert pixels(figure)[..., 3].min() == 255  # white paper under all of it

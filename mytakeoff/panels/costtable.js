@@ -69,9 +69,10 @@ function fillRow(parts, line, refused) {
   const wrong = line.priced in refused;
   if (parts.input) {
     // what was typed and refused stays until it is put right
-    if (!wrong && document.activeElement !== parts.input) parts.input.value = line.price;
-    if (!wrong && document.activeElement === parts.input && parts.shown !== line.price) parts.input.value = line.price;
-    parts.input.setAttribute("aria-invalid", wrong ? "true" : "false");
+    const typing = document.activeElement === parts.input && parts.shown === line.price;
+    if (!wrong && !typing && parts.input.value !== line.price) parts.input.value = line.price;
+    if (parts.wrong !== wrong) parts.input.setAttribute("aria-invalid", wrong ? "true" : "false");
+    parts.wrong = wrong;
     if (!wrong) parts.sent = parts.input.value;
     parts.shown = line.price;
   } else {
@@ -93,19 +94,22 @@ function render({ model, el }) {
   const foot = table.createTFoot();
   box.append(table);
   el.append(box);
-  let made = new Map();
+  let made = new Map(), shown = {};
 
   function paintHead() {
-    caption.textContent = model.get("caption");
+    const wanted = JSON.stringify([shown.caption, shown.head]);
+    if (table.dataset.head === wanted) return;
+    table.dataset.head = wanted;
+    caption.textContent = shown.caption;
     head.replaceChildren();
-    for (const [kind, text] of model.get("head")) {
+    for (const [kind, text] of shown.head) {
       const th = cell(head, kind, text, "th");
       th.scope = "col";
     }
-    table.classList.toggle("mt-client", model.get("head").length < 5);
+    table.classList.toggle("mt-client", shown.head.length < 5);
   }
   function paintBody() {
-    const lines = model.get("rows");
+    const lines = shown.rows;
     const refused = model.get("refused");
     const keep = new Map();
     let next = body.firstChild;
@@ -128,7 +132,7 @@ function render({ model, el }) {
     el.dataset.updates = String(Number(el.dataset.updates || 0) + 1);
   }
   function paintFoot() {
-    const lines = model.get("foot");
+    const lines = shown.foot;
     while (foot.rows.length > lines.length) foot.deleteRow(-1);
     lines.forEach(([label, amount, strong], at) => {
       const row = foot.rows[at] || foot.insertRow();
@@ -137,17 +141,22 @@ function render({ model, el }) {
         th.scope = "row";
         cell(row, "number mt-amount", "");
       }
-      row.cells[0].colSpan = Math.max(1, model.get("head").length - 1);
+      const across = Math.max(1, shown.head.length - 1);
+      if (row.cells[0].colSpan !== across) row.cells[0].colSpan = across;
       if (row.cells[0].textContent !== label) row.cells[0].textContent = label;
       setText(row.cells[1], amount);
       row.classList.toggle("mt-strong", Boolean(strong));
     });
   }
-  const all = () => { paintHead(); paintBody(); paintFoot(); };
-  const watched = { "change:head": all, "change:caption": paintHead, "change:rows": paintBody,
-    "change:refused": paintBody, "change:foot": paintFoot };
+  function paint() {
+    shown = JSON.parse(model.get("content"));
+    paintHead();
+    paintBody();
+    paintFoot();
+  }
+  const watched = { "change:content": paint, "change:refused": paintBody };
   for (const [name, then] of Object.entries(watched)) model.on(name, then);
-  all();
+  paint();
   return () => { for (const [name, then] of Object.entries(watched)) model.off(name, then); };
 }
 

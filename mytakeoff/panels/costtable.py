@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +15,17 @@ _HERE = Path(__file__).parent
 class CostTable(anywidget.AnyWidget):
     """Shows rows that the panel prepared as text, and reports prices typed into them.
 
+    The browser's widgets compare each value with the one before, deeply, so all of it goes as one text.
+
     Attributes
     ----------
+    caption : str
     head : list of [kind, text]
     rows : list of dict
         key, item, quantity, unit, price, amount, basis, priced (item of the price list), editable, starts.
     foot : list of [label, amount, strong]
+    content : str
+        All of these as JSON.
     refused : dict
         Items whose typed price was refused.
     edit : dict
@@ -29,17 +35,20 @@ class CostTable(anywidget.AnyWidget):
     _esm = (_HERE / "costtable.js").read_text(encoding="utf-8")
     _css = (_HERE / "costtable.css").read_text(encoding="utf-8")
 
-    caption = traitlets.Unicode("").tag(sync=True)
-    head: traitlets.List[Any] = traitlets.List().tag(sync=True)
-    rows: traitlets.List[Any] = traitlets.List().tag(sync=True)
-    foot: traitlets.List[Any] = traitlets.List().tag(sync=True)
+    content = traitlets.Unicode("").tag(sync=True)
     refused: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     edit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
 
-    def show(self, **traits: Any) -> None:
-        """Set what differs in one message."""
-        fresh = {name: value for name, value in traits.items() if getattr(self, name) != value}
-        if fresh:
-            with self.hold_sync():
-                for name, value in fresh.items():
-                    setattr(self, name, value)
+    def __init__(self) -> None:
+        self.caption: str = ""
+        self.head: list[Any] = []
+        self.rows: list[dict[str, Any]] = []
+        self.foot: list[list[Any]] = []
+        super().__init__()
+
+    def show(
+        self, *, caption: str, head: list[Any], rows: list[dict[str, Any]], foot: list[list[Any]]
+    ) -> None:
+        """Show a table, in one message if anything differs."""
+        self.caption, self.head, self.rows, self.foot = caption, head, rows, foot
+        self.content = json.dumps({"caption": caption, "head": head, "rows": rows, "foot": foot})

@@ -37,7 +37,7 @@ function render({ model, el }) {
   words.id = `wallmap-${Math.random().toString(36).slice(2)}`;
   focusable.setAttribute("aria-describedby", words.id);
 
-  let field = null, frame = null, place = null, labels = [], control = null, gone = false, queued = 0;
+  let field = null, frame = null, place = null, labels = [], areaPx = [0, 0], control = null, gone = false, queued = 0;
   let dirty = { frame: true, cells: true, edges: true, marks: true };
   let paints = 0;
 
@@ -54,7 +54,8 @@ function render({ model, el }) {
     let deepest = 0;
     for (const code of codes) if (code > deepest) deepest = code;
     return { codes, rows, columns, deepest, state: new Uint8Array(bytesOf(model.get("mask"))),
-      step: model.get("step_mm"), extent: model.get("extent_m") };
+      step: model.get("step_mm"), extent: model.get("extent_m"),
+      ...squareRanges({ codes, rows, columns }), links: new Int32Array(4 * codes.length) };
   }
 
   function layFrame() {
@@ -76,8 +77,8 @@ function render({ model, el }) {
   }
 
   function fit(canvas) {
-    const dpr = window.devicePixelRatio || 1, box = area.getBoundingClientRect();
-    const width = Math.max(1, Math.round(box.width * dpr)), height = Math.max(1, Math.round(box.height * dpr));
+    const dpr = window.devicePixelRatio || 1;
+    const width = Math.max(1, Math.round(areaPx[0] * dpr)), height = Math.max(1, Math.round(areaPx[1] * dpr));
     if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
     const context = canvas.getContext("2d");
     context.clearRect(0, 0, width, height);
@@ -130,19 +131,18 @@ function render({ model, el }) {
   function paintEdges() {
     const { rows, columns } = field, on = fit(edgeCanvas), c = on.context;
     field.edges = edgeCodes(depths(), field.step, field.deepest);
-    field.numbers = coatNumbers(field.codes, field.edges);
     if (!field.edges.length) return;
     const toX = (column) => on.left + (column + 0.5) / columns * on.across;
     const toY = (row) => on.top + on.up - (row + 0.5) / rows * on.up;
     c.beginPath();
-    traceEdges(field, field.numbers, field.edges, toX, toY, c);
+    traceEdges(field, field.edges, toX, toY, c);
     c.lineCap = c.lineJoin = "round";
     for (const [colour, width] of [["rgba(255,255,255,0.8)", 3], ["#000", 1.1]]) {
       c.strokeStyle = colour;
       c.lineWidth = width * on.dpr;
       c.stroke();
     }
-    labels = labelPlaces(field, field.numbers, labels);
+    labels = labelPlaces(field, field.edges, labels);
     c.font = `bold ${14 * on.dpr}px system-ui, sans-serif`;
     c.textAlign = "center";
     c.textBaseline = "middle";
@@ -195,8 +195,12 @@ function render({ model, el }) {
       field = readField();
       frame = dirty.frame ? null : frame;
     }
-    layFrame();
-    if (!field || !frame || !area.clientWidth) return;
+    // asking for a size makes the browser lay out the page: only when it may have changed
+    if (dirty.cells || !areaPx[0]) {
+      layFrame();
+      areaPx = [area.getBoundingClientRect()].flatMap(({ width, height }) => [width, height]);
+    }
+    if (!field || !frame || !areaPx[0]) return;
     const done = dirty;
     dirty = { frame: false, cells: false, edges: false, marks: false };
     if (done.cells) paintCells();
@@ -205,7 +209,7 @@ function render({ model, el }) {
     if (done.cells || done.edges) paintEdges();
     root.dataset.edgesMs = (performance.now() - edgesBegan).toFixed(2);
     if (done.cells || done.marks) paintMarks();
-    showReadout();
+    if (place || done.cells) showReadout();
     root.dataset.paints = ++paints;
     root.dispatchEvent(new CustomEvent("wallmap-paint", { bubbles: true, detail: { paints } }));
   }
@@ -228,7 +232,7 @@ function render({ model, el }) {
     const cell = cellAt(at), code = field.codes[cell];
     if (opening) return { words: `${opening[0]}, not plastered`, mm: null };
     if (code) {
-      const mm = (code - 1) * field.step, coats = field.edges?.length ? field.numbers[cell] : null;
+      const mm = (code - 1) * field.step, coats = field.edges?.length ? coatsOf(code, field.edges) : null;
       return { words: `${say(mm)} mm${coats === null ? "" : `, ${coatWords(coats, mm)}`}`, mm };
     }
     return { words: field.state[cell] === NOT_PRICED ? "not priced here, the survey does not reach" : "not plastered",
@@ -250,7 +254,7 @@ function render({ model, el }) {
 
   function showReadout() {
     let text = restingWords();
-    cursor.hidden = !place;
+    if (cursor.hidden === Boolean(place)) cursor.hidden = !place;
     readout.toggleAttribute("data-quiet", !place);
     if (place && field) {
       cursor.style.left = `${place[0] / model.get("width_m") * 100}%`;

@@ -143,7 +143,9 @@ class ThicknessMap(anywidget.AnyWidget):
         if self._shown != (wall, top_mm):
             wanted |= _frame_traits(wall, top_mm)
         if coats is not None:
-            wanted |= {name: float(getattr(coats, name)) for name in ("max_coat_mm", "finish_mm", "dub_mm")}
+            # the first coat's depth is the control's, where there is one: no message for what the browser knows
+            depths = ("finish_mm", "dub_mm") if self.edge_control else ("max_coat_mm", "finish_mm", "dub_mm")
+            wanted |= {name: float(getattr(coats, name)) for name in depths}
         self._shown = (wall, top_mm)
         self._set(changed({name: getattr(self, name) for name in wanted}, wanted))
 

@@ -16,94 +16,111 @@ function edgeCodes(depths, step, deepest) {
   return edges;
 }
 
-function coatNumbers(codes, edges) {
-  const table = new Uint8Array(65536);
+// How many coats of the backing a code takes.
+function coatsOf(code, edges) {
   let number = 0;
-  for (let code = 1; code < 65536; code++) {
-    while (number < edges.length && code > edges[number]) number++;
-    table[code] = number;
-  }
-  const numbers = new Uint8Array(codes.length);
-  for (let i = 0; i < codes.length; i++) numbers[i] = table[codes[i]];
-  return numbers;
+  while (number < edges.length && code > edges[number]) number++;
+  return number;
 }
 
-// Lines between coats, straight inside each square of four neighbouring cells. The pieces are joined to long lines,
-// which a canvas strokes some five times faster.
-function traceEdges(field, numbers, edges, toX, toY, context) {
-  for (const { places, links } of edgePieces(field, numbers, edges)) {
-    for (const line of joined(links)) {
-      line.forEach((id, at) => {
-        const [x, z] = places.get(id);
-        context[at ? "lineTo" : "moveTo"](toX(x), toY(z));
-      });
+// Least and greatest code of each square of four neighbouring cells, 0 and 0 where one of them is not priced; and of
+// each run of squares. An edge runs through those squares only between whose codes it lies: most are told by a look at
+// their run.
+const RUN = 16;
+function squareRanges({ codes, rows, columns }) {
+  const least = new Uint16Array(codes.length), most = new Uint16Array(codes.length);
+  const runs = Math.ceil(codes.length / RUN);
+  const runLeast = new Uint16Array(runs).fill(65535), runMost = new Uint16Array(runs);
+  for (let row = 0; row + 1 < rows; row++) {
+    for (let a = row * columns, end = a + columns - 1; a < end; a++) {
+      const p = codes[a], q = codes[a + 1], r = codes[a + columns], s = codes[a + columns + 1];
+      if (!(p && q && r && s)) continue;
+      const run = Math.floor(a / RUN);
+      least[a] = Math.min(p, q, r, s);
+      most[a] = Math.max(p, q, r, s);
+      runLeast[run] = Math.min(runLeast[run], least[a]);
+      runMost[run] = Math.max(runMost[run], most[a]);
     }
   }
+  return { least, most, runLeast, runMost };
 }
 
-// For each edge of a coat: where it crosses the line from a cell to its neighbour, and which crossings one square
-// joins. A crossing is known by its cell: twice its index to the right, one more upwards.
-function edgePieces(field, numbers, edges) {
-  const { codes, rows, columns } = field;
-  const pieces = edges.map(() => ({ places: new Map(), links: new Map() }));
-  for (let row = 0; row + 1 < rows; row++) {
-    for (let column = 0; column + 1 < columns; column++) {
-      const a = row * columns + column, b = a + 1, d = a + columns, c = d + 1;
-      if (numbers[a] === numbers[b] && numbers[a] === numbers[c] && numbers[a] === numbers[d]) continue;
-      if (!(codes[a] && codes[b] && codes[c] && codes[d])) continue;
-      const least = Math.min(numbers[a], numbers[b], numbers[c], numbers[d]);
-      const most = Math.max(numbers[a], numbers[b], numbers[c], numbers[d]);
-      for (let k = least; k < most; k++) {
-        const level = edges[k], { places, links } = pieces[k], found = [];
-        const cross = (from, to, x, z, dx, dz) => {
-          const u = codes[from] - level, v = codes[to] - level, share = u / (u - v);
-          if (u > 0 === v > 0) return;
-          places.set(2 * from + dz, [x + dx * share, z + dz * share]);
-          found.push(2 * from + dz);
-        };
-        cross(a, b, column, row, 1, 0);
-        cross(b, c, column + 1, row, 0, 1);
-        cross(d, c, column, row + 1, 1, 0);
-        cross(a, d, column, row, 0, 1);
-        for (let p = 0; p < found.length; p += 2) {
-          link(links, found[p], found[p + 1]);
-          link(links, found[p + 1], found[p]);
-        }
+// Lines between coats, straight inside each square. The pieces are joined to long lines, which a canvas strokes some
+// five times faster.
+function traceEdges(field, edges, toX, toY, context) {
+  for (const level of edges) {
+    const crossings = linkCrossings(field, level);
+    for (const endsOnly of [true, false]) {
+      for (const start of crossings) {
+        if (!field.links[2 * start] || (endsOnly && field.links[2 * start + 1])) continue;
+        strokeFrom(start, field, level, toX, toY, context);
       }
     }
   }
-  return pieces;
 }
 
-function link(links, from, to) {
-  const others = links.get(from);
-  if (others) others.push(to);
-  else links.set(from, [to]);
-}
-
-// Lines from links between at most two neighbours each; open ones from an end, closed ones from anywhere.
-function* joined(links) {
-  const ends = [...links.keys()].filter((id) => links.get(id).length === 1);
-  for (const start of [...ends, ...links.keys()]) {
-    const line = [start];
-    for (let next; (next = links.get(line[line.length - 1]).pop()) !== undefined;) {
-      const back = links.get(next);
-      back.splice(back.indexOf(line[line.length - 1]), 1);
-      line.push(next);
+// Where the edge crosses the line from a cell to its neighbour, and which crossings one square joins. A crossing is
+// known by its cell: twice its index to the right, one more upwards; `links` holds its up to two neighbours, plus one.
+function linkCrossings(field, level) {
+  const { least, most, runLeast, runMost, links } = field, seen = [];
+  const join = (p, q) => {
+    for (const [from, to] of [[p, q], [q, p]]) {
+      if (!links[2 * from]) seen.push(from);
+      links[2 * from + (links[2 * from] ? 1 : 0)] = to + 1;
     }
-    if (line.length > 1) yield line;
+  };
+  for (let run = 0; run < runLeast.length; run++) {
+    if (runMost[run] <= level || runLeast[run] > level) continue;
+    for (let a = run * RUN, end = Math.min(a + RUN, least.length); a < end; a++) {
+      if (most[a] > level && least[a] <= level) crossSquare(field, a, level, join);
+    }
+  }
+  return seen;
+}
+
+function crossSquare({ codes, columns }, a, level, join) {
+  const d = a + columns, below = 2 * a, right = 2 * a + 3, above = 2 * d, left = 2 * a + 1;
+  const high = (codes[a] > level) | (codes[a + 1] > level) << 1 | (codes[d + 1] > level) << 2 | (codes[d] > level) << 3;
+  const kind = Math.min(high, 15 - high); // which side is high makes no difference to the line
+  if (kind === 1) join(below, left);
+  else if (kind === 2) join(below, right);
+  else if (kind === 3) join(right, left);
+  else if (kind === 4) join(right, above);
+  else if (kind === 6) join(below, above);
+  else if (kind === 7) join(above, left);
+  else {
+    join(below, right);
+    join(above, left);
+  }
+}
+
+// Strokes along the links from a crossing to the line's other end, and takes them away.
+function strokeFrom(start, { codes, columns, links }, level, toX, toY, context) {
+  const take = (id, other) => {
+    const at = 2 * id, first = other < 0 || links[at] === other + 1, taken = links[first ? at : at + 1];
+    if (first) links[at] = links[at + 1];
+    links[at + 1] = 0;
+    return taken - 1;
+  };
+  for (let id = start, pen = "moveTo"; id >= 0; pen = "lineTo") {
+    const from = id >> 1, up = id & 1, u = codes[from] - level, v = codes[from + (up ? columns : 1)] - level;
+    const share = u / (u - v), column = from % columns, row = (from - column) / columns;
+    context[pen](toX(column + (up ? 0 : share)), toY(row + (up ? share : 0)));
+    const next = take(id, -1);
+    if (next >= 0) take(next, id);
+    id = next;
   }
 }
 
 // Where the numbers of coats are written: in each region near the middle of its roomiest part, on a coarse grid.
 // An earlier place is kept while it is nearly as good, so that the numbers do not dance.
-function labelPlaces(field, numbers, earlier) {
+function labelPlaces(field, edges, earlier) {
   const every = Math.max(1, Math.ceil(Math.max(field.rows, field.columns) / 96)), first = every >> 1;
   const width = Math.ceil((field.columns - first) / every), height = Math.ceil((field.rows - first) / every);
   const seen = new Int16Array(width * height);
   for (let i = 0; i < seen.length; i++) {
     const cell = (Math.floor(i / width) * every + first) * field.columns + (i % width) * every + first;
-    seen[i] = field.codes[cell] ? numbers[cell] : -1;
+    seen[i] = field.codes[cell] ? coatsOf(field.codes[cell], edges) : -1;
   }
   const room = inward(seen, width, height), places = [];
   for (const { number, cells } of regions(seen, width, height)) {

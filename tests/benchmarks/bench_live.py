@@ -21,9 +21,11 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "browser")]
 from conftest import FLAGS, NAMES  # noqa: E402
 from driving import serving  # noqa: E402
 from live_drive import Way, open_way, spread  # noqa: E402
+from live_job import bench_job  # noqa: E402
 from live_start import empty_start_s, panel_start_s  # noqa: E402
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 
+from mytakeoff import save_job  # noqa: E402
 from mytakeoff.launch.folder import new_job_folder  # noqa: E402
 
 STEPS_A_ROUND = 8
@@ -52,7 +54,9 @@ def _measure(browser: Browser, rounds: int) -> dict[str, Way]:
     # the kernels are told not to look in the folder they run in
     os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, (str(HERE), os.environ.get("PYTHONPATH"))))
     with tempfile.TemporaryDirectory() as scratch:
-        folder = new_job_folder(Path(scratch) / "job", demo=True)
+        folder = new_job_folder(Path(scratch) / "job")
+        (folder / "job.toml").unlink()
+        save_job(bench_job(), folder)
         for notebook in (HERE / "notebooks").glob("*.ipynb"):
             shutil.copy(notebook, folder)
         empty = Path(scratch) / "server"

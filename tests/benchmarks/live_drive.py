@@ -10,7 +10,7 @@ from statistics import median
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "browser"))
 
-from driving import JobServer, wait_for_kernel_idle  # noqa: E402
+from driving import JobServer, wait_for_kernel_idle, wait_until_run  # noqa: E402
 from playwright.sync_api import BrowserContext, Page  # noqa: E402
 
 WAIT_MS = 60_000
@@ -88,11 +88,15 @@ class Way:
 
 
 def open_way(context: BrowserContext, server: JobServer, name: str) -> Way:
-    """Open a notebook, run it, and set the stopwatch on it."""
+    """Open a notebook, run it, and set the stopwatch on it. The panel is in the package's own workbook."""
     page = context.new_page()
-    page.goto(server.workbook_address(f"{name}.ipynb"))
-    wait_for_kernel_idle(page)
-    page.evaluate(_RUN)
+    own = name == "panel"
+    page.goto(server.workbook_address("budget.ipynb" if own else f"{name}.ipynb"))
+    if own:
+        wait_until_run(page)
+    else:
+        wait_for_kernel_idle(page)
+        page.evaluate(_RUN)
     page.wait_for_function(_READY, arg=SLIDERS[name][COAT], timeout=WAIT_MS)
     wait_for_kernel_idle(page)
     page.wait_for_timeout(1000)

@@ -44,12 +44,21 @@
     roomMade = true;
   }
 
+  // Each time the kernel's state changes, the toolbar's progress circle makes the whole toolbar lay itself out anew,
+  // once for every message of a slider. The status bar says the same.
+  function quietToolbar(panel) {
+    const circles = Array.from(panel.toolbar.children())
+      .filter((item) => item.node.querySelector(".jp-Notebook-ExecutionIndicator"));
+    for (const circle of circles) circle.dispose();
+  }
+
   async function runIfOwn(app, panel, context) {
     await Promise.all([context.ready, panel.revealed, panel.sessionContext.ready]);
     const own = await isOwn(app, context);
     panel.node.dataset.mytakeoffOwn = String(own);
     if (!own) return;
     makeRoom(app);
+    quietToolbar(panel);
     const actions = await notebookActions();
     await actions.runAll(panel.content, panel.sessionContext);
     panel.content.activeCellIndex = 0;

@@ -13,6 +13,7 @@ from mytakeoff.errors import Mistake, TakeoffError
 PACKAGE = Path(__file__).resolve().parent
 JOB_FILE = "job.toml"
 BUDGET_WORKBOOK = "budget.ipynb"
+OPTIONS_WORKBOOK = "options.ipynb"
 
 
 def workbooks_folder() -> Path:

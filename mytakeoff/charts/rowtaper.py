@@ -10,7 +10,7 @@ from mytakeoff.charts.inline import PAPER, drawing, element, words
 from mytakeoff.charts.lettering import LINE, mm_words, width_of, wrapped
 from mytakeoff.charts.taper import Wedge, describe_taper, fitting_exaggeration, spread
 
-ROW_HIGH_PX, ROOM_PX = 96.0, 62.0
+ROW_HIGH_PX, ROOM_PX = 74.0, 56.0
 TRUE_HIGH_PX, COLUMN_PX = 460.0, 150.0
 _THING_PX, _FONT_PX, _LEADER_PX, _EDGE_PX = 8.0, 12.0, 12.0, 1.0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -140,7 +141,7 @@ def key_svg(ramp_top_mm: float, width_px: float = 300.0) -> str:
         for share in (at / 255,)
     )
     ramp = element("linearGradient", stops, id="mt-ramp")
-    box = {"x": 10, "y": 0.5, "width": width_px - 20, "height": 12}
+    box: dict[str, Any] = {"x": 10, "y": 0.5, "width": width_px - 20, "height": 12}
     bar = element("rect", **box, fill="url(#mt-ramp)", stroke="currentColor")
     marks = "".join(
         words(10 + share * (width_px - 20), 25, f"{share * ramp_top_mm:g}", 12, text_anchor="middle")

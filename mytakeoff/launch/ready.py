@@ -12,8 +12,12 @@ from tornado.ioloop import IOLoop
 from traitlets import Unicode
 
 from mytakeoff.launch.own_workbooks import is_own
+from mytakeoff.package_files import BUDGET_WORKBOOK, OPTIONS_WORKBOOK
 
-IMPORTS = {"budget.ipynb": "import mytakeoff.panels.budgetpanel"}
+IMPORTS = {
+    BUDGET_WORKBOOK: "import mytakeoff.panels.budgetpanel",
+    OPTIONS_WORKBOOK: "import mytakeoff.panels.optionspanel",
+}
 SENT_S = 2.0  # long enough for the request to have left
 
 

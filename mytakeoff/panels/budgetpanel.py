@@ -20,6 +20,7 @@ from mytakeoff.panels.look import STYLE
 from mytakeoff.panels.notes import Notes
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.price_table import PriceTable
+from mytakeoff.panels.treated import TreatedNote
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
 
@@ -51,6 +52,7 @@ class BudgetPanel:
         self.page = PageAids(names={name: n.quantity.label for name, n in self.numbers.items()})
         self.headline, self.problem, self.said = (widgets.HTML() for _ in range(3))
         self.notes = Notes()
+        self.treated = TreatedNote(self.store, self._failed)
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
         )
@@ -162,6 +164,7 @@ class BudgetPanel:
         for choice in self.choices.values():
             choice.refresh(result.job)
         self.notes.show(result, wall)
+        self.treated.refresh(result.job)
         for part in self._estimators:
             part.layout.display = "none" if client else None
         self.buttons["undo"].disabled = not self.store.can_undo
@@ -190,6 +193,7 @@ class BudgetPanel:
                 _heading("Plaster"),
                 *mix,
                 _heading("Finished plane"),
+                self.treated.widget,
                 *plane,
                 folded,
                 button_row(self.buttons),

@@ -90,9 +90,12 @@ OPTION_STYLE = """
 .mt-options-panel.mt-for-client:is(.mt-wide, .mt-widest) .mt-grid { grid-template-columns: minmax(0, 1fr);
   grid-template-areas: "map"; }
 .mt-options-panel .mt-job { font-size: 22px; font-weight: 650; line-height: 1.25; margin: 0; }
-.mt-options-panel .mt-subject { font-size: 14px; margin: 2px 0 6px; }
-.mt-options-panel .mt-asked { overflow: visible; flex-wrap: wrap; gap: 4px 22px; }
-.mt-options-panel .mt-asked > * { flex: 0 1 230px; margin-bottom: 4px; }
+.mt-options-panel .mt-subject { font-size: 14px; margin: 2px 0 2px; }
+.mt-options-panel .mt-asked { overflow: visible; flex-wrap: wrap; gap: 4px 16px; }
+.mt-options-panel .mt-asked > * { flex: 0 1 160px; margin-bottom: 4px; }
+.mt-options-panel .mt-top { overflow: visible; flex-wrap: wrap; gap: 0 30px; justify-content: space-between; }
+.mt-options-panel .mt-head { flex: 1 1 420px; min-width: 0; overflow: visible; }
+.mt-options-panel :is(.mt-wide, .mt-widest) .mt-asked { flex-wrap: nowrap; }
 .mt-options-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
 .mt-options-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
 .mt-options-panel .mt-tick label { white-space: normal; line-height: 1.3; }
@@ -128,7 +131,42 @@ DAY_STYLE = """
   padding: 4px 16px 4px 0; border-bottom: 1px solid var(--jp-border-color2, #ccc); }
 .mt-list thead th, .mt-list th[scope=rowgroup] { font-weight: 600; }
 .mt-list th[scope=rowgroup] { padding-top: 12px; }
-.mt-list .mt-number, .mt-buy thead th:nth-child(n + 3), .mt-days thead th:nth-child(n + 3) {
-  text-align: right; white-space: nowrap; }
+.mt-list .mt-number, .mt-buy thead th:nth-child(n + 3) { text-align: right; white-space: nowrap; }
+.mt-day-panel.mt-narrow .mt-bars-wide, .mt-day-panel:not(.mt-narrow) .mt-bars-narrow { display: none; }
+.mt-narrow .mt-days thead { position: absolute; clip-path: inset(50%); }
+.mt-narrow .mt-days :is(tbody, tr, th, td) { display: block; }
+.mt-narrow .mt-days tbody th { border-bottom: 0; padding-top: 8px; }
+.mt-narrow .mt-buy :is(th, td) { padding-right: 8px; }
+.mt-narrow .mt-buy tr > :is(:nth-child(3), :nth-child(5)) { display: none; }
 .mt-list ul { margin: 0; padding-left: 16px; }
+"""
+
+SURVEY_STYLE = """
+.mt-survey-panel .mt-grid { grid-template-areas: "headline" "controls" "map" "notes"; }
+.mt-survey-panel.mt-middle .mt-grid { grid-template-areas: "headline" "controls" "map" "notes"; }
+.mt-survey-panel:is(.mt-wide, .mt-widest) .mt-grid { grid-template-columns: 280px minmax(0, 1fr);
+  grid-template-rows: auto auto 1fr;
+  grid-template-areas: "headline headline" "controls map" "controls notes"; }
+.mt-survey-panel .mt-slim { display: none; }
+.mt-survey-panel.mt-narrow .mt-slim { display: block; }
+.mt-survey-panel.mt-narrow .mt-broad { display: none; }
+.mt-survey-panel :is(.mt-broad, .mt-slim, figure) > svg { display: block; max-width: 100%; height: auto; }
+.mt-survey-panel .mt-profiles { display: flex; flex-wrap: wrap; gap: 8px 24px; }
+.mt-survey-panel figure { margin: 0; max-width: 370px; }
+.mt-survey-panel figcaption { font-size: 13px; line-height: 1.4; }
+.mt-survey-panel .mt-lines { flex-wrap: wrap; gap: 4px 26px; overflow: visible; }
+.mt-survey-panel .mt-lines > .mt-row { flex: 0 1 330px; }
+.mt-survey-panel .mt-opening { flex-wrap: wrap; gap: 2px 10px; overflow: visible; align-items: flex-end;
+  border-bottom: 1px solid var(--jp-border-color2, #ccc); padding-bottom: 8px; margin-bottom: 8px; }
+.mt-survey-panel .mt-small { display: flex; flex-direction: column; align-items: stretch; width: 112px;
+  height: auto; }
+.mt-survey-panel .mt-small > label { text-align: left; width: auto; line-height: 1.5; height: auto; }
+.mt-survey-panel .mt-small > input { flex: 0 0 auto; height: 30px; width: 100%; }
+.mt-survey-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
+.mt-survey-panel .mt-tick label { white-space: normal; line-height: 1.3; }
+.mt-survey-panel :is(.mt-look, .mt-bring, .mt-accept, .mt-add) { width: auto; max-width: 340px; }
+.mt-survey-panel .mt-waiting { gap: 10px; flex-wrap: wrap; align-items: center; overflow: visible; }
+.mt-survey-panel .widget-hprogress { width: 320px; max-width: 100%; }
+.mt-survey-panel :is(ul, p) { margin: 4px 0; padding-left: 0; }
+.mt-survey-panel ul { padding-left: 18px; }
 """

@@ -79,9 +79,11 @@ def layout(panel: OptionsPanel) -> widgets.Widget:
     asked.add_class("mt-asked")
     side = _side(panel)
     panel.estimators = (side, folds.parts["figures"], folds.parts["drivers"])
-    shown = widgets.VBox(
-        [panel.title, asked, panel.problem, panel.status, panel.table, panel.key, *folds.parts.values()]
-    )
+    head = widgets.VBox([panel.title, panel.status])
+    head.add_class("mt-head")
+    top = widgets.HBox([head, asked])
+    top.add_class("mt-top")
+    shown = widgets.VBox([top, panel.problem, panel.table, panel.key, *folds.parts.values()])
     for part, css in ((shown, "mt-map"), (side, "mt-controls")):
         part.add_class(css)
     grid = widgets.Box([side, shown])

@@ -227,7 +227,12 @@ def _sheet_row(
     day: date,
 ) -> OptionRow:
     currency, (lost, *moved) = option.cost.currency, room_lines(option)
-    facts = (shows_words(option), f"room lost: {lost}", *moved, "; ".join(days_lines(option, day)))
+    facts = (
+        shows_words(option),
+        f"room lost: {lost}",
+        *moved,
+        f"on site: {', '.join(days_lines(option, day))}",
+    )
     ranged = f"{say(band.p10)} to {say(band.p90)} {currency}" if band is not None and option.total else ""
     return OptionRow(
         letter(at),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -26,6 +27,7 @@ from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
 
 Option = OptionResult | Refused
+NBSP = "\u00a0"
 BEST = "least price that passes"
 RANGE_FOLLOWS = "its range follows"
 FOUND = {HOLLOW: "gap", BELLY: "bulge", PLUMB: "out of plumb"}
@@ -59,14 +61,14 @@ def head(thing: PlumbThing | None, wedges: Sequence[Wedge], tolerance_words: str
     """The columns of the table: the way, and five things about it."""
     beside = ""
     if thing is not None:
-        beside = f"beside the {thing.name} on {thing.wall}: {exaggeration_words(row_exaggeration(wedges))}"
+        beside = f"beside the {thing.name}: {exaggeration_words(row_exaggeration(wedges))}"
     texts = (
         ("option", "way of treating the walls", tolerance_words),
         ("walls", "thickness of plaster, wall by wall", f"{PASSES} passes, {FAILS} fails"),
-        ("price", "price with tax", "and where eight prices in ten would fall"),
+        ("price", "price with tax", "8 prices in 10 would fall within"),
         ("shows", "what still shows", beside),
-        ("room", "room lost, what must move", ""),
-        ("days", "days", ""),
+        ("room", "room lost", "and what must move"),
+        ("days", "days on site", "and when to paint"),
     )
     return [{"key": key, "text": text, "note": note, "pictured": key == "walls"} for key, text, note in texts]
 
@@ -106,6 +108,17 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
     return made
 
 
+def held(text: str) -> str:
+    """A number and its unit stay on one line, and what is allowed stays with its word.
+
+    Examples
+    --------
+    >>> held("gap 5.6 mm, 3 allowed") == "gap 5.6\u00a0mm, 3\u00a0allowed"
+    True
+    """
+    return re.sub(r"(?<=\d) (?=m|allowed)", NBSP, text)
+
+
 def price_lines(option: OptionResult, band: PriceBand | None) -> list[str]:
     """Price with tax, and the range that eight of ten prices fall in."""
     price = f"{say(option.total)} {option.cost.currency}"
@@ -120,21 +133,21 @@ def shows_words(option: OptionResult) -> str:
     pairs = zip(option.walls, option.remains, strict=True)
     wall, left = max(pairs, key=lambda pair: pair[1].worst_gap_mm)
     if left.worst_gap_mm < 0.05:
-        return f"no gap under a {edge:g} m edge"
+        return f"no gap under a {edge:g}{NBSP}m edge"
     where = f", on {wall.entry.name}" if len(option.walls) > 1 else ""
-    return f"gap of up to {mm_words(left.worst_gap_mm)} under a {edge:g} m edge{where}"
+    return held(f"gap of up to {mm_words(left.worst_gap_mm)} under a {edge:g} m edge{where}")
 
 
 def room_lines(option: OptionResult) -> list[str]:
     """Room lost, and what has to be packed out or moved."""
     deepest = max((lining.greatest_mm for left in option.remains for lining in left.linings), default=0.0)
-    worked = [wall.entry for wall in option.walls if wall.worked]
-    sockets, radiators = sum(wall.sockets for wall in worked), sum(wall.radiators for wall in worked)
+    sockets = sum(wall.entry.sockets_to_move for wall in option.walls if wall.built_up)
+    radiators = sum(wall.entry.radiators_to_move for wall in option.walls if wall.covered)
     moved = [counted(sockets, "socket")] if sockets else []
     moved += [counted(radiators, "radiator")] if radiators else []
     lines = [f"{option.room_lost_mm:.0f} mm" if option.room_lost_mm >= 0.5 else "none"]
     if deepest >= 0.5:
-        lines.append(f"linings packed out by up to {deepest:.0f} mm")
+        lines.append(held(f"linings packed out by up to {deepest:.0f} mm"))
     return [*lines, f"{' and '.join(moved)} to move" if moved else "nothing to move"]
 
 
@@ -143,8 +156,8 @@ def days_lines(option: OptionResult, start: date) -> list[str]:
     if option.days == 0:
         return ["none"]
     paint = start + timedelta(days=option.days_to_paint)
-    days = f"{half(option.days)} {'day' if option.days <= 1 else 'days'} on site"
-    return [days, f"paint from {paint.day} {paint:%b %Y}"]
+    days = f"{half(option.days)} {'day' if option.days <= 1 else 'days'}"
+    return [days, f"paint from {paint.day}{NBSP}{paint:%b}{NBSP}{paint.year}"]
 
 
 def wall_passes(wall: WallResult, left: Remains) -> bool:
@@ -157,7 +170,7 @@ def finding_words(finding: Finding) -> str:
     what = FOUND.get(finding.what, finding.what)
     if not finding.unit:
         return f"{say(finding.found)} {what}, {say(finding.allowed)} allowed"
-    return f"{what} {mm_words(finding.found)}, {finding.allowed:g} allowed"
+    return held(f"{what} {mm_words(finding.found)}, {finding.allowed:g} allowed")
 
 
 def wall_lines(option: OptionResult) -> list[str]:
@@ -204,7 +217,7 @@ def title(job: Job) -> str:
     what = "whole job" if not job.only else ", ".join(job.only)
     return (
         f"<h2 class='mt-job'>{escape(job.title)}</h2>"
-        f"<p class='mt-subject'>Ways of treating the walls, {escape(what)}, {escape(judged_by(job))}.</p>"
+        f"<p class='mt-subject'>{escape(what[0].upper() + what[1:])}, {escape(judged_by(job))}.</p>"
     )
 
 

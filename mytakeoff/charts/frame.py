@@ -125,6 +125,13 @@ def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
 
     The openings stand above whatever is drawn into the axes later, filled with `paper`.
     """
+    axes = draw_wall(figure, frame, paper)
+    _draw_scale(figure, frame)
+    return axes
+
+
+def draw_wall(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
+    """`draw_frame` without the scale of thickness."""
     axes = figure.add_axes(frame.box, facecolor="none")
     axes.set_xlim(0, frame.wall.width_m)
     axes.set_ylim(0, frame.wall.height_m)
@@ -132,7 +139,6 @@ def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
     for opening in (*frame.wall.openings, *frame.wall.fitted):
         _draw_opening(axes, opening, frame, paper)
     draw_strips(axes, frame.wall, paper)
-    _draw_scale(figure, frame)
     return axes
 
 

@@ -52,6 +52,13 @@ def _even_ramp(name: str, first: float, last: float) -> NDArray[np.uint8]:
 RAMP: NDArray[np.uint8] = _even_ramp("YlGnBu", 0.06, 1.0)
 RAMP.setflags(write=False)
 
+BOTH_WAYS: NDArray[np.uint8] = np.vstack(
+    [_even_ramp("PuOr", 0.5, 0.96)[::-2], _even_ramp("PuOr_r", 0.5, 0.96)[1::2]]
+)
+"""From hollow (violet) over nothing (near white) to proud (brown): ColorBrewer's *PuOr*, listed there as safe
+for colour-blind eyes, each half respaced so that its lightness changes evenly."""
+BOTH_WAYS.setflags(write=False)
+
 INK = "#000000"
 PAPER = "#ffffff"
 HALO = "#ffffff"

@@ -272,6 +272,14 @@ def _merge_many(
         for one, wanted in zip(old, new, strict=True):
             merge(one, _as_written(one, wanted), keys(wanted))
         return
+    if isinstance(old, AoT) and labels(new)[: len(old)] == labels(old):  # what is there keeps its layout
+        for one, wanted in zip(old, new, strict=False):
+            merge(one, _as_written(one, wanted), keys(wanted))
+        for wanted in new[len(old) :]:
+            added = _fresh(wanted, keys(wanted))
+            added.add(tomlkit.nl())
+            old.append(added)
+        return
     there = dict(zip(labels(old), old, strict=True))
     made = tomlkit.aot()
     for label, wanted in zip(labels(new), new, strict=True):

@@ -7,8 +7,18 @@ if TYPE_CHECKING:
     from mytakeoff.panels.budgetpanel import BudgetPanel, budget
     from mytakeoff.panels.dayspanel import DaysPanel, buying_and_days
     from mytakeoff.panels.optionspanel import OptionsPanel, options
+    from mytakeoff.panels.surveypanel import SurveyPanel, survey
 
-__all__ = ["BudgetPanel", "DaysPanel", "OptionsPanel", "budget", "buying_and_days", "options"]
+__all__ = [
+    "BudgetPanel",
+    "DaysPanel",
+    "OptionsPanel",
+    "SurveyPanel",
+    "budget",
+    "buying_and_days",
+    "options",
+    "survey",
+]
 
 # A workbook waits only for the panel that it shows.
 _HOMES = {
@@ -18,6 +28,8 @@ _HOMES = {
     "buying_and_days": "dayspanel",
     "OptionsPanel": "optionspanel",
     "options": "optionspanel",
+    "SurveyPanel": "surveypanel",
+    "survey": "surveypanel",
 }
 
 

@@ -1,0 +1,104 @@
+"""The wall along one line, its millimetres drawn far larger than its metres, beside the straight line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from mytakeoff.charts.canvas import new_figure
+from mytakeoff.charts.field import Floats
+from mytakeoff.charts.frame import ticks
+from mytakeoff.charts.lettering import box_on, points, write
+from mytakeoff.charts.palette import INK
+
+FONT_PX = 12.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 50.0, 20.0, 24.0, 44.0
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """What is drawn: places [m], the wall there and the straight line beside it [mm], (n,) each."""
+
+    along_m: Floats
+    mm: Floats
+    chord_mm: Floats
+    length_m: float
+    upright: bool
+    title: str
+
+
+def make(line: Line, top_mm: float, *, width_px: float = 370.0) -> Figure:
+    """The profile: an upright line stands upright, with the room at its right.
+
+    Parameters
+    ----------
+    line : Line
+    top_mm : float
+        What the millimetres reach to, either way: the map's own scale [mm].
+    width_px : float
+        Width of the sheet [CSS px].
+    """
+    height_px = 300.0 if line.upright else 200.0
+    figure = new_figure(width_px, height_px)
+    box = box_on(figure, _LEFT, _TOP, width_px - _LEFT - _RIGHT, height_px - _TOP - _BOTTOM)
+    axes = figure.add_axes(box, facecolor="none")
+    off = (line.mm, line.chord_mm)
+    if line.upright:
+        _draw(axes, (off[0], line.along_m), (off[1], line.along_m), vertical=True)
+        axes.set_xlim(-top_mm, top_mm)
+        axes.set_ylim(0, line.length_m)
+    else:
+        _draw(axes, (line.along_m, off[0]), (line.along_m, off[1]), vertical=False)
+        axes.set_xlim(0, line.length_m)
+        axes.set_ylim(-top_mm, top_mm)
+    _label(axes, line, top_mm)
+    write(figure, 4, 2, line.title, FONT_PX, bold=True)
+    across, up = (
+        ("hollow − 0 + proud, mm", "metres up") if line.upright else ("metres across", "mm off the plane")
+    )
+    write(
+        figure,
+        _LEFT + (width_px - _LEFT - _RIGHT) / 2,
+        height_px - 2,
+        across,
+        FONT_PX,
+        across="center",
+        up="bottom",
+    )
+    figure.text(10 / width_px, box[1] + box[3] / 2, up, rotation="vertical", ha="center", va="center",
+                fontsize=points(FONT_PX), color=INK)  # fmt: skip
+    return figure
+
+
+def _draw(axes: Axes, wall: tuple[Floats, Floats], chord: tuple[Floats, Floats], vertical: bool) -> None:
+    (axes.axvline if vertical else axes.axhline)(0.0, color=INK, linewidth=0.6, linestyle=(0, (1, 3)))
+    axes.plot(*chord, color=INK, linewidth=1.0, linestyle=(0, (5, 4)))
+    axes.plot(*wall, color=INK, linewidth=2.0)
+
+
+def _label(axes: Axes, line: Line, top_mm: float) -> None:
+    size = points(FONT_PX)
+    metres = ticks(line.length_m, 5)
+    marks = [mark for mark in ticks(top_mm, 2) if mark]
+    mm = [*(-mark for mark in reversed(marks)), 0.0, *marks]
+    words = [f"{mark:+g}".replace("-", "−") if mark else "0" for mark in mm]
+    set_m, set_mm = (axes.set_yticks, axes.set_xticks) if line.upright else (axes.set_xticks, axes.set_yticks)
+    set_m(metres, [f"{value:g}" for value in metres], fontsize=size, color=INK)
+    set_mm(mm, words, fontsize=size, color=INK)
+    axes.tick_params(length=3, width=0.8, pad=2, color=INK)
+    for spine in axes.spines.values():
+        spine.set(linewidth=0.6, color=INK)
+
+
+def chord_of(along_m: Floats, mm: Floats, chord_mm: Floats) -> Floats:
+    """The straight line only as far as the wall is known."""
+    read = ~np.isnan(mm)
+    if not read.any():
+        return np.full(along_m.shape, np.nan)
+    first, last = np.flatnonzero(read)[[0, -1]]
+    inside = np.zeros(along_m.shape, dtype=bool)
+    inside[first : last + 1] = True
+    return np.where(inside, chord_mm, np.nan)

@@ -1,0 +1,313 @@
+"""A survey being entered: the files to choose from, the wall that one makes, and its way into the job."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.jobsave import save_job
+from mytakeoff.io.scankind import ENDINGS, is_scan
+from mytakeoff.io.surveyfile import read_survey
+from mytakeoff.io.surveyform import FORMS
+from mytakeoff.io.text import file_stem, inside
+from mytakeoff.job import Job, JobWall
+from mytakeoff.survey import ScanChoice, Survey
+from mytakeoff.wall import Wall
+
+if TYPE_CHECKING:
+    from mytakeoff.io.scanwalls import FoundWall
+
+SURVEYS = "surveys"
+BY_HAND = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".ods")
+SCANS = tuple(ending for known in ENDINGS.values() for ending in known)
+WRITTEN = ("prices.csv", "order.csv", "programme.csv", "takeoff.csv", "costs.csv")  # never a survey
+MOST_FILES = 500
+SAFE_NAME = re.compile(r"[^\w.\- ]+")
+
+
+@dataclass(frozen=True)
+class SurveyFile:
+    """A file to read: where it lies, and its name in the job (its own name until it is saved there)."""
+
+    path: Path
+    name: str
+    in_job: bool = True
+
+    @property
+    def scan(self) -> bool:
+        """Whether it is a scan."""
+        return is_scan(self.path)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """One wall with its survey as it is being entered.
+
+    Parameters
+    ----------
+    wall : Wall
+    room, background : str
+    file : SurveyFile or None
+    plumb, swept : bool
+        Whether the plane measured off was plumb; whether the whole wall was swept.
+    scan : ScanChoice
+        What was said about a scan.
+    replaces : str
+        Name of the job's wall that it takes the place of; empty for a new one.
+    same_plane : bool
+        High spots and the corner's turn that the job has were read off this survey's plane too.
+    """
+
+    wall: Wall
+    room: str
+    background: str
+    file: SurveyFile | None = None
+    plumb: bool = True
+    swept: bool = False
+    scan: ScanChoice = field(default_factory=ScanChoice)
+    replaces: str = ""
+    same_plane: bool = True
+
+
+def survey_files(folder: str | Path) -> tuple[str, ...]:
+    """Files of the job folder that may be surveys, by their paths in it: those of ``surveys`` first.
+
+    Parameters
+    ----------
+    folder : str or Path
+    """
+    folder = Path(folder)
+    found = []
+    for path in sorted([*folder.glob("*"), *folder.glob("*/*"), *folder.glob("*/*/*")]):
+        inner = path.relative_to(folder)
+        hidden = any(part.startswith((".", "_")) for part in inner.parts)
+        if path.suffix.lower() in (*BY_HAND, *SCANS) and not hidden and path.name not in WRITTEN:
+            found.append(inner.as_posix())
+    ranks = {SURVEYS: 0, FORMS: 1}
+    return tuple(sorted(found, key=lambda name: (ranks.get(name.split("/")[0], 2), name))[:MOST_FILES])
+
+
+def file_in(folder: str | Path, name: str) -> SurveyFile:
+    """One of the job folder's files.
+
+    Raises
+    ------
+    TakeoffError
+        The name leads out of the folder.
+    """
+    return SurveyFile(inside(Path(folder), name, "survey file"), name)
+
+
+def brought_file(scratch: str | Path, name: str, content: bytes) -> SurveyFile:
+    """A file that came from elsewhere, put into a scratch folder under its own bare name."""
+    bare = SAFE_NAME.sub("-", Path(name.replace("\\", "/")).name).strip(". ") or "survey.csv"
+    path = Path(scratch) / bare
+    write_all({path: content})
+    return SurveyFile(path, bare, in_job=False)
+
+
+def draft_of(job: Job, name: str) -> Draft:
+    """The job's own wall as a draft.
+
+    Raises
+    ------
+    TakeoffError
+        No wall is called so.
+    """
+    entry = job.wall(name)
+    survey = entry.survey
+    known = bool(survey.source) and bool(job.folder) and (Path(job.folder) / survey.source).is_file()
+    file = file_in(job.folder, survey.source) if known else None
+    return Draft(
+        entry.wall, entry.room, entry.background, file, survey.plumb, survey.swept, survey.scan, name
+    )
+
+
+def read_draft(draft: Draft) -> Survey:
+    """The survey of a draft's file, all at once; a scan is better read in steps.
+
+    Raises
+    ------
+    TakeoffError
+        No file was chosen, or whatever is wrong with it.
+    """
+    file, scan = _file_of(draft), draft.scan
+    return read_survey(
+        file.path,
+        draft.wall,
+        draft.plumb,
+        swept=draft.swept,
+        name=file.name,
+        unit=scan.unit,
+        up=scan.up,
+        found=scan.found,
+        other_side=scan.other_side,
+    )
+
+
+def find_steps(draft: Draft) -> Generator[float, None, tuple[FoundWall, ...]]:
+    """The walls in a draft's scan, in steps: yields the share done, returns the walls."""
+    from mytakeoff.io.scanwalls import find_walls_steps  # only those who scan need what it takes
+
+    file = _file_of(draft)
+    return (yield from find_walls_steps(file.path, draft.scan.unit, draft.scan.up, file.name))
+
+
+def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, None, Survey]:
+    """The survey of the wall chosen in a draft's scan, in steps: yields the share done, returns the survey.
+
+    Parameters
+    ----------
+    draft : Draft
+    walls : sequence of FoundWall
+        As `find_steps` gave them for the same file, unit and way up.
+    """
+    chosen = walls[min((draft.scan.found or 1), len(walls)) - 1]
+    if draft.scan.other_side:
+        chosen = chosen.other_side()
+    survey = yield from chosen.survey_steps(draft.wall, draft.plumb)
+    return replace(survey, swept=draft.swept, source=_file_of(draft).name, scan=draft.scan)
+
+
+def _file_of(draft: Draft) -> SurveyFile:
+    if draft.file is None:
+        raise TakeoffError(
+            Mistake(
+                "no file",
+                "a survey is read from a file",
+                "choose one of the job folder or bring one",
+                "survey",
+            )
+        )
+    return draft.file
+
+
+def entry_of(job: Job, draft: Draft, survey: Survey) -> JobWall:
+    """The job's wall with the draft's outline and survey.
+
+    Sweeps stay: they say what a straightedge showed of the wall itself. High spots and the corner's turn were
+    read off one plane, and stay only if this survey was read off it too.
+
+    Raises
+    ------
+    TakeoffError
+        What was entered before does not fit the new outline or readings.
+    """
+    if not draft.replaces:
+        return JobWall(draft.wall, draft.room, survey, draft.background)
+    entry = job.wall(draft.replaces)
+    old = entry.survey
+    kept = survey.with_sweeps(old.sweeps) if old.sweeps else survey
+    if draft.same_plane and old.high_mm.size:
+        spots = list(zip(old.high_x_m.tolist(), old.high_z_m.tolist(), old.high_mm.tolist(), strict=True))
+        kept = kept.with_high_spots(spots, draft.swept)
+    changed = {"wall": draft.wall, "room": draft.room, "background": draft.background, "survey": kept}
+    if not draft.same_plane and entry.corner is None:
+        changed["turn_mm_per_m"] = None
+    return replace(entry, **changed)  # type: ignore[arg-type]
+
+
+def with_entry(job: Job, draft: Draft, entry: JobWall) -> Job:
+    """The job with that wall in place of the one that it replaces, or added."""
+    if not draft.replaces:
+        return replace(job, walls=(*job.walls, entry))
+    walls = tuple(entry if wall.name == draft.replaces else wall for wall in job.walls)
+    only = tuple(entry.name if name == draft.replaces else name for name in job.only)
+    return replace(job, walls=walls, only=only)
+
+
+def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
+    """Write a draft to the job's folder: its file into ``surveys``, its wall into ``job.toml``.
+
+    Parameters
+    ----------
+    job : Job
+        As it was opened; what others have changed in its file meanwhile stays.
+    draft : Draft
+    survey : Survey
+        As `read_draft` gave it.
+
+    Returns
+    -------
+    Job, Draft
+        Both as they are now on the disk.
+
+    Raises
+    ------
+    TakeoffError
+        Nothing to save to, or it cannot be written; then the folder is as it was.
+    """
+    if not job.folder:
+        raise TakeoffError(
+            Mistake(
+                "a job without a folder",
+                "a survey is saved in a job's folder",
+                "save the job first",
+                "survey",
+            )
+        )
+    folder, file = Path(job.folder), _file_of(draft)
+    target = _place_in(folder, file)
+    placed = replace(survey, source=target)
+    made = with_entry(job, draft, entry_of(job, draft, placed))
+    brought = not (folder / target).exists()
+    if brought:
+        _copy(file.path, inside(folder, target, "survey file"))
+    try:
+        save_job(made, folder, job)
+    except BaseException:
+        if brought:
+            (folder / target).unlink(missing_ok=True)
+        raise
+    done = replace(draft, file=file_in(folder, target), replaces=draft.wall.name, same_plane=True)
+    return made, done
+
+
+def _place_in(folder: Path, file: SurveyFile) -> str:
+    """Where the file stands in the job: where it is, but a form or a file from elsewhere goes to surveys."""
+    if file.in_job and not file.name.startswith(f"{FORMS}/"):
+        return file.name
+    suffix = file.path.suffix.lower() or ".csv"
+    stem = file_stem(file.path.stem)
+    size = file.path.stat().st_size
+    nth = 1
+    while True:
+        name = f"{SURVEYS}/{stem}{'' if nth == 1 else f'-{nth}'}{suffix}"
+        there = folder / name
+        if not there.exists() or (there.stat().st_size == size and _same(there, file.path)):
+            return name
+        nth += 1
+
+
+def _same(one: Path, other: Path) -> bool:
+    """Whether two files of one size hold the same, compared piece by piece."""
+    with one.open("rb") as first, other.open("rb") as second:
+        while piece := first.read(2**20):
+            if piece != second.read(2**20):
+                return False
+    return True
+
+
+def _copy(source: Path, target: Path) -> None:
+    """A copy put in place whole, however large it is."""
+    part = target.with_name(f".{target.name}.part")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(source, part)
+        part.replace(target)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise TakeoffError(
+            Mistake(
+                f"{target.name} could not be written ({error.strerror or error})",
+                "a survey is kept in the job's folder",
+                "see that it may be written to and the disk has room, then save again",
+                target.name,
+            )
+        ) from error

@@ -1,0 +1,109 @@
+"""What was understood of a survey file, in sentences for the person who wrote it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from mytakeoff.io.sheet import Sheet, decimal_mark
+from mytakeoff.io.spreadsheet import read_cells
+from mytakeoff.io.surveydesk import SurveyFile
+from mytakeoff.io.surveylines import LEVEL, NAME
+from mytakeoff.io.surveyreader import NOT_READ, heading
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Floats, Survey
+from mytakeoff.units import say
+
+SIDES = {
+    "off_line": "off one plane back to the wall: bigger is hollower",
+    NAME: "off plumb lines back to the wall, tied by level lines: bigger is hollower",
+    "proud": "towards the room: bigger is prouder",
+}
+SEPARATED = {",": "commas", ";": "semicolons", "\t": "tabs"}
+
+
+def facts_of(file: SurveyFile, survey: Survey, surface: Surface) -> tuple[str, ...]:
+    """What a file was taken for: kind, units, side, extent, how much of the wall is known.
+
+    Parameters
+    ----------
+    file : SurveyFile
+    survey : Survey
+        As it was read.
+    surface : Surface
+        The wall's face by it.
+    """
+    said = (
+        _scan_facts(survey)
+        if survey.layout == "scan"
+        else _hand_facts(read_cells(file.path, file.name), survey)
+    )
+    return (*said, *_reach(survey), *_known(surface), *survey.notes)
+
+
+def _hand_facts(sheet: Sheet, survey: Survey) -> tuple[str, ...]:
+    head = sheet.filled[0]
+    words = [word for cell in head for word in cell.text.lower().split()]
+    found = {match[1]: match[2] for match in (heading(word, "xzop") for word in words) if match}
+    is_list = any(heading(cell.text, "xz") for cell in head)
+    reading = next((word for word in SIDES if word in found), "off_line")
+    kind = "a list of readings" if is_list else "plumb lines" if reading == NAME else "a field grid"
+    units = (
+        f"Readings in {found.get(reading, 'mm')}, {SIDES[reading]}; distances in {found.get('x', 'm')}, "
+        f"heights in {found.get('z', 'm')}."
+    )
+    mark = decimal_mark(cell for row in sheet.rows for cell in row)
+    wrote = f"decimal {'comma' if mark == ',' else 'point'}"
+    between = "the first sheet" if not sheet.file.text else f"cells separated by {_separator(sheet)}"
+    return (f"It is {kind}: {_counted(sheet, survey, is_list)}; {between}, {wrote}.", units)
+
+
+def _separator(sheet: Sheet) -> str:
+    return SEPARATED.get(sheet.separator, repr(sheet.separator))
+
+
+def _counted(sheet: Sheet, survey: Survey, is_list: bool) -> str:
+    if is_list:
+        return f"{survey.x_m.size} readings"
+    head, *body = sheet.filled
+    columns = [cell.column for cell in head[1:] if cell.text]
+    rows = [row for row in body if not LEVEL.fullmatch(row[0].text)]
+    read = sum(cell.text not in NOT_READ for row in rows for cell in row[1:])
+    blank = len(columns) * len(rows) - read
+    return f"{len(columns)} columns, {len(rows)} rows, {read} readings" + (
+        f", {blank} of the places empty" if blank else ""
+    )
+
+
+def _scan_facts(survey: Survey) -> tuple[str, ...]:
+    choice = survey.scan
+    said = [f"It is a scan: {say(survey.x_m.size)} points on this wall"]
+    if choice.unit:
+        said.append(f"in {choice.unit}, as you said")
+    return (", ".join(said) + ".",)
+
+
+def _reach(survey: Survey) -> tuple[str, ...]:
+    across, up = (_from_to(places) for places in (survey.x_m, survey.z_m))
+    low, high = float(survey.proud_mm.min()), float(survey.proud_mm.max())
+    return (
+        f"They reach from x {across} m and z {up} m, over {say(high - low, 1)} mm from the hollowest to the "
+        f"proudest.",
+    )
+
+
+def _from_to(places: Floats) -> str:
+    return f"{np.min(places):.2f} to {np.max(places):.2f}"
+
+
+def _known(surface: Surface) -> tuple[str, ...]:
+    whole = float(surface.cell_area_m2.sum())
+    said = [
+        f"Known by readings: {say(surface.net_area_m2 - surface.extended_area_m2, 1)} of {say(whole, 1)} m²"
+    ]
+    if surface.extended_area_m2 >= 0.05:
+        said.append(f"carried on beyond them: {say(surface.extended_area_m2, 1)} m²")
+    if surface.unknown_area_m2 >= 0.05:
+        said.append(f"not known: {say(surface.unknown_area_m2, 1)} m²")
+    if surface.noise_mm:
+        said.append(f"a cell's value is right to {say(surface.noise_mm, 1)} mm or so")
+    return ("; ".join(said) + ".",)

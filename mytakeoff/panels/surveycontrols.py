@@ -1,0 +1,171 @@
+"""The controls of the survey panel: the wall, its file, what is said of a scan, where the profiles run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import ipywidgets as widgets
+
+from mytakeoff.axes import UP
+from mytakeoff.backgrounds import BACKGROUND_NAMES
+from mytakeoff.job import Job
+from mytakeoff.panels.bind import labelled_list, tick
+from mytakeoff.panels.surveywords import AGAINST
+from mytakeoff.survey import ScanChoice
+from mytakeoff.units import METRES, say
+
+if TYPE_CHECKING:
+    from mytakeoff.io.scanwalls import FoundWall
+
+NEW_WALL = "a new wall"
+NO_FILE = "no file chosen"
+NOT_SAID = "not said yet"
+BY_ITSELF = "found by itself"
+UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
+
+
+def number_box(name: str, label: str, value: float, step: float = 0.05) -> widgets.FloatText:
+    """A box for one number with its label above it."""
+    made = widgets.FloatText(
+        value=value, step=step, description=label, style={"description_width": "initial"}
+    )
+    for css in (f"mt-{name}", "mt-pick", "mt-control"):
+        made.add_class(css)
+    return made
+
+
+class LineControl:
+    """Where a profile runs: a slider and a box that move together, `value`, `widget`."""
+
+    def __init__(self, name: str, label: str, length_m: float) -> None:
+        self.slider = widgets.FloatSlider(
+            value=length_m / 2, min=0.0, max=length_m, step=0.05, readout=False, continuous_update=False
+        )
+        self.slider.add_class(f"mt-{name}")
+        self.box = widgets.FloatText(
+            value=length_m / 2, step=0.05, description=label, style={"description_width": "initial"}
+        )
+        self.box.add_class("mt-box")
+        self._link = widgets.link((self.slider, "value"), (self.box, "value"))
+        self.widget = widgets.HBox([self.slider, self.box])
+        self.widget.add_class("mt-row")
+
+    @property
+    def value(self) -> float:
+        """Where it runs [m]."""
+        return float(self.slider.value)
+
+    def fit(self, length_m: float) -> None:
+        """Let it run along another length; where it stood beyond that, it goes to the middle."""
+        if self.slider.max != length_m:
+            inside = self.value <= length_m
+            self.slider.max = length_m
+            if not inside:
+                self.slider.value = round(length_m / 2, 2)
+
+
+class WallControls:
+    """Which wall, its outline and what it is made of."""
+
+    def __init__(self, job: Job) -> None:
+        self.pick = labelled_list(
+            "wall", "Wall", [*(wall.name for wall in job.walls), NEW_WALL], job.walls[0].name
+        )
+        self.name = widgets.Text(description="Its name", continuous_update=False)
+        for css in ("mt-name", "mt-pick", "mt-control"):
+            self.name.add_class(css)
+        rooms = [room.name for room in job.rooms]
+        self.room = labelled_list("room", "Room", rooms, rooms[0])
+        self.background = labelled_list("background", "Made of", list(BACKGROUND_NAMES), BACKGROUND_NAMES[0])
+        self.width = number_box("width", "Width, m", 4.0)
+        self.height = number_box("height", "Height, m", 2.5)
+        self.watched = (self.name, self.room, self.background, self.width, self.height)
+        self.widget = widgets.VBox([self.pick, *self.watched])
+
+
+class FileControls:
+    """Which file, and what it was measured off."""
+
+    def __init__(self) -> None:
+        self.pick = labelled_list("file", "File in the job folder", [NO_FILE], NO_FILE)
+        self.look = widgets.Button(description="Look for files again")
+        self.look.add_class("mt-look")
+        self.bring = widgets.FileUpload(description="Bring a file from this device", multiple=False)
+        self.bring.add_class("mt-bring")
+        self.hint = widgets.HTML(
+            '<p class="mt-hint">Up to some 10 MB; drop larger ones into the job folder and look again.</p>'
+        )
+        self.plumb = tick("plumb", "The plane measured off was plumb", True)
+        self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
+        self.same_plane = tick(
+            "same_plane", "The high spots and the turn entered before were read off it too", True
+        )
+        self.watched = (self.plumb, self.swept, self.same_plane)
+        self.widget = widgets.VBox([self.pick, self.look, self.bring, self.hint, *self.watched])
+
+    def offer(self, names: Sequence[str], chosen: str) -> None:
+        """Offer these files, one of them chosen."""
+        options = [NO_FILE, *names, *([chosen] if chosen and chosen not in names else [])]
+        if list(self.pick.options) != options:
+            self.pick.options = options
+        self.pick.value = chosen or NO_FILE
+
+
+class ScanControls:
+    """What the user says about a scan; hidden where the file is none."""
+
+    def __init__(self) -> None:
+        self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, None), *UNITS.items()], None)
+        self.guess = widgets.HTML()
+        self.up = labelled_list("up", "Up is", [(BY_ITSELF, None), *((axis, axis) for axis in UP)], None)
+        self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
+        self.other_side = tick("other_side", "Seen from the other side")
+        self.accept = widgets.Button(description="Take over the openings found")
+        self.accept.add_class("mt-accept")
+        self.watched = (self.unit, self.up, self.found, self.other_side)
+        self.widget = widgets.VBox([self.unit, self.guess, self.up, self.found, self.other_side, self.accept])
+
+    @property
+    def choice(self) -> ScanChoice:
+        """What was said."""
+        return ScanChoice(self.unit.value, self.up.value, self.found.value, self.other_side.value)
+
+    def show(self, choice: ScanChoice) -> None:
+        """Show what was said before."""
+        self.unit.value, self.up.value = choice.unit, choice.up
+        if choice.found and choice.found not in dict(self.found.options).values():
+            self.found.options = [(f"number {choice.found}", choice.found)]
+        self.found.value = choice.found or self.found.options[0][1]
+        self.other_side.value = choice.other_side
+
+    def list_walls(self, walls: Sequence[FoundWall], chosen: int | None) -> None:
+        """List the walls found, the largest first."""
+        self.found.options = [(_listed(nth, wall), nth) for nth, wall in enumerate(walls, start=1)]
+        self.found.value = min(chosen or 1, len(walls))
+        guess = walls[0].unit_guess
+        name = next(name for name, unit in UNITS.items() if unit == guess)
+        self.guess.value = (
+            ""
+            if self.unit.value
+            else f'<p class="mt-hint">By its size it looks like {name}: say so, or another.</p>'
+        )
+        openings = sum(len(wall.openings) for wall in walls[self.found.value - 1 : self.found.value])
+        self.accept.description = f"Take over the openings found ({openings})"
+        self.accept.disabled = not openings
+
+
+def _listed(nth: int, wall: FoundWall) -> str:
+    size = wall.wall
+    return (
+        f"{nth}: {say(size.width_m, 2)} × {say(size.height_m, 2)} m, "
+        f"leans {say(wall.lean_mm_per_m, 1)} mm/m, rough {say(wall.roughness_mm, 1)} mm"
+    )
+
+
+def against_list() -> Any:
+    """What the wall is held to."""
+    return labelled_list("against", "Held to", list(AGAINST.items()), "true")
+
+
+assert set(UNITS.values()) == set(METRES)  # every unit of a scan can be said

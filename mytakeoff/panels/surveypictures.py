@@ -1,0 +1,52 @@
+"""The survey panel's pictures: the deviation map in two widths, and the two profiles."""
+
+from __future__ import annotations
+
+from mytakeoff.charts import deviationmap, profilechart
+from mytakeoff.charts.frame import Frame
+from mytakeoff.charts.lettering import page_svg
+from mytakeoff.deviation import Deviation, Profile
+from mytakeoff.panels import surveywords
+
+
+def maps(held: Deviation, name: str, x_m: float, z_m: float) -> str:
+    """The map for a column of a screen and for a phone; the page shows the one that fits."""
+    surface = held.surface
+    top_mm = deviationmap.scale_top(held.greatest_mm)
+    spots = [
+        *(
+            deviationmap.Spot(m, p.x_m, p.z_m, True)
+            for m, p in zip(surveywords.HIGH, held.high, strict=False)
+        ),
+        *(deviationmap.Spot(m, p.x_m, p.z_m, False) for m, p in zip(surveywords.LOW, held.low, strict=False)),
+    ]
+    label = surveywords.described(held, name)
+    drawn = []
+    for css, width_px in (("mt-broad", 640.0), ("mt-slim", 360.0)):
+        figure = deviationmap.make(
+            surface.wall, surface.x_m, surface.z_m, held.mm, top_mm=top_mm, spots=spots,
+            lines=deviationmap.Lines(x_m, z_m), frame=Frame(surface.wall, top_mm, width_px, 420.0),
+        )  # fmt: skip
+        drawn.append(f'<div class="{css}">{page_svg(figure, css, label)}</div>')
+    return "".join(drawn)
+
+
+def profiles(held: Deviation, lines: tuple[Profile, Profile], plumb: bool) -> str:
+    """The upright and the level profile, each with its words under it."""
+    top_mm = deviationmap.scale_top(held.greatest_mm)
+    wall = held.surface.wall
+    parts = []
+    for line in lines:
+        words = surveywords.along(line, plumb)
+        title = words.split(",")[0].split(":")[0]
+        drawn = profilechart.Line(
+            line.along_m,
+            line.mm,
+            profilechart.chord_of(line.along_m, line.mm, line.chord_mm),
+            wall.height_m if line.upright else wall.width_m,
+            line.upright,
+            title,
+        )
+        picture = page_svg(profilechart.make(drawn, top_mm), f"profile {line.upright}", words)
+        parts.append(f"<figure>{picture}<figcaption>{words}</figcaption></figure>")
+    return f'<div class="mt-profiles">{"".join(parts)}</div>'

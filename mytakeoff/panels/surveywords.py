@@ -1,0 +1,137 @@
+"""What the survey panel says of a wall: lean and turn, its high and low places, its profiles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from mytakeoff.deviation import Against, Deviation, MeanPlane, Place, Profile
+from mytakeoff.job import JobWall
+from mytakeoff.surface import Surface
+from mytakeoff.units import say
+
+PLUMB_WITHIN_MM = 1.0
+AGAINST: dict[str, Against] = {
+    "the wall's own mean plane": "true",
+    "its mean plumb plane": "plumb",
+    "the plane that was measured off": "measured",
+}
+HIGH, LOW = "ABC", "123"
+
+
+def lean(plane: MeanPlane, height_m: float, plumb: bool) -> str:
+    """How a wall leans, over its height [m].
+
+    Examples
+    --------
+    >>> lean(MeanPlane(0.0, 0.0, 4.23), 2.6, True)
+    'Leans 11 mm into the room over 2.6 m.'
+    >>> lean(MeanPlane(0.0, 0.0, -0.2), 2.6, True)
+    'Stands plumb within 1 mm over 2.6 m.'
+    """
+    if not plumb:
+        return "Measured off a plane that was not plumb, so nothing can be said of its lean."
+    mm = plane.c_mm_per_m * height_m
+    if abs(mm) < PLUMB_WITHIN_MM:
+        return f"Stands plumb within {PLUMB_WITHIN_MM:g} mm over {height_m:g} m."
+    return f"Leans {say(abs(mm))} mm {_way(mm)} over {height_m:g} m."
+
+
+def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None) -> str:
+    """How a wall turns from left to right, against its square corner or the plane measured off [m, mm/m].
+
+    Examples
+    --------
+    >>> turn(MeanPlane(0.0, -2.0, 0.0), 4.0, None)
+    'Turns 8 mm away from the room from left to right over 4 m, against the plane that was measured off.'
+    >>> turn(MeanPlane(0.0, 3.0, 0.0), 4.0, 3.1)
+    'Square to its corner within 1 mm over 4 m.'
+    """
+    mm = (plane.b_mm_per_m - (square_mm_per_m or 0.0)) * width_m
+    square = square_mm_per_m is not None
+    if abs(mm) < PLUMB_WITHIN_MM:
+        what = "Square to its corner" if square else "In line with the plane that was measured off"
+        return f"{what} within {PLUMB_WITHIN_MM:g} mm over {width_m:g} m."
+    against = "its square corner" if square else "the plane that was measured off"
+    return f"Turns {say(abs(mm))} mm {_way(mm)} from left to right over {width_m:g} m, against {against}."
+
+
+def _way(mm: float) -> str:
+    return "into the room" if mm > 0 else "away from the room"
+
+
+def headline(entry: JobWall, plane: MeanPlane) -> str:
+    """The wall's name and how it stands."""
+    wall = entry.wall
+    said = (
+        lean(plane, wall.height_m, entry.survey.plumb),
+        turn(plane, wall.width_m, entry.square_turn_mm_per_m),
+    )
+    return (
+        f'<div class="mt-total">{escape(wall.name)}</div><div class="mt-facts">'
+        f"{wall.width_m:g} × {wall.height_m:g} m. {' '.join(said)}</div>"
+    )
+
+
+def places(held: Deviation) -> str:
+    """The high and low places as lists."""
+    rows = [_listed("Stands proud", held.high, HIGH), _listed("Lies hollow", held.low, LOW)]
+    return "".join(rows) or "<p>It stands off the plane by less than 1 mm everywhere.</p>"
+
+
+def _listed(title: str, found: Sequence[Place], marks: str) -> str:
+    if not found:
+        return ""
+    items = "".join(f"<li>{_place(mark, place)}</li>" for mark, place in zip(marks, found, strict=False))
+    return f"<h3>{title}</h3><ul>{items}</ul>"
+
+
+def _place(mark: str, place: Place) -> str:
+    return f"<strong>{mark}</strong> {say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m"
+
+
+def described(held: Deviation, name: str) -> str:
+    """What the map shows, for somebody who does not see it."""
+    wall = held.surface.wall
+    against = next(words for words, key in AGAINST.items() if key == held.against)
+    said = [f"Wall {name}, {wall.width_m:g} by {wall.height_m:g} m, off {against}."]
+    for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
+        listed = (
+            f"{mark} {say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m"
+            for mark, place in zip(marks, found, strict=False)
+        )
+        said += [f"{way}: {'; '.join(listed)}."] if found else []
+    return " ".join(said)
+
+
+def along(line: Profile, plumb: bool) -> str:
+    """A profile in words.
+
+    Parameters
+    ----------
+    line : Profile
+    plumb : bool
+        Whether the plane measured off was plumb.
+    """
+    where = f"Upright at x {line.at_m:.2f} m" if line.upright else f"Level at z {line.at_m:.2f} m"
+    known = line.known
+    if known.size < 2:
+        return f"{where}: nothing is known there."
+    ends = f"{known[0]:.2f} to {known[-1]:.2f} m"
+    bow, at = line.bow
+    off = "straight within 1 mm" if abs(bow) < 1.0 else (
+        f"furthest from straight {say(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
+        f"{'z' if line.upright else 'x'} {at:.2f} m"
+    )  # fmt: skip
+    rise = line.rise_mm
+    if line.upright and not plumb:
+        return f"{where}, {ends}: {off}."
+    verb = "leans" if line.upright else "turns"
+    moved = f"{verb} {say(abs(rise), 1)} mm {_way(rise)}" if abs(rise) >= 0.5 else f"{verb} less than 1 mm"
+    return f"{where}, {ends}: {moved}; {off}."
+
+
+def understood(facts: Sequence[str], surface: Surface) -> str:
+    """What the file was taken for, and what the surface has to say of it."""
+    more = [notice for notice in surface.notices if notice not in facts]
+    return f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in (*facts, *more))}</ul>"

@@ -23,6 +23,7 @@ from mytakeoff.job import Job, JobWall
 from mytakeoff.labour import LabourRates
 from mytakeoff.mixes import Mix, Recipe, System
 from mytakeoff.optionwalls import option_walls
+from mytakeoff.packs import Buying, Pack, PackList, Supplier
 from mytakeoff.patches import Patch
 from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.prices import Price, PriceList
@@ -33,8 +34,10 @@ from mytakeoff.survey import Survey
 from mytakeoff.sweep import Sweep
 from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.wall import LooseArea, Opening, Wall
+from mytakeoff.workdays import Calendar
 
 if TYPE_CHECKING:
+    from mytakeoff.buying import Order, cheapest_order
     from mytakeoff.cutlist import CutList, Piece, cut_list
     from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
     from mytakeoff.fixings import Fixing
@@ -42,6 +45,7 @@ if TYPE_CHECKING:
     from mytakeoff.optionresult import OptionResult, Refused, best_of
     from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.pricecurve import CurvePoint, price_curve
+    from mytakeoff.programme import Programme, work_programme
     from mytakeoff.railchoice import RailPlan, best_rails
     from mytakeoff.settingout import SettingOut, WallSetting, set_out
 
@@ -58,6 +62,8 @@ _LATER = {
     **dict.fromkeys(("OptionResult", "Refused", "best_of"), "optionresult"),
     **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options"),
     **dict.fromkeys(("CurvePoint", "price_curve"), "pricecurve"),
+    **dict.fromkeys(("Programme", "work_programme"), "programme"),
+    **dict.fromkeys(("Order", "cheapest_order"), "buying"),
 }
 
 
@@ -69,6 +75,8 @@ def __getattr__(name: str) -> Any:
 
 __all__ = [
     "BuildUp",
+    "Buying",
+    "Calendar",
     "Coat",
     "Coats",
     "Compare",
@@ -91,6 +99,9 @@ __all__ = [
     "Mix",
     "Opening",
     "OptionResult",
+    "Order",
+    "Pack",
+    "PackList",
     "Patch",
     "Piece",
     "PlaneChoice",
@@ -99,6 +110,7 @@ __all__ = [
     "Price",
     "PriceBand",
     "PriceList",
+    "Programme",
     "RailChoice",
     "RailPlan",
     "Range",
@@ -108,6 +120,7 @@ __all__ = [
     "Result",
     "Room",
     "SettingOut",
+    "Supplier",
     "Surface",
     "Survey",
     "Sweep",
@@ -121,6 +134,7 @@ __all__ = [
     "best_of",
     "best_rails",
     "carry",
+    "cheapest_order",
     "compare",
     "cut_list",
     "evaluate",
@@ -144,4 +158,5 @@ __all__ = [
     "straightedge_gap",
     "target_plane",
     "wall_by_wall",
+    "work_programme",
 ]

@@ -246,7 +246,7 @@ def _unopened(bought: Sequence[Bought], over: float) -> Iterator[tuple[Bought, i
             yield each, count
 
 
-def order(result: Result, sure: JobSureness | None = None) -> Order:
+def cheapest_order(result: Result, sure: JobSureness | None = None) -> Order:
     """The cheapest order that covers what a priced job takes.
 
     Parameters

@@ -225,7 +225,7 @@ def _row(stint: Stint) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def programme(result: Result, start: date | None = None) -> Programme:
+def work_programme(result: Result, start: date | None = None) -> Programme:
     """The programme of a job.
 
     Parameters
@@ -250,7 +250,7 @@ def programme(result: Result, start: date | None = None) -> Programme:
 
 
 def booked(result: Result, start: date | None = None) -> Programme:
-    """`programme` without asking whether its gaugings can be laid, for comparing dates only."""
+    """`work_programme` without asking whether its gaugings can be laid, for comparing dates only."""
     job = result.job
     if start is not None:
         job = replace(job, calendar=replace(job.calendar, start=start))

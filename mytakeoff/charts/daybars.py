@@ -129,7 +129,7 @@ def make(days: Days, rows: Sequence[Row], title: str, *, width_px: float = 960.0
     title : str
         Written above; "" where the page says it.
     width_px : float
-        Width of the sheet, 480 or more [CSS px, 96 to the inch].
+        Width of the sheet, 360 or more [CSS px, 96 to the inch].
 
     Returns
     -------
@@ -149,11 +149,21 @@ def make(days: Days, rows: Sequence[Row], title: str, *, width_px: float = 960.0
     _draw_days(axes, figure, days, scale, names + _EDGE_PX, head, len(rows))
     for nth, row in enumerate(rows):
         _draw_row(axes, row, nth, scale)
-        inset = 0 if row.room else 10
-        name = wrapped(row.name, names - 8 - inset, _FONT_PX, bold=row.room)[0]
-        write(figure, _EDGE_PX + inset, head + nth * _ROW_PX + 4, name, _FONT_PX, bold=row.room)
+        _write_name(figure, row, names, head + nth * _ROW_PX)
     _draw_legend(figure, legend, head + tall + 12)
     return figure
+
+
+def _write_name(figure: Figure, row: Row, room_px: float, top_px: float) -> None:
+    """The row's name, in two smaller lines where one has no room."""
+    inset = 0 if row.room else 10
+    room = room_px - 8 - inset
+    lines, size = wrapped(row.name, room, _FONT_PX, bold=row.room), _FONT_PX
+    if len(lines) > 1:
+        size = _FONT_PX - 3
+        lines = wrapped(row.name, room, size, bold=row.room)[:2]
+    top = top_px + (_ROW_PX - len(lines) * LINE * size) / 2
+    write(figure, _EDGE_PX + inset, top, "\n".join(lines), size, bold=row.room)
 
 
 def _axes(figure: Figure, box_px: tuple[float, float, float, float], rows: int) -> Axes:

@@ -62,7 +62,7 @@ def figure_of(programme: Programme, width_px: float = 960.0, titled: bool = True
     return daybars.make(days_of(programme), rows_of(programme), title, width_px=width_px)
 
 
-def bars_svg(programme: Programme, width_px: float = 960.0) -> str:
-    """The bars by day as an SVG element that says in words what it shows."""
+def bars_svg(programme: Programme, width_px: float = 960.0, name: str = "wide") -> str:
+    """The bars by day as an SVG element that says in words what it shows; `name` tells drawings apart."""
     words = daybars.describe_days(days_of(programme), rows_of(programme))
-    return page_svg(figure_of(programme, width_px, titled=False), "days", words)
+    return page_svg(figure_of(programme, width_px, titled=False), f"days-{name}", words)

@@ -10,7 +10,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.buying import Order, order
+from mytakeoff.buying import Order, cheapest_order
 from mytakeoff.chain import Result
 from mytakeoff.charts.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
@@ -39,10 +39,12 @@ from mytakeoff.panels.daycontrols import (
 from mytakeoff.panels.look import DAY_STYLE, STYLE
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.steps import Steps
-from mytakeoff.programme import Programme, programme
+from mytakeoff.programme import Programme, work_programme
 from mytakeoff.store import Store
 from mytakeoff.sureness import JobSureness, sureness_steps
 from mytakeoff.workdays import Calendar
+
+WIDE_PX, NARROW_PX = 960.0, 360.0
 
 
 class DaysPanel:
@@ -67,7 +69,7 @@ class DaysPanel:
         self.store = Store(with_calendar(job, start=start))
         self.sure: JobSureness | None = None
         self._sure_for: tuple[Any, ...] = ()
-        self._steps, self._busy = Steps(), False
+        self._steps, self._drawing, self._busy = Steps(), Steps(), False
         self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self._way = AS_THE_JOB
@@ -78,9 +80,9 @@ class DaysPanel:
             self.start.add_class(css)
         self.saturdays = _tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
         self.by_sureness = _tick("by_sureness", "Order bags that last at this confidence", False)
-        parts = (widgets.HTML() for _ in range(10))
-        self.headline, self.problem, self.bars, self.walls, self.days, *rest = parts
-        self.order_list, self.over, self.carrying, self.status, self.said = rest
+        self.headline, self.problem, self.status, self.said = (widgets.HTML() for _ in range(4))
+        self.bars, self.narrow_bars, self.walls, self.days = (widgets.HTML() for _ in range(4))
+        self.order_list, self.over, self.carrying = (widgets.HTML() for _ in range(3))
         self.controls: dict[str, Any] = {
             **{name: number.slider for name, number in self.numbers.items()},
             "way": self.way,
@@ -159,7 +161,7 @@ class DaysPanel:
         if self.by_sureness.value and self._sure_for != _key(result):
             self._work_sureness_out(result)
         try:
-            made, bought = programme(result), order(result, self._sure_bags(result))
+            made, bought = work_programme(result), cheapest_order(result, self._sure_bags(result))
         except TakeoffError as error:
             self._failed(error)
             return
@@ -175,8 +177,14 @@ class DaysPanel:
         self.order_list.value = f"<div class='mt-scroll' tabindex='0'>{daywords.order_table(bought)}</div>"
         self.over.value = daywords.over_list(bought)
         self.carrying.value = daywords.carry_list(bought, result)
-        # the words go ahead of the picture, which takes longest to draw
-        self.bars.value = f"<div class='mt-bars' tabindex='0'>{daypictures.bars_svg(made)}</div>"
+        self._drawing.start(self._draw(made), lambda: None, self._failed)
+
+    def _draw(self, made: Programme) -> Iterator[None]:
+        """The bars, for a wide panel and then for a narrow one; dropped where the days change meanwhile."""
+        for bars, css, width_px in ((self.bars, "wide", WIDE_PX), (self.narrow_bars, "narrow", NARROW_PX)):
+            drawn = daypictures.bars_svg(made, width_px, css)
+            bars.value = f"<div class='mt-bars mt-bars-{css}'>{drawn}</div>"
+            yield
 
     def _sure_bags(self, result: Result) -> JobSureness | None:
         """How sure the bags are, where that was asked for and is worked out for this result."""
@@ -197,7 +205,7 @@ class DaysPanel:
     def _sureness_done(self) -> None:
         if self._sure_for == _key(self.store.result):
             self.status.value = words.said("The order is for bags that last at this confidence.")
-            self.order = order(self.store.result, self.sure)
+            self.order = cheapest_order(self.store.result, self.sure)
             self._show(self.store.result)
 
     # -- wiring and layout ----------------------------------------------------------------------
@@ -287,7 +295,7 @@ class DaysPanel:
         by_day = widgets.Accordion([self.days], titles=("Day by day",), selected_index=0)
         parts = {
             "headline": widgets.VBox([self.headline, self.problem]),
-            "map": widgets.VBox([self.bars, _heading("Paint"), self.walls, by_day]),
+            "map": widgets.VBox([self.bars, self.narrow_bars, _heading("Paint"), self.walls, by_day]),
             "controls": controls,
             "notes": widgets.VBox(
                 [

@@ -60,17 +60,18 @@ def wall_table(programme: Programme) -> str:
 
 
 def day_table(programme: Programme) -> str:
-    """A row a day: what is done from when to when, gaugings and water."""
+    """A row a day: gaugings and water, and what is done from when to when."""
     rows = "".join(_day_row(day) for day in programme.days)
-    head = _head("day", "what is done", "gaugings", "water, l")
+    head = _head("day", "what is done")
     return f"<table class='mt-list mt-days'>{head}<tbody>{rows}</tbody></table>"
 
 
 def _day_row(day: Day) -> str:
     lines = "".join(f"<li>{escape(line)}</li>" for line in day_lines(day))
+    mixed = f"{_some(day.gaugings, 'gauging')}, {say(day.water_l)} l of water" if day.gaugings else ""
     return (
-        f"<tr><th scope='row'>{day.on:%a %d.%m.%Y}</th><td><ul>{lines}</ul></td>"
-        f"<td class='mt-number'>{day.gaugings}</td><td class='mt-number'>{say(day.water_l)}</td></tr>"
+        f"<tr><th scope='row'><strong>{day.on:%a %d.%m.%Y}</strong><br>{mixed}</th>"
+        f"<td><ul>{lines}</ul></td></tr>"
     )
 
 

@@ -121,7 +121,7 @@ DAY_STYLE = """
   grid-template-rows: auto auto 1fr;
   grid-template-areas: "headline headline" "controls map" "controls notes"; }
 .mt-day-panel .mt-bars { overflow-x: auto; max-width: 100%; }
-.mt-day-panel .mt-bars svg { display: block; }
+.mt-day-panel .mt-bars svg { display: block; max-width: 100%; height: auto; }
 .mt-day-panel .mt-scroll { overflow-x: auto; max-width: 100%; }
 .mt-day-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
 .mt-day-panel .mt-tick { width: auto; max-width: 340px; height: auto; }

@@ -9,8 +9,8 @@ from driving import WAIT_MS, JobServer, open_workbook, slider_step, wait_until_r
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.buying import order
-from mytakeoff.programme import programme
+from mytakeoff.buying import cheapest_order
+from mytakeoff.programme import work_programme
 from mytakeoff.units import say
 
 NAME = "buying-and-days.ipynb"
@@ -26,11 +26,13 @@ def test_days_and_order_follow_the_crew_and_are_written(page: Page, lab: JobServ
     result = mt.evaluate(mt.open_job(lab.folder))
     opened(page, lab)
     headline = page.locator(".mt-day-panel .mt-headline").first
-    expect(headline).to_contain_text(f"Paint from {programme(result).paint_date:%d.%m.%Y}")
-    expect(headline).to_contain_text(f"{say(order(result).total, 2)} EUR")
+    expect(headline).to_contain_text(f"Paint from {work_programme(result).paint_date:%d.%m.%Y}")
+    expect(headline).to_contain_text(f"{say(cheapest_order(result).total, 2)} EUR")
     slider_step(page, "mt-crew", "ArrowRight")
     pair = mt.evaluate(replace(result.job, rates=replace(result.job.rates, crew=2)))
-    expect(headline).to_contain_text(f"Paint from {programme(pair).paint_date:%d.%m.%Y}", timeout=WAIT_MS)
+    expect(headline).to_contain_text(
+        f"Paint from {work_programme(pair).paint_date:%d.%m.%Y}", timeout=WAIT_MS
+    )
     said = page.locator(".mt-day-panel .mt-controls .mt-said").last
     for button, name in (("order", "order.csv"), ("calendar", "programme.ics"), ("chart", "programme.png")):
         page.locator(f".mt-day-panel .mt-{button}").click()

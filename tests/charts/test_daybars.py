@@ -76,7 +76,7 @@ def test_the_words_say_what_the_picture_shows():
     assert said == f"{laid} First day for paint: party wall from 20.03.2027."
 
 
-@pytest.mark.parametrize("width", [480.0, 960.0])
+@pytest.mark.parametrize("width", [360.0, 960.0])
 def test_it_draws_at_phone_and_desk_width_with_its_words_as_text(width):
     figure = daybars.make(
         DAYS, ROWS, "A title that is long enough to need two lines on a phone", width_px=width

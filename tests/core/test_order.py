@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.buying import order, storey_shares
+from mytakeoff.buying import cheapest_order, storey_shares
 from mytakeoff.chain import Result
 from mytakeoff.cost import job_cost
 from mytakeoff.cutlist import Piece
@@ -268,7 +268,7 @@ def test_the_needs_are_the_quantities_of_the_cost_table():
             assert needs[line.priced_as].amount == float(line.quantity)
     assert "plasterer" not in needs
     assert "delivery" not in needs
-    found = order(result)
+    found = cheapest_order(result)
     packs = {each.pack.item: each.packs for each in found.basket.bought}
     assert packs[mix.mix.name] == result.bags  # without packs.csv, bag for bag what the table has
 
@@ -280,7 +280,7 @@ def test_the_allowance_comes_back_where_that_pays_and_only_there():
     assert result.needs[0].allowance_bags == 2
     for trip, pays in ((15.0, True), (18.0, False)):
         buying = Buying(restocking_share=0.15, return_trip_price=trip)
-        [back] = order(replace(result, job=replace(job, buying=buying))).bringing_back
+        [back] = cheapest_order(replace(result, job=replace(job, buying=buying))).bringing_back
         assert back.value == Decimal(20)
         assert back.refund == Decimal("17.00")
         assert back.pays == pays
@@ -292,7 +292,7 @@ def test_weight_trips_and_floor_load_by_hand():
     job, wall = one_wall(mm=15.0, rooms=rooms, rails=mt.RailChoice(used=False))
     packs = PackList((pack("light gypsum backing", 25, 10),))
     buying = Buying(carry_kg=50.0, stack_m2=0.5)
-    found = order(result_of(replace(job, packs=packs, buying=buying), wall))
+    found = cheapest_order(result_of(replace(job, packs=packs, buying=buying), wall))
     [up] = found.carrying
     assert up.weight_kg == pytest.approx(100.0)
     assert (up.trips, up.flights) == (2, 4)
@@ -317,7 +317,7 @@ def test_what_goes_to_each_storey_follows_the_plaster():
 
 def test_the_rows_of_the_demo_order_add_up_and_stand_by_supplier():
     result = mt.evaluate(replace(mt.open_job(demo_folder()), cell_m=0.1))
-    found = order(result)
+    found = cheapest_order(result)
     frame = found.to_frame()
     assert sum(frame["amount"]) == found.total
     assert frame["supplier"].tolist() == sorted(frame["supplier"])

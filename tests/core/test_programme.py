@@ -18,7 +18,7 @@ from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
 from mytakeoff.hours import labour_hours
 from mytakeoff.materials import mix_needs
 from mytakeoff.measures import measure_wall
-from mytakeoff.programme import programme
+from mytakeoff.programme import work_programme
 from mytakeoff.waits import drying_h, treatment_wait, wall_steps
 from mytakeoff.workdays import WEEKDAYS, Calendar, Clock
 
@@ -33,7 +33,7 @@ def result_of(job, *walls) -> Result:
 
 
 def booked(job, *walls, start=MONDAY):
-    return programme(result_of(job, *walls), start)
+    return work_programme(result_of(job, *walls), start)
 
 
 # -- by hand -----------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -58,6 +59,11 @@ class Fixing:
     screw_mm: float | None
     first: bool = False
     zones: tuple[str, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """Rail and number: "4.1"."""
+        return f"{self.rail}.{self.number}"
 
     @property
     def too_proud(self) -> bool:
@@ -173,10 +179,15 @@ def _fixing(
     return Fixing(name, number, x_m, z_m, off_wall - cut, cut, thickness, need, screw, zones=why)
 
 
+def start_of(fixings: Iterable[Fixing]) -> Fixing | None:
+    """The fixing to start with: where the wall comes closest to a rail; None where nobody measured."""
+    known = [fixing for fixing in fixings if fixing.projection_mm is not None]
+    return min(known, key=lambda fixing: fixing.projection_mm or 0.0, default=None)
+
+
 def _with_first(row: list[Fixing]) -> list[Fixing]:
     """The fixings of one rail, the one to start with marked."""
-    known = [fixing for fixing in row if fixing.projection_mm is not None]
-    start = min(known, key=lambda fixing: fixing.projection_mm or 0.0, default=None)
+    start = start_of(row)
     return [replace(fixing, first=fixing is start) for fixing in row]
 
 

@@ -8,7 +8,9 @@ from mytakeoff.wallresult import WallResult
 WITHIN_MM = 1.0  # readings that agree to this are taken as the same (common practice, no source)
 
 
-def check_words(job: Job, wall: WallResult, laser_to_head_mm: float | None) -> tuple[str, ...]:
+def check_words(
+    job: Job, wall: WallResult, laser_to_head_mm: float | None, start: str = ""
+) -> tuple[str, ...]:
     """The checks of one wall's rails, in the order in which they are done.
 
     Parameters
@@ -18,22 +20,30 @@ def check_words(job: Job, wall: WallResult, laser_to_head_mm: float | None) -> t
         A wall with rails.
     laser_to_head_mm : float or None
         What the laser plane reads at every head [mm].
+    start : str
+        The fixing to start the wall with: "4.1".
     """
     return tuple(
         filter(
-            None, (_laser(job, wall, laser_to_head_mm), _upright(job, wall), _plane(job, wall), _square(wall))
+            None,
+            (
+                _laser(job, wall, laser_to_head_mm, start),
+                _upright(job, wall),
+                _plane(job, wall),
+                _square(wall),
+            ),
         )
     )
 
 
-def _laser(job: Job, wall: WallResult, read_mm: float | None) -> str:
+def _laser(job: Job, wall: WallResult, read_mm: float | None, start: str) -> str:
     """How the laser plane is set, and the one reading."""
     if read_mm is None:
         return ""
     parallel = "plumb and parallel to" if wall.rule.plumb else "parallel to"
     return (
-        f"Laser: set its plane {parallel} the face, {job.rails.laser_mm:g} mm off the wall at the fixing "
-        f"marked first on the sheet. Then every head reads {read_mm:.0f} mm, within {WITHIN_MM:g} mm."
+        f"Laser: set its plane {parallel} the face, {job.rails.laser_mm:g} mm off the wall at "
+        f"fixing {start}. Then every head reads {read_mm:.0f} mm, within {WITHIN_MM:g} mm."
     )
 
 

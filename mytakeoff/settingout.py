@@ -11,7 +11,7 @@ from mytakeoff.cablezones import Zone, zones_of
 from mytakeoff.chain import Result
 from mytakeoff.cutlist import CutList, Piece, cut_list
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.fixings import Fixing, fixings_of, rail_names
+from mytakeoff.fixings import Fixing, fixings_of, rail_names, start_of
 from mytakeoff.job import Job
 from mytakeoff.plane import Touch
 from mytakeoff.rails import RailPiece
@@ -53,6 +53,8 @@ class WallSetting:
         What the sheet has to say besides.
     why_none : str
         Where there are no rails: why.
+    rail_width_m : float
+        Width of a rail [m].
     """
 
     wall: WallResult
@@ -65,6 +67,7 @@ class WallSetting:
     checks: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
     why_none: str = ""
+    rail_width_m: float = 0.0
 
     @property
     def name(self) -> str:
@@ -83,9 +86,8 @@ class WallSetting:
 
     @property
     def start(self) -> Fixing | None:
-        """The fixing to start the wall with: where the wall comes closest to a rail."""
-        known = [fixing for fixing in self.fixings if fixing.projection_mm is not None]
-        return min(known, key=lambda fixing: fixing.projection_mm or 0.0, default=None)
+        """The fixing to start the wall with."""
+        return start_of(self.fixings)
 
     def laser_to_wall_mm(self, fixing: Fixing) -> float | None:
         """What the laser plane reads to the bare wall at a fixing; None where nobody measured [mm]."""
@@ -231,6 +233,7 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         fixings = ()
     read_mm = _laser_to_head_mm(job, fixings, check)
     check.done()
+    start = start_of(fixings)
     return WallSetting(
         wall=wall,
         rails=wall.rails,
@@ -239,8 +242,9 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         fixings=fixings,
         zones=zones,
         laser_to_head_mm=read_mm,
-        checks=check_words(job, wall, read_mm),
+        checks=check_words(job, wall, read_mm, start.label if start else ""),
         notices=_notices(job, wall, fixings),
+        rail_width_m=choice.width_mm / 1000,
     )
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from io import BytesIO
 from threading import Lock
 
 import matplotlib as mpl
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
@@ -35,6 +37,15 @@ def pdf_bytes(figure: Figure) -> bytes:
     """The figure as a PDF page of its own size, without the date: the same figure gives the same bytes."""
     buffer = BytesIO()
     figure.savefig(buffer, format="pdf", metadata={"CreationDate": None})
+    return buffer.getvalue()
+
+
+def pdf_pages(figures: Sequence[Figure], title: str = "") -> bytes:
+    """Figures as the pages of one PDF, each of its own size; the same figures give the same bytes."""
+    buffer = BytesIO()
+    with PdfPages(buffer, metadata={"Title": title, "CreationDate": None}) as pages:
+        for figure in figures:
+            pages.savefig(figure)
     return buffer.getvalue()
 
 

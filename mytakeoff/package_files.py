@@ -12,8 +12,15 @@ from mytakeoff.errors import Mistake, TakeoffError
 
 PACKAGE = Path(__file__).resolve().parent
 JOB_FILE = "job.toml"
-BUDGET_WORKBOOK = "budget.ipynb"
-OPTIONS_WORKBOOK = "options.ipynb"
+# Each workbook by the name that it is opened with, and the module of its panel.
+WORKBOOK_PANELS = {
+    "budget": "mytakeoff.panels.budgetpanel",
+    "buying-and-days": "mytakeoff.panels.dayspanel",
+    "options": "mytakeoff.panels.optionspanel",
+    "setting-out": "mytakeoff.panels.settingpanel",
+    "survey": "mytakeoff.panels.surveypanel",
+}
+FIRST_WORKBOOK = "budget"
 
 
 def workbooks_folder() -> Path:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
-from mytakeoff.package_files import BUDGET_WORKBOOK, OPTIONS_WORKBOOK
+from mytakeoff.package_files import FIRST_WORKBOOK, WORKBOOK_PANELS
 
 DEMO_FOLDER = "mytakeoff-demo"
 
@@ -47,7 +47,9 @@ def _parser() -> argparse.ArgumentParser:
     start = commands.add_parser("open", help="open a job folder in the browser")
     start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
     start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
-    start.add_argument("--options", action="store_true", help="the ways side by side instead of the budget")
+    start.add_argument(
+        "--workbook", choices=tuple(WORKBOOK_PANELS), default=FIRST_WORKBOOK, help="which one (budget)"
+    )
     start.add_argument("--app", action="store_true", help="as a page without code, through Voila")
     start.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
     start.add_argument("--port", type=int, default=None, help="first port to try (8888, with --app 8866)")
@@ -75,14 +77,13 @@ def _open(chosen: argparse.Namespace) -> None:
     # The servers take a second to import, which neither `new` nor a mistyped folder should cost.
     from mytakeoff.launch.server import serve_app, serve_lab
 
-    name = OPTIONS_WORKBOOK if chosen.options else BUDGET_WORKBOOK
-    workbook = _workbook_to_open(chosen.folder, chosen.demo, name)
+    workbook = _workbook_to_open(chosen.folder, chosen.demo, f"{chosen.workbook}.ipynb")
     port = {} if chosen.port is None else {"port": chosen.port}
     serve = serve_app if chosen.app else serve_lab
     serve(workbook, browser=not chosen.no_browser, **port)
 
 
-def _workbook_to_open(folder: Path | None, demo: bool, name: str = BUDGET_WORKBOOK) -> Path:
+def _workbook_to_open(folder: Path | None, demo: bool, name: str) -> Path:
     """Return the workbook of the folder asked for, put there if it is missing."""
     if folder is None and not demo:
         raise TakeoffError(

@@ -12,12 +12,8 @@ from tornado.ioloop import IOLoop
 from traitlets import Unicode
 
 from mytakeoff.launch.own_workbooks import is_own
-from mytakeoff.package_files import BUDGET_WORKBOOK, OPTIONS_WORKBOOK
+from mytakeoff.package_files import WORKBOOK_PANELS
 
-IMPORTS = {
-    BUDGET_WORKBOOK: "import mytakeoff.panels.budgetpanel",
-    OPTIONS_WORKBOOK: "import mytakeoff.panels.optionspanel",
-}
 SENT_S = 2.0  # long enough for the request to have left
 
 
@@ -42,11 +38,12 @@ class ReadySessions(SessionManager):
         session = await self.create_session(
             path=name, name=ModelName(name), type="notebook", kernel_name=KernelName(NATIVE_KERNEL_NAME)
         )
-        if name not in IMPORTS:
+        panel = WORKBOOK_PANELS.get(Path(name).stem)
+        if panel is None:
             return
         kernel = self.kernel_manager.get_kernel(session["kernel"]["id"])
         client = kernel.client()
         client.start_channels()
-        client.execute(IMPORTS[name], silent=True, store_history=False)
+        client.execute(f"import {panel}", silent=True, store_history=False)
         await asyncio.sleep(SENT_S)
         client.stop_channels()

@@ -37,7 +37,7 @@ class LeftOver:
     ----------
     need : Need
     bought : float
-        In the need's unit.
+        In the need's unit [-].
     unopened : tuple of (Bought, int)
         Packs that stay shut when only the likely amount is used.
     """
@@ -237,7 +237,7 @@ class Order:
 
 
 def _unopened(bought: Sequence[Bought], over: float) -> Iterator[tuple[Bought, int]]:
-    """Packs that stay shut when so much is over: the dearest first."""
+    """Packs that stay shut when so much of the need's unit is over [-]: the dearest first."""
     for each in sorted(bought, key=lambda each: -each.price):
         whole = math.floor(over / each.offer.holds + 1e-9)
         count = each.packs - each.offer.packs if each.offer.cut else min(each.packs, whole)

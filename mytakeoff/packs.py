@@ -138,18 +138,18 @@ def _check_breaks(tiers: tuple[Pack, ...], check: Check) -> None:
 
 @dataclass(frozen=True)
 class Supplier:
-    """Who sells packs, and what an order there costs beside them [currency].
+    """Who sells packs, and what an order there costs beside them.
 
     Parameters
     ----------
     name : str
         As it stands in the list of packs.
     delivery_price : float
-        For each order, 0 or more.
+        For each order, 0 or more, in the job's currency [-].
     least_order : float
-        What an order costs at least, without delivery; 0: no such rule.
+        What an order costs at least, without delivery, in the job's currency; 0: no such rule [-].
     free_delivery_from : float or None
-        From this order value on nothing is charged for delivery; None: never.
+        From this order value on nothing is charged for delivery, in the job's currency; None: never [-].
     """
 
     name: str

@@ -11,7 +11,7 @@ import ipywidgets as widgets
 
 from mytakeoff.chain import evaluate
 from mytakeoff.deviation import Deviation, deviation, mean_plane, profile
-from mytakeoff.errors import TakeoffError
+from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.surveydesk import (
     Draft,
     SurveyFile,
@@ -188,10 +188,15 @@ class SurveyPanel:
             self.said.value = words.said(NO_FOLDER)
             return
         if self.survey is None or self._typed() != self.draft:
-            raise TakeoffError(*_not_read())
+            raise TakeoffError(
+                Mistake(
+                    "no survey that was read",
+                    "what is saved is what is shown",
+                    "put right what is told above",
+                )
+            )
         if self.draft.file is not None and self.draft.file.scan and not self._unit_is_sure():
-            self.problem.value = words.problem("Say first what the scan's numbers are in.")
-            return
+            raise TakeoffError(_unit_unsaid())
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
         self.job, self.draft = save_draft(self.job, self.draft, self.survey)
         self._file = self.draft.file
@@ -213,6 +218,9 @@ class SurveyPanel:
         """Everything from the file to the pictures."""
         if draft.file is not None and draft.file.scan:
             draft = yield from self._find(draft)
+            if not self._unit_is_sure() and self.walls[0].unit_guess != "m":
+                self._failed(TakeoffError(_unit_unsaid()))
+                return
             survey = yield from self._through(scan_steps(draft, self.walls), 0.5)
         else:
             survey = read_draft(draft)
@@ -313,6 +321,7 @@ class SurveyPanel:
 
     def _show_empty(self) -> None:
         self.survey = self.entry = self.surface = self.held = None
+        self._waiting(False)
         self.headline.value = '<div class="mt-total">No survey yet</div>'
         self.facts.value = "<p>Choose a file of the job folder, or bring one from this device.</p>"
         for text in (self.map, self.places, self.lines, self.problem, self.status):
@@ -365,11 +374,12 @@ class _quiet:  # noqa: N801
         self.panel._busy = self.before
 
 
-def _not_read() -> tuple[Any, ...]:
-    from mytakeoff.errors import Mistake
-
-    return (
-        Mistake("no survey that was read", "what is saved is what is shown", "put right what is told above"),
+def _unit_unsaid() -> Mistake:
+    return Mistake(
+        "a scan without a unit",
+        "its unit is confirmed, never guessed",
+        "say first what its numbers are in",
+        "scan",
     )
 
 

@@ -1,0 +1,64 @@
+"""The survey workbook in a real browser: it runs by itself, and a sheet reaches the job without code."""
+
+from __future__ import annotations
+
+from axe_core_python.sync_playwright import Axe
+from driving import WAIT_MS, JobServer, open_workbook, slider_step, wait_for_kernel_idle, wait_until_run
+from playwright.sync_api import Page, expect
+
+import mytakeoff as mt
+
+NAME = "survey.ipynb"
+SHEET = b"off_line_mm x_cm z_cm;10;160;310\r\n240;31;36;40\r\n120;30,5;35;41\r\n10;29;33;39\r\n"
+
+
+def opened(page: Page, lab: JobServer) -> None:
+    open_workbook(page, lab, NAME)
+    wait_until_run(page)
+    page.locator(".mt-survey-panel .mt-map svg").first.wait_for(timeout=WAIT_MS)
+
+
+def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, lab: JobServer) -> None:
+    opened(page, lab)
+    panel = page.locator(".mt-survey-panel")
+    expect(panel.locator(".mt-headline")).to_contain_text("away from the room over 2.6 m")
+    slider_step(page, "mt-at_x", "ArrowRight", "ArrowRight")
+    expect(panel.locator("figcaption").first).to_contain_text("Upright at x 2.0", timeout=WAIT_MS)
+    panel.locator(".mt-wall select").select_option("a new wall")
+    expect(panel.locator(".mt-headline")).to_contain_text("No survey yet", timeout=WAIT_MS)
+    panel.locator("input[type=file]").set_input_files(
+        files=[{"name": "Stair wall.csv", "mimeType": "text/csv", "buffer": SHEET}]
+    )
+    expect(panel.locator(".mt-map").first).to_contain_text("a field grid: 3 columns, 3 rows", timeout=WAIT_MS)
+    for css, typed in (("name", "stair wall"), ("width", "3.2"), ("height", "2.5")):
+        box = panel.locator(f".mt-{css} input")
+        box.fill(typed)
+        box.press("Enter")
+    expect(panel.locator(".mt-headline")).to_contain_text("stair wall", timeout=WAIT_MS)
+    expect(panel.locator(".mt-headline")).to_contain_text("3.2 × 2.5 m")
+    panel.locator(".mt-save").click()
+    expect(panel.locator(".mt-said").last).to_contain_text("surveys/stair-wall.csv", timeout=WAIT_MS)
+    assert (lab.folder / "surveys" / "stair-wall.csv").read_bytes() == SHEET
+    priced = mt.evaluate(mt.open_job(lab.folder))
+    assert [wall.entry.name for wall in priced.walls][-1] == "stair wall"
+
+
+def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page, lab: JobServer) -> None:
+    opened(page, lab)
+    page.locator(".mt-survey-panel .mt-wall select").select_option("window wall")  # it has an opening
+    page.locator(".mt-survey-panel .mt-opening input").first.wait_for(timeout=WAIT_MS)
+    wait_for_kernel_idle(page)
+    for width in (1280, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.locator(f".mt-survey-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
+        found = Axe().run(page, context=".mt-survey-panel")
+        told = [
+            f"{violation['id']} ({violation['impact']}): {violation['help']}: "
+            + "; ".join(node["html"][:160] for node in violation["nodes"][:3])
+            for violation in found["violations"]
+        ]
+        assert found["passes"], "axe looked at nothing"
+        assert not told, "\n".join(told)
+        wide = page.locator(".mt-survey-panel").evaluate("panel => panel.scrollWidth - panel.clientWidth")
+        assert wide <= 1
+    page.set_viewport_size({"width": 1440, "height": 900})

@@ -1,0 +1,221 @@
+"""The survey panel, driven as the front end drives it; without a loop its steps are done at once."""
+
+from __future__ import annotations
+
+import asyncio
+import shutil
+from pathlib import Path
+
+import ipywidgets as widgets
+import numpy as np
+import pytest
+
+import mytakeoff as mt
+from mytakeoff.io import scanchunks, scanply
+from mytakeoff.package_files import demo_folder
+from mytakeoff.panels import SurveyPanel, survey
+from mytakeoff.wall import Opening
+
+SHEET = b"off_line_mm x_cm z_cm;10;160;310\r\n240;31;36;40\r\n120;30,5;35;41\r\n10;29;33;39\r\n"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+
+
+@pytest.fixture
+def panel(folder: Path) -> SurveyPanel:
+    return survey(mt.open_job(folder))
+
+
+def new_wall(panel: SurveyPanel, name: str = "stair wall", width: float = 3.2, height: float = 2.5) -> None:
+    panel.wall.pick.value = "a new wall"
+    panel.wall.name.value, panel.wall.width.value, panel.wall.height.value = name, width, height
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
+    """A scan of a wall 4 by 2.5 m that leans 10 mm a metre into the room, with a door, as binary PLY."""
+    rng = np.random.default_rng(1)
+    x, z = rng.uniform(0, 4, points), rng.uniform(0, 2.5, points)
+    wall = ~((x > 1) & (x < 1.9) & (z < 2.0))
+    x, z = x[wall], z[wall]
+    xyz = np.column_stack([x, 5.0 - 0.010 * z, z]) * per_m
+    head = f"ply\nformat binary_little_endian 1.0\nelement vertex {len(xyz)}\n"
+    head += "".join(f"property float {axis}\n" for axis in "xyz") + "end_header\n"
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(head.encode() + xyz.astype("<f4").tobytes())
+    return xyz
+
+
+def test_it_opens_on_the_first_wall_and_says_how_it_stands(panel: SurveyPanel) -> None:
+    assert "party wall" in panel.headline.value
+    assert "away from the room over 2.6 m" in panel.headline.value  # its readings fall from top to bottom
+    assert "a field grid: 8 columns, 5 rows, 39 readings" in panel.facts.value
+    assert panel.map.value.count("<svg") == panel.lines.value.count("<svg") == 2
+    assert panel.problem.value == ""
+
+
+def test_a_sheet_becomes_a_wall_that_the_budget_prices(panel: SurveyPanel, folder: Path) -> None:
+    before = files_of(folder)
+    new_wall(panel)
+    panel.bring("Stair wall.csv", SHEET)
+    panel.openings.add_one(Opening("hatch", 2.0, 0.8, 0.6, 0.6))
+    panel.save()
+    assert "surveys/stair-wall.csv" in panel.said.value
+    after = files_of(folder)
+    assert set(after) - set(before) == {"surveys/stair-wall.csv"}
+    assert {name for name in before if after[name] != before[name]} == {"job.toml"}
+    old = before["job.toml"].decode().splitlines()
+    kept = [line for line in after["job.toml"].decode().splitlines() if line in old]
+    assert [line for line in old if line.startswith("#") or "  #" in line] == [
+        line for line in kept if line.startswith("#") or "  #" in line
+    ]
+    job = mt.open_job(folder)
+    assert job.wall("stair wall").wall.openings == (Opening("hatch", 2.0, 0.8, 0.6, 0.6),)
+    assert mt.evaluate(job).wall("stair wall").build_up.volume_l > 0
+
+
+def test_another_outline_of_a_wall_is_saved_and_nothing_else(panel: SurveyPanel, folder: Path) -> None:
+    panel.wall.pick.value = "window wall"
+    before = mt.open_job(folder)
+    panel.openings.rows[0].boxes["width_m"].value = 1.1
+    panel.save()
+    after = mt.open_job(folder)
+    assert after.wall("window wall").wall.openings[0].width_m == 1.1
+    assert (
+        after.wall("window wall").survey.proud_mm.tolist()
+        == before.wall("window wall").survey.proud_mm.tolist()
+    )
+    others = [wall.name for wall in before.walls if wall.name != "window wall"]
+    assert [after.wall(name).wall for name in others] == [before.wall(name).wall for name in others]
+
+
+def test_high_spots_stay_only_where_the_new_readings_were_off_the_same_plane(panel: SurveyPanel) -> None:
+    spots = panel.job.wall("party wall").survey.high_mm.size
+    assert spots
+    panel.file.pick.value = "surveys/door-wall.csv"
+    assert panel.file.same_plane.value is False
+    assert panel.entry.survey.high_mm.size == 0
+    assert panel.entry.turn_mm_per_m is None
+    panel.file.same_plane.value = True
+    assert panel.entry.survey.high_mm.size == spots
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (SHEET.replace(b"31;", b"x;"), "a number stands here"),
+        (SHEET.replace(b";310", b";410"), "reaches from 0 to"),
+        (b"\x00\x01", "plain text"),
+        (b"", "nothing in it"),
+    ],
+)
+def test_a_bad_file_is_told_and_what_was_shown_stays(
+    panel: SurveyPanel, folder: Path, content, words
+) -> None:
+    new_wall(panel)
+    panel.bring("good.csv", SHEET)
+    shown, before = panel.map.value, files_of(folder)
+    panel.bring("bad.csv", content)
+    assert words in panel.problem.value
+    assert panel.map.value == shown
+    panel.buttons["save"].click()
+    assert "no survey that was read" in panel.problem.value
+    assert files_of(folder) == before
+
+
+def test_a_wall_that_cannot_be_priced_is_not_saved(panel: SurveyPanel, folder: Path) -> None:
+    before = files_of(folder)
+    new_wall(panel, name="party wall")  # the job has one of that name
+    panel.bring("a.csv", SHEET)
+    panel.buttons["save"].click()
+    assert "party wall" in panel.problem.value
+    assert files_of(folder) == before
+
+
+def test_a_scan_needs_its_unit_said_and_offers_its_openings(panel: SurveyPanel, folder: Path) -> None:
+    room_scan(folder / "scans" / "room.ply", per_m=1000.0)
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    panel.file.pick.value = "scans/room.ply"
+    assert "never guessed" in panel.problem.value
+    assert "millimetres" in panel.scan.guess.value
+    assert "No survey yet" in panel.headline.value
+    panel.scan.unit.value = "mm"
+    assert panel.problem.value == ""
+    assert panel.wall.width.value == pytest.approx(4.0, abs=0.05)
+    panel.wall.name.value = "scanned wall"
+    panel.accept_openings()
+    assert len(panel.openings.openings) == 1
+    panel.save()
+    wall = mt.open_job(folder).wall("scanned wall")
+    assert wall.survey.scan.unit == "mm"
+    assert wall.survey.source == "scans/room.ply"
+
+
+def test_the_lean_of_a_scanned_wall_is_that_of_its_points(panel: SurveyPanel, folder: Path) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    panel.file.pick.value = "scans/room.ply"
+    panel.scan.unit.value = "m"
+    assert "Leans 25 mm" in panel.headline.value  # 10 mm a metre over 2.5 m
+
+
+def test_a_scan_is_read_in_steps_and_can_be_stopped(
+    panel: SurveyPanel, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for module in (scanchunks, scanply):
+        monkeypatch.setattr(module, "CHUNK", 500)
+    room_scan(folder / "scans" / "room.ply", points=20_000)
+    panel.look()
+    shown, seen = panel.headline.value, []
+    monkeypatch.setattr("mytakeoff.panels.steps.SLICE_S", 0.001)
+    panel.progress.observe(lambda change: seen.append(change["new"]), "value")
+
+    async def choose_and_stop() -> None:
+        panel.file.pick.value = "scans/room.ply"
+        for _ in range(300):
+            await asyncio.sleep(0.005)
+            if len(seen) > 5:
+                break
+        panel.stop()
+        await asyncio.sleep(0.1)
+
+    asyncio.run(choose_and_stop())
+    assert 0 < max(seen) < 1
+    assert panel.headline.value == shown
+    assert panel.progress_row.layout.display == "none"
+    assert "Stopped" in panel.status.value
+
+
+def test_edits_make_no_new_widgets(panel: SurveyPanel) -> None:
+    panel.wall.pick.value = "window wall"
+    before = len(widgets.widget._instances)
+    for x_m in (0.5, 2.5):
+        panel.at_x.slider.value = float(x_m)
+    panel.against.value = "measured"
+    panel.wall.pick.value = "party wall"
+    panel.wall.pick.value = "window wall"
+    after = len(widgets.widget._instances)
+    assert after == before
+
+
+def test_a_name_from_the_file_is_text_on_the_page(panel: SurveyPanel) -> None:
+    new_wall(panel, name="<img src=x onerror=alert(1)>")
+    panel.bring("a.csv", SHEET)
+    for part in (panel.headline, panel.map, panel.facts, panel.lines):
+        assert "<img" not in part.value
+
+
+def test_a_job_without_a_folder_says_so(folder: Path) -> None:
+    from dataclasses import replace
+
+    panel = survey(replace(mt.open_job(folder), folder=""))
+    panel.save()
+    assert "nowhere to save" in panel.said.value

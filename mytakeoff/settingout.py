@@ -14,8 +14,9 @@ from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.fixings import Fixing, fixings_of, rail_names, start_of
 from mytakeoff.job import Job
 from mytakeoff.plane import Touch
+from mytakeoff.raillayout import rails_on
 from mytakeoff.rails import RailPiece
-from mytakeoff.railspan import Bay, bays_of, not_ruled_words
+from mytakeoff.railspan import Bay, bays_of, not_ruled, not_ruled_words
 from mytakeoff.settingchecks import check_words
 from mytakeoff.wallresult import WallResult
 
@@ -257,12 +258,18 @@ def _why_none(job: Job, wall: WallResult) -> str:
 
 
 def _check_own(job: Job, wall: WallResult, check: Check) -> None:
-    """Rails of the user's own that leave ground unruled; those of the program say so in a notice."""
-    missed = not_ruled_words(wall.entry.wall, wall.rails_x_m, job.rails) if wall.entry.rails_x_m else ""
+    """Rails of the user's own that leave ground unruled where the program's rule it."""
+    ground, choice = wall.entry.wall, job.rails
+    if not wall.entry.rails_x_m:
+        return
+    own, ours = (
+        sum(rectangle.area_m2 for rectangle in not_ruled(ground, places, choice))
+        for places in (wall.rails_x_m, rails_on(ground, choice))
+    )
     check.that(
-        not missed,
+        own <= ours + 1e-9,
         f"rails at {', '.join(f'{x:g}' for x in wall.rails_x_m)} m",
-        missed,
+        not_ruled_words(ground, wall.rails_x_m, choice),
         "move them, add one, or leave rails_x_m out",
     )
 

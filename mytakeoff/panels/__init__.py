@@ -7,16 +7,19 @@ if TYPE_CHECKING:
     from mytakeoff.panels.budgetpanel import BudgetPanel, budget
     from mytakeoff.panels.dayspanel import DaysPanel, buying_and_days
     from mytakeoff.panels.optionspanel import OptionsPanel, options
+    from mytakeoff.panels.settingpanel import SettingPanel, setting_out
     from mytakeoff.panels.surveypanel import SurveyPanel, survey
 
 __all__ = [
     "BudgetPanel",
     "DaysPanel",
     "OptionsPanel",
+    "SettingPanel",
     "SurveyPanel",
     "budget",
     "buying_and_days",
     "options",
+    "setting_out",
     "survey",
 ]
 
@@ -28,6 +31,8 @@ _HOMES = {
     "buying_and_days": "dayspanel",
     "OptionsPanel": "optionspanel",
     "options": "optionspanel",
+    "SettingPanel": "settingpanel",
+    "setting_out": "settingpanel",
     "SurveyPanel": "surveypanel",
     "survey": "surveypanel",
 }

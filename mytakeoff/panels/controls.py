@@ -109,10 +109,19 @@ def _choose_backing(backings: dict[str, Mix]) -> Any:
     return write
 
 
+def backing_choice(store: Store) -> BoundChoice:
+    """A drop-down list for the backing mix."""
+    backings = _backings(store.job)
+    return BoundChoice(
+        store, "backing", "Backing mix", [(name, name) for name in backings],
+        lambda job: job.system.backing.name,
+        _choose_backing(backings),
+    )  # fmt: skip
+
+
 def make_choices(store: Store) -> dict[str, BoundChoice]:
     """A drop-down list for each choice, by name."""
     job = store.job
-    backings = _backings(job)
     walls = [(WHOLE_JOB, ()), *((f"{wall.name} alone", (wall.name,)) for wall in job.walls)]
     return {
         "plane": BoundChoice(
@@ -120,11 +129,7 @@ def make_choices(store: Store) -> dict[str, BoundChoice]:
             lambda job: job.plane.kind,
             lambda job, kind: with_plane(job, kind=kind),
         ),
-        "backing": BoundChoice(
-            store, "backing", "Backing mix", [(name, name) for name in backings],
-            lambda job: job.system.backing.name,
-            _choose_backing(backings),
-        ),
+        "backing": backing_choice(store),
         "priced": BoundChoice(
             store, "priced", "Priced", walls,
             lambda job: job.only,

@@ -141,6 +141,29 @@ DAY_STYLE = """
 .mt-list ul { margin: 0; padding-left: 16px; }
 """
 
+SETTING_STYLE = """
+.mt-setting-panel .mt-grid { grid-template-areas: "headline" "map" "controls" "notes"; }
+.mt-setting-panel.mt-middle .mt-grid { grid-template-areas: "headline" "controls" "map" "notes"; }
+.mt-setting-panel:is(.mt-wide, .mt-widest) .mt-grid { grid-template-columns: 270px minmax(0, 1fr);
+  grid-template-rows: auto auto 1fr;
+  grid-template-areas: "headline headline" "controls map" "controls notes"; }
+.mt-setting-panel .mt-elevation svg { display: block; max-width: 100%; height: auto; }
+.mt-setting-panel.mt-narrow .mt-elevation-wide, .mt-setting-panel:not(.mt-narrow) .mt-elevation-narrow {
+  display: none; }
+.mt-setting-panel .mt-scroll { overflow-x: auto; max-width: 100%; }
+.mt-setting-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
+.mt-setting-panel ul { margin: 4px 0; padding-left: 18px; }
+.mt-fixings thead th:nth-child(n + 2):nth-child(-n + 6) { text-align: right; }
+.mt-fixings tr > * { padding-top: 2px; padding-bottom: 2px; }
+.mt-narrow .mt-fixings :is(th, td) { padding-right: 8px; }
+.mt-list { border-collapse: collapse; font-size: 13px; font-variant-numeric: tabular-nums; }
+.mt-list th, .mt-list td { font-weight: 400; text-align: left; vertical-align: top; line-height: 1.4;
+  padding: 4px 16px 4px 0; border-bottom: 1px solid var(--jp-border-color2, #ccc); }
+.mt-list thead th, .mt-list th[scope=rowgroup] { font-weight: 600; }
+.mt-list th[scope=rowgroup] { padding-top: 12px; }
+.mt-list .mt-number { text-align: right; white-space: nowrap; }
+"""
+
 SURVEY_STYLE = """
 .mt-survey-panel .mt-grid { grid-template-areas: "headline" "controls" "map" "notes"; }
 .mt-survey-panel.mt-middle .mt-grid { grid-template-areas: "headline" "controls" "map" "notes"; }

@@ -1,0 +1,315 @@
+"""The setting-out panel: rails, fixings and cuts of the job, wall by wall, and the sheets for the ladder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.chain import Result
+from mytakeoff.charts.paper import PAPERS_MM
+from mytakeoff.edits import with_rail_places, with_rails
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.atomic import write_all
+from mytakeoff.io.jobsave import save_job
+from mytakeoff.job import Job
+from mytakeoff.panels import settingpictures, settingwords, words
+from mytakeoff.panels.bind import BoundChoice, BoundNumber, labelled_list
+from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.controls import backing_choice
+from mytakeoff.panels.daycontrols import AS_THE_JOB, ways_of, with_way
+from mytakeoff.panels.look import SETTING_STYLE, STYLE
+from mytakeoff.panels.page import PageAids
+from mytakeoff.panels.settingcontrols import BEDDED, NUMBERS, RAILS, RARE, STAY
+from mytakeoff.panels.steps import Steps
+from mytakeoff.railchoice import RailPlan, plan_steps, saved_money
+from mytakeoff.settingout import SettingOut, WallSetting, set_out
+from mytakeoff.store import Store
+
+WIDE_PX, NARROW_PX = 820.0, 350.0
+
+
+class SettingPanel:
+    """Setting out over one store.
+
+    Attributes
+    ----------
+    store : Store
+    setting : SettingOut or None
+        Of the store's result; None where it cannot be set out, and `problem` says why.
+    plan : RailPlan or None
+        Better places for the rails of the chosen wall, once they are found.
+    controls : dict of str to widget
+    widget : widgets.Widget
+        Show it as the last expression of a cell.
+    """
+
+    def __init__(self, job: Job, today: date | None = None) -> None:
+        self.store, self.saved, self.today = Store(job), job, today
+        self.setting: SettingOut | None = None
+        self.plan: RailPlan | None = None
+        self._search, self._drawing, self._busy, self._why = Steps(), Steps(), False, ""
+        self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
+        self.choices = self._make_choices()
+        names = [wall.name for wall in job.priced_walls]
+        self.wall = labelled_list("wall", "Wall", names, names[0])
+        self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
+        self.paper = labelled_list("paper", "Paper", list(PAPERS_MM), "A4")
+        self.headline, self.problem, self.status, self.said = (widgets.HTML() for _ in range(4))
+        self.picture, self.narrow_picture, self.table, self.checks = (widgets.HTML() for _ in range(4))
+        self.cables, self.saving, self.cuts = (widgets.HTML() for _ in range(3))
+        self.controls: dict[str, Any] = {
+            **{name: number.slider for name, number in self.numbers.items()},
+            **{name: choice.control for name, choice in self.choices.items()},
+            "wall": self.wall,
+            "way": self.way,
+            "paper": self.paper,
+        }
+        self.page = PageAids(names={number.name: number.label for number in NUMBERS})
+        self.buttons = self._make_buttons()
+        self.widget = self._layout()
+        self._watch()
+        self.refresh()
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        return self.widget._repr_mimebundle_(**kwargs)
+
+    # -- what the hand can do -------------------------------------------------------------------
+
+    def carry(self) -> None:
+        """Stand the chosen wall's rails where the plane sits lowest, in the job and its folder."""
+        plan = self.plan
+        if plan is None:
+            self._say("Better places are not worked out yet, or this wall has no rails.")
+        elif self._stand(plan.wall, plan.best_x_m):
+            self.save()
+
+    def even(self) -> None:
+        """Stand the chosen wall's rails where straightedge and openings want them; not saved by itself."""
+        if self._stand(self.wall.value, ()):
+            self._say("The rails stand as straightedge and openings want them. Save to the job to keep that.")
+
+    def _stand(self, name: str, rails_x_m: tuple[float, ...]) -> bool:
+        return self.store.apply(lambda job: with_rail_places(job, name, rails_x_m), "rails")
+
+    def save(self) -> None:
+        """Save rails, mix and the way of treating the walls to the job folder."""
+        job = self.store.job
+        if not job.folder:
+            self._say("This job was not opened from a folder, so there is nowhere to save it.")
+            return
+        save_job(job, job.folder, self.saved)
+        self.saved = job
+        self._set(self.way, AS_THE_JOB)
+        self._say(f"Saved to {job.folder}.")
+
+    def write(self, folder: str | Path | None = None) -> tuple[Path, ...]:
+        """Write the sheets as PDF, those of the chosen wall as SVG, every fixing as CSV, all or none.
+
+        Returns
+        -------
+        tuple of Path
+            The PDF first.
+
+        Raises
+        ------
+        TakeoffError
+            What stands in the panel cannot be set out: no sheet with a wrong number is written.
+        """
+        if self.setting is None:
+            raise TakeoffError(
+                Mistake(
+                    "nothing to set out",
+                    "a sheet shows only what can be done",
+                    f"put this right first: {self._why}",
+                )
+            )
+        target = Path(folder if folder is not None else self.store.job.folder or ".")
+        day = f"{self.today or date.today():%d.%m.%Y}"
+        files = settingpictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
+        write_all(files)
+        self._say(f"Written to {target}: {', '.join(path.name for path in files)}.")
+        return tuple(files)
+
+    def go_back(self, name: str) -> None:
+        """Return one slider to the saved job's value."""
+        if name in self.numbers:
+            self.numbers[name].go_back(self.saved)
+
+    # -- what follows the store -----------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Set out the store's result; what cannot be leaves the last picture, marked as from before."""
+        result = self.store.result
+        for number in self.numbers.values():
+            number.refresh(result.job)
+        for choice in self.choices.values():
+            choice.refresh(result.job)
+        self._why = ""
+        try:
+            self.setting = set_out(result)
+        except TakeoffError as error:
+            self._cannot(error)
+            return
+        self.problem.value = words.problem(self.store.problem)
+        self.headline.value = settingwords.headline(self.setting, result.cost.total)
+        self.cuts.value = settingwords.cut_list(self.setting)
+        self.show()
+
+    def _cannot(self, error: TakeoffError) -> None:
+        self.setting, self.plan, self._why = None, None, str(error)
+        for steps in (self._search, self._drawing):
+            steps.stop()
+        self.problem.value = words.problem(str(error))
+        self.status.value = words.said("What is shown is from before.")
+        self.saving.value = ""
+
+    def show(self) -> None:
+        """Show the chosen wall: picture and table, then better places for its rails, a step at a time."""
+        if self.setting is None:
+            return
+        wall = self.setting.wall(self.wall.value)
+        self.status.value = words.said(settingwords.read_words(wall))
+        self.table.value = f"<div class='mt-scroll' tabindex='0'>{settingwords.fixing_table(wall)}</div>"
+        self.cables.value = settingwords.cables(wall)
+        self.checks.value = settingwords.checks(wall)
+        self.plan, self.saving.value = None, ""
+        self._drawing.start(self._draw(wall), lambda: self._look(wall), self._failed)
+
+    def _draw(self, wall: WallSetting) -> Iterator[None]:
+        for shown, css, width_px in (
+            (self.picture, "wide", WIDE_PX),
+            (self.narrow_picture, "narrow", NARROW_PX),
+        ):
+            drawn = settingpictures.elevation_svg(wall, width_px, css)
+            shown.value = f"<div class='mt-elevation mt-elevation-{css}'>{drawn}</div>"
+            yield
+
+    def _look(self, wall: WallSetting) -> None:
+        """Look for places where the plane sits lower, dropped when something else is asked meanwhile."""
+        result = self.store.result
+        if wall.rails:
+            self.saving.value = words.said("Looking for places where the plane sits lower.")
+        self._search.start(self._plans(result, wall), lambda: self._found(result), self._failed)
+
+    def _plans(self, result: Result, wall: WallSetting) -> Iterator[None]:
+        for plan in plan_steps(result.job, wall.wall):
+            self.plan = plan
+            yield
+
+    def _found(self, result: Result) -> None:
+        job, plan = result.job, self.plan
+        if plan is None:
+            self.saving.value = ""
+            return
+        better = plan.best_x_m != plan.even_x_m
+        money = saved_money(job, plan) if better else None
+        own = job.wall(plan.wall).rails_x_m
+        self.saving.value = settingwords.saving(plan, money, job.currency, own)
+
+    # -- wiring and layout ----------------------------------------------------------------------
+
+    def _say(self, text: str) -> None:
+        self.said.value = words.said(text)
+
+    def _failed(self, error: Exception) -> None:
+        self.problem.value = words.problem(str(error))
+
+    def _set(self, control: Any, value: Any) -> None:
+        """Show a value without taking it for a choice of the user's."""
+        self._busy = True
+        try:
+            control.value = value
+        finally:
+            self._busy = False
+
+    def _make_choices(self) -> dict[str, BoundChoice]:
+        return {
+            "backing": backing_choice(self.store),
+            "bedded": BoundChoice(
+                self.store, "bedded", "Rails are held", BEDDED,
+                lambda job: job.rails.bedded, lambda job, how: with_rails(job, bedded=how),
+            ),
+            "left_in": BoundChoice(
+                self.store, "left_in", "Rails are", STAY,
+                lambda job: job.rails.left_in, lambda job, stay: with_rails(job, left_in=stay),
+            ),
+        }  # fmt: skip
+
+    def _make_buttons(self) -> dict[str, widgets.Button]:
+        doing: dict[str, tuple[str, Action]] = {
+            "carry": ("Carry the better places to the job", self.carry),
+            "even": ("Stand them evenly again", self.even),
+            "write": ("Write the sheets", self.write),
+            "save": ("Save to the job", self.save),
+        }
+        return make_buttons(doing, self._failed)
+
+    def _watch(self) -> None:
+        self.store.observe(safely(self.refresh, self._failed), "result")
+        self.store.observe(lambda change: self._told(change["new"]), "problem")
+        self.wall.observe(safely(self.show, self._failed), "value")
+        self.way.observe(safely(self._treat, self._failed), "value")
+        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
+
+    def _told(self, text: str) -> None:
+        if text:
+            self.problem.value = words.problem(text)
+
+    def _treat(self) -> None:
+        if not self._busy:
+            name, saved = self.way.value, self.saved
+            self.store.apply(lambda job: with_way(job, saved, name), "way")
+
+    def _layout(self) -> widgets.Widget:
+        of = {name: number.widget for name, number in self.numbers.items()}
+        folded = widgets.Accordion(
+            [widgets.VBox([of[number.name] for number in RARE])],
+            titles=("Rail, screw, laser, stock",), selected_index=None,
+        )  # fmt: skip
+        parts = {
+            "headline": widgets.VBox([self.headline, self.problem]),
+            "map": widgets.VBox([self.status, self.picture, self.narrow_picture, self.saving, self.checks]),
+            "controls": widgets.VBox(
+                [
+                    self.wall, self.way, self.choices["backing"].control,
+                    *(of[number.name] for number in RAILS),
+                    self.choices["bedded"].control, self.choices["left_in"].control,
+                    folded, self.paper, button_row(self.buttons), self.said,
+                ]
+            ),
+            "notes": widgets.VBox(
+                [
+                    widgets.HTML("<h3>Fixings of this wall</h3>"), self.cables, self.table,
+                    widgets.HTML("<h3>Rails to cut, for all walls</h3>"), self.cuts,
+                ]
+            ),
+        }  # fmt: skip
+        for name, part in parts.items():
+            part.add_class(f"mt-{name}")
+        grid = widgets.Box(list(parts.values()))
+        grid.add_class("mt-grid")
+        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}{SETTING_STYLE}</style>"), grid, self.page])
+        for css in ("mt-panel", "mt-setting-panel"):
+            panel.add_class(css)
+        return panel
+
+
+def setting_out(job: Job, today: date | None = None) -> SettingPanel:
+    """The setting-out panel of a job.
+
+    Parameters
+    ----------
+    job : Job
+    today : date, optional
+        As it stands on the sheets; today unless given.
+
+    Raises
+    ------
+    TakeoffError
+        The job itself cannot be evaluated.
+    """
+    return SettingPanel(job, today)

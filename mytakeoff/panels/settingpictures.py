@@ -1,0 +1,54 @@
+"""Setting out as drawings: the elevation on the screen, and the sheets as files."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from mytakeoff.charts import elevation, settingsheet
+from mytakeoff.charts.canvas import pdf_pages, svg_text
+from mytakeoff.charts.lettering import page_svg
+from mytakeoff.charts.paper import Paper
+from mytakeoff.io.export import csv_bytes
+from mytakeoff.settingout import SettingOut, WallSetting
+
+
+def elevation_svg(wall: WallSetting, width_px: float, salt: str) -> str:
+    """The wall as it stands on the screen; empty where it has no rails.
+
+    Parameters
+    ----------
+    wall : WallSetting
+    width_px : float
+        [px]
+    salt : str
+        Different for each drawing on one page.
+    """
+    if not wall.rails:
+        return ""
+    return page_svg(elevation.make(wall, width_px), f"elevation-{salt}", elevation.describe(wall))
+
+
+def slug(name: str) -> str:
+    """A wall's name as part of a file's.
+
+    Examples
+    --------
+    >>> slug("Party wall, upper")
+    'party-wall-upper'
+    """
+    return re.sub(r"[^\w]+", "-", name.lower()).strip("-") or "wall"
+
+
+def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Path) -> dict[Path, bytes]:
+    """What is written: all sheets as one PDF, those of one wall as SVG, every fixing as CSV."""
+    pages = settingsheet.make_pages(setting, paper=Paper(paper), day=day)
+    files = {
+        folder / "setting-out.pdf": pdf_pages(pages, f"{setting.job.title}: setting out"),
+        folder / "setting-out.csv": csv_bytes(setting.to_frame()),
+    }
+    own = settingsheet.make_pages(setting, (name,), Paper(paper), day)
+    for number, page in enumerate(own, start=1):
+        stem = f"setting-out-{slug(name)}-{number}"
+        files[folder / f"{stem}.svg"] = svg_text(page, stem).encode("utf-8")
+    return files

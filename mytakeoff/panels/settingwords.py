@@ -1,0 +1,127 @@
+"""Setting out as HTML: the headline, a wall's fixings, what better places save, the cut list."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from html import escape
+
+from mytakeoff.cablezones import SOURCE, WARNING
+from mytakeoff.charts.settingsheet import cut_words, mm, row_cells, row_notes, stock_words, zone_codes
+from mytakeoff.panels.words import counted, listed
+from mytakeoff.railchoice import RailPlan
+from mytakeoff.settingout import SettingOut, WallSetting
+from mytakeoff.units import say
+
+
+def headline(setting: SettingOut, total: Decimal) -> str:
+    """What is set out in all, then the price with it."""
+    job, cuts = setting.job, setting.cuts
+    rails = sum(len(wall.rails) for wall in setting.walls)
+    what = "dab" if job.rails.bedded == "dabs" else "fixing"
+    facts = [
+        f"{counted(rails, 'piece')} from {counted(cuts.count, 'length')} of {cuts.stock_mm / 1000:g} m",
+        *(f"{count} screws of {length:g} mm" for length, count in setting.screws.items()),
+        f"{say(total)} {job.currency} with tax for the whole of it",
+    ]
+    line = " · ".join(f"<span>{escape(fact)}</span>" for fact in facts)
+    return (
+        f'<div class="mt-what">{escape(job.title)}: setting out</div>'
+        f'<div class="mt-total">{counted(rails, "rail")}, {counted(setting.fixing_count, what)}</div>'
+        f'<div class="mt-facts">{line}</div>'
+    )
+
+
+def fixing_table(wall: WallSetting) -> str:
+    """A row for each fixing of one wall, rail by rail."""
+    if not wall.rails:
+        return f"<p>{escape(wall.why_none)}</p>"
+    titles = ("fixing", "height, m", "head off the wall, mm", "screw, mm", "plaster, mm",
+              "laser to the wall, mm", "look out")  # fmt: skip
+    head = "".join(f"<th scope='col'>{title}</th>" for title in titles)
+    codes = zone_codes(wall)
+    body = "".join(_rail(wall, nth, codes) for nth in range(len(wall.rails)))
+    return f"<table class='mt-list mt-fixings'><thead><tr>{head}</tr></thead>{body}</table>"
+
+
+def _rail(wall: WallSetting, nth: int, codes: dict[str, str]) -> str:
+    name, rail = wall.names[nth], wall.rails[nth]
+    words = f"Rail {name} at {rail.x_m:.3f} m, cut {rail.length_m * 1000:.0f} mm"
+    rows = [f"<tr><th colspan='7' scope='rowgroup'>{words}</th></tr>"]
+    for fixing in (fixing for fixing in wall.fixings if fixing.rail == name):
+        first, *numbers = row_cells(wall, fixing)
+        cells = "".join(f"<td class='mt-number'>{each}</td>" for each in numbers)
+        note = escape(row_notes(wall, fixing, codes))
+        rows.append(f"<tr><th scope='row'>{first}</th>{cells}<td>{note}</td></tr>")
+    return f"<tbody>{''.join(rows)}</tbody>"
+
+
+def cables(wall: WallSetting) -> str:
+    """Where to look for cables before drilling."""
+    if not wall.zones:
+        return ""
+    listed_codes = "; ".join(
+        f"<strong>{code}</strong> {escape(why)}" for why, code in zone_codes(wall).items()
+    )
+    return f"<p><strong>{escape(WARNING)}</strong></p><p>{listed_codes}. ({escape(SOURCE)})</p>"
+
+
+def checks(wall: WallSetting) -> str:
+    """The one reading of the laser, and what to hold against what."""
+    return listed(wall.checks) + (listed(wall.notices) if wall.notices else "")
+
+
+def places(rails_x_m: tuple[float, ...]) -> str:
+    """Where rails stand, as they are measured [m].
+
+    Examples
+    --------
+    >>> places((0.15, 1.35))
+    '0.150, 1.350 m'
+    """
+    return ", ".join(f"{x:.3f}" for x in rails_x_m) + " m"
+
+
+def saving(plan: RailPlan | None, money: Decimal | None, currency: str, own: tuple[float, ...]) -> str:
+    """What better places for the rails save; `own` is where the job has them [m]."""
+    if plan is None:
+        return ""
+    said = [f"<p>{escape(_saving(plan, money, currency))}</p>"]
+    if own == plan.best_x_m:
+        said.append("<p>The job has them there.</p>")
+    elif own:
+        said.append(f"<p>The job has them at {places(own)}.</p>")
+    return "".join(said)
+
+
+def _saving(plan: RailPlan, money: Decimal | None, currency: str) -> str:
+    if plan.best_possible and plan.best_x_m == plan.even_x_m:
+        return (
+            f"Rails at {places(plan.even_x_m)} cost no plaster: the plane is as thin as it would be "
+            f"without them, {say(plan.even_l, 1)} litres."
+        )
+    over = plan.best_l - plan.least_l
+    if plan.best_x_m == plan.even_x_m:
+        return (
+            f"No better places were found than {places(plan.even_x_m)}: {say(plan.even_l, 1)} litres, "
+            f"{say(over, 1)} of them because rails need room."
+        )
+    price = f", {say(money, 2)} {currency} off the price" if money is not None and money > 0 else ""
+    bags = ", the bags stay as many" if money is not None and money <= 0 else ""
+    return (
+        f"Rails at {places(plan.best_x_m)} instead of {places(plan.even_x_m)} let the plane sit lower: "
+        f"{say(plan.best_l, 1)} litres instead of {say(plan.even_l, 1)}, "
+        f"{say(plan.saved_l, 1)} less{price}{bags}."
+    )
+
+
+def cut_list(setting: SettingOut) -> str:
+    """How many stock lengths, and what is cut from each."""
+    items = "".join(f"<li>{escape(words)}</li>" for words in stock_words(setting))
+    return f"<p><strong>{escape(cut_words(setting))}</strong></p><ul>{items}</ul>"
+
+
+def read_words(wall: WallSetting) -> str:
+    """The one reading at every head, for the headline of a wall."""
+    if wall.laser_to_head_mm is None:
+        return ""
+    return f"Every head reads {mm(wall.laser_to_head_mm)} mm from the laser plane."

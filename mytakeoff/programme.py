@@ -188,11 +188,6 @@ class Programme:
         """Times the crew comes to the site and stays until it has to wait [-]."""
         return self.stints[-1].visit if self.stints else 0
 
-    @property
-    def dated(self) -> bool:
-        """Whether the job says on which day it begins."""
-        return self.job.calendar.start is not None
-
     def __str__(self) -> str:
         return (
             f"{self.days_on_site} days on site in {self.visits} visits, {self.first_day:%d.%m.%Y} to "

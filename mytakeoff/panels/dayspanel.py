@@ -69,6 +69,7 @@ class DaysPanel:
         self.store = Store(with_calendar(job, start=start))
         self.sure: JobSureness | None = None
         self._sure_for: tuple[Any, ...] = ()
+        self._sure_wanted: tuple[Any, ...] = ()
         self._steps, self._drawing, self._busy = Steps(), Steps(), False
         self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
@@ -158,7 +159,7 @@ class DaysPanel:
             number.refresh(result.job)
         self._set(self.start, result.job.calendar.start)
         self._set(self.saturdays, "saturday" in result.job.calendar.weekdays)
-        if self.by_sureness.value and self._sure_for != _key(result):
+        if self.by_sureness.value and self._sure_wanted != _key(result):
             self._work_sureness_out(result)
         try:
             made, bought = work_programme(result), cheapest_order(result, self._sure_bags(result))
@@ -193,6 +194,7 @@ class DaysPanel:
     def _work_sureness_out(self, result: Result) -> None:
         """Work out how many bags last, a step at a time; meanwhile the order is for the bags as priced."""
         self.status.value = words.said("Working out how sure the bags are; the order is for those priced.")
+        self._sure_wanted = _key(result)
 
         def work() -> Iterator[None]:
             for found in sureness_steps(result):
@@ -269,7 +271,7 @@ class DaysPanel:
     def _order_by_sureness(self) -> None:
         if not self.by_sureness.value:
             self._steps.stop()
-            self.status.value = ""
+            self._sure_wanted, self.status.value = self._sure_for, ""
         self.refresh()
 
     def _layout(self) -> widgets.Widget:

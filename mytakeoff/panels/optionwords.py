@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from html import escape
 from typing import Any
 
@@ -155,7 +155,7 @@ def days_lines(option: OptionResult, start: date) -> list[str]:
     """Days on site, and the first day on which the walls can be painted."""
     if option.days == 0:
         return ["none"]
-    paint = start + timedelta(days=option.days_to_paint)
+    paint = option.paint_date(start)
     days = f"{half(option.days)} {'day' if option.days <= 1 else 'days'}"
     return [days, f"paint from {paint.day}{NBSP}{paint:%b}{NBSP}{paint.year}"]
 

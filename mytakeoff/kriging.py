@@ -21,7 +21,7 @@ class Kriging:
     variogram : Variogram
     readings : Readings
     inverse : (n + 3, n + 3) float
-        Of the kriging matrix, whose last rows are the plane's terms.
+        Of the kriging matrix, whose last rows are the plane's terms [1/mm² and less].
 
     References
     ----------

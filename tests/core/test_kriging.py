@@ -1,0 +1,208 @@
+"""The best guess between readings and the faces drawn around it, against a general library and by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.stats import norm
+
+import mytakeoff as mt
+from mytakeoff.between import Between, Fields, draw_between
+from mytakeoff.interpolate import Readings
+from mytakeoff.kriging import Kriging, Places
+from mytakeoff.surechoice import LikelyWall
+from mytakeoff.surface import Surface
+from mytakeoff.variogram import (
+    LENGTH_SPREAD,
+    RELIEF_SPREAD,
+    SHORT_SPREAD,
+    Variogram,
+    likely_variograms,
+    plane_terms,
+)
+from mytakeoff.waves import Waves
+
+WALL = mt.Wall("A", 2.0, 1.0)
+ROUGH = Variogram(1.5, 0.5, 9.0, 0.5)
+
+
+def readings_of(seed: int = 1, count: int = 12) -> Readings:
+    rng = np.random.default_rng(seed)
+    x, z = rng.uniform(0, 2, count), rng.uniform(0, 1, count)
+    return Readings(x, z, 3 * x - 5 * z + rng.normal(0, 3, count))
+
+
+def surface_of(nx: int = 20, nz: int = 10) -> Surface:
+    x, z = (np.arange(nx) + 0.5) * 2.0 / nx, (np.arange(nz) + 0.5) / nz
+    return Surface.from_grid(WALL, x, z, np.zeros((nz, nx)))
+
+
+def places_of(surface: Surface, readings: Readings) -> Places:
+    x, z = np.meshgrid(surface.x_m, surface.z_m)
+    return Places.of(readings, x.ravel(), z.ravel())
+
+
+@pytest.mark.parametrize("smoothness", [0.5, 1.5])
+def test_guess_and_variance_are_those_of_scikit_learn(smoothness):
+    """A plane of unknown slopes is a linear kernel of boundless variance: Rasmussen and Williams 2006, 2.7."""
+    process = pytest.importorskip("sklearn.gaussian_process")
+    kernels = process.kernels
+    readings, variogram = readings_of(), replace(ROUGH, smoothness=smoothness)
+    kernel = kernels.ConstantKernel(9.0) * kernels.Matern(0.5, nu=smoothness) + kernels.ConstantKernel(
+        1e6
+    ) * kernels.DotProduct(1.0)
+    fitted = process.GaussianProcessRegressor(kernel, alpha=0.5, optimizer=None).fit(
+        np.column_stack([readings.x_m, readings.z_m]), readings.proud_mm
+    )
+    places = places_of(surface_of(), readings)
+    mean, spread = fitted.predict(np.column_stack([places.x_m, places.z_m]), return_std=True)
+    kriging = Kriging.of(variogram, readings)
+    assert kriging.through(places, readings.proud_mm[:, None])[:, 0] == pytest.approx(mean, abs=2e-3)
+    assert kriging.variance_mm2(places) == pytest.approx(spread**2, abs=2e-3)
+
+
+def test_a_plane_is_guessed_exactly_and_far_away_only_its_slopes_are_known():
+    readings = readings_of()
+    plane = replace(readings, proud_mm=2.0 + 3 * readings.x_m - 4 * readings.z_m)
+    places = Places.of(plane, np.array([0.3, 1.9]), np.array([0.9, 0.1]))
+    kriging = Kriging.of(ROUGH, plane)
+    guess = kriging.through(places, plane.proud_mm[:, None])[:, 0]
+    assert guess == pytest.approx(2.0 + 3 * places.x_m - 4 * places.z_m, abs=1e-4)
+    away = Places.of(plane, np.array([30.0]), np.array([0.5]))
+    assert kriging.variance_mm2(away)[0] > ROUGH.sill_mm2
+
+
+def test_fields_of_waves_are_as_rough_as_the_variogram_says():
+    at = np.array([0.0, 0.1, 0.3, 1.0])
+    for smoothness in (0.5, 1.5):
+        variogram = replace(ROUGH, smoothness=smoothness)
+        rng = np.random.default_rng(4)
+        fields = np.hstack([Waves.of(variogram, 50, rng).at(at, 0.5 * at) for _ in range(60)])
+        found = fields @ fields.T / fields.shape[1]
+        away = np.hypot(at[:, None] - at, 0.5 * (at[:, None] - at))
+        assert found == pytest.approx(variogram.covariance(away), abs=0.8)
+
+
+def drawn(readings: Readings, count: int, variogram: Variogram = ROUGH, error_mm: float = 0.4) -> Between:
+    surface, rng = surface_of(), np.random.default_rng(7)
+    places = places_of(surface, readings)
+    faces = tuple(
+        Fields.of(variogram, readings, places, 40, rng).through(variogram, error_mm, places, readings, rng)
+        for _ in range(count // 40)
+    )
+    return Between(surface, np.zeros((10, 20)), readings, faces, faces[:1])
+
+
+def test_drawn_faces_spread_around_the_guess_as_kriging_says():
+    readings = readings_of()
+    between = drawn(readings, 2000)
+    places, kriging = places_of(between.surface, readings), Kriging.of(ROUGH, readings)
+    faces = np.concatenate([faces.long_mm for faces in between.faces])
+    guess, variance = kriging.through(places, readings.proud_mm[:, None])[:, 0], kriging.variance_mm2(places)
+    assert faces.mean(axis=0) == pytest.approx(guess, abs=5 * np.sqrt(variance.max() / 2000))
+    assert faces.var(axis=0) == pytest.approx(variance, rel=0.3, abs=0.05)
+
+
+def test_without_error_faces_pass_the_readings():
+    readings = readings_of()
+    surface, rng = surface_of(), np.random.default_rng(2)
+    at_cells = replace(
+        readings, x_m=surface.x_m[[1, 7, 13]], z_m=surface.z_m[[2, 5, 8]], proud_mm=np.array([1.0, 4.0, -3.0])
+    )
+    places = places_of(surface, at_cells)
+    faces = Fields.of(ROUGH, at_cells, places, 5, rng).through(ROUGH, 0.0, places, at_cells, rng)
+    cells = places.away_m.argmin(axis=0)
+    assert (faces.long_mm + faces.short_mm)[:, cells] == pytest.approx(
+        np.tile(at_cells.proud_mm, (5, 1)), abs=1e-3
+    )
+
+
+def test_one_more_reading_bends_faces_as_if_it_had_been_there():
+    readings = readings_of()
+    before = drawn(readings, 2000)
+    x, z, proud = float(before.surface.x_m[12]), float(before.surface.z_m[3]), 9.0
+    after = before.with_reading(x, z, proud)
+    kriging = Kriging.of(ROUGH, after.readings)
+    places = places_of(after.surface, after.readings)
+    faces = np.concatenate([faces.long_mm for faces in after.faces])
+    guess = kriging.through(places, after.readings.proud_mm[:, None])[:, 0]
+    assert after.readings.x_m.size == 13
+    assert faces.mean(axis=0) == pytest.approx(guess, abs=0.4)
+    assert faces.var(axis=0) == pytest.approx(kriging.variance_mm2(places), rel=0.3, abs=0.05)
+
+
+def test_a_reading_weighs_variograms_by_how_well_they_foretold_it():
+    readings, calm, wild = readings_of(), replace(ROUGH, sill_mm2=1.0), replace(ROUGH, sill_mm2=100.0)
+    surface, rng = surface_of(), np.random.default_rng(7)
+    places, faces, said = places_of(surface, readings), [], []
+    cell = 3 * 20 + 12
+    for variogram in (calm, wild):
+        fields = Fields.of(variogram, readings, places, 10, rng)
+        faces.append(fields.through(variogram, 0.4, places, readings, rng))
+        kriging = Kriging.of(variogram, readings)
+        guess = kriging.through(places, readings.proud_mm[:, None])[cell, 0]
+        variance = kriging.variance_mm2(places)[cell] + variogram.short_mm2
+        said.append(norm.pdf(20.0, guess, np.sqrt(variance)))
+    before = Between(surface, np.zeros((10, 20)), readings, tuple(faces), tuple(faces))
+    after = before.with_reading(float(places.x_m[cell]), float(places.z_m[cell]), 20.0)
+    assert before.weights.sum() == pytest.approx(1.0)
+    assert after.weights[0] / after.weights[10] == pytest.approx(said[0] / said[1], rel=1e-3)
+
+
+def test_weights_are_the_restricted_likelihood_times_what_was_likely_before():
+    """Harville's form, Biometrika 61 (1974): -½ (log|K| + log|FᵀK⁻¹F| + yᵀPy), against contrasts."""
+    readings, wall = readings_of(count=9), LikelyWall()
+    likely = likely_variograms(readings, wall)
+    away = np.hypot(readings.x_m[:, None] - readings.x_m, readings.z_m[:, None] - readings.z_m)
+    terms = plane_terms(readings.x_m, readings.z_m)
+
+    def log(row: np.ndarray) -> float:
+        _, length, sill, short = row
+        matrix = Variogram(*row).covariance(away) + short * np.eye(9)
+        inverse = np.linalg.inv(matrix)
+        middle = np.linalg.inv(terms.T @ inverse @ terms)
+        project = inverse - inverse @ terms @ middle @ terms.T @ inverse
+        fit = -0.5 * (
+            np.linalg.slogdet(matrix)[1]
+            - np.linalg.slogdet(middle)[1]
+            + readings.proud_mm @ project @ readings.proud_mm
+        )
+        rough = np.sqrt(short - wall.reading_mm**2)
+        return fit + sum(
+            norm.logpdf(np.log(value / usual), 0.0, spread)
+            for value, usual, spread in (
+                (length, wall.length_m, LENGTH_SPREAD),
+                (np.sqrt(sill), wall.relief_mm, RELIEF_SPREAD),
+                (rough, wall.short_mm, SHORT_SPREAD),
+            )
+        )
+
+    rows = np.argsort(likely.weights)[-400::57]
+    expected = np.array([log(row) for row in likely.table[rows]])
+    found = np.log(likely.weights[rows])
+    assert found - found[0] == pytest.approx(expected - expected[0], abs=1e-6)
+
+
+def test_the_length_of_a_known_field_is_found():
+    rng = np.random.default_rng(11)
+    x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0, 4, 0.25), np.arange(0, 2.5, 0.25)))
+    for true in (Variogram(1.5, 0.3, 25.0, 0.5), Variogram(1.5, 1.5, 25.0, 0.5)):
+        heights = Waves.of(true, 1, rng).at(x, z)[:, 0] + rng.normal(0, 0.7, x.size)
+        likely = likely_variograms(Readings(x, z, heights))
+        length = np.exp(likely.weights @ np.log(likely.table[:, 1]))
+        assert true.length_m / 2 < length < 2 * true.length_m
+
+
+def test_the_same_seed_draws_the_same_faces():
+    surface, readings = surface_of(), readings_of()
+    one, other = (draw_between(surface, np.zeros((10, 20)), readings, draws=24) for _ in range(2))
+    assert (one.proud_mm == other.proud_mm).all()
+
+
+def test_a_reading_off_the_wall_is_refused():
+    between = drawn(readings_of(), 40)
+    for place in ((2.1, 0.5, 0.0), (1.0, 0.5, np.nan)):
+        with pytest.raises(mt.TakeoffError, match="a reading is a number on the wall"):
+            between.with_reading(*place)

@@ -80,9 +80,8 @@ class ScanFile:
         """
         for found, done_share in self.read():
             points = np.ascontiguousarray(found, dtype=np.float64)
-            finite = np.isfinite(
-                points.sum(axis=1)
-            )  # a sum is finite only if all three are, or they overflow
+            with np.errstate(over="ignore", invalid="ignore"):
+                finite = np.isfinite(points.sum(axis=1))  # a sum is finite only if all three are
             dropped = int(finite.size - np.count_nonzero(finite))
             yield Chunk(points[finite] if dropped else points, min(done_share, 1.0), dropped)
 

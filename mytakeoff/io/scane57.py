@@ -97,7 +97,9 @@ def _read(path: Path, name: str, total: int) -> Iterator[tuple[Floats, float]]:
                 flags = [flag for flag in (INVALID[kind],) if flag in header.point_fields]
             for data in _station(file, header, [*kind, *flags], min(CHUNK, max(count, 1)), name):
                 done += len(data[kind[0]])
-                yield _points(data, kind, flags, pose), done / max(total, 1)
+                with np.errstate(over="ignore", invalid="ignore"):
+                    points = _points(data, kind, flags, pose)
+                yield points, done / max(total, 1)
     finally:
         file.close()
     if done < total:

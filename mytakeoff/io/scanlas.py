@@ -23,6 +23,7 @@ from mytakeoff.io.scanchunks import (
 from mytakeoff.survey import Floats
 
 LEAST_HEADER = 227  # [bytes] of LAS 1.0 to 1.2
+FIRST_LAYERED, LAYERS = 6, 9  # point format from which chunks come in layers, and how many at least
 VLR_HEADER = 54  # [bytes]
 
 
@@ -44,6 +45,8 @@ def open_las(path: Path, name: str) -> ScanFile:
     with told(name, "LAS"), laspy.open(path, read_evlrs=False) as reader:
         header = reader.header
         count, scales, offsets = header.point_count, np.array(header.scales), np.array(header.offsets)
+        if packed:
+            _check_chunks(path, header, name)
     if not (np.isfinite(scales).all() and np.isfinite(offsets).all() and (scales != 0).all()):
         raise damaged(name, "LAS", f"scale {scales.tolist()}, offset {offsets.tolist()}")
     size = path.stat().st_size
@@ -88,6 +91,31 @@ def _check_chunk_table(start: bytes, file: Any, size: int, name: str) -> None:
         raise truncated(name, f"{chunks} chunks in {size} bytes")
 
 
+def _check_chunks(path: Path, header: Any, name: str) -> None:
+    """Refuse chunks, or layers in them, that claim more bytes than there are: room would be made for those.
+
+    A chunk of the newer point formats starts with its first point, a count, and the length of each layer.
+    """
+    import lazrs
+
+    layered = header.point_format.id >= FIRST_LAYERED
+    with path.open("rb") as file:
+        file.seek(header.offset_to_point_data)
+        chunks = lazrs.read_chunk_table(file, lazrs.LazVlr(header.vlrs.get("LasZipVlr")[0].record_data))
+        at, left = header.offset_to_point_data + 8, path.stat().st_size - header.offset_to_point_data - 8
+        for _, length in chunks:
+            if not 0 <= length <= left:
+                raise truncated(name, f"a chunk of {length} bytes where {left} are left")
+            if layered and length:
+                file.seek(at + header.point_format.size)
+                sizes = np.frombuffer(file.read(4 * (1 + LAYERS)), "<u4")[1:]
+                if sizes.sum(dtype=np.int64) > length:
+                    raise truncated(
+                        name, f"layers of {sizes.sum(dtype=np.int64)} bytes in a chunk of {length}"
+                    )
+            at, left = at + length, left - length
+
+
 def _read(path: Path, name: str, count: int) -> Iterator[tuple[Floats, float]]:
     import laspy
 
@@ -97,7 +125,7 @@ def _read(path: Path, name: str, count: int) -> Iterator[tuple[Floats, float]]:
     with reader:
         scales, offsets = reader.header.scales, reader.header.offsets
         while done < count:
-            with told(name, "LAS"):
+            with told(name, "LAS"), np.errstate(over="ignore", invalid="ignore"):
                 record = reader.read_points(min(CHUNK, count - done))
                 points = np.empty((len(record), 3))
                 for column, axis in enumerate("XYZ"):

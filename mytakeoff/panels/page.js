@@ -31,7 +31,19 @@ function render({ model, el }) {
       WIDTHS.forEach((name, at) => target.classList.toggle(name, at === step));
     }
   });
-  const sizePanels = () => document.querySelectorAll(".mt-panel").forEach((panel) => sized.observe(panel));
+  const known = new WeakSet();
+  const keepKeys = (event) => {
+    // the notebook's own shortcuts would take the arrows and Enter away from lists, boxes and buttons
+    if (event.ctrlKey || event.metaKey || !event.target.closest("select, input, button, [role=slider]")) return;
+    event.stopPropagation();
+  };
+  const sizePanels = () => {
+    for (const panel of document.querySelectorAll(".mt-panel")) {
+      sized.observe(panel);
+      if (!known.has(panel)) panel.addEventListener("keydown", keepKeys);
+      known.add(panel);
+    }
+  };
   // most changes of a page are text: only a new handle or panel is a reason to look through it
   const watch = new MutationObserver((changes) => {
     const added = changes.flatMap((change) => [...change.addedNodes]);

@@ -46,7 +46,7 @@ def places_of(surface: Surface, readings: Readings) -> Places:
 
 @pytest.mark.parametrize("smoothness", [0.5, 1.5])
 def test_guess_and_variance_are_those_of_scikit_learn(smoothness):
-    """A plane of unknown slopes is a linear kernel of boundless variance: Rasmussen and Williams 2006, 2.7."""
+    """A plane of unknown slopes is a linear kernel of boundless variance (Rasmussen, Williams 2006, 2.7)."""
     process = pytest.importorskip("sklearn.gaussian_process")
     kernels = process.kernels
     readings, variogram = readings_of(), replace(ROUGH, smoothness=smoothness)

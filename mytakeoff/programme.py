@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     "day", "from", "to", "room", "wall", "task", "plasterer_h", "quantity", "unit", "mix", "litres",
-    "gaugings", "water_l", "wait_h", "waits_for",
+    "dry_kg", "gaugings", "water_l", "wait_h", "waits_for",
 )  # fmt: skip
 
 
@@ -200,8 +200,8 @@ class Programme:
         Returns
         -------
         pandas.DataFrame
-            Columns day, from, to, room, wall, task, plasterer_h, quantity, unit, mix, litres, gaugings,
-            water_l, wait_h and waits_for; a wait stands in the row that it begins after.
+            Columns day, from, to, room, wall, task, plasterer_h, quantity, unit, mix, litres, dry_kg,
+            gaugings, water_l, wait_h and waits_for; a wait stands in the row that it begins after.
         """
         import pandas as pd
 
@@ -215,8 +215,8 @@ def _row(stint: Stint) -> tuple[object, ...]:
         stint.day.isoformat(), f"{stint.begins:%H:%M}", f"{stint.ends:%H:%M}", step.room, step.wall,
         step.task,
         round(stint.hours, 2), round(step.quantity * share, 2), step.unit, step.mix.name if step.mix else "",
-        round(step.litres * share, 1), stint.gaugings, round(step.water_l * share, 1),
-        round(step.wait_h, 1) if waits else 0.0, step.why if waits else "",
+        round(step.litres * share, 1), round(step.dry_kg * share, 1), stint.gaugings,
+        round(step.water_l * share, 1), round(step.wait_h, 1) if waits else 0.0, step.why if waits else "",
     )  # fmt: skip
 
 

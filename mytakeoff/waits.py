@@ -61,8 +61,8 @@ class Step:
         In place, without waste [l].
     gaugings : int
         Bucketfuls, each laid within the pot life, waste among them [-].
-    water_l : float
-        Mixing water [l].
+    dry_kg : float
+        Powder for it, waste among it [kg].
     """
 
     task: str
@@ -76,7 +76,12 @@ class Step:
     mix: Mix | None = None
     litres: float = 0.0
     gaugings: int = 0
-    water_l: float = 0.0
+    dry_kg: float = 0.0
+
+    @property
+    def water_l(self) -> float:
+        """Mixing water [l]."""
+        return self.dry_kg * self.mix.water_l_per_kg if self.mix else 0.0
 
     @property
     def piece_h(self) -> float:
@@ -259,8 +264,8 @@ class _Maker:
         """A step that lays a mix, with its gaugings and water."""
         waste = self.job.patch_waste_share if role in PATCH_ROLES else self.job.waste_share
         gaugings = whole(litres * (1 + waste) / gauging_l(mix, role, self.job.rates))
-        water = dry_kg(litres, mix.density_kg_per_l, waste) * mix.water_l_per_kg
-        return replace(step, mix=mix, litres=litres, gaugings=gaugings, water_l=water)
+        kg = dry_kg(litres, mix.density_kg_per_l, waste)
+        return replace(step, mix=mix, litres=litres, gaugings=gaugings, dry_kg=kg)
 
     def under(self, coats: Sequence[_Laid], over: Sequence[_Laid]) -> list[Step]:
         """What fills patches and deep places, its hours shared out by litres."""

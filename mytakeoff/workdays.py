@@ -11,6 +11,8 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 SOME_MONDAY = date(2001, 1, 1)  # begins a job whose start is not said
 LONGEST_BREAK_DAYS = 366
+LONGEST_DAYS = 3660  # a job of ten years is a slip of the pen
+FIRST_YEAR, LAST_YEAR = 1900, 2200
 SECOND_H = 1 / 3600
 FUZZ_H = 1e-7  # what adding floats may leave over
 
@@ -86,6 +88,13 @@ class Calendar:
             "no weekday is worked on",
             "there are days to work on",
             "name at least one weekday",
+        )
+
+        check.that(
+            FIRST_YEAR <= self.first_day.year <= LAST_YEAR,
+            f"start on {self.first_day:%d.%m.%Y}",
+            f"a job begins between {FIRST_YEAR} and {LAST_YEAR}",
+            "write year, month and day: 2027-03-01",
         )
 
     def _check_figures(self, check: Check) -> None:
@@ -196,11 +205,24 @@ class Clock:
 
     def next(self, at_h: float, least_h: float = 0.0) -> float:
         """The first working moment from one on after which at least so much of the day is left [h]."""
+        self._check_length(at_h)
         least_h = min(max(least_h, 2 * FUZZ_H), self.day_h)
         day = int((at_h + FUZZ_H) // 24)
         if self.hours_left(at_h) + FUZZ_H >= least_h:
             return max(at_h, 24 * day + self.calendar.from_h)
         return 24 * self.working_day(day + 1) + self.calendar.from_h
+
+    def _check_length(self, at_h: float) -> None:
+        """Refuse a job that goes on for ever."""
+        if at_h > 24 * LONGEST_DAYS:
+            raise TakeoffError(
+                Mistake(
+                    f"work goes on {at_h / 24:.0f} days after its start",
+                    f"a job and its waits end within {LONGEST_DAYS} days",
+                    "see the hours of a day, the slow-down, and how long the mixes set, cure and dry",
+                    "calendar",
+                )
+            )
 
     def after(self, at_h: float, hours: float) -> float:
         """When work of so many hours begun at a moment is done [h]."""

@@ -12,6 +12,7 @@ from icalendar import Calendar, Event
 from mytakeoff.io.atomic import write_all
 from mytakeoff.programme import Day, Programme, Stint, WallDates
 from mytakeoff.units import say
+from mytakeoff.waits import Step
 
 PRODUCT = "-//mytakeoff//programme//EN"
 NAMES = uuid.UUID("5f2d3a0e-6c1b-4f0e-9d57-0d8c4a1f7e21")
@@ -102,7 +103,13 @@ def stint_words(stint: Stint) -> str:
     """One stint in words: when, where, what, with its gaugings and what is waited for."""
     step = stint.step
     where = f"{step.wall}: " if step.wall else f"{step.room}: "
-    some = f"{stint.gaugings} gauging{'' if stint.gaugings == 1 else 's'}"
-    mixed = f", {some} of {step.mix.name}" if step.mix and stint.gaugings else ""
+    mixed = f", {gauging_words(step, stint.gaugings)}" if step.mix and stint.gaugings else ""
     wait = f"; then {step.why}, {say(step.wait_h)} h" if stint.last and step.wait_h > 0 else ""
     return f"{stint.begins:%H:%M} to {stint.ends:%H:%M} {where}{step.task}{mixed}{wait}"
+
+
+def gauging_words(step: Step, gaugings: int) -> str:
+    """So many gaugings [-] with what goes into each."""
+    some = f"{gaugings} gauging{'' if gaugings == 1 else 's'} of {step.mix.name if step.mix else ''}"
+    each = f"{say(step.dry_kg / step.gaugings, 1)} kg with {say(step.water_l / step.gaugings, 1)} l of water"
+    return f"{some} ({each}{'' if gaugings == 1 else ' each'})"

@@ -5,11 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.buying import Order
-from mytakeoff.cautions import cautions_for
+from mytakeoff.cautions import cautions_for, lifting_guideline_kg
 from mytakeoff.chain import Result
 from mytakeoff.io.atomic import write_all
 from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
 from mytakeoff.units import say
+
+WOMAN_SHARE = 2 / 3  # of the guideline for a man: HSE INDG143 (seen on a secondary page)
 
 
 def export_order(order: Order, result: Result, path: str | Path, *, decimal_comma: bool = False) -> Path:
@@ -97,10 +99,16 @@ def carry_lines(order: Order) -> list[str]:
             f"To {floor} ({', '.join(up.rooms)}): {say(up.weight_kg)} kg in {up.trips} trips, about "
             f"{buying.carry_kg:g} kg at a time, {up.flights} flights of stairs with a load."
         )
+    man, woman = lifting_guideline_kg(0.5), lifting_guideline_kg(0.5, WOMAN_SHARE * 25)
+    lines.append(
+        f"The heaviest pack is {order.heaviest_kg:g} kg. The guideline for lifting at waist height, up to 30 "
+        f"times an hour, is {man:g} kg for a man and about {woman:.0f} kg for a woman; less further out, "
+        "lower, higher or more often."
+    )
     if order.heaviest_kg > buying.carry_kg:
         lines.append(
-            f"The heaviest pack, {order.heaviest_kg:g} kg, is over {buying.carry_kg:g} kg: share it between "
-            "two, split it, or buy it smaller."
+            f"That is over the {buying.carry_kg:g} kg that you carry at a time: share it between two, split "
+            "it, or buy it smaller."
         )
     if order.not_weighed:
         lines.append(f"Without a weight in packs.csv, so not counted: {', '.join(order.not_weighed)}.")

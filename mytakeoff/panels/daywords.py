@@ -63,7 +63,9 @@ def day_table(programme: Programme) -> str:
     """A row a day: gaugings and water, and what is done from when to when."""
     rows = "".join(_day_row(day) for day in programme.days)
     head = _head("day", "what is done")
-    return f"<table class='mt-list mt-days'>{head}<tbody>{rows}</tbody></table>"
+    clean = programme.job.rates.clean_up_h_per_day / programme.job.rates.crew
+    note = f"<p>The last {say(60 * clean)} minutes of each day are for cleaning up.</p>" if clean else ""
+    return f"<table class='mt-list mt-days'>{head}<tbody>{rows}</tbody></table>{note}"
 
 
 def _day_row(day: Day) -> str:

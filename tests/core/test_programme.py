@@ -251,6 +251,8 @@ def test_hours_litres_and_visits_are_those_of_the_price(case):
         if stint.step.mix:
             litres[stint.step.mix.name] += stint.step.litres * stint.share
     assert dict(litres) == pytest.approx({need.mix.name: need.litres for need in mix_needs(job, walls)})
+    dry = {need.mix.name: need.dry_kg for need in mix_needs(job, walls)}
+    assert sum(s.step.dry_kg * s.share for s in found.stints) == pytest.approx(sum(dry.values()))
     for stint in (stint for stint in found.stints if stint.last and stint.step.gaugings):
         assert sum(s.gaugings for s in found.stints if s.step is stint.step) == stint.step.gaugings
 
@@ -296,6 +298,26 @@ def test_each_pot_life_shorter_than_one_gauging_is_told():
     assert "one gauging, 3 l at least, is laid before it sets in the bucket" in str(told.value)
     two = replace(job, rates=mt.LabourRates(crew=4))
     assert booked(two, wall).stints
+
+
+@pytest.mark.parametrize(
+    "slip",
+    [
+        {"system": mt.System(replace(LIME_SAND, set_h=1e6))},
+        {"system": mt.System(replace(LIGHT_GYPSUM, dry_days_per_mm=1e5))},
+        {"rates": mt.LabourRates(day_h=0.001, clean_up_h_per_day=0.0)},
+        {"calendar": Calendar(slow_down=1e6)},
+    ],
+)
+def test_a_job_that_would_go_on_for_ever_is_refused(slip):
+    job, wall = one_wall(mm=18.0, **slip)
+    with pytest.raises(mt.TakeoffError, match="end within 3660 days"):
+        booked(job, wall)
+
+
+def test_a_start_that_no_calendar_holds_is_refused():
+    with pytest.raises(mt.TakeoffError, match="begins between 1900 and 2200"):
+        Calendar(start=date(9999, 12, 31))
 
 
 def test_a_day_without_time_for_work_is_refused():

@@ -23,7 +23,7 @@ from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.notices import check_mixes, wall_notices
 from mytakeoff.patches import Patch
-from mytakeoff.plane import PlaneRule
+from mytakeoff.plane import PlaneRule, mean_plane
 from mytakeoff.repairstages import (
     KEPT,
     KEPT_REPAIRS,
@@ -32,7 +32,6 @@ from mytakeoff.repairstages import (
     filled_after_stage,
     filled_stage,
     hole_stage,
-    mean_plane,
     nothing_stage,
     patch_stage,
     patched_face_stage,

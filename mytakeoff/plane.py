@@ -15,7 +15,7 @@ from mytakeoff.planerule import PlaneRule, half_cell_m
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
-__all__ = ["Clearance", "PlaneRule", "TargetPlane", "Touch", "target_plane"]
+__all__ = ["Clearance", "PlaneRule", "TargetPlane", "Touch", "mean_plane", "target_plane"]
 
 
 @dataclass(frozen=True)
@@ -134,3 +134,24 @@ def _placed(surface: Surface, rule: PlaneRule, plane: Floats, binding: Floats) -
         key=lambda touch: (touch.x_m, touch.z_m),
     )
     return TargetPlane(a - b * x0 - c * z0, b, c, tuple(touches))
+
+
+def mean_plane(surface: Surface) -> TargetPlane:
+    """The plane that fits the known face best, each cell by its area; it touches nothing.
+
+    Examples
+    --------
+    >>> from mytakeoff.wall import Wall
+    >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.25, 0.75], [[0, 1], [2, 3]])
+    >>> mean = mean_plane(leaning)
+    >>> round(mean.b_mm_per_m, 9), round(mean.c_mm_per_m, 9)
+    (2.0, 4.0)
+    """
+    x0, z0 = surface.centroid_m
+    x, z = np.meshgrid(surface.x_m - x0, surface.z_m - z0)
+    known = surface.known_area_m2 > 0
+    root = np.sqrt(surface.known_area_m2[known])
+    columns = np.column_stack([np.ones(root.size), x[known], z[known]])
+    fit = np.linalg.lstsq(columns * root[:, None], surface.proud_mm[known] * root, rcond=None)[0]
+    a, b, c = (float(value) for value in fit)
+    return TargetPlane(a - b * x0 - c * z0, b, c)

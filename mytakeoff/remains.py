@@ -13,6 +13,7 @@ from mytakeoff.errors import Check
 from mytakeoff.grades import Grade
 from mytakeoff.judging import READ_MM, Verdict, judge
 from mytakeoff.mixes import Mix
+from mytakeoff.plane import mean_plane
 from mytakeoff.spotrepair import finished_face
 from mytakeoff.straightedge import bulge_and_hollow, straightedge_gap
 from mytakeoff.surface import Surface
@@ -120,7 +121,8 @@ def what_remains(
     _check_tolerance(tolerance_mm)
     gap = straightedge_gap(face, straightedge_m)
     over = float(face.known_area_m2[gap > tolerance_mm + READ_MM].sum())
-    turn, lean = mean_slopes(face)
+    mean = mean_plane(face)
+    turn, lean = mean.b_mm_per_m, mean.c_mm_per_m
     forward, area = face.proud_mm - bare.proud_mm, face.known_area_m2
     fresh, dry = weight_kg(plaster)
     return Remains(
@@ -183,25 +185,6 @@ def area_percentile(values: Floats, area_m2: Floats, share: float) -> float:
 def worst_belly(surface: Surface, straightedge_m: float) -> float:
     """Greatest bulge of an edge balanced on the face, 0 where there is none [mm]; edge [m]."""
     return float(np.nanmax(bulge_and_hollow(surface, straightedge_m)[0], initial=0.0))
-
-
-def mean_slopes(surface: Surface) -> tuple[float, float]:
-    """Turn and lean of the plane that fits the known face best, each cell by its area [mm/m].
-
-    Examples
-    --------
-    >>> from mytakeoff.wall import Wall
-    >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.25, 0.75], [[0, 1], [2, 3]])
-    >>> [round(slope, 9) for slope in mean_slopes(leaning)]
-    [2.0, 4.0]
-    """
-    x0, z0 = surface.centroid_m
-    known = surface.known_area_m2 > 0
-    x, z = np.meshgrid(surface.x_m - x0, surface.z_m - z0)
-    root = np.sqrt(surface.known_area_m2[known])
-    columns = np.column_stack([np.ones(root.size), x[known], z[known]]) * root[:, None]
-    _, turn, lean = np.linalg.lstsq(columns, surface.proud_mm[known] * root, rcond=None)[0]
-    return float(turn), float(lean)
 
 
 def weight_kg(plaster: Sequence[tuple[Mix, float]]) -> tuple[float, float]:

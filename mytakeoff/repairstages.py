@@ -11,7 +11,6 @@ import numpy as np
 from mytakeoff.buildup import BuildUp
 from mytakeoff.edgelines import EdgeRule, edge_lines
 from mytakeoff.patches import Patch, patches_of
-from mytakeoff.plane import TargetPlane
 from mytakeoff.spotrepair import as_it_is_done, fill_after, finished_face, spot_repair
 from mytakeoff.straightedge import straightedge_gap, straightedge_notices
 from mytakeoff.surface import Surface, behind_mm
@@ -126,23 +125,3 @@ def skimmed_stage(filled: BuildUp, skim_mm: float) -> BuildUp:
     coat = filled.thickness_mm + skim_mm
     coat.flags.writeable = False
     return BuildUp(filled.surface, coat, filled.cut_mm)
-
-
-def mean_plane(surface: Surface) -> TargetPlane:
-    """The plane that fits a face best, each cell by its area; it touches nothing.
-
-    Examples
-    --------
-    >>> from mytakeoff.wall import Wall
-    >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.25, 0.75], [[1, 1], [3, 3]])
-    >>> round(mean_plane(leaning).c_mm_per_m, 9)
-    4.0
-    """
-    x0, z0 = surface.centroid_m
-    x, z = np.meshgrid(surface.x_m - x0, surface.z_m - z0)
-    known = surface.known_area_m2 > 0
-    root = np.sqrt(surface.known_area_m2[known])
-    columns = np.column_stack([np.ones(root.size), x[known], z[known]])
-    fit = np.linalg.lstsq(columns * root[:, None], surface.proud_mm[known] * root, rcond=None)[0]
-    a, b, c = (float(value) for value in fit)
-    return TargetPlane(a - b * x0 - c * z0, b, c)

@@ -9,14 +9,15 @@ its own window.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 from scipy import ndimage
 
 from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.errors import Check
-from mytakeoff.resting import NO_CELL, LongestFirst, asked_height, over_chord, resting_height
+from mytakeoff.resting import NO_CELL, Limits, LongestFirst, asked_height, over_chord, resting_height
 from mytakeoff.surface import Surface
 from mytakeoff.survey import Floats
 
@@ -102,12 +103,17 @@ def gap_along(heights_mm: Floats, lines: EdgeLines, length_m: float) -> Floats:
     (nz, nx) float
         [mm]
     """
+    span = lines.span(length_m)
+    return _along(heights_mm, lines, lambda own: resting_height(own, span) - own)
+
+
+def _along(heights_mm: Floats, lines: EdgeLines, measure: Callable[[Floats], Floats]) -> Floats:
+    """What is measured on the lines of one direction (positions, lines), cell by cell; 0 off all lines."""
     flat = with_no_cell(heights_mm)
-    gap = np.where(np.isnan(flat), np.nan, 0.0)
+    found = np.where(np.isnan(flat), np.nan, 0.0)
     for table in lines.tables:
-        heights = flat[table]
-        gap[table] = resting_height(heights, lines.span(length_m)) - heights
-    return np.asarray(gap[:-1].reshape(heights_mm.shape))
+        found[table] = measure(flat[table])
+    return np.asarray(found[:-1].reshape(heights_mm.shape))
 
 
 def over_tolerance(heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> Floats:
@@ -115,13 +121,12 @@ def over_tolerance(heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequen
 
     Exact where it is over, 0 where it is not; NaN where a line is broken.
     """
-    flat = with_no_cell(heights_mm)
-    over = np.where(np.isnan(flat), np.nan, 0.0)
-    for way in lines:
-        for table in way.tables:
-            own = flat[table]
-            over[table] = np.maximum(over[table], asked_height(own, way.limits(rules)) - own)
-    return np.asarray(over[:-1].reshape(heights_mm.shape))
+    each = [_along(heights_mm, way, partial(_over, way.limits(rules))) for way in lines]
+    return np.asarray(np.maximum(np.max(each, axis=0), 0.0))
+
+
+def _over(limits: Limits, heights_mm: Floats) -> Floats:
+    return asked_height(heights_mm, limits) - heights_mm
 
 
 def worst_gap(surface: Surface, rules: Sequence[EdgeRule]) -> tuple[EdgeRule, Floats]:

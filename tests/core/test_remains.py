@@ -12,7 +12,8 @@ import mytakeoff as mt
 from mytakeoff.beside import lining_at, wedge_beside
 from mytakeoff.defaults import LIGHT_GYPSUM
 from mytakeoff.grades import grade_of, own_grade
-from mytakeoff.remains import area_percentile, mean_slopes, weight_kg, what_remains
+from mytakeoff.plane import mean_plane
+from mytakeoff.remains import area_percentile, weight_kg, what_remains
 
 OWN = own_grade(3.0, 2.0)
 
@@ -55,7 +56,7 @@ def test_lean_counts_each_cell_by_its_area() -> None:
     area, z = np.diff(edges), np.array([0.5, 2.0, 3.5])
     middle = (area * z).sum() / area.sum()
     slope = (area * (z - middle) * np.array([0.0, 0.0, 3.0])).sum() / (area * (z - middle) ** 2).sum()
-    assert mean_slopes(face)[1] == pytest.approx(slope)
+    assert mean_plane(face).c_mm_per_m == pytest.approx(slope)
 
 
 def test_an_arc_under_the_edge() -> None:

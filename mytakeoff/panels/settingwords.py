@@ -16,10 +16,11 @@ from mytakeoff.units import say
 def headline(setting: SettingOut, total: Decimal) -> str:
     """What is set out in all, then the price with it."""
     job, cuts = setting.job, setting.cuts
-    rails = sum(len(wall.rails) for wall in setting.walls)
+    rails = sum(len(wall.wall.rails_x_m) for wall in setting.walls)
+    pieces = sum(len(wall.rails) for wall in setting.walls)
     what = "dab" if job.rails.bedded == "dabs" else "fixing"
     facts = [
-        f"{counted(rails, 'piece')} from {counted(cuts.count, 'length')} of {cuts.stock_mm / 1000:g} m",
+        f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {cuts.stock_mm / 1000:g} m",
         *(f"{count} screws of {length:g} mm" for length, count in setting.screws.items()),
         f"{say(total)} {job.currency} with tax for the whole of it",
     ]

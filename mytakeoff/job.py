@@ -205,6 +205,8 @@ class Job:
         What things are sold in; no stage of the price uses it.
     sureness : Sureness
         How sure the figures are to be, and what being wrong costs.
+    decimal_comma : bool
+        Exported tables are written for spreadsheets with decimal commas; no stage uses it.
     folder : str
         Where it was opened from, for saving; no stage uses it.
     """
@@ -241,6 +243,7 @@ class Job:
     buying: Buying = field(default_factory=Buying)
     packs: PackList = field(default_factory=PackList)
     sureness: Sureness = field(default_factory=Sureness)
+    decimal_comma: bool = False
     folder: str = ""
 
     def __post_init__(self) -> None:

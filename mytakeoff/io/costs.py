@@ -10,7 +10,7 @@ from mytakeoff.io.atomic import write_all
 from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
 
 
-def export_costs(result: Result, path: str | Path, *, decimal_comma: bool = False) -> Path:
+def export_costs(result: Result, path: str | Path, *, decimal_comma: bool | None = None) -> Path:
     """Write the cost table as CSV, exactly as `result.cost.to_frame()` has it, and its companion text.
 
     Parameters
@@ -18,8 +18,8 @@ def export_costs(result: Result, path: str | Path, *, decimal_comma: bool = Fals
     result : Result
     path : str or Path
         Of the table.
-    decimal_comma : bool
-        For spreadsheets that write decimals so.
+    decimal_comma : bool or None
+        For spreadsheets that write decimals so; None: as the job has it.
 
     Returns
     -------
@@ -42,5 +42,6 @@ def export_costs(result: Result, path: str | Path, *, decimal_comma: bool = Fals
         job.notes,
     )
     beside = companion_path(path)
-    write_all({Path(path): csv_bytes(cost.to_frame(), decimal_comma), beside: text})
+    comma = job.decimal_comma if decimal_comma is None else decimal_comma
+    write_all({Path(path): csv_bytes(cost.to_frame(), comma), beside: text})
     return beside

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import os
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -146,3 +147,13 @@ def test_exported_costs_read_back_equal_and_add_up_to_their_total(tmp_path, deci
     text = companion.read_text(encoding="utf-8-sig")
     assert f"Total: {result.cost.total} EUR" in text
     assert "dust" in text
+
+
+def test_a_job_may_ask_for_decimal_commas(tmp_path):
+    job = replace(open_job(DEMO), decimal_comma=True)
+    result = evaluate(job)
+    export_costs(result, tmp_path / "asked.csv")
+    export_costs(result, tmp_path / "said.csv", decimal_comma=True)
+    asked = (tmp_path / "asked.csv").read_bytes()
+    assert asked == (tmp_path / "said.csv").read_bytes()
+    assert asked.decode("utf-8-sig").splitlines()[0].count(";") == len(result.cost.to_frame().columns) - 1

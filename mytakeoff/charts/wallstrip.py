@@ -149,8 +149,3 @@ def key_svg(ramp_top_mm: float, width_px: float = 300.0) -> str:
     )
     said = f"Thickness of plaster, from light for 0 to dark for {ramp_top_mm:g} mm"
     return drawing(ramp + bar + marks, width_px, 28, said)
-
-
-def has_unknown(walls: Sequence[StripWall]) -> bool:
-    """Whether any wall is striped somewhere because the survey does not reach there."""
-    return any((small_field(each.wall, each.small, 100.0).state == NOT_PRICED).any() for each in walls)

@@ -1,23 +1,24 @@
-"""Take the README's picture of the panel anew: `python tests/browser/pictures.py`."""
+"""Take the README's pictures of the panels anew: `python tests/browser/pictures.py`."""
 
 from __future__ import annotations
 
 import os
 import shutil
 import tempfile
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from driving import CHECKOUT, WAIT_MS, serving
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
 from mytakeoff.launch.folder import new_job_folder
 
-TARGET = CHECKOUT / ".pictures" / "panel.png"
+PICTURES = CHECKOUT / ".pictures"
 SIZE = {"width": 1440, "height": 1000}
 
 
-def take_panel(target: Path) -> None:
-    """The budget panel on the demo job, as Voila shows it."""
+def take(target: Path, flags: Sequence[str], shown: Callable[[Page], None]) -> None:
+    """A panel on the demo job, as Voila shows it, once what `shown` waits for is there."""
     browser_path = os.environ.get("MYTAKEOFF_CHROMIUM") or shutil.which("chromium")
     with tempfile.TemporaryDirectory() as room, sync_playwright() as playwright:
         folder, scratch = Path(room) / "flat", Path(room) / "server"
@@ -26,15 +27,26 @@ def take_panel(target: Path) -> None:
         browser = playwright.chromium.launch(
             executable_path=browser_path, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
         )
-        with serving(folder, scratch, "--app") as server:
+        with serving(folder, scratch, *flags, "--app") as server:
             page = browser.new_page(viewport=SIZE)
             page.goto(server.address)
-            page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
-            page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
+            shown(page)
             page.wait_for_timeout(1500)
             page.screenshot(path=target)
         browser.close()
 
 
+def budget_shown(page: Page) -> None:
+    """Table and map are there."""
+    page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
+    page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
+
+
+def options_shown(page: Page) -> None:
+    """Every row has its pictures and its range."""
+    page.get_by_text("with the ranges of their prices").wait_for(timeout=2 * WAIT_MS)
+
+
 if __name__ == "__main__":
-    take_panel(TARGET)
+    take(PICTURES / "panel.png", (), budget_shown)
+    take(PICTURES / "options.png", ("--options",), options_shown)

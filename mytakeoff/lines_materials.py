@@ -51,7 +51,7 @@ def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -
         if need.allowance_recipe is not None:
             lines += _recipe(need, need.allowance_recipe, need.allowance_l, label)
         else:
-            lines.append(_allowance(need, label, most))
+            lines.append(_allowance(need, label, _allowed_words(job, most)))
     return present(*lines)
 
 
@@ -82,10 +82,18 @@ def _bags(need: MixNeed) -> Quantity | None:
     return quantity(need.mix.name, need.bags, words, MATERIALS, unit="bag")
 
 
-def _allowance(need: MixNeed, label: str, most_mm: float) -> Quantity | None:
+def _allowed_words(job: Job, most_mm: float) -> str:
+    """What the allowance of up to so many millimetres is for [mm]."""
+    if job.sureness.price_at_confidence:
+        share = say(100 * job.sureness.confidence_share)
+        return f"up to {most_mm:g} mm that the readings leave open, to last in {share} jobs of 100"
+    return f"up to {most_mm:g} mm where the wall was not swept"
+
+
+def _allowance(need: MixNeed, label: str, allowed: str) -> Quantity | None:
     """Bags on top; the line stands even where the last bag already holds enough."""
     words = (
-        f"up to {most_mm:g} mm where the wall was not swept, {say(need.allowance_l)} l on top: "
+        f"{allowed}, {say(need.allowance_l)} l on top: "
         f"{bag_words(need.litres + need.allowance_l, need, need.waste_share)}, {need.bags} of them above"
     )
     return quantity(need.mix.name, need.allowance_bags, words, MATERIALS, label, unit="bag", keep_zero=True)

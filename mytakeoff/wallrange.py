@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 
 from mytakeoff.between import Between, between_steps, coarse_cell_m
-from mytakeoff.drawnplanes import Drawn, chance_over, drawn_steps, litres_of
+from mytakeoff.drawnplanes import Drawn, chance_over, drawn_litres, drawn_steps, litres_of
 from mytakeoff.interpolate import Readings
 from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.surechoice import LikelyWall
@@ -217,6 +219,33 @@ def range_steps(
         chance_over(between, plane, rule.least_mm - THIN_MM - rule.cut_mm),
         reading_share(between, rule),
     )
+
+
+@lru_cache(maxsize=64)
+def left_open_mm(measured: Measured, rule: PlaneRule, priced_mm: float, confidence_share: float) -> float:
+    """What has to be added to a wall's mean thickness for it to last at a confidence.
+
+    Parameters
+    ----------
+    measured : Measured
+    rule : PlaneRule
+    priced_mm : float
+        Mean thickness that the surface through the readings takes [mm].
+    confidence_share : float
+        In so many walls of one it lasts, more than 0 and under 1 [-].
+
+    Returns
+    -------
+    float
+        In whole tenths, 0 or more; 0 where the readings leave nothing between them [mm].
+    """
+    if not measured.leaves_room:
+        return 0.0
+    *_, between = faces_steps(measured)
+    if between is None:
+        raise AssertionError("the last step is the faces")
+    more = drawn_litres(between, rule).at(confidence_share) / between.surface.net_area_m2 - priced_mm
+    return max(math.ceil(10 * more), 0) / 10
 
 
 def reading_share(between: Between, rule: PlaneRule) -> float:

@@ -162,9 +162,21 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
     check_system(entry.background, system, f"wall {entry.name!r}")
     rule = rule_for(job, entry)
     surface, growth = bare_surface(job, entry), job.loose_growth_share
-    allowance = allowance_mm(job, entry)
+    allowance = _priced_allowance_mm(job, entry, rule, surface)
     rails = rails_stage(entry.wall, rule.rails_x_m, job.rails)
     return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth, rails)
+
+
+def _priced_allowance_mm(job: Job, entry: JobWall, rule: PlaneRule, surface: Surface) -> float:
+    """The allowance, or what the readings leave open where the job is priced at a confidence [mm]."""
+    sure = job.sureness
+    if not sure.price_at_confidence or entry.missed_high_spot_mm is not None:
+        return allowance_mm(job, entry)
+    from mytakeoff.wallrange import Measured, left_open_mm  # only who asks for it waits for it
+
+    measured = Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, sure.likely)
+    build_up = build_up_stage(surface, plane_stage(surface, rule), rule)
+    return left_open_mm(measured, rule, build_up.mean_mm, sure.confidence_share)
 
 
 def allowance_mm(job: Job, entry: JobWall) -> float:

@@ -101,8 +101,9 @@ def make(
     axes.set_ylim(0, wall.height_m)
     draw_not_priced(axes, field)
     if lines is not None:
-        axes.axvline(lines.x_m, color=INK, linewidth=1.0, linestyle=(0, (5, 4)), zorder=6)
-        axes.axhline(lines.z_m, color=INK, linewidth=1.0, linestyle=(0, (5, 4)), zorder=6)
+        for draw, at_m in ((axes.axvline, lines.x_m), (axes.axhline, lines.z_m)):
+            draw(at_m, color=HALO, linewidth=2.6, zorder=4.6)
+            draw(at_m, color=INK, linewidth=1.0, linestyle=(0, (5, 4)), zorder=4.7)
     _draw_spots(axes, spots, frame)
     _draw_scale(sheet, frame, top_mm)
     return sheet

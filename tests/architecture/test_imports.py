@@ -19,6 +19,7 @@ STAGES = (
     "survey",
     "sweeping",
     "surface",
+    "deviation",
     "railspan",
     "raillayout",
     "between",

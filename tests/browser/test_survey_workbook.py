@@ -26,9 +26,9 @@ def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, lab: JobS
     expect(panel.locator("figcaption").first).to_contain_text("Upright at x 2.0", timeout=WAIT_MS)
     panel.locator(".mt-wall select").select_option("a new wall")
     expect(panel.locator(".mt-headline")).to_contain_text("No survey yet", timeout=WAIT_MS)
-    panel.locator("input[type=file]").set_input_files(
-        files=[{"name": "Stair wall.csv", "mimeType": "text/csv", "buffer": SHEET}]
-    )
+    with page.expect_file_chooser() as asked:
+        panel.locator(".mt-bring").click()
+    asked.value.set_files(files=[{"name": "Stair wall.csv", "mimeType": "text/csv", "buffer": SHEET}])
     expect(panel.locator(".mt-map").first).to_contain_text("a field grid: 3 columns, 3 rows", timeout=WAIT_MS)
     for css, typed in (("name", "stair wall"), ("width", "3.2"), ("height", "2.5")):
         box = panel.locator(f".mt-{css} input")

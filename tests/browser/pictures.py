@@ -11,7 +11,11 @@ from pathlib import Path
 from driving import CHECKOUT, WAIT_MS, serving
 from playwright.sync_api import Page, sync_playwright
 
+from mytakeoff import evaluate, open_job, set_out
+from mytakeoff.charts.canvas import png_bytes
+from mytakeoff.charts.settingsheet import make_pages
 from mytakeoff.launch.folder import new_job_folder
+from mytakeoff.package_files import demo_folder
 
 PICTURES = CHECKOUT / ".pictures"
 SIZE = {"width": 1440, "height": 1000}
@@ -47,6 +51,14 @@ def options_shown(page: Page) -> None:
     page.get_by_text("with the ranges of their prices").wait_for(timeout=2 * WAIT_MS)
 
 
+def draw_sheet(target: Path) -> None:
+    """The first setting-out sheet of the demo job; it needs no browser."""
+    setting = set_out(evaluate(open_job(demo_folder())))
+    page = make_pages(setting, (setting.names[0],), day="1 March 2027")[0]
+    target.write_bytes(png_bytes(page, 80))
+
+
 if __name__ == "__main__":
+    draw_sheet(PICTURES / "setting-out.png")
     take(PICTURES / "panel.png", (), budget_shown)
     take(PICTURES / "options.png", ("--options",), options_shown)

@@ -18,7 +18,6 @@ KG = "kg"
 ALSO_BOUGHT = (defaults.PROTECTION, defaults.SACKS, defaults.SOCKET)
 # among the materials, but made of the backing mix on site
 MADE_ON_SITE = (defaults.RAIL_DAB,)
-CEMENT_BAG_KG = 25.0
 
 
 @dataclass(frozen=True)
@@ -88,7 +87,16 @@ def order_needs(
         if bought and line.priced_as not in (*MADE_ON_SITE, *names) and line.quantity > 0:
             by_item.setdefault(line.priced_as, []).append(line)
     pieces = rail_pieces(result)
-    return (*mixes, *(_item(item, lines, pieces) for item, lines in by_item.items()))
+    return (*mixes, *(_item(item, lines, pieces, _bag_kg(result, item)) for item, lines in by_item.items()))
+
+
+def _bag_kg(result: Result, item: str) -> float:
+    """What a bag of cement or lime is counted as in the cost table; 0 for anything else [kg]."""
+    if item == defaults.LIME:
+        return defaults.LIME_BAG_KG
+    site_mixes = (need.mix for need in result.needs if need.mix.recipe is not None)
+    bound = (mix.bag_kg for mix in site_mixes if mix.family != "lime")
+    return next(bound, 0.0) if item == defaults.CEMENT else 0.0
 
 
 def _mix(need: MixNeed, sure: SureBags | None) -> Need:
@@ -103,10 +111,10 @@ def _mix(need: MixNeed, sure: SureBags | None) -> Need:
     return Need(mix.name, most, need.dry_kg, KG, words, mix.bag_kg)
 
 
-def _item(item: str, lines: Sequence[CostLine], pieces: tuple[Piece, ...]) -> Need:
+def _item(item: str, lines: Sequence[CostLine], pieces: tuple[Piece, ...], bag_kg: float) -> Need:
+    """What stands in the cost table under one item; the allowance likely stays unused."""
     amount = float(sum(line.quantity for line in lines))
     spare = float(sum(line.quantity for line in lines if line.item.endswith("missed high spots")))
-    bag_kg = {defaults.CEMENT: CEMENT_BAG_KG, defaults.LIME: defaults.LIME_BAG_KG}.get(item, 0.0)
     words = "; ".join(line.basis for line in lines)
     cut = pieces if item == defaults.RAIL else ()
     return Need(item, amount, amount - spare, lines[0].unit, words, bag_kg, cut)

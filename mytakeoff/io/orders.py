@@ -14,7 +14,9 @@ from mytakeoff.units import say
 WOMAN_SHARE = 2 / 3  # of the guideline for a man: HSE INDG143 (seen on a secondary page)
 
 
-def export_order(order: Order, result: Result, path: str | Path, *, decimal_comma: bool = False) -> Path:
+def export_order(
+    order: Order, result: Result, path: str | Path, *, decimal_comma: bool | None = None
+) -> Path:
     """Write the order list as CSV, exactly as `order.to_frame()` has it, and its companion text.
 
     Parameters
@@ -24,8 +26,8 @@ def export_order(order: Order, result: Result, path: str | Path, *, decimal_comm
         What is bought for.
     path : str or Path
         Of the list.
-    decimal_comma : bool
-        For spreadsheets that write decimals so.
+    decimal_comma : bool or None
+        For spreadsheets that write decimals so; None: as the job has it.
 
     Returns
     -------
@@ -45,8 +47,8 @@ def export_order(order: Order, result: Result, path: str | Path, *, decimal_comm
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,
     )
-    beside = companion_path(path)
-    write_all({Path(path): csv_bytes(order.to_frame(), decimal_comma), beside: text})
+    beside, comma = companion_path(path), job.decimal_comma if decimal_comma is None else decimal_comma
+    write_all({Path(path): csv_bytes(order.to_frame(), comma), beside: text})
     return beside
 
 

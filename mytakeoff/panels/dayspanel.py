@@ -123,7 +123,7 @@ class DaysPanel:
     def write_programme(self, folder: str | Path | None = None) -> Path:
         """Write the programme as CSV; gives where it went."""
         target = self._folder(folder) / "programme.csv"
-        write_csv(self.programme.to_frame(), target)
+        write_csv(self.programme.to_frame(), target, decimal_comma=self.store.job.decimal_comma)
         self._say(f"The programme is in {target}.")
         return target
 

@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.buying import cheapest_order, storey_shares
-from mytakeoff.chain import Result
+from mytakeoff.chain import Result, takeoff_stage
 from mytakeoff.cost import job_cost
 from mytakeoff.cutlist import Piece
+from mytakeoff.defaults import SITE_MIX
 from mytakeoff.materials import mix_needs
 from mytakeoff.offers import offers_for
 from mytakeoff.order import cheapest_basket
@@ -271,6 +272,31 @@ def test_the_needs_are_the_quantities_of_the_cost_table():
     found = cheapest_order(result)
     packs = {each.pack.item: each.packs for each in found.basket.bought}
     assert packs[mix.mix.name] == result.bags  # without packs.csv, bag for bag what the table has
+
+
+def test_a_site_mix_is_bought_as_its_parts():
+    # bags of cement and lime as the cost table counts them, sold by the kilogram or by the bag alike
+    job, wall = one_wall(mm=20.0, system=mt.System(replace(SITE_MIX, bag_kg=40.0)), allowance_mm=4.0)
+    result = result_of(job, wall)
+    bags = {
+        item: sum(line.quantity for line in result.cost.lines if line.priced_as == item)
+        for item in ("cement", "lime")
+    }
+    packs = PackList((pack("cement", 40, 7), pack("lime", 1, 9, unit="bag"), pack("sand", 800, 41)))
+    found = cheapest_order(replace(result, job=replace(job, packs=packs)))
+    bought = {each.pack.item: each.packs for each in found.basket.bought}
+    assert {item: bought[item] for item in bags} == bags
+    assert bought["sand"] == 1
+    assert "cement-lime 1:1:6" not in bought
+
+
+def test_how_it_is_bought_recomputes_no_takeoff():
+    job = replace(mt.open_job(demo_folder()), cell_m=0.1)
+    mt.evaluate(job)
+    before = takeoff_stage.cache_info()
+    other = replace(job, buying=Buying(carry_kg=10.0), packs=PackList())
+    assert mt.evaluate(other).cost.total == mt.evaluate(job).cost.total
+    assert takeoff_stage.cache_info().misses == before.misses
 
 
 def test_the_allowance_comes_back_where_that_pays_and_only_there():

@@ -129,6 +129,14 @@ def test_the_files_say_what_the_panel_shows(panel, tmp_path):
     assert svg.read_text(encoding="utf-8").count("<svg") == 1
 
 
+def test_a_job_with_decimal_commas_gets_them_in_both_lists(panel, tmp_path):
+    panel.store.edit(decimal_comma=True)
+    order_csv, days_csv = panel.write_order(tmp_path), panel.write_programme(tmp_path)
+    assert order_csv.read_text(encoding="utf-8-sig").startswith("supplier;item;")
+    assert sum(Decimal(amount) for amount in read_back(order_csv)["amount"]) == panel.order.total
+    assert days_csv.read_text(encoding="utf-8-sig").startswith("day;from;")
+
+
 def test_the_calendar_file_reads_back_with_the_same_days(panel, tmp_path):
     content = panel.write_calendar(tmp_path).read_bytes()
     read = [(str(event["summary"]), event) for event in icalendar.Calendar.from_ical(content).walk("VEVENT")]

@@ -64,7 +64,7 @@ class Edge:
 
 
 def hand_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """The face of readings by hand at every crossing of x and z [m], without single high spots, by its layout."""
+    """The face of readings by hand at every crossing of x and z [m], single high spots left out."""
     if survey.layout == "grid":
         return interpolate.from_grid(readings, x, z)
     return interpolate.from_list(readings, x, z)

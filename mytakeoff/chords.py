@@ -129,7 +129,8 @@ def _broken(flat: Floats, table: Cells, limits: Limits, close_mm: float) -> Iter
         short = (rests - heights > tolerance + close_mm) & (table[:, lines] < flat.size - 1)
         failing = np.flatnonzero(short.any(axis=0))
         if failing.size:
-            yield _chords(heights[:, failing], table[:, lines[failing]], short[:, failing], span, tolerance)
+            cells, broken = table.take(lines[failing], axis=1), short.take(failing, axis=1)
+            yield _chords(heights.take(failing, axis=1), cells, broken, span, tolerance)
 
 
 def _chords(

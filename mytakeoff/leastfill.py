@@ -114,8 +114,9 @@ def _climb(flat: Heights, work: Sequence[Work], enough_mm: float) -> None:
             lines = np.flatnonzero(rose[cells].max(axis=0) > looked)
             looked[lines], now = now, now + 1
             if lines.size:
-                risen = _raised(flat, cells if lines.size == cells.shape[1] else cells[:, lines], limits)
-                rose[risen] = now
+                # taken, not indexed: a position's cells stay side by side
+                own = cells if lines.size == cells.shape[1] else cells.take(lines, axis=1)
+                rose[_raised(flat, own, limits)] = now
         if float(np.nanmax(flat[:-1] - before[:-1])) <= enough_mm:
             return
     raise RuntimeError(f"the fill did not settle in {MOST_SWEEPS} sweeps")

@@ -158,7 +158,7 @@ class LongestFirst(Generic[Heights]):
         lines = np.flatnonzero(self.worst_mm > over_mm)
         heights = self.heights_mm
         if lines.size < heights.shape[1]:
-            heights = np.ascontiguousarray(heights[:, lines])
+            heights = heights.take(lines, axis=1)
         rests = resting_height(heights, span) if lines.size else heights
         gap = np.where(heights > NO_CELL / 2, rests - heights, 0.0)
         self.worst_mm[lines] = gap.max(axis=0, initial=0.0)

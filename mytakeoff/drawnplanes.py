@@ -143,8 +143,9 @@ def lowest_lines(x_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
 
     Notes
     -----
-    Free to turn, the lowest line passes the two points whose chord stands highest over the origin. Its height
-    is a convex function of its slope, so within bounds it is the slope nearest to that chord's.
+    Free to turn, the lowest line is as high over the origin as the highest chord there. The height that a
+    line needs is a convex function of its slope, least from the slope to the highest point on the right on;
+    so within bounds it is the slope nearest to that one.
 
     Examples
     --------
@@ -158,13 +159,14 @@ def lowest_lines(x_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
         slope = np.full(len(high_mm), high if right.size else low)
         return np.asarray((high_mm[:, end] - slope[:, None] * x_m[end]).max(axis=1))
     share = x_m[left][:, None] / (x_m[left][:, None] - x_m[right])
-    slopes = np.empty(len(high_mm))
-    for nth, heights in enumerate(high_mm):
-        chords = heights[left][:, None] * (1 - share) + heights[right] * share
-        one, other = np.unravel_index(int(chords.argmax()), chords.shape)
-        slopes[nth] = (heights[right[other]] - heights[left[one]]) / (x_m[right[other]] - x_m[left[one]])
-    slopes = np.clip(slopes, low, high)
+    over = np.array([_over_origin(heights[left], heights[right], share) for heights in high_mm])
+    slopes = np.clip(((high_mm[:, right] - over[:, None]) / x_m[right]).max(axis=1), low, high)
     return np.asarray((high_mm - slopes[:, None] * x_m).max(axis=1))
+
+
+def _over_origin(left_mm: Floats, right_mm: Floats, share: Floats) -> float:
+    """Height over the origin of the highest chord, by the share that its right end has in it [mm], [-]."""
+    return float((left_mm[:, None] * (1 - share) + right_mm * share).max())
 
 
 def _litres_of(between: Between, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:

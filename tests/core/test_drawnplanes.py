@@ -1,0 +1,87 @@
+"""Planes and litres over many drawn faces, against the exact plane of each and a general solver."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+
+import mytakeoff as mt
+from mytakeoff.between import Between, draw_between
+from mytakeoff.drawnplanes import chance_over, drawn_litres, lowest_lines, proudest_mm, quantile
+from mytakeoff.interpolate import Readings
+from mytakeoff.surface import Surface
+
+WALL = mt.Wall("A", 3.0, 2.4, openings=(mt.Opening("door", 1.9, 0.0, 0.8, 2.0),))
+
+
+def between_of(ceiling: bool = False) -> Between:
+    rng = np.random.default_rng(5)
+    x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0.1, 3, 0.5), np.arange(0.1, 2.4, 0.5)))
+    survey = mt.Survey.from_readings(WALL, x, z, np.round(3 * x + rng.normal(0, 4, x.size)))
+    surface = mt.grid_surface(survey, 0.1)
+    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    lid = surface.proud_mm + 1.0 if ceiling else None
+    return draw_between(surface, np.zeros_like(surface.proud_mm), readings, draws=24, ceiling_mm=lid)
+
+
+@given(
+    st.lists(st.tuples(st.floats(-3, 3), st.floats(-20, 20)), min_size=1, max_size=8),
+    st.floats(-5, 5),
+    st.floats(0, 8),
+)
+@settings(max_examples=60, deadline=None)
+def test_the_lowest_line_is_that_of_a_general_solver(points, low, width):
+    x = np.round(np.array([place for place, _ in points]), 3)
+    height = np.round(np.array([[mm for _, mm in points]]), 3)
+    bounds = (low, low + width)
+    solved = linprog(
+        [1, 0], A_ub=np.column_stack([-np.ones(x.size), -x]), b_ub=-height[0], bounds=[(None, None), bounds]
+    )
+    assert lowest_lines(x, height, (bounds, (0.0, 0.0)))[0] == pytest.approx(solved.fun, abs=1e-6)
+
+
+RULES = (
+    mt.PlaneRule(least_mm=8.0),
+    mt.PlaneRule(least_mm=8.0, rails_x_m=(0.15, 1.5, 2.85), rail_least_mm=14.0),
+    mt.PlaneRule(least_mm=8.0, turn_mm_per_m=2.0),
+    mt.PlaneRule(least_mm=8.0, turn_mm_per_m=0.0, turn_limit_mm_per_m=1.0),
+    mt.PlaneRule(least_mm=8.0, plumb=False, lean_limit_mm_per_m=3.0),
+    mt.PlaneRule(least_mm=8.0, cut_mm=3.0),
+)
+
+
+@pytest.mark.parametrize("rule", RULES)
+@pytest.mark.parametrize("ceiling", [False, True])
+def test_litres_are_those_of_each_faces_own_plane(rule, ceiling):
+    between = between_of(ceiling)
+    drawn = drawn_litres(between, rule)
+    x, z, known = between.surface.x_m, between.surface.z_m, between.surface.known_area_m2 > 0
+    for face, litres in list(zip(between.proud_mm, drawn.litres, strict=True))[::6]:
+        field = np.where(known, face.astype(float), np.nan)
+        over = np.minimum(field, between.surface.proud_mm + 1.0) if ceiling else field
+        shown = Surface.from_grid(WALL, x, z, over)
+        build_up = mt.full_coat(shown, mt.target_plane(shown, rule), rule)
+        hidden = np.nansum((over - field) * shown.cell_area_m2)
+        assert litres == pytest.approx(build_up.volume_l + hidden, abs=1e-3)
+
+
+def test_the_share_that_is_stayed_within():
+    values = np.array([5.0, 1.0, 3.0])
+    assert quantile(values, np.array([0.2, 0.2, 0.6]), 0.5) == 3.0
+    assert quantile(values, np.full(3, 1 / 3), 0.99) == 5.0
+
+
+def test_chances_follow_the_highest_place():
+    between = between_of()
+    plane = mt.target_plane(between.surface, RULES[0])
+    highest = proudest_mm(between, plane)
+    over = [chance_over(between, plane, thickness) for thickness in (-5.0, 0.0, 5.0, 8.0, 30.0)]
+    assert over == sorted(over)
+    assert over[3] == pytest.approx((highest > -8.0).mean())
+    further = replace(plane, a_mm=plane.a_mm + 4.0)
+    assert proudest_mm(between, further) == pytest.approx(highest - 4.0, abs=1e-3)

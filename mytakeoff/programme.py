@@ -13,7 +13,7 @@ from mytakeoff.errors import Check
 from mytakeoff.job import Job
 from mytakeoff.materials import pot_litres
 from mytakeoff.schedule import Booking, Schedule, schedule
-from mytakeoff.units import say
+from mytakeoff.units import say, say_day
 from mytakeoff.waits import Step
 
 if TYPE_CHECKING:
@@ -190,8 +190,8 @@ class Programme:
 
     def __str__(self) -> str:
         return (
-            f"{self.days_on_site} days on site in {self.visits} visits, {self.first_day:%d.%m.%Y} to "
-            f"{self.last_day:%d.%m.%Y}; paint from {self.paint_date:%d.%m.%Y}"
+            f"{self.days_on_site} days on site in {self.visits} visits, {say_day(self.first_day)} to "
+            f"{say_day(self.last_day)}; paint from {say_day(self.paint_date)}"
         )
 
     def to_frame(self) -> pd.DataFrame:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
@@ -69,3 +70,14 @@ def say(value: float | Decimal, places: int = 0) -> str:
     """
     number = value if isinstance(value, Decimal) else decimal_of(value)
     return f"{round_money(number, places):,.{places}f}".replace(",", THIN_SPACE)
+
+
+def say_day(day: date) -> str:
+    """A day as one writes it: the month by its name, so that nobody takes it for another.
+
+    Examples
+    --------
+    >>> say_day(date(2027, 3, 1))
+    '1 Mar 2027'
+    """
+    return f"{day.day} {day:%b %Y}"

@@ -17,6 +17,7 @@ from matplotlib.patches import Rectangle
 from mytakeoff.charts.canvas import new_figure
 from mytakeoff.charts.lettering import LINE, box_on, points, width_of, wrapped, write
 from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.units import say_day
 
 WORK, SETS, DAMP, DRIES = "worked on", "sets or dries before the next step", "kept damp", "dries before paint"
 _FONT_PX, _ROW_PX, _BAR_PX, _EDGE_PX, _NAMES_PX = 13.0, 26.0, 15.0, 12.0, 150.0
@@ -265,6 +266,6 @@ def _draw_legend(figure: Figure, places: Sequence[tuple[float, int]], top_px: fl
 def describe_days(days: Days, rows: Sequence[Row]) -> str:
     """What the picture shows, in sentences."""
     painted = [row for row in rows if row.paint is not None]
-    said = [f"{row.name} from {row.paint:%d.%m.%Y}" for row in painted]
-    work = f"Work from {days.first:%d.%m.%Y}, plaster laid until {days.last_on_site:%d.%m.%Y}."
+    said = [f"{row.name} from {say_day(row.paint)}" for row in painted]
+    work = f"Work from {say_day(days.first)}, plaster laid until {say_day(days.last_on_site)}."
     return f"{work} First day for paint: {'; '.join(said)}." if said else work

@@ -11,7 +11,7 @@ from icalendar import Calendar, Event
 
 from mytakeoff.io.atomic import write_all
 from mytakeoff.programme import Day, Programme, Stint, WallDates
-from mytakeoff.units import say
+from mytakeoff.units import say, say_day
 from mytakeoff.waits import Step
 
 PRODUCT = "-//mytakeoff//programme//EN"
@@ -69,7 +69,7 @@ def _events(programme: Programme) -> Iterator[Event]:
 
 
 def _paint(programme: Programme, wall: WallDates) -> Event:
-    said = [f"Last coat {wall.laid:%d.%m.%Y}. Dry by reckoning only: measure before you paint."]
+    said = [f"Last coat {say_day(wall.laid)}. Dry by reckoning only: measure before you paint."]
     return _event(
         programme, f"paint {wall.wall}", f"Paint from today: {wall.wall} ({programme.job.title})",
         wall.paint, wall.paint + timedelta(days=1), said,

@@ -12,7 +12,7 @@ from mytakeoff.io.orders import back_lines, carry_lines, proof_words, spare_line
 from mytakeoff.order import Bought, Charge
 from mytakeoff.panels.words import listed
 from mytakeoff.programme import Day, Programme
-from mytakeoff.units import say
+from mytakeoff.units import say, say_day
 
 BY_PRICE_LIST = "by the price list"
 WEIGHT = "Weight of bags"
@@ -23,14 +23,14 @@ def headline(programme: Programme, order: Order, way: str) -> str:
     job = programme.job
     facts = (
         _some(programme.days_on_site, "day") + " on site in " + _some(programme.visits, "visit"),
-        f"{programme.first_day:%d.%m.%Y} to {programme.last_day:%d.%m.%Y}",
+        f"{say_day(programme.first_day)} to {say_day(programme.last_day)}",
         f"order {say(order.total, job.money_places)} {job.currency} before tax",
         f"{say(order.weight_kg)} kg to carry in {_some(sum(up.trips for up in order.carrying), 'trip')}",
     )
     line = " · ".join(f"<span>{escape(fact)}</span>" for fact in facts)
     return (
         f'<div class="mt-what">{escape(job.title)}: {escape(way)}</div>'
-        f'<div class="mt-total">Paint from {programme.paint_date:%d.%m.%Y}</div>'
+        f'<div class="mt-total">Paint from {say_day(programme.paint_date)}</div>'
         f'<div class="mt-facts">{line}</div>'
     )
 
@@ -47,9 +47,9 @@ def _head(*titles: str) -> str:
 def wall_table(programme: Programme) -> str:
     """When each wall has its last coat, need not be kept damp, is dry, and can be painted."""
     rows = "".join(
-        f"<tr><th scope='row'>{escape(wall.wall)}</th><td>{wall.laid:%d.%m. %H:%M}</td>"
-        f"<td>{f'{wall.cured:%d.%m.}' if wall.cured > wall.laid else 'not needed'}</td>"
-        f"<td>{wall.paint:%d.%m.%Y}</td></tr>"
+        f"<tr><th scope='row'>{escape(wall.wall)}</th><td>{say_day(wall.laid)}, {wall.laid:%H:%M}</td>"
+        f"<td>{say_day(wall.cured) if wall.cured > wall.laid else 'not needed'}</td>"
+        f"<td>{say_day(wall.paint)}</td></tr>"
         for wall in programme.walls
     )
     if not rows:
@@ -72,7 +72,7 @@ def _day_row(day: Day) -> str:
     lines = "".join(f"<li>{escape(line)}</li>" for line in day_lines(day))
     mixed = f"{_some(day.gaugings, 'gauging')}, {say(day.water_l)} l of water" if day.gaugings else ""
     return (
-        f"<tr><th scope='row'><strong>{day.on:%a %d.%m.%Y}</strong><br>{mixed}</th>"
+        f"<tr><th scope='row'><strong>{day.on:%a} {say_day(day.on)}</strong><br>{mixed}</th>"
         f"<td><ul>{lines}</ul></td></tr>"
     )
 

@@ -72,8 +72,8 @@ def test_kinds_differ_in_height_or_hatch_and_not_in_colour_alone():
 
 def test_the_words_say_what_the_picture_shows():
     said = describe_days(DAYS, ROWS)
-    laid = "Work from 01.03.2027, plaster laid until 05.03.2027."
-    assert said == f"{laid} First day for paint: party wall from 20.03.2027."
+    laid = "Work from 1 Mar 2027, plaster laid until 5 Mar 2027."
+    assert said == f"{laid} First day for paint: party wall from 20 Mar 2027."
 
 
 @pytest.mark.parametrize("width", [360.0, 960.0])

@@ -272,7 +272,7 @@ def test_a_calendar_that_leaves_no_day_says_so():
     # every Monday of more than a year is a holiday, and nothing but Mondays is worked on
     holidays = tuple(MONDAY + timedelta(days=7 * week) for week in range(60))
     job, wall = one_wall(calendar=Calendar(weekdays=("monday",), holidays=holidays))
-    with pytest.raises(mt.TakeoffError, match=r"no day to work on from 02\.03\.2027 for a year"):
+    with pytest.raises(mt.TakeoffError, match="no day to work on from 2 Mar 2027 for a year"):
         booked(job, wall)
 
 

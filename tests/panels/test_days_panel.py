@@ -14,11 +14,11 @@ import pytest
 import mytakeoff as mt
 from mytakeoff.buying import cheapest_order
 from mytakeoff.io.export import read_back
-from mytakeoff.package_files import demo_folder
+from mytakeoff.package_files import demo_folder, starting_job_folder
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme import work_programme
 from mytakeoff.sureness import job_sureness
-from mytakeoff.units import say
+from mytakeoff.units import say, say_day
 
 WALLS = ("breast front", "breast left cheek")
 
@@ -37,13 +37,13 @@ def panel(folder: Path) -> DaysPanel:
 def shows_its_result(panel: DaysPanel) -> None:
     """Every figure on the panel is that of the store's own result."""
     made, bought = work_programme(panel.store.result), cheapest_order(panel.store.result)
-    assert f"Paint from {made.paint_date:%d.%m.%Y}" in panel.headline.value
+    assert f"Paint from {say_day(made.paint_date)}" in panel.headline.value
     assert f"{made.days_on_site} day" in panel.headline.value
     assert f"{say(bought.total, 2)} EUR before tax" in panel.headline.value
     for wall in made.walls:
-        assert f"<td>{wall.paint:%d.%m.%Y}</td>" in panel.walls.value
+        assert f"<td>{say_day(wall.paint)}</td>" in panel.walls.value
     for day in made.days:
-        assert f"{day.on:%a %d.%m.%Y}" in panel.days.value
+        assert f"{day.on:%a} {say_day(day.on)}" in panel.days.value
     for each in bought.basket.bought:
         assert f"{each.packs} × " in panel.order_list.value
         assert say(each.amount, 2) in panel.order_list.value
@@ -55,6 +55,16 @@ def shows_its_result(panel: DaysPanel) -> None:
 
 def test_it_opens_with_the_figures_of_its_result(panel):
     assert panel.problem.value == ""
+    shows_its_result(panel)
+
+
+def test_a_job_that_says_no_start_begins_today_and_is_bought_without_packs():
+    job = replace(mt.open_job(starting_job_folder()), packs=mt.PackList())
+    assert job.calendar.start is None
+    panel = buying_and_days(job, date(2027, 2, 6))
+    assert panel.controls["start"].value == date(2027, 2, 6)
+    assert panel.programme.first_day == date(2027, 2, 8)  # a Saturday is not worked on
+    assert "by the price list" in panel.order_list.value
     shows_its_result(panel)
 
 

@@ -62,7 +62,7 @@ def zones_of(entry: JobWall) -> tuple[Zone, ...]:
         Zone(Rectangle(wall.width_m - side, 0.0, side, wall.height_m), "right corner"),
     ]
     for fitting in (fitting for fitting in entry.fittings if fitting.cabled):
-        face = " on the other face" if fitting.other_face else ""
+        face = " on the other face, in a wall of 100 mm or less" if fitting.other_face else ""
         left, right = _around(fitting.x_m, wall.width_m)
         low, high = _around(fitting.z_m, wall.height_m)
         upright = Rectangle(left, 0.0, right - left, wall.height_m)

@@ -149,7 +149,22 @@ class _Rows:
         return once[:, :-2], once[:, -2], once[:, -1]
 
 
-@lru_cache(maxsize=64)
+def layout_of(rails: RailChoice) -> RailChoice:
+    """What of the choice decides where rails stand; the rest as it is by default, so that another screw or
+    another laser moves none and costs no search."""
+    return RailChoice(
+        used=rails.used,
+        straightedge_m=rails.straightedge_m,
+        overhang_m=rails.overhang_m,
+        end_m=rails.end_m,
+        opening_clear_m=rails.opening_clear_m,
+        free_play_m=rails.free_play_m,
+        fixing_step_m=rails.fixing_step_m,
+        fixing_end_m=rails.fixing_end_m,
+        width_mm=rails.width_mm,
+    )
+
+
 def places_on(wall: Wall, rails: RailChoice) -> Places:
     """Where rails may stand on a wall, and what any choice of them has to keep.
 
@@ -159,6 +174,11 @@ def places_on(wall: Wall, rails: RailChoice) -> Places:
         Measures out of their range.
     """
     check_cutting(rails)
+    return _places(wall, layout_of(rails))
+
+
+@lru_cache(maxsize=64)
+def _places(wall: Wall, rails: RailChoice) -> Places:
     x = candidates(wall, rails)
     rows = _Rows(x, rails)
     for band in bands(wall):
@@ -214,7 +234,6 @@ def clear_of_openings(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice)
     return all(abs(x - side) >= clear for x in rails_x_m for side in _sides(wall))
 
 
-@lru_cache(maxsize=64)
 def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     """Where the rails stand, as few as rule all of the wall, from its left end [m].
 
@@ -246,6 +265,11 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     if not rails.used:
         return ()
     check_cutting(rails)
+    return _rails(wall, layout_of(rails))
+
+
+@lru_cache(maxsize=64)
+def _rails(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     even = rail_positions(wall.width_m, rails)
     if len(even) == 1 or (clear_of_openings(wall, even, rails) and not not_ruled(wall, even, rails)):
         return even

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -206,7 +207,7 @@ def set_out(result: Result) -> SettingOut:
     choice = result.job.rails
     pieces = [piece for wall in result.walls for piece in pieces_of(wall)]
     try:
-        cuts = cut_list(pieces, round(choice.stock_m * 1000), round(choice.kerf_mm))
+        cuts = cut_list(pieces, int(choice.stock_m * 1000 + 1e-6), math.ceil(choice.kerf_mm - 1e-9))
     except TakeoffError as error:
         check.add(error)
     check.done()
@@ -289,6 +290,14 @@ def _laser_to_head_mm(job: Job, fixings: tuple[Fixing, ...], check: Check) -> fl
     return read
 
 
+def _over_words(job: Job, wall: WallResult) -> str:
+    """What lies over every screw head when the wall is done."""
+    depth, finish = job.rails.depth_mm, wall.system.finish_mm
+    over = "the rail" if job.rails.left_in else "the rail's channel made good"
+    both = f"{over} ({depth:g} mm) and {finish:g} mm of finish" if finish else f"{over} ({depth:g} mm)"
+    return f"over every head lie {depth + finish:g} mm: {both}"
+
+
 def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[str, ...]:
     entry, choice = wall.entry, job.rails
     unknown = sum(fixing.projection_mm is None for fixing in fixings)
@@ -305,6 +314,10 @@ def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[s
         said.append("how deep the old plaster is was not measured: the screws are reckoned without it")
     if choice.bedded == "dabs":
         said.append("rails on dabs: the figure is the depth of the dab behind the rail, nothing is drilled")
+    else:
+        said.append(_over_words(job, wall))
     if choice.left_in:
         said.append(f"the rails stay in, under {wall.system.finish_mm:g} mm of finish")
+    if wall.allowance_mm > 0:
+        said.append("the wall was not swept: sweep a straightedge over it before the first hole is drilled")
     return tuple(filter(None, said))

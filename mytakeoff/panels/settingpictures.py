@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from mytakeoff.cablezones import SOURCE, WARNING
+from mytakeoff.cautions import cautions_for
 from mytakeoff.charts import elevation, settingsheet
 from mytakeoff.charts.canvas import pdf_pages, svg_text
 from mytakeoff.charts.lettering import page_svg
 from mytakeoff.charts.paper import Paper
-from mytakeoff.io.export import csv_bytes
+from mytakeoff.io.export import companion_bytes, csv_bytes
 from mytakeoff.settingout import SettingOut, WallSetting
 
 
@@ -40,12 +42,27 @@ def slug(name: str) -> str:
     return re.sub(r"[^\w]+", "-", name.lower()).strip("-") or "wall"
 
 
+def companion(setting: SettingOut) -> bytes:
+    """What goes beside the table of fixings: what to check and to know wall by wall, and the cautions."""
+    said = [
+        f"{wall.name}: {words}"
+        for wall in setting.walls
+        for words in (*wall.checks, *wall.notices, wall.why_none)
+        if words
+    ]
+    said += [settingsheet.cut_words(setting), *settingsheet.stock_words(setting), f"{WARNING} ({SOURCE})"]
+    cautions = [str(each) for each in cautions_for(setting.job, [wall.wall for wall in setting.walls])]
+    count = f"{setting.fixing_count} fixings"
+    return companion_bytes(f"{setting.job.title}: setting out", count, said, cautions, setting.job.notes)
+
+
 def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Path) -> dict[Path, bytes]:
-    """What is written: all sheets as one PDF, those of one wall as SVG, every fixing as CSV."""
+    """What is written: all sheets as one PDF, those of one wall as SVG, every fixing as CSV with its text."""
     pages = settingsheet.make_pages(setting, paper=Paper(paper), day=day)
     files = {
         folder / "setting-out.pdf": pdf_pages(pages, f"{setting.job.title}: setting out"),
-        folder / "setting-out.csv": csv_bytes(setting.to_frame()),
+        folder / "setting-out.csv": csv_bytes(setting.to_frame(), setting.job.decimal_comma),
+        folder / "setting-out.txt": companion(setting),
     }
     own = settingsheet.make_pages(setting, (name,), Paper(paper), day)
     for number, page in enumerate(own, start=1):

@@ -163,7 +163,7 @@ def entry_with(*fittings):
         (1.2, 2.0, "above and below the socket"),
         (1.2, 0.05, "above and below the socket"),
         (3.0, 0.45, "level with the socket"),
-        (2.6, 1.8, "above and below the switch on the other face"),
+        (2.6, 1.8, "above and below the switch on the other face, in a wall of 100 mm or less"),
     ],
 )
 def test_cables_are_expected_in_the_usual_zones(x_m, z_m, why):

@@ -124,7 +124,8 @@ def test_the_sheets_are_written(panel: SettingPanel, tmp_path: Path, paper: str)
     target = Path(panel.store.job.folder)
     written = panel.write(tmp_path)
     pages = [f"setting-out-breast-front-{n}.svg" for n in (1, 2)]
-    assert [path.name for path in written] == ["setting-out.pdf", "setting-out.csv", *pages]
+    tables = [f"setting-out.{kind}" for kind in ("pdf", "csv", "txt")]
+    assert [path.name for path in written] == [*tables, *pages]
     for path in written:
         assert (target / path.name).read_bytes() == path.read_bytes()
     assert written[0].read_bytes().startswith(b"%PDF")
@@ -135,6 +136,9 @@ def test_the_sheets_are_written(panel: SettingPanel, tmp_path: Path, paper: str)
         [f.z_m for w in setting.walls for f in w.fixings], abs=6e-4
     )
     assert back.done.isna().all()
+    beside = written[2].read_text("utf-8-sig")
+    assert "Look here first".lower() in beside.lower()
+    assert "Silica dust" in beside
 
 
 @pytest.mark.parametrize(

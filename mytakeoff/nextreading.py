@@ -25,7 +25,8 @@ class NextReading:
     x_m, z_m : float
         From the wall's left end and the floor [m].
     narrows_share : float
-        Share of the litres' variance that this reading is likely to take away, after those before it [-].
+        Share of the litres' variance that this reading takes away on average, or more, after those before
+        it [-].
     guess_mm, give_mm : float
         What is likely read there, towards the room, and how far it may be off, as a standard deviation [mm].
     """
@@ -58,7 +59,7 @@ def next_readings(between: Between, drawn: Drawn, count: int = 3) -> tuple[NextR
     -----
     Over the faces, litres lean on the height at each place: the square of their correlation, with the error
     of a reading counted, is the share of the variance that a straight-line guess from that reading takes
-    away. The best place is taken, what it tells is taken out of litres and heights alike, and the next is
+    away; what it tells of the roughness comes on top. The best place is taken, what it tells is taken out of litres and heights alike, and the next is
     looked for.
     """
     faces = between.proud_mm

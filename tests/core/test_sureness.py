@@ -1,0 +1,257 @@
+"""Ranges of walls and jobs, where to measure next, and the price at a confidence."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from hand import job_of
+
+import mytakeoff as mt
+from mytakeoff import wallrange
+from mytakeoff.drawnplanes import drawn_litres
+from mytakeoff.job import Job, JobWall
+from mytakeoff.nextreading import APART_M, CLEAR_M, next_readings
+from mytakeoff.surechoice import LikelyWall, Sureness
+from mytakeoff.sureness import BETWEEN, READING, job_sureness, lifted, sureness_steps
+from mytakeoff.treatments import DENSITY, LABOUR, WASTE, Range, Treatment
+from mytakeoff.wallrange import Measured, faces_steps
+
+NO_RANGES = tuple(Range(name, at, at) for name, at in ((DENSITY, 1.0), (WASTE, 0.0), (LABOUR, 1.0)))
+DOOR = mt.Opening("door", 1.4, 0.0, 0.8, 2.0)
+
+
+def readings(wall: mt.Wall, step_m: float, seed: int = 3, **details) -> mt.Survey:
+    """An invented wall that leans, bows and is rough, read in whole millimetres."""
+    rng = np.random.default_rng(seed)
+    x, z = (
+        axis.ravel()
+        for axis in np.meshgrid(np.arange(0.1, wall.width_m, step_m), np.arange(0.1, wall.height_m, step_m))
+    )
+    proud = 3 * z + 6 * np.sin(1.3 * x) + rng.normal(0, 1.5, x.size)
+    return mt.Survey.from_readings(wall, x, z, np.round(proud), **details)
+
+
+def one(step_m: float = 0.5, wall: mt.Wall | None = None, survey: mt.Survey | None = None, **details) -> Job:
+    wall = wall or mt.Wall("A", 3.0, 2.4, openings=(DOOR,))
+    entry = JobWall(wall, "room", survey or readings(wall, step_m), "brick")
+    return job_of(entry, ranges=NO_RANGES, **details)
+
+
+def width(band) -> float:
+    return band.high - band.low
+
+
+def test_a_wall_read_coarsely_takes_more_than_its_readings_say_and_nobody_knows_how_much():
+    result = mt.evaluate(one(0.8))
+    sure = job_sureness(result)
+    assert result.volume_l < sure.litres.middle
+    assert sure.litres.low < sure.litres.middle < sure.litres.high
+    assert width(job_sureness(mt.evaluate(one(0.25))).litres) < width(sure.litres)
+
+
+def test_the_same_job_has_the_same_range_and_steps_lead_to_it():
+    result = mt.evaluate(one())
+    first = job_sureness(result)
+    wallrange._kept.clear()
+    *steps, last = sureness_steps(result)
+    assert set(steps) == {None}
+    assert len(steps) > 5
+    assert last is not None
+    assert (last.litres, last.total, last.mixes) == (first.litres, first.total, first.mixes)
+
+
+def test_a_swept_wall_leaves_less_open():
+    wall = mt.Wall("A", 3.0, 2.4)
+    survey = readings(wall, 0.5)
+    open_, swept = (
+        job_sureness(mt.evaluate(one(wall=wall, survey=s))) for s in (survey, replace(survey, swept=True))
+    )
+    assert width(swept.litres) < width(open_.litres)
+    assert swept.litres.middle < open_.litres.middle
+
+
+def test_a_laid_edge_keeps_the_faces_down_where_it_lay():
+    wall = mt.Wall("A", 3.0, 2.4)
+    survey = readings(wall, 0.5)
+    laid = survey.with_sweeps([mt.Sweep(0.4, 0.6, 2.0, gap_mm=12.0)])
+    ceiling = Measured(laid).ceiling_mm(Measured(laid).surface())
+    x, z = np.meshgrid(Measured(laid).surface().x_m, Measured(laid).surface().z_m)
+    near = (x > 0.4) & (x < 2.4) & (np.abs(z - 0.6) < wallrange.HAND_M - 0.01)
+    far = np.abs(z - 0.6) > wallrange.HAND_M + 0.01
+    assert np.isfinite(ceiling[near]).all()
+    assert np.isinf(ceiling[far]).all()
+
+
+def test_a_scan_leaves_nothing_between_its_points():
+    wall = mt.Wall("A", 1.5, 1.0)
+    rng = np.random.default_rng(1)
+    x, z = rng.uniform(0, 1.5, 4000), rng.uniform(0, 1.0, 4000)
+    survey = mt.Survey.from_readings(wall, x, z, 5 * x, layout="scan")
+    result = mt.evaluate(one(wall=wall, survey=survey))
+    sure = job_sureness(result)
+    assert (sure.litres.low, sure.litres.high) == pytest.approx((result.volume_l, result.volume_l))
+    assert sure.walls[0].readings == ()
+
+
+def test_a_wall_that_is_not_floated_keeps_its_litres():
+    job = one(treatment=Treatment("patch", "patch what has fallen"))
+    result = mt.evaluate(job)
+    sure = job_sureness(result)
+    assert sure.walls == ()
+    assert sure.litres.low == pytest.approx(result.volume_l)
+
+
+def test_shares_add_up_and_say_what_the_range_comes_of():
+    job = replace(one(), ranges=())
+    sure = job_sureness(mt.evaluate(job))
+    for shares, names in (
+        (sure.litre_shares, {BETWEEN, READING}),
+        (sure.total_shares, {BETWEEN, READING, DENSITY, WASTE, LABOUR}),
+    ):
+        assert {name for name, _ in shares} == names
+        assert sum(share for _, share in shares) == pytest.approx(1.0)
+        assert [share for _, share in shares] == sorted((share for _, share in shares), reverse=True)
+
+
+def test_coarse_reading_makes_a_larger_share_of_the_range():
+    fine, coarse = (
+        dict(
+            job_sureness(
+                mt.evaluate(one(0.3, sureness=Sureness(likely=LikelyWall(reading_mm=mm))))
+            ).litre_shares
+        )
+        for mm in (0.3, 2.0)
+    )
+    assert fine[READING] < coarse[READING]
+
+
+def test_bags_and_money_follow_the_litres():
+    """Reckoned anew: kilograms = litres × density × (1 + waste), whole bags; only bags move the price."""
+    job = one(0.8, waste_share=0.1)
+    sure = job_sureness(mt.evaluate(job))
+    mix = job.system.backing
+    for litres, bags in (
+        (sure.litres.low, sure.mixes[0].bags.low),
+        (sure.litres.high, sure.mixes[0].bags.high),
+    ):
+        assert bags == pytest.approx(np.ceil(litres * mix.density_kg_per_l * 1.1 / mix.bag_kg), abs=1)
+    assert sure.total.low < sure.total.middle < sure.total.high
+    assert all(isinstance(amount, Decimal) for amount in sure.total_money)
+
+
+def test_a_wider_density_takes_more_bags_at_the_top():
+    narrow = one(0.8)
+    wide = replace(narrow, ranges=(Range(DENSITY, 0.8, 1.4), *NO_RANGES[1:]))
+    bags = [job_sureness(mt.evaluate(job)).mixes[0].bags for job in (narrow, wide)]
+    assert bags[1].high > bags[0].high
+
+
+def test_lifting_a_wall_adds_its_area_times_the_lift():
+    result = mt.evaluate(one())
+    wall = result.walls[0]
+    for by_mm in (-3.0, 0.0, 7.0):
+        up = lifted(wall, by_mm)
+        expected = wall.build_up.volume_l + by_mm * wall.build_up.area_m2
+        assert up.build_up.volume_l == pytest.approx(expected)
+        assert sum(layer.volume_l for layer in up.layers) == pytest.approx(expected)
+
+
+def test_an_added_reading_bends_the_faces_that_are_there():
+    job = one(0.6)
+    survey = job.walls[0].survey
+    before = job_sureness(mt.evaluate(job)).walls[0]
+    spot = before.readings[0]
+    more = mt.Survey.from_readings(
+        survey.wall,
+        [*survey.x_m, spot.x_m],
+        [*survey.z_m, spot.z_m],
+        [*survey.proud_mm, spot.guess_mm + 25.0],
+    )
+    drawn_before = before.range.between
+    *_, between = faces_steps(replace(_measured(job), survey=more))
+    assert drawn_before is not None
+    assert between is not None
+    assert between.readings.x_m.size == survey.x_m.size + 1
+    assert between.faces[0].variogram == drawn_before.faces[0].variogram  # not drawn anew
+    rule = mt.evaluate(job).walls[0].rule
+    assert drawn_litres(between, rule).at(0.5) > before.range.drawn.at(0.5) + 20
+
+
+def _measured(job: Job) -> Measured:
+    entry = job.walls[0]
+    return Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, job.sureness.likely)
+
+
+def test_places_to_measure_are_clear_and_apart():
+    job = one(0.6)
+    survey, found = job.walls[0].survey, job_sureness(mt.evaluate(job)).walls[0].readings
+    assert len(found) == 3
+    assert [place.narrows_share for place in found] == sorted((p.narrows_share for p in found), reverse=True)
+    for nth, place in enumerate(found):
+        in_door = DOOR.x_m - CLEAR_M < place.x_m < 2.2 + CLEAR_M and place.z_m < 2.0 + CLEAR_M
+        assert not in_door
+        assert np.hypot(survey.x_m - place.x_m, survey.z_m - place.z_m).min() >= APART_M / 2
+        for other in found[:nth]:
+            assert np.hypot(other.x_m - place.x_m, other.z_m - place.z_m) >= APART_M - 1e-6
+
+
+def test_a_gap_in_the_readings_is_measured_next():
+    wall = mt.Wall("A", 3.0, 2.4)
+    survey = readings(wall, 0.3)
+    keep = survey.x_m < 1.7
+    thin = mt.Survey.from_readings(wall, survey.x_m[keep], survey.z_m[keep], survey.proud_mm[keep])
+    best = job_sureness(mt.evaluate(one(survey=thin, wall=wall, reach_m=2.0))).walls[0].readings[0]
+    assert best.x_m > 1.7
+
+
+def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
+    """Each of some faces is taken for the truth and read there: what a straight-line guess leaves, or less."""
+    wall = mt.Wall("A", 2.0, 2.0)
+    job = one(survey=readings(wall, 0.7), wall=wall)
+    measured, rule = _measured(job), mt.evaluate(job).walls[0].rule
+    *_, between = faces_steps(measured)
+    assert between is not None
+    drawn = drawn_litres(between, rule)
+    best = next_readings(between, drawn, 1)[0]
+    x, z = between.places_m
+    cell = int(np.hypot(x - best.x_m, z - best.z_m).argmin())
+    truths = between.proud_mm.reshape(len(drawn.litres), -1)[:: len(drawn.litres) // 20, cell]
+    left = [
+        drawn_litres(between.with_reading(best.x_m, best.z_m, float(mm)), rule).spread_l ** 2 for mm in truths
+    ]
+    assert best.narrows_share > 0.04
+    assert np.mean(left) < (1.02 - best.narrows_share) * drawn.spread_l**2
+
+
+def test_pricing_at_a_confidence_is_off_unless_chosen_and_then_follows_the_readings():
+    job = one(0.8)
+    sure = replace(job, sureness=Sureness(confidence_share=0.9, price_at_confidence=True))
+    surer = replace(job, sureness=Sureness(confidence_share=0.99, price_at_confidence=True))
+    plain, at, above = (mt.evaluate(each).walls[0] for each in (job, sure, surer))
+    assert plain.allowance_mm == job.missed_high_spot_mm
+    drawn = job_sureness(mt.evaluate(job)).walls[0].range.drawn
+    assert at.build_up.volume_l + at.allowance_l == pytest.approx(
+        drawn.at(0.9), abs=0.2 * at.build_up.area_m2
+    )
+    assert above.allowance_mm > at.allowance_mm
+    own = replace(sure, walls=(replace(sure.walls[0], missed_high_spot_mm=1.0),))
+    assert mt.evaluate(own).walls[0].allowance_mm == 1.0
+    said = [line.basis for line in mt.evaluate(sure).cost.lines if "missed" in line.item]
+    assert "to last in 90 jobs of 100" in said[0]
+
+
+@pytest.mark.parametrize(
+    ("made", "said"),
+    [
+        (lambda: Sureness(confidence_share=1.0), "confidence 100%"),
+        (lambda: Sureness(unused_bag_share=1.5), "150% of an unused bag"),
+        (lambda: Sureness(extra_trip_price=-1.0), "-1 for a trip"),
+        (lambda: LikelyWall(reading_mm=0.0), "error of a reading 0 mm"),
+    ],
+)
+def test_what_cannot_be_is_refused(made, said):
+    with pytest.raises(mt.TakeoffError, match=said):
+        made()

@@ -265,7 +265,6 @@ def _draw_legend(figure: Figure, places: Sequence[tuple[float, int]], top_px: fl
 
 def describe_days(days: Days, rows: Sequence[Row]) -> str:
     """What the picture shows, in sentences."""
-    painted = [row for row in rows if row.paint is not None]
-    said = [f"{row.name} from {say_day(row.paint)}" for row in painted]
+    said = [f"{row.name} from {say_day(row.paint)}" for row in rows if row.paint is not None]
     work = f"Work from {say_day(days.first)}, plaster laid until {say_day(days.last_on_site)}."
     return f"{work} First day for paint: {'; '.join(said)}." if said else work

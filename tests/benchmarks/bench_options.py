@@ -1,0 +1,98 @@
+"""The options of the demonstration job: table, band, curve and an edited price, as ratios in one run.
+
+    python tests/benchmarks/bench_options.py
+
+Times are the processor's; each is set against one evaluation of the whole job from its survey on.
+"""
+
+from __future__ import annotations
+
+import gc
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+from functools import _lru_cache_wrapper
+from pathlib import Path
+from time import process_time
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+import mytakeoff as mt
+from mytakeoff.drivers import price_band
+from mytakeoff.edits import with_price
+from mytakeoff.options import carry, compare, option_result, options_of
+from mytakeoff.package_files import demo_folder
+from mytakeoff.pricecurve import price_curve
+from mytakeoff.treatments import STRAIGHTEN
+
+
+def forget() -> None:
+    """Empty every cache of every stage."""
+    for cached in [each for each in gc.get_objects() if isinstance(each, _lru_cache_wrapper)]:
+        if cached.__module__.startswith("mytakeoff"):
+            cached.cache_clear()
+
+
+def seconds(work: Callable[[], object], fresh: bool = True, rounds: int = 2) -> float:
+    """Shortest processor time of some runs; `fresh`: nothing remembered from before [s]."""
+    times = []
+    for _ in range(rounds):
+        if fresh:
+            forget()
+        start = process_time()
+        work()
+        times.append(process_time() - start)
+    return min(times)
+
+
+def straight(job: mt.Job) -> mt.Job:
+    """The job with its hollows straightened."""
+    return carry(job, next(way for way in options_of(job) if way.kind == STRAIGHTEN))
+
+
+def after_an_edit(job: mt.Job) -> float:
+    """All options once more after the price of a bag has moved a little: nothing is placed anew [s]."""
+    ways = options_of(job)
+    for way in ways:
+        option_result(job, way)
+    dearer = with_price(job, "light gypsum backing", Decimal("13.42"))
+    return seconds(lambda: [option_result(dearer, way) for way in ways], fresh=False, rounds=1)
+
+
+def main() -> None:
+    job = mt.open_job(demo_folder())
+    plain, cut = (replace(job, compare=replace(job.compare, take_down=down)) for down in (False, True))
+    mt.evaluate(plain)  # imports what is imported late
+    once = seconds(lambda: mt.evaluate(plain))
+    rows = [
+        ("evaluation, floated plumb", once),
+        ("table of options", seconds(lambda: compare(plain))),
+        ("table of options, high spots taken down", seconds(lambda: compare(cut))),
+        ("prices of all options after an edit", after_an_edit(plain)),
+        ("the same, high spots taken down", after_an_edit(cut)),
+        ("band of the straightened option", _after(straight(plain), price_band)),
+        ("the same, high spots taken down", _after(straight(cut), price_band)),
+        ("curve over tolerances", seconds(lambda: list(price_curve(plain)), rounds=1)),
+        ("curve again after an edit", _curve_again(plain)),
+    ]
+    print("| what | time | ÷ one evaluation |\n|---|---|---|")
+    for what, took in rows:
+        print(f"| {what} | {1000 * took:.0f} ms | {took / once:.2f} |")
+
+
+def _after(job: mt.Job, work: Callable[[mt.Job], object]) -> float:
+    """Time of a work on a job that has been evaluated [s]."""
+    forget()
+    mt.evaluate(job)
+    return seconds(lambda: work(job), fresh=False, rounds=1)
+
+
+def _curve_again(job: mt.Job) -> float:
+    list(price_curve(job))
+    dearer = with_price(job, "light gypsum backing", Decimal("15"))
+    return seconds(lambda: list(price_curve(dearer)), fresh=False, rounds=1)
+
+
+if __name__ == "__main__":
+    main()

@@ -59,8 +59,8 @@ def next_readings(between: Between, drawn: Drawn, count: int = 3) -> tuple[NextR
     -----
     Over the faces, litres lean on the height at each place: the square of their correlation, with the error
     of a reading counted, is the share of the variance that a straight-line guess from that reading takes
-    away; what it tells of the roughness comes on top. The best place is taken, what it tells is taken out of litres and heights alike, and the next is
-    looked for.
+    away; what it tells of the roughness comes on top. The best place is taken, what it tells is taken out of
+    litres and heights alike, and the next is looked for.
     """
     faces = between.proud_mm
     some = np.unique(np.linspace(0, len(faces) - 1, drawn.litres.size).round().astype(int))

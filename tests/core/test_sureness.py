@@ -208,7 +208,7 @@ def test_a_gap_in_the_readings_is_measured_next():
 
 
 def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
-    """Each of some faces is taken for the truth and read there: what a straight-line guess leaves, or less."""
+    """Each of some faces is taken for the truth and read there: a straight-line guess leaves no less."""
     wall = mt.Wall("A", 2.0, 2.0)
     job = one(survey=readings(wall, 0.7), wall=wall)
     measured, rule = _measured(job), mt.evaluate(job).walls[0].rule

@@ -38,6 +38,8 @@ from mytakeoff.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
 
+RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."
+
 
 def on_wall(option: OptionResult, name: str) -> tuple[WallResult, Remains]:
     """What an option does to one wall, and what it leaves there."""
@@ -213,7 +215,7 @@ def sheets(
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    heading = Heading(job.title, subject, f"{day.day} {day:%b %Y}", job.notes)
+    heading = Heading(job.title, subject, f"{day.day} {day:%b %Y}", (RANGE_NOTE, *job.notes))
     return optionsheet.make_pages(wall, rows, heading)
 
 
@@ -231,7 +233,7 @@ def _sheet_row(
         shows_words(option),
         f"room lost: {lost}",
         *moved,
-        f"on site: {', '.join(days_lines(option, day))}",
+        f"on site: {', '.join(days_lines(option, option.paint_date(day)))}",
     )
     ranged = f"{say(band.p10)} to {say(band.p90)} {currency}" if band is not None and option.total else ""
     return OptionRow(

@@ -179,14 +179,20 @@ class OptionsPanel:
         """Text first: the options, then their pictures, then what no one waits for."""
         for shown in work.work_options():
             yield shown
-            self._draw(work)
+            yield from self._follow(work)
         yield True
-        self._draw(work)
+        yield from self._follow(work)
         for _ in work.work_bands():
             yield None
         yield True
         self._draw(work)
         self._start_extra()
+
+    def _follow(self, work: Work) -> Iterator[None]:
+        """What follows the words of the rows that are shown: pictures, then days."""
+        self._draw(work)
+        if work.told:
+            yield from work.work_dates(self._day())
 
     def _start_extra(self) -> None:
         """The curve and the bars, where their folds are open; nothing of a job before is taken for new."""
@@ -208,7 +214,7 @@ class OptionsPanel:
     def _show(self) -> None:
         """The table as far as it is worked out."""
         work, client = self.work, self.view.value == CLIENT
-        seen = optionwords.Seen(work.best, work.bands, self._day(), self._carried(), not client)
+        seen = optionwords.Seen(work.best, work.bands, work.paint, self._carried(), not client)
         rows = [
             optionwords.row(at, option, seen, "" if option.name in work.fresh else "updating")
             for at, option in enumerate(work.options)
@@ -316,13 +322,18 @@ class OptionsPanel:
         )
         self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
         self.view.observe(safely(self._change_view, self._failed), "value")
-        self.start.observe(safely(self._show, self._failed), "value")
+        self.start.observe(safely(self._change_start, self._failed), "value")
         self.beside.observe(safely(self._change_thing, self._failed), "value")
         self.driven.observe(safely(self._start_extra, self._failed), "value")
         self.folds.on_open(safely(self._open_fold, self._failed))
 
     def _change_view(self) -> None:
         self._show_view()
+        self._show()
+
+    def _change_start(self) -> None:
+        for _ in self.work.work_dates(self._day()):
+            pass
         self._show()
 
     def _change_thing(self) -> None:

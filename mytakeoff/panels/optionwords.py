@@ -29,7 +29,7 @@ from mytakeoff.wallresult import WallResult
 Option = OptionResult | Refused
 NBSP = "\u00a0"
 BEST = "least price that passes"
-RANGE_FOLLOWS = "its range follows"
+RANGE_FOLLOWS, DAY_FOLLOWS = "its range follows", "the day for paint follows"
 FOUND = {HOLLOW: "gap", BELLY: "bulge", PLUMB: "out of plumb"}
 
 
@@ -42,8 +42,8 @@ class Seen:
     best : OptionResult or None
     bands : mapping of str to PriceBand
         By the option's name, as far as they are worked out.
-    start : date
-        First day on site.
+    paint : mapping of str to date
+        The day for paint, by the option's name, as far as it is worked out.
     carried : str
         Name of the option that the job has, empty if none.
     estimator : bool
@@ -52,7 +52,7 @@ class Seen:
 
     best: OptionResult | None
     bands: Mapping[str, PriceBand]
-    start: date
+    paint: Mapping[str, date]
     carried: str
     estimator: bool
 
@@ -102,7 +102,7 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
                 "price": price_lines(option, seen.bands.get(option.name)),
                 "shows": [shows_words(option)],
                 "room": room_lines(option),
-                "days": days_lines(option, seen.start),
+                "days": days_lines(option, seen.paint.get(option.name)),
             },
         }
     return made
@@ -151,12 +151,13 @@ def room_lines(option: OptionResult) -> list[str]:
     return [*lines, f"{' and '.join(moved)} to move" if moved else "nothing to move"]
 
 
-def days_lines(option: OptionResult, start: date) -> list[str]:
-    """Days on site, and the first day on which the walls can be painted."""
+def days_lines(option: OptionResult, paint: date | None) -> list[str]:
+    """Days on site, and the first day on which the walls can be painted; None: not worked out yet."""
     if option.days == 0:
         return ["none"]
-    paint = option.paint_date(start)
     days = f"{half(option.days)} {'day' if option.days <= 1 else 'days'}"
+    if paint is None:
+        return [days, DAY_FOLLOWS]
     return [days, f"paint from {paint.day}{NBSP}{paint:%b}{NBSP}{paint.year}"]
 
 

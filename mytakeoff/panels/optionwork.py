@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from mytakeoff.drivers import Driver, PriceBand, band_steps, price_driver, ranges_of
 from mytakeoff.job import Job
@@ -34,6 +35,8 @@ class Work:
         self.fresh: list[str] = []
         self.told: list[str] = []
         self.bands: dict[str, PriceBand] = {}
+        self.paint: dict[str, date] = dict(before.paint) if before is not None and same else {}
+        self._dated: dict[str, tuple[OptionResult, date]] = {}
         self.points: list[CurvePoint] = []
         self.points_in_all = 0
         self.drivers: list[Driver] = []
@@ -75,6 +78,14 @@ class Work:
                 self.known[option.name] = option
                 self.fresh.append(option.name)
             yield len(self.fresh) == len(options_of(self.job)) and option is not None
+
+    def work_dates(self, start: date) -> Iterator[None]:
+        """The day for paint of each option that is of this job, where it is not known for this start."""
+        for option in [each for name in self.fresh if (each := self.named(name)) is not None]:
+            if self._dated.get(option.name) != (option, start):
+                self.paint[option.name] = option.paint_date(start)
+                self._dated[option.name] = (option, start)
+                yield
 
     def work_bands(self) -> Iterator[None]:
         """The range of each option's price."""

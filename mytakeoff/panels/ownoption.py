@@ -98,7 +98,7 @@ class PlumbThings:
         walls = [wall.name for wall in store.job.walls]
         self.name = text_box("thing_name", "Name", "door frame")
         self.wall = labelled_list("thing_wall", "Against", walls, walls[0])
-        self.x = number_box("thing_x_m", "Begins, m from the wall's left end", 0.0, 0.05)
+        self.x = number_box("thing_x_m", "From the left end, m", 0.0, 0.05)
         self.width = number_box("thing_width_m", "Width, m", 0.1, 0.05)
         self.there = labelled_list("thing_there", "Named already", [NONE], NONE)
         self.buttons = make_buttons(

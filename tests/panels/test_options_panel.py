@@ -272,7 +272,7 @@ def test_a_way_that_cannot_be_taken_says_why_in_its_row(tmp_path: Path) -> None:
 
 def test_many_moves_leave_nothing_behind(own_panel: OptionsPanel) -> None:
     before = len(widgets.widget._instances)
-    for step in range(30):
+    for step in range(12):
         own_panel.controls["waste_share"].value = 0.1 + 0.01 * (step % 10)
     assert len(widgets.widget._instances) == before
     assert len(own_panel.table.pictures) <= 3 * len(own_panel.table.rows)

@@ -73,7 +73,7 @@ def _square(wall: WallResult) -> str:
         f"Square: off the line of the survey the rails' faces read {-face[0]:.0f} mm at the first rail"
         f" and {-face[1]:.0f} mm at the last, at the floor."
     )
-    turn = wall.entry.turn_mm_per_m
+    turn = wall.entry.square_turn_mm_per_m
     if turn is None:
         return said + " The corner was not measured."
     out = wall.plane.b_mm_per_m - turn

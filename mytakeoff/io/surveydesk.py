@@ -168,11 +168,14 @@ def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, Non
     walls : sequence of FoundWall
         As `find_steps` gave them for the same file, unit and way up.
     """
-    chosen = walls[min((draft.scan.found or 1), len(walls)) - 1]
-    if draft.scan.other_side:
-        chosen = chosen.other_side()
-    survey = yield from chosen.survey_steps(draft.wall, draft.plumb)
+    survey = yield from chosen_wall(draft, walls).survey_steps(draft.wall, draft.plumb)
     return replace(survey, swept=draft.swept, source=_file_of(draft).name, scan=draft.scan)
+
+
+def chosen_wall(draft: Draft, walls: Sequence[FoundWall]) -> FoundWall:
+    """The wall that is chosen among those found in a scan, seen from the side that is chosen."""
+    chosen = walls[min((draft.scan.found or 1), len(walls)) - 1]
+    return chosen.other_side() if draft.scan.other_side else chosen
 
 
 def _file_of(draft: Draft) -> SurveyFile:

@@ -16,6 +16,8 @@ THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"
 _KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
 _SESSIONS = "mytakeoff.launch.ready.ReadySessions"
+# A survey that is brought from the device comes in one message; the servers' own limit is 10 MB.
+_LARGE_MESSAGES = {"websocket_max_message_size": 256 * 2**20}
 _KEEP_OWN = "mytakeoff.launch.own_workbooks.keep_own_bytes"
 
 # Server extensions that the workbook has no use for. Voila's would run any notebook whose address is
@@ -48,7 +50,7 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         "ServerApp.kernel_websocket_connection_class": _CONNECTION,
         "ServerApp.session_manager_class": _SESSIONS,
         "ReadySessions.workbook": str(workbook),
-        "ServerApp.tornado_settings": {"page_config_data": page},
+        "ServerApp.tornado_settings": {"page_config_data": page, **_LARGE_MESSAGES},
         "FileContentsManager.pre_save_hook": _KEEP_OWN,
         "LabApp.default_url": f"/lab/workspaces/{workspace_name(workbook.parent)}/tree/{workbook.name}",
         "LabApp.extra_labextensions_path": [str(lab_extensions_folder())],
@@ -75,6 +77,7 @@ def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> lis
         "Voila.port": port,
         "Voila.open_browser": browser,
         "Voila.auto_token": True,
+        "Voila.tornado_settings": _LARGE_MESSAGES,
         "Voila.kernel_websocket_connection_class": _CONNECTION,
         # Voila's own list starts with the folder it is started from, which may be a job folder.
         "Voila.config_file_paths": jupyter_config_path(),

@@ -94,7 +94,7 @@ class FileControls:
         self.bring = widgets.FileUpload(description="Bring a file from this device", multiple=False)
         self.bring.add_class("mt-bring")
         self.hint = widgets.HTML(
-            '<p class="mt-hint">Up to some 10 MB; drop larger ones into the job folder and look again.</p>'
+            '<p class="mt-hint">Up to some 200 MB; put larger ones into the job folder and look again.</p>'
         )
         self.plumb = tick("plumb", "The plane measured off was plumb", True)
         self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")

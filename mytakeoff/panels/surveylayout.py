@@ -26,7 +26,7 @@ def layout(panel: SurveyPanel) -> widgets.Widget:
     lines = widgets.HBox([panel.at_x.widget, panel.at_z.widget])
     lines.add_class("mt-lines")
     shown = [
-        panel.progress_row, panel.status, _heading("What was understood"), panel.facts,
+        panel.progress_row, panel.status, _heading("What was understood"), panel.facts, panel.left_out,
         _heading("How it stands"), panel.against, panel.map, panel.places, lines, panel.lines,
     ]  # fmt: skip
     parts = {

@@ -16,6 +16,7 @@ from mytakeoff.io.surveydesk import (
     Draft,
     SurveyFile,
     brought_file,
+    chosen_wall,
     draft_of,
     entry_of,
     file_in,
@@ -89,10 +90,9 @@ class SurveyPanel:
         self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
         self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
         self.against = against_list()
-        texts = (widgets.HTML() for _ in range(8))
-        self.headline, self.problem, self.status, self.facts, self.map, self.places, self.lines, self.said = (
-            texts
-        )
+        parts = [widgets.HTML() for _ in range(9)]
+        self.headline, self.problem, self.status, self.facts, self.left_out, *parts = parts
+        self.map, self.places, self.lines, self.said = parts
         self.progress = widgets.FloatProgress(min=0.0, max=1.0, description="Reading the scan")
         self.buttons = make_buttons(
             {"stop": ("Stop", self.stop), "save": ("Save to the job", self.save)}, self._failed
@@ -119,9 +119,8 @@ class SurveyPanel:
         """Show the wall that was picked, or start a new one."""
         name = self.wall.pick.value
         if name == NEW_WALL:
-            room = self.wall.room.value
-            background = self.wall.background.value
-            self.draft = Draft(Wall(f"wall {len(self.job.walls) + 1}", 4.0, 2.5), room, background)
+            new = Wall(f"wall {len(self.job.walls) + 1}", 4.0, 2.5)
+            self.draft = Draft(new, self.wall.room.value, self.wall.background.value)
         else:
             self.draft = draft_of(self.job, name)
         self._file = self.draft.file
@@ -276,6 +275,8 @@ class SurveyPanel:
         lines = profile(self.held, self.at_x.value, True), profile(self.held, self.at_z.value, False)
         self.lines.value = surveypictures.profiles(self.held, lines, entry.survey.plumb)
         yield True
+        found = chosen_wall(self.draft, self.walls) if self.draft.file.scan and self.walls else None
+        self.left_out.value = surveypictures.left_out(found) if found else ""
         self.map.value = surveypictures.maps(self.held, entry.name, self.at_x.value, self.at_z.value)
 
     def _redraw(self) -> None:
@@ -324,7 +325,7 @@ class SurveyPanel:
         self._waiting(False)
         self.headline.value = '<div class="mt-total">No survey yet</div>'
         self.facts.value = "<p>Choose a file of the job folder, or bring one from this device.</p>"
-        for text in (self.map, self.places, self.lines, self.problem, self.status):
+        for text in (self.left_out, self.map, self.places, self.lines, self.problem, self.status):
             text.value = ""
 
     def _waiting(self, working: bool) -> None:

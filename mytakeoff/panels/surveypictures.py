@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from mytakeoff.charts import deviationmap, profilechart
+from typing import TYPE_CHECKING
+
+from mytakeoff.charts import deviationmap, leftoutmap, profilechart
 from mytakeoff.charts.frame import Frame
 from mytakeoff.charts.lettering import page_svg
 from mytakeoff.deviation import Deviation, Profile
 from mytakeoff.panels import surveywords
+
+if TYPE_CHECKING:
+    from mytakeoff.io.scanwalls import FoundWall
 
 
 def maps(held: Deviation, name: str, x_m: float, z_m: float) -> str:
@@ -50,3 +55,12 @@ def profiles(held: Deviation, lines: tuple[Profile, Profile], plumb: bool) -> st
         picture = page_svg(profilechart.make(drawn, top_mm), f"profile {line.upright}", words)
         parts.append(f"<figure>{picture}<figcaption>{words}</figcaption></figure>")
     return f'<div class="mt-profiles">{"".join(parts)}</div>'
+
+
+def left_out(found: FoundWall) -> str:
+    """What of a scan was taken for furniture, people and the like, with its words."""
+    words = leftoutmap.describe(found.dropped)
+    if not found.dropped[0].size:
+        return f"<p>{words}</p>"
+    figure = leftoutmap.make(found.wall, found.kept[:2], found.dropped, 370.0)
+    return f"<figure>{page_svg(figure, 'left out', words)}<figcaption>{words}</figcaption></figure>"

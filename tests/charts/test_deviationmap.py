@@ -7,7 +7,7 @@ import pytest
 from test_palette import DEFICIENCIES, to_linear
 
 from mytakeoff import Opening, Wall
-from mytakeoff.charts import deviationmap, profilechart
+from mytakeoff.charts import deviationmap, leftoutmap, profilechart
 from mytakeoff.charts.palette import BOTH_WAYS, lightness
 
 WALL = Wall("north", 4.0, 2.0, (Opening("hatch", 1.0, 0.5, 1.0, 1.0),))
@@ -91,3 +91,13 @@ def test_the_straight_line_ends_where_the_wall_is_known():
     mm = np.array([np.nan, 1.0, np.nan, 2.0, np.nan])
     shown = profilechart.chord_of(along, mm, along)
     assert np.isnan(shown).tolist() == [True, False, False, False, True]
+
+
+def test_what_was_left_out_is_drawn_before_and_behind_the_wall():
+    x, z, proud = np.array([1.0, 2.0, 3.0]), np.array([0.5, 0.6, 0.7]), np.array([400.0, -90.0, 20.0])
+    figure = leftoutmap.make(WALL, (X_M, np.full(8, 1.5)), (x, z, proud), 370.0)
+    kept, before, behind = (line.get_xydata() for line in figure.axes[0].lines)
+    assert kept[:, 0].tolist() == X_M.tolist()
+    assert before.tolist() == [[1.0, 0.5], [3.0, 0.7]]
+    assert behind.tolist() == [[2.0, 0.6]]
+    assert "up to 400 mm off it" in leftoutmap.describe((x, z, proud))

@@ -39,12 +39,13 @@ def files_of(folder: Path) -> dict[str, bytes]:
 
 
 def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
-    """A scan of a wall 4 by 2.5 m that leans 10 mm a metre into the room, with a door, as binary PLY."""
+    """A scan of a wall 4 by 2.5 m that leans 10 mm a metre into the room, with a door and a cupboard."""
     rng = np.random.default_rng(1)
     x, z = rng.uniform(0, 4, points), rng.uniform(0, 2.5, points)
     wall = ~((x > 1) & (x < 1.9) & (z < 2.0))
     x, z = x[wall], z[wall]
-    xyz = np.column_stack([x, 5.0 - 0.010 * z, z]) * per_m
+    cupboard = np.column_stack([rng.uniform(2.5, 3.2, 300), np.full(300, 4.6), rng.uniform(0, 0.9, 300)])
+    xyz = np.vstack([np.column_stack([x, 5.0 - 0.010 * z, z]), cupboard]) * per_m
     head = f"ply\nformat binary_little_endian 1.0\nelement vertex {len(xyz)}\n"
     head += "".join(f"property float {axis}\n" for axis in "xyz") + "end_header\n"
     path.parent.mkdir(exist_ok=True)
@@ -149,6 +150,8 @@ def test_a_scan_needs_its_unit_said_and_offers_its_openings(panel: SurveyPanel, 
     panel.scan.unit.value = "mm"
     assert panel.problem.value == ""
     assert panel.wall.width.value == pytest.approx(4.0, abs=0.05)
+    assert "Left out" in panel.left_out.value  # the cupboard, drawn and said
+    assert "<svg" in panel.left_out.value
     panel.wall.name.value = "scanned wall"
     panel.accept_openings()
     assert len(panel.openings.openings) == 1

@@ -1,0 +1,71 @@
+"""What was left out of a scan, over the wall that it stood before or lay behind."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from mytakeoff.charts.canvas import new_figure
+from mytakeoff.charts.field import Floats
+from mytakeoff.charts.frame import Frame, draw_wall
+from mytakeoff.charts.lettering import write
+from mytakeoff.charts.palette import INK
+from mytakeoff.wall import Wall
+
+MOST_DOTS = 1500
+KEPT = "0.72"  # a grey between paper and ink, light or dark
+
+
+def make(
+    wall: Wall, kept: tuple[Floats, Floats], dropped: tuple[Floats, Floats, Floats], width_px: float
+) -> Figure:
+    """Points on the wall as faint dots, those before it as filled and those behind it as open squares.
+
+    Parameters
+    ----------
+    wall : Wall
+    kept : x, z of each point on the wall [m]
+    dropped : x, z [m] and how far before the wall it stood, negative behind [mm]
+    width_px : float
+        Width of the sheet [CSS px].
+    """
+    frame = Frame(wall, 1.0, width_px, 300.0)
+    figure = new_figure(frame.width_px, frame.height_px)
+    axes = draw_wall(figure, frame)
+    axes.plot(*(_some(one) for one in kept), ".", color=KEPT, markersize=2, zorder=1)
+    x, z, proud = dropped
+    before = proud > 0
+    for which, face in ((before, INK), (~before, "none")):
+        axes.plot(_some(x[which]), _some(z[which]), "s", markersize=3, zorder=2,
+                  markerfacecolor=face, markeredgecolor=INK, markeredgewidth=0.7)  # fmt: skip
+    axes.set_xlim(0, wall.width_m)
+    axes.set_ylim(0, wall.height_m)
+    left, below = frame.box[0] * frame.width_px, frame.height_px - 2
+    write(figure, left, below, "■ before the wall   □ behind it   faint: kept", frame.font_px, up="bottom")
+    return figure
+
+
+def _some(values: Floats) -> Floats:
+    """Evenly chosen ones, no more than can be told apart."""
+    step = max(values.size // MOST_DOTS, 1)
+    return np.asarray(values[::step])
+
+
+def describe(dropped: tuple[Floats, Floats, Floats]) -> str:
+    """What it shows, in words.
+
+    Examples
+    --------
+    >>> describe((np.array([1.0, 2.0]), np.array([0.2, 0.4]), np.array([500.0, -80.0])))
+    'Left out before the wall from x 1.0 to 1.0 m, z 0.2 to 0.2 m, up to 500 mm off it; behind it from \
+x 2.0 to 2.0 m, z 0.4 to 0.4 m, up to 80 mm off it.'
+    """
+    x, z, proud = dropped
+    parts = []
+    for where, which in (("before the wall", proud > 0), ("behind it", proud <= 0)):
+        if which.any():
+            parts.append(
+                f"{where} from x {x[which].min():.1f} to {x[which].max():.1f} m, z {z[which].min():.1f} to "
+                f"{z[which].max():.1f} m, up to {np.abs(proud[which]).max():.0f} mm off it"
+            )
+    return f"Left out {'; '.join(parts)}." if parts else "Nothing was left out."

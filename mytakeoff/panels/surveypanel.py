@@ -33,6 +33,7 @@ from mytakeoff.panels import surveypictures, surveywords, words
 from mytakeoff.panels.buttons import make_buttons, safely
 from mytakeoff.panels.openingrows import OpeningRows
 from mytakeoff.panels.page import PageAids
+from mytakeoff.panels.quiet import quiet
 from mytakeoff.panels.steps import Steps
 from mytakeoff.panels.surveycontrols import (
     NEW_WALL,
@@ -143,7 +144,7 @@ class SurveyPanel:
     def _take_file(self, file: SurveyFile) -> None:
         known = self.job.wall(self.draft.replaces).survey.source if self.draft.replaces else ""
         self._file = file
-        with _quiet(self):
+        with quiet(self):
             self.scan.show(ScanChoice())
             self.file.offer(self._names(), file.name)
             self.file.same_plane.value = file.name == known
@@ -178,7 +179,7 @@ class SurveyPanel:
 
     def look(self) -> None:
         """Look for files in the job folder again."""
-        with _quiet(self):
+        with quiet(self):
             self.file.offer(self._names(), self._file.name if self._file else "")
 
     def save(self) -> None:
@@ -199,7 +200,7 @@ class SurveyPanel:
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
         self.job, self.draft = save_draft(self.job, self.draft, self.survey)
         self._file = self.draft.file
-        with _quiet(self):
+        with quiet(self):
             names = [*(wall.name for wall in self.job.walls), NEW_WALL]
             self.wall.pick.options = names
             self.wall.pick.value = self.draft.wall.name
@@ -220,7 +221,7 @@ class SurveyPanel:
             if not self._unit_is_sure() and self.walls[0].unit_guess != "m":
                 self._failed(TakeoffError(_unit_unsaid()))
                 return
-            survey = yield from self._through(scan_steps(draft, self.walls), 0.5)
+            survey = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
         else:
             survey = read_draft(draft)
         entry = entry_of(self.job, draft, survey)
@@ -237,18 +238,20 @@ class SurveyPanel:
         assert draft.file is not None
         key = (draft.file.path, draft.scan.unit, draft.scan.up)
         if key != self._walls_of:
-            self.walls = yield from self._through(find_steps(draft), 0.0)
+            self.walls = yield from self._through(find_steps(draft), 0.0, "Looking for walls")
             self._walls_of = key
-            with _quiet(self):
+            with quiet(self):
                 self.scan.list_walls(self.walls, draft.scan.found)
                 if not draft.replaces:
                     size = self.walls[self.scan.found.value - 1].wall
                     self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
-        with _quiet(self):
+        with quiet(self):
             self.scan.list_walls(self.walls, self.scan.found.value)
         return self._typed()
 
-    def _through(self, steps: Generator[float, None, Made], start: float) -> Generator[None, None, Made]:
+    def _through(
+        self, steps: Generator[float, None, Made], start: float, doing: str
+    ) -> Generator[bool | None, None, Made]:
         """The steps of one of two passes through a scan, shown on the bar."""
         while True:
             try:
@@ -256,15 +259,17 @@ class SurveyPanel:
             except StopIteration as end:
                 made: Made = end.value
                 return made
+            # what comes after the last points takes a while and has no share of its own
+            self.progress.description = doing if share < 1 else "Working it out"
             self.progress.value = start + share / 2
-            yield None
+            yield share >= 1
 
     def _draw(self) -> Iterator[bool | None]:
         """Words first, then the pictures, which take longer."""
         if self.surface is None or self.entry is None or self.draft.file is None or self.survey is None:
             return
         surface, entry = self.surface, self.entry
-        with _quiet(self):
+        with quiet(self):
             self.at_x.fit(surface.wall.width_m)
             self.at_z.fit(surface.wall.height_m)
         self.held = deviation(surface, self.against.value)
@@ -304,7 +309,7 @@ class SurveyPanel:
     def _fill(self) -> None:
         """The boxes as the draft has them."""
         draft = self.draft
-        with _quiet(self):
+        with quiet(self):
             self.wall.name.value = draft.wall.name
             self.wall.width.value, self.wall.height.value = draft.wall.width_m, draft.wall.height_m
             self.wall.room.value, self.wall.background.value = draft.room, draft.background
@@ -360,19 +365,6 @@ class SurveyPanel:
     def _bring_uploaded(self) -> None:
         for one in self.file.bring.value:
             self.bring(str(one["name"]), bytes(one["content"]))
-
-
-class _quiet:  # noqa: N801
-    """While it lasts, what the panel sets in its own boxes is not taken for the user's doing."""
-
-    def __init__(self, panel: SurveyPanel) -> None:
-        self.panel = panel
-
-    def __enter__(self) -> None:
-        self.before, self.panel._busy = self.panel._busy, True
-
-    def __exit__(self, *_: object) -> None:
-        self.panel._busy = self.before
 
 
 def _unit_unsaid() -> Mistake:

@@ -57,21 +57,20 @@ def test_rails_step_off_the_ridges_that_they_stood_on():
 @pytest.mark.parametrize("turn", [0.0, None])
 @pytest.mark.parametrize("seed", range(3))
 def test_no_choice_of_as_many_rails_takes_less(seed, turn):
-    # every choice of three places, tried. Square: exactly the least. Free to turn: within 0.5 % of it.
+    # every choice of three places 50 mm apart. Square: none takes less. Free to turn: at most 0.5 % less.
     heights = np.random.default_rng(seed).uniform(0, 12, 72)
     surface = surface_of(lambda x: heights)
     search = search_on(surface, replace(RULE, turn_mm_per_m=turn))
     best = last(search.steps())
-    places = [float(x) for x in search.places.x_m if x <= 0.31 or 0.6 <= x <= 1.2 or x >= 1.49]
+    places = [float(x) for x in search.places.x_m if abs(x * 20 - round(x * 20)) < 1e-6]
     tried = [
         search.litres(rails)
         for rails in combinations(places, len(search.even))
         if min(np.diff(rails)) >= 0.2 and not not_ruled(WALL, rails, RAILS)
     ]
     assert len(tried) > 100
-    least = min(tried)
     assert search.litres(best) <= search.litres(search.even)
-    assert search.litres(best) == pytest.approx(least, rel=1e-9 if turn == 0.0 else 0.005)
+    assert search.litres(best) <= min(tried) * (1 + 1e-9 if turn == 0.0 else 1.005)
 
 
 def test_the_plane_without_rails_is_a_bound():

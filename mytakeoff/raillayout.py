@@ -260,7 +260,7 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     >>> from mytakeoff.wall import Opening
     >>> doored = Wall("A", 2.7, 2.6, openings=(Opening("door", 1.3, 0.0, 0.8, 2.05),))
     >>> rails_on(doored, RailChoice())
-    (0.15, 1.2, 2.25, 2.55)
+    (0.15, 1.2, 2.35, 2.55)
     """
     if not rails.used:
         return ()

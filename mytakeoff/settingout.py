@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mytakeoff.backgrounds import background_of
-from mytakeoff.cablezones import Zone, zones_of
+from mytakeoff.cablezones import ACCESSORY_M, Zone, zones_of
 from mytakeoff.chain import Result
 from mytakeoff.cutlist import CutList, Piece, cut_list
 from mytakeoff.errors import Check, TakeoffError
@@ -290,6 +290,18 @@ def _laser_to_head_mm(job: Job, fixings: tuple[Fixing, ...], check: Check) -> fl
     return read
 
 
+def _in_the_way(wall: WallResult) -> list[str]:
+    """Rails that would run through a fitting on this face."""
+    return [
+        f"rail {name} runs through the {fitting.name}: move it, or cut it around that"
+        for name, rail in zip(rail_names(wall.rails), wall.rails, strict=True)
+        for fitting in wall.entry.fittings
+        if not fitting.other_face
+        and abs(fitting.x_m - rail.x_m) < ACCESSORY_M / 2
+        and rail.bottom_m - ACCESSORY_M / 2 < fitting.z_m < rail.top_m + ACCESSORY_M / 2
+    ]
+
+
 def _over_words(job: Job, wall: WallResult) -> str:
     """What lies over every screw head when the wall is done."""
     depth, finish = job.rails.depth_mm, wall.system.finish_mm
@@ -303,7 +315,7 @@ def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[s
     unknown = sum(fixing.projection_mm is None for fixing in fixings)
     proud = [fixing for fixing in fixings if fixing.too_proud]
     old = background_of(entry.background).old_plaster and entry.old_plaster_mm is None
-    said = [not_ruled_words(entry.wall, wall.rails_x_m, choice)]
+    said = [not_ruled_words(entry.wall, wall.rails_x_m, choice), *_in_the_way(wall)]
     if unknown:
         said.append(f"{unknown} fixings stand where nobody measured: read them on the wall")
     if proud:

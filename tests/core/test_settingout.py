@@ -179,6 +179,16 @@ def test_there_is_no_zone_along_the_bottom_and_none_from_a_radiator():
     assert reasons(zones, 2.0, 1.2) == ()
 
 
+def test_a_rail_through_a_socket_is_said():
+    on_it = Fitting("socket", "socket", 1.38, 0.45)
+    beside = Fitting("switch", "switch", 0.6, 1.1)
+    behind = Fitting("hall socket", "socket", 1.38, 0.45, other_face=True)
+    said = set_out(evaluate(job_with(leaning_back, fittings=(on_it, beside, behind)))).walls[0].notices
+    assert [notice for notice in said if "runs through" in notice] == [
+        "rail 2 runs through the socket: move it, or cut it around that"
+    ]
+
+
 def test_a_fixing_in_a_zone_says_why():
     job = job_with(leaning_back, fittings=(Fitting("socket", "socket", 1.35, 0.45),))
     fixings = set_out(evaluate(job)).walls[0].fixings

@@ -216,7 +216,9 @@ class SurveyPanel:
 
     def _work(self, draft: Draft) -> Iterator[bool | None]:
         """Everything from the file to the pictures."""
-        if draft.file is not None and draft.file.scan:
+        if draft.replaces and draft == draft_of(self.job, draft.replaces):
+            survey = self.job.wall(draft.replaces).survey  # read already, when the job was opened
+        elif draft.file is not None and draft.file.scan:
             draft = yield from self._find(draft)
             if not self._unit_is_sure() and self.walls[0].unit_guess != "m":
                 self._failed(TakeoffError(_unit_unsaid()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from fractions import Fraction
 from pathlib import Path
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 
 from mytakeoff import Corner, Survey, Sweep, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
 from mytakeoff.io.lengths import feet, inches
-from mytakeoff.package_files import demo_folder
+from mytakeoff.package_files import demo_folder, starting_job_folder
 
 WALL = Wall("north", 3.0, 2.5)
 GRID = "off_line_mm,0.5,1.0,1.5\n2.0,12,14,13\n1.0,11,,12\n0.5,10,11,12\n"
@@ -213,3 +214,16 @@ def test_a_survey_from_a_spreadsheet_stays_where_it_is_when_the_job_is_saved(fol
     save_job(job, tmp_path / "copy")
     copied, original = (one.wall("door wall").survey for one in (open_job(tmp_path / "copy"), job))
     assert copied.proud_mm.tolist() == original.proud_mm.tolist()
+
+
+def test_the_examples_of_the_starting_job_are_true(tmp_path):
+    """Each kind of table that stands there behind a # opens once the # is taken away."""
+    folder = Path(shutil.copytree(starting_job_folder(), tmp_path / "job"))
+    path = folder / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    start, end = text.index("# A straightedge laid"), text.index("z_m = 0.45") + len("z_m = 0.45")
+    shown = re.sub(r"(?m)^# (?=\[|[a-z_]+ =)", "", text[start:end])
+    path.write_text(text[:start] + shown + text[end:], encoding="utf-8")
+    wall = open_job(folder).walls[0]
+    assert len(wall.survey.sweeps) == len(wall.fittings) == 1
+    assert wall.corner is not None

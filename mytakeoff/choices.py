@@ -95,7 +95,7 @@ class RailChoice:
     kerf_mm : float
         What the saw takes at each cut [mm].
     screws_mm : tuple of float
-        Lengths of the screws at hand [mm].
+        Lengths of the screws at hand, in any order [mm].
     embedment_mm : float
         How deep a screw goes into the wall behind any old plaster that stays [mm].
     plug_mm : float
@@ -125,7 +125,7 @@ class RailChoice:
     laser_mm: float = 100.0
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "screws_mm", tuple(sorted(self.screws_mm)))
+        object.__setattr__(self, "screws_mm", tuple(self.screws_mm))
 
 
 @dataclass(frozen=True)

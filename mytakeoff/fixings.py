@@ -175,7 +175,7 @@ def _fixing(
     off_wall = thickness - wall.system.finish_mm - choice.depth_mm
     cut = cut if cut > FUZZ_MM else 0.0
     need = off_wall + old + choice.embedment_mm if drills else None
-    screw = next((s for s in choice.screws_mm if need is not None and s >= need - FUZZ_MM), None)
+    screw = next((s for s in sorted(choice.screws_mm) if need is not None and s >= need - FUZZ_MM), None)
     return Fixing(name, number, x_m, z_m, off_wall - cut, cut, thickness, need, screw, zones=why)
 
 

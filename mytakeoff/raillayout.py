@@ -158,9 +158,6 @@ def layout_of(rails: RailChoice) -> RailChoice:
         overhang_m=rails.overhang_m,
         end_m=rails.end_m,
         opening_clear_m=rails.opening_clear_m,
-        free_play_m=rails.free_play_m,
-        fixing_step_m=rails.fixing_step_m,
-        fixing_end_m=rails.fixing_end_m,
         width_mm=rails.width_mm,
     )
 

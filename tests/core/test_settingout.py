@@ -60,6 +60,13 @@ def test_heads_on_a_leaning_wall_by_hand():
     assert setting.screws == {40.0: 15, 50.0: 15}
 
 
+def test_the_shortest_screw_that_reaches_is_taken_however_they_are_listed():
+    job = job_with(leaning_back, rails=replace(RAILS, screws_mm=(80.0, 45.0, 60.0, 35.0)))
+    needs = {(fixing.need_mm, fixing.screw_mm) for fixing in set_out(evaluate(job)).walls[0].fixings}
+    assert all(screw == (35.0 if need <= 35 else 45.0 if need <= 45 else 60.0) for need, screw in needs)
+    assert {screw for _, screw in needs} == {35.0, 45.0, 60.0}
+
+
 def test_the_laser_reads_the_same_at_every_head():
     # 100 mm off the wall at the first fixing, whose head stands 3.24 mm off it
     setting = set_out(evaluate(job_with(leaning_back))).walls[0]

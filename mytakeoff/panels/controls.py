@@ -123,6 +123,8 @@ def make_choices(store: Store) -> dict[str, BoundChoice]:
     """A drop-down list for each choice, by name."""
     job = store.job
     walls = [(WHOLE_JOB, ()), *((f"{wall.name} alone", (wall.name,)) for wall in job.walls)]
+    if job.only not in [names for _, names in walls]:
+        walls.append((", ".join(job.only), job.only))
     return {
         "plane": BoundChoice(
             store, "plane", "Rule for the plane", PLANES,

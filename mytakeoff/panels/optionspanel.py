@@ -60,9 +60,8 @@ class OptionsPanel:
         self.view = labelled_list("view", "Shown to the", views, CLIENT)
         self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
         self.start = widgets.DatePicker(value=today or date.today(), description="First day on site")
-        self.wall = labelled_list(
-            "wall", "Wall on the sheet", [wall.name for wall in job.walls], job.walls[0].name
-        )
+        names = [wall.name for wall in job.priced_walls]
+        self.wall = labelled_list("wall", "Wall on the sheet", names, names[0])
         self.driven = labelled_list("driven", "Option", [""], "")
         self.table, self.folds = OptionTable(), Folds()
         self.title, self.status, self.problem, self.key, self.said = (widgets.HTML() for _ in range(5))
@@ -272,7 +271,7 @@ class OptionsPanel:
             part.layout.display = "none" if client else None
 
     def _failed(self, error: Exception) -> None:
-        self.problem.value = words.problem(str(error))
+        self.problem.value = words.problem(str(error) or repr(error))
 
     def _say(self, text: str) -> None:
         self.said.value = words.said(text)

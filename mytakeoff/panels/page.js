@@ -1,6 +1,8 @@
 // What stock widgets leave out: names for slider handles, a way back to the saved value, and the panel's width as a
 // class (a container query would make the browser lay out the whole panel again at every step of a slider).
 const WIDTHS = ["mt-narrow", "mt-middle", "mt-wide", "mt-widest"];
+const TRY_MS = 100;
+const MOST_TRIES = 100;
 const isIn = (selector) => (node) =>
   node.nodeType === 1 && (node.matches(selector) || node.querySelector(selector) !== null);
 
@@ -23,6 +25,14 @@ function render({ model, el }) {
         });
       }
     }
+  }
+  // a slider or panel may get the class that says which it is only after it is on the page
+  let tries = 0;
+  function nameAll() {
+    nameHandles();
+    sizePanels();
+    if (!document.querySelector(".noUi-handle:not([aria-label])") || ++tries > MOST_TRIES) return;
+    setTimeout(nameAll, TRY_MS);
   }
   const sized = new ResizeObserver((entries) => {
     for (const { target, contentRect } of entries) {
@@ -47,13 +57,12 @@ function render({ model, el }) {
   // most changes of a page are text: only a new handle or panel is a reason to look through it
   const watch = new MutationObserver((changes) => {
     const added = changes.flatMap((change) => [...change.addedNodes]);
-    if (added.some(isIn(".noUi-handle"))) nameHandles();
+    if (added.some(isIn(".noUi-handle"))) { tries = 0; nameAll(); }
     if (added.some(isIn(".mt-panel"))) sizePanels();
   });
   watch.observe(document.body, { childList: true, subtree: true });
   model.on("change:names", nameHandles);
-  nameHandles();
-  sizePanels();
+  nameAll();
   return () => {
     watch.disconnect();
     sized.disconnect();

@@ -61,4 +61,4 @@ def draw_sheet(target: Path) -> None:
 if __name__ == "__main__":
     draw_sheet(PICTURES / "setting-out.png")
     take(PICTURES / "panel.png", (), budget_shown)
-    take(PICTURES / "options.png", ("--options",), options_shown)
+    take(PICTURES / "options.png", ("--workbook", "options"), options_shown)

@@ -27,7 +27,7 @@ from mytakeoff.options import (
     options_of,
 )
 from mytakeoff.package_files import demo_folder
-from mytakeoff.panels import OptionsPanel, options
+from mytakeoff.panels import OptionsPanel, budget, options
 from mytakeoff.panels.optionwork import Work
 from mytakeoff.panels.steps import Steps
 from mytakeoff.pricecurve import price_curve
@@ -54,9 +54,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def panel(folder: Path) -> OptionsPanel:
     """A panel that no test changes for the next."""
-    made = options(one_wall(folder), DAY)
-    made.wall.value = WALL
-    return made
+    return options(one_wall(folder), DAY)
 
 
 @pytest.fixture
@@ -215,6 +213,16 @@ def test_carrying_an_option_makes_it_the_job(own_panel: OptionsPanel) -> None:
     assert row(own_panel, "patch and skim")["carry"] == "In the budget now"
     again = {each.name: each.total for each in compare(own_panel.store.job)}
     assert {each.name: each.total for each in done(own_panel)} == again
+
+
+def test_the_budget_says_what_a_job_carries_and_goes_back_to_floating(folder: Path) -> None:
+    job = replace(mt.open_job(folder), only=(WALL, "door wall"))
+    carried = carry(job, options_of(job)[1])
+    panel = budget(carried)
+    assert "Every wall: patch and skim." in panel.treated.text.value
+    panel.treated.float_all()
+    assert panel.treated.widget.layout.display == "none"
+    assert panel.store.result.cost.total == mt.evaluate(job).cost.total
 
 
 def test_an_option_of_the_users_own_is_kept_in_the_job_and_removed(own_panel: OptionsPanel) -> None:

@@ -93,6 +93,20 @@ def check_cutting(rails: RailChoice) -> None:
         f"rails are cut 0 to {LEAST_PIECE_M / 4:g} m short, fixings stand on the rail",
         "0.01 m short and fixings 0.05 m from the ends are usual",
     )
+    check.that(
+        min(rails.depth_mm, rails.head_clearance_mm, rails.embedment_mm) >= 0 and rails.width_mm > 0,
+        f"rail {rails.depth_mm:g} mm deep and {rails.width_mm:g} mm wide, {rails.head_clearance_mm:g} mm for "
+        f"its heads, screws {rails.embedment_mm:g} mm into the wall",
+        "a rail has a width, the rest is 0 or more",
+        "measure a rail and a plug",
+    )
+    check.that(
+        min(rails.screws_mm, default=1.0) > 0 and rails.plug_mm > 0 and rails.laser_mm > 0,
+        f"screws of {', '.join(f'{screw:g}' for screw in rails.screws_mm)} mm, plugs of {rails.plug_mm:g} "
+        f"mm, laser plane {rails.laser_mm:g} mm off the wall",
+        "each of them is more than 0",
+        "write what is at hand, and how far the laser stands off",
+    )
     check.done()
 
 

@@ -260,7 +260,7 @@ def test_shares_below_zero_are_told_together():
     margins=st.builds(Margins, share, share, share, share),
     places=st.sampled_from([0, 2, 3]),
 )
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 def test_both_views_add_up_to_the_total(rows, margins, places):
     takeoff = takeoff_of(*((quantity, shown) for quantity, _, shown in rows))
     cost = price_lines(takeoff, prices(*(price for _, price, _ in rows)), margins, money_places=places)
@@ -285,7 +285,7 @@ def test_shares_add_up_and_stay_within_a_coin_of_their_part(total, weights):
 
 
 @given(waste=st.floats(0, 0.6), more=st.floats(0, 0.3))
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 def test_more_waste_never_costs_less(waste, more):
     job, wall = full_job(waste_share=waste)
     dearer = replace(job, waste_share=waste + more)

@@ -21,6 +21,7 @@ from mytakeoff.options import (
     OptionResult,
     Refused,
     best_of,
+    carry,
     compare,
     option_result,
     options_frame,

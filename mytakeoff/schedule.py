@@ -177,12 +177,13 @@ class _Crew:
         crew, clock = self.job.rates.crew, self.clock
         now = clock.next(self.free_h)
         left = clock.hours_left(now)
+        at_once = [each for each in chains if each.ready_h <= now and each.step.piece_h / crew <= left]
+        if at_once:
+            return max(at_once, key=lambda chain: chain.tails_h[chain.at])
 
         def order(chain: _Chain) -> tuple[float, float]:
-            piece, ready = chain.step.piece_h / crew, chain.ready_h
-            at_once = ready <= now and piece <= left
-            start = now if at_once else round(clock.next(max(now, ready), piece), 6)
-            return start, -chain.tails_h[chain.at]
+            start = clock.next(max(now, chain.ready_h), chain.step.piece_h / crew)
+            return round(start, 6), -chain.tails_h[chain.at]
 
         return min(chains, key=order)
 

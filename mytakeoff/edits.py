@@ -8,6 +8,7 @@ from typing import Any
 
 from mytakeoff.job import Job
 from mytakeoff.mixes import Mix, System
+from mytakeoff.survey import Survey
 from mytakeoff.treatments import Treatment
 
 
@@ -103,3 +104,37 @@ def with_backing(job: Job, mix: Mix) -> Job:
 def with_margins(job: Job, **changes: Any) -> Job:
     """The job with other shares of overhead, profit, contingency or tax."""
     return replace(job, margins=replace(job.margins, **changes))
+
+
+def with_reading(job: Job, name: str, x_m: float, z_m: float, proud_mm: float) -> Job:
+    """The job with one more reading on a wall, taken off the same plane as its survey.
+
+    Parameters
+    ----------
+    job : Job
+    name : str
+        Of the wall.
+    x_m, z_m : float
+        On the wall [m].
+    proud_mm : float
+        Towards the room [mm].
+
+    Raises
+    ------
+    TakeoffError
+        A place off the wall, a reading that is no number or does not agree with one that is there.
+    """
+    survey = job.wall(name).survey
+    more = Survey.from_readings(
+        survey.wall,
+        [*survey.x_m, x_m],
+        [*survey.z_m, z_m],
+        [*survey.proud_mm, proud_mm],
+        **{
+            field.name: getattr(survey, field.name)
+            for field in fields(Survey)
+            if field.name not in ("wall", "x_m", "z_m", "proud_mm", "layout", "source")
+        },
+    )
+    walls = tuple(replace(wall, survey=more) if wall.name == name else wall for wall in job.walls)
+    return replace(job, walls=walls)

@@ -20,6 +20,7 @@ from mytakeoff.panels.look import STYLE
 from mytakeoff.panels.notes import Notes
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.price_table import PriceTable
+from mytakeoff.panels.surebox import SureBox
 from mytakeoff.panels.treated import TreatedNote
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
@@ -56,6 +57,7 @@ class BudgetPanel:
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
         )
+        self.sure = SureBox(self.store, self.wall_view, self._failed)
         self.table = PriceTable(self.store)
         self._shown: Result | None = None
         self.controls: dict[str, Any] = {
@@ -65,6 +67,7 @@ class BudgetPanel:
             "view": self.view,
             "place_x_m": self.wall_view.place_x,
             "place_z_m": self.wall_view.place_z,
+            **self.sure.controls,
         }
         self.buttons = self._make_buttons()
         self.widget = self._layout()
@@ -165,6 +168,7 @@ class BudgetPanel:
             choice.refresh(result.job)
         self.notes.show(result, wall)
         self.treated.refresh(result.job)
+        self.sure.refresh(result, wall.entry.name)
         for part in self._estimators:
             part.layout.display = "none" if client else None
         self.buttons["undo"].disabled = not self.store.can_undo
@@ -185,7 +189,7 @@ class BudgetPanel:
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
         folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
-        self._estimators: Sequence[widgets.Widget] = (folded,)
+        self._estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
         controls = widgets.VBox(
             [
                 _heading("What to look at"),
@@ -201,8 +205,8 @@ class BudgetPanel:
             ]
         )
         parts = {
-            "headline": widgets.VBox([self.headline, self.problem]),
-            "map": self.wall_view.widget,
+            "headline": widgets.VBox([self.headline, self.sure.line, self.problem]),
+            "map": widgets.VBox([self.wall_view.widget, self.sure.widget]),
             "controls": controls,
             "table": self.table.widget,
             "notes": self.notes.widget,

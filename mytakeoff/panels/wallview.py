@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 from typing import Any
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from mytakeoff.charts.coatlines import CoatDepths
 from mytakeoff.charts.palette import ramp_top
+from mytakeoff.charts.thickness_map import Mark
 from mytakeoff.panels import words
 from mytakeoff.panels.picture import wall_map
 from mytakeoff.wallresult import WallResult
@@ -57,6 +59,7 @@ class WallView:
         place.add_class("mt-place")
         self.widget = widgets.VBox([self.map, place, self.words])
         self._wall: WallResult | None = None
+        self._marks: tuple[Mark, ...] = ()
         self._coat_slider: Any = None
         for box in (self.place_x, self.place_z):
             box.observe(lambda _: self._say_place(), "value")
@@ -78,7 +81,7 @@ class WallView:
             surface.x_m,
             surface.z_m,
             wall.build_up.thickness_mm,
-            touches=[(words.letter(i), touch.x_m, touch.z_m) for i, touch in enumerate(wall.plane.touches)],
+            touches=self._touches(wall),
             coats=CoatDepths(
                 max_coat_mm=system.backing.max_coat_mm,
                 finish_mm=system.finish_mm,
@@ -89,6 +92,18 @@ class WallView:
         )
         self.words.value = f"<p>{escape(text)}</p>"
         self._say_place()
+
+    def mark(self, marks: Iterable[Mark]) -> None:
+        """Mark further places beside the high spots, each by its own sign [m]."""
+        if (wanted := tuple(marks)) == self._marks:
+            return
+        self._marks = wanted
+        if self._wall is not None:
+            self.map.touches = [list(mark) for mark in self._touches(self._wall)]
+
+    def _touches(self, wall: WallResult) -> list[Mark]:
+        spots = [(words.letter(i), touch.x_m, touch.z_m) for i, touch in enumerate(wall.plane.touches)]
+        return [*spots, *self._marks]
 
     def _say_place(self) -> None:
         if self._wall is not None:

@@ -1,0 +1,182 @@
+"""How sure the figures are, on the panel: worked out in slices once the hand rests, and kept till then."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.chain import Result
+from mytakeoff.edits import with_reading
+from mytakeoff.job import Job
+from mytakeoff.panels import surewords, words
+from mytakeoff.panels.bind import BoundNumber, Number, labelled_list
+from mytakeoff.panels.buttons import make_buttons, safely
+from mytakeoff.panels.steps import Steps
+from mytakeoff.panels.wallview import WallView
+from mytakeoff.store import Store
+from mytakeoff.sureness import JobSureness, sureness_steps
+
+REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
+
+
+def _with(job: Job, **changes: Any) -> Job:
+    return replace(job, sureness=replace(job.sureness, **changes))
+
+
+CONFIDENCE = Number(
+    "confidence_share", "Order to last in, % of jobs", 0.5, 0.99, 0.01,
+    lambda job: job.sureness.confidence_share, lambda job, value: _with(job, confidence_share=value),
+    shown_per_unit=100.0,
+)  # fmt: skip
+
+
+class SureBox:
+    """The line under the headline (`line`) and the fold under the map (`widget`).
+
+    Attributes
+    ----------
+    sure : JobSureness or None
+        What was worked out last.
+    controls : dict of str to widget
+    """
+
+    def __init__(self, store: Store, wall_view: WallView, failed: Callable[[Exception], None]) -> None:
+        self.store, self.wall_view, self._failed = store, wall_view, failed
+        self.sure: JobSureness | None = None
+        self._result: Result | None = None
+        self._wall = ""
+        self._steps = Steps()
+        self._waiting: asyncio.TimerHandle | None = None
+        self.line, self.table, self.text = (widgets.HTML() for _ in range(3))
+        self.confidence = BoundNumber(store, CONFIDENCE)
+        self.marked = _tick("Show where to measure next on the map")
+        self.priced = _tick("Price at this confidence, instead of the allowance entered")
+        self.place = labelled_list("place", "Reading taken at place", [("", 0)], 0)
+        self.x, self.z, self.off = (
+            widgets.FloatText(value=0.0, step=step, description=label)
+            for label, step in (("x, m", 0.05), ("z, m", 0.05), ("off the line, mm", 1.0))
+        )
+        self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
+        self.controls: dict[str, Any] = {
+            "confidence_share": self.confidence.slider, "price_at_confidence": self.priced,
+            "show_next": self.marked, "next_place": self.place,
+            "next_x_m": self.x, "next_z_m": self.z, "next_off_line_mm": self.off,
+        }  # fmt: skip
+        self.widget = self._layout()
+        self.marked.observe(safely(self._mark, failed), "value")
+        self.place.observe(safely(self._take_place, failed), "value")
+        self.priced.observe(self._price, "value")
+
+    def _layout(self) -> widgets.Widget:
+        adding = widgets.HBox([self.x, self.z, self.off, self.buttons["add"]])
+        adding.add_class("mt-place")
+        inside = widgets.VBox(
+            [self.table, self.marked, self.place, adding, self.confidence.widget, self.priced, self.text]
+        )
+        return widgets.Accordion(
+            [inside], titles=("How sure, and where to measure next",), selected_index=None
+        )
+
+    # -- what the hand can do -------------------------------------------------------------------
+
+    def add(self) -> None:
+        """Add the reading in the boxes to the wall on the map."""
+        x_m, z_m, proud_mm, name = self.x.value, self.z.value, -self.off.value, self._wall
+        self.store.apply(lambda job: with_reading(job, name, x_m, z_m, proud_mm))
+        self.begin()
+
+    def work_out(self) -> None:
+        """Work the ranges out at once."""
+        for _ in self._work():
+            pass
+        self._show()
+
+    # -- showing --------------------------------------------------------------------------------
+
+    def refresh(self, result: Result, wall: str) -> None:
+        """Take note of a new result or another wall; the ranges follow when nothing moves any more."""
+        if wall != self._wall:
+            self._wall = wall
+            self._show_wall()
+        self.confidence.refresh(result.job)
+        self.priced.value = result.job.sureness.price_at_confidence
+        if result is not self._result:
+            self._result = result
+            self._steps.stop()
+            self._say_updating()
+            self._begin_later()
+
+    def _begin_later(self) -> None:
+        """Begin once the hand rests; where no loop runs, a script asks for it by `work_out`."""
+        if self._waiting is not None:
+            self._waiting.cancel()
+            self._waiting = None
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            return
+        self._waiting = loop.call_later(REST_S, self.begin)
+
+    def begin(self) -> None:
+        """Begin to work the ranges out, in slices."""
+        self._steps.start(self._work(), self._show, self._failed)
+
+    def _work(self) -> Iterator[None]:
+        result = self.store.result
+        for found in sureness_steps(result):
+            if found is not None:
+                self.sure = found
+            yield None
+
+    def _say_updating(self) -> None:
+        if self.sure is not None:
+            self.line.value = (
+                f"<div class='mt-facts'>{escape(surewords.line(self.sure))} (before the change)</div>"
+            )
+
+    def _show(self) -> None:
+        if self.sure is None or self.sure.result is not self.store.result:
+            return
+        said = f"<div class='mt-facts'>{escape(surewords.line(self.sure))}</div>"
+        if self.line.value == said:
+            return
+        self.line.value, self.text.value = said, surewords.behind(self.sure)
+        self._show_wall()
+
+    def _show_wall(self) -> None:
+        """Places to measure on the wall that is shown."""
+        found = self.sure.wall(self._wall) if self.sure is not None else None
+        self.table.value = (
+            surewords.places(found) if self.sure is not None else words.said("Being worked out.")
+        )
+        readings = found.readings if found is not None else ()
+        self.place.options = [("another place", 0), *((str(n), n) for n in range(1, len(readings) + 1))]
+        self._mark()
+
+    def _mark(self) -> None:
+        found = self.sure.wall(self._wall) if self.sure is not None else None
+        readings = found.readings if found is not None and self.marked.value else ()
+        self.wall_view.mark([(str(n), place.x_m, place.z_m) for n, place in enumerate(readings, start=1)])
+
+    def _take_place(self) -> None:
+        found = self.sure.wall(self._wall) if self.sure is not None else None
+        if found is not None and self.place.value:
+            place = found.readings[self.place.value - 1]
+            self.x.value, self.z.value = place.x_m, place.z_m
+            self.off.value = round(-place.guess_mm)
+
+    def _price(self, change: Any) -> None:
+        wanted = bool(change["new"])
+        if wanted != self.store.job.sureness.price_at_confidence:
+            self.store.apply(lambda job: _with(job, price_at_confidence=wanted), "price_at_confidence")
+
+
+def _tick(label: str) -> widgets.Checkbox:
+    made = widgets.Checkbox(value=False, description=label, indent=False)
+    made.add_class("mt-control")
+    return made

@@ -1,0 +1,130 @@
+"""How sure the figures are, in words: the line under the headline, and what stands behind it."""
+
+from __future__ import annotations
+
+from html import escape
+
+from mytakeoff.chain import Result
+from mytakeoff.panels import words
+from mytakeoff.sureness import Band, JobSureness, MixSureness, WallSureness
+from mytakeoff.units import say
+
+LIKELY = "8 in 10"
+
+
+def band(values: Band, unit: str, places: int = 0) -> str:
+    """A range as one says it: from where to where, and half-way; in its unit [-].
+
+    Examples
+    --------
+    >>> band(Band(170.2, 186.0, 215.4), "l")
+    '170 to 215 l'
+    """
+    low, high = say(values.low, places), say(values.high, places)
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def priced_l(result: Result) -> str:
+    """Litres in the price: through the readings, and for the high spots that they missed."""
+    allowance = sum(wall.allowance_l for wall in result.walls)
+    return f"{say(result.volume_l)} l" + (
+        f" and {say(allowance)} l for missed high spots" if allowance >= 0.5 else ""
+    )
+
+
+def order(mix: MixSureness) -> str:
+    """Bags of one mix to order."""
+    count = mix.order.bags
+    return f"{count} {'bag' if count == 1 else 'bags'} of {mix.mix.name}"
+
+
+def line(sure: JobSureness) -> str:
+    """The line under the headline, in plain words."""
+    job = sure.result.job
+    low, _, high = (say(amount) for amount in sure.total_money)
+    ordered = ", ".join(order(mix) for mix in sure.mixes)
+    share = say(100 * job.sureness.confidence_share)
+    lasts = f" To last in {share} jobs of 100 order {ordered}." if ordered else ""
+    return (
+        f"In the price {priced_l(sure.result)}; likely {band(sure.litres, 'l')} ({LIKELY}), "
+        f"{low} to {high} {job.currency} with tax.{lasts}"
+    )
+
+
+def shares(parts: tuple[tuple[str, float], ...]) -> str:
+    """What a range comes of, the largest first; nothing under one in a hundred.
+
+    Examples
+    --------
+    >>> shares((("what lies between the readings", 0.8), ("reading error", 0.2)))
+    'what lies between the readings 80 %, reading error 20 %'
+    """
+    return ", ".join(f"{name} {say(100 * share)} %" for name, share in parts if share >= 0.005)
+
+
+def _chance(share: float) -> str:
+    """A chance as one says it: never none, never certain."""
+    if share < 0.01:
+        return "under 1 in 100"
+    return "over 99 in 100" if share > 0.99 else f"{say(100 * share)} in 100"
+
+
+def wall(sure: WallSureness) -> str:
+    """How sure one wall is."""
+    made = sure.range
+    if made.between is None:
+        return f"{sure.name}: {say(made.priced_l)} l; so many points leave nothing between them."
+    return (
+        f"{sure.name}: {say(made.priced_l)} l through its readings, likely {band(sure.litres, 'l')}. "
+        f"Chance that a high spot stands proud of the plane as priced: {_chance(made.proud_chance)}; "
+        f"that the plaster is somewhere more than 2 mm under its least: {_chance(made.thin_chance)}."
+    )
+
+
+def being_wrong(mix: MixSureness, currency: str) -> str:
+    """What too many and too few bags of a mix cost."""
+    choice = mix.order
+    cheapest = (
+        "which is also the cheapest in the long run"
+        if choice.cheapest == choice.bags
+        else f"the cheapest in the long run is {choice.cheapest}"
+    )
+    short, left = _chance(choice.short_share), say(choice.unused_bags, 1)
+    unused, trip = say(choice.unused_price, 2), say(choice.trip_price, 2)
+    return (
+        f"{mix.mix.name}: likely {band(mix.bags, 'bags')}. With {choice.bags} ordered they run short in "
+        f"{short}, {left} are left over on average. A bag left over loses {unused} {currency}, an extra trip "
+        f"costs {trip}: {say(choice.expected_price, 2)} {currency} on average, {cheapest}."
+    )
+
+
+def places(sure: WallSureness | None) -> str:
+    """Where to measure next on a wall, as a table; marked on the map by the same numbers."""
+    if sure is None or not sure.readings:
+        return "<p>On this wall no further reading is worth much.</p>"
+    rows = "".join(
+        f"<tr><th scope='row'>{number}</th><td>{place.x_m:.2f} m</td><td>{place.z_m:.2f} m</td>"
+        f"<td>{say(-place.guess_mm)} ± {say(place.give_mm, 1)} mm</td>"
+        f"<td>{say(100 * place.narrows_share)} %</td></tr>"
+        for number, place in enumerate(sure.readings, start=1)
+    )
+    heads = ("place", "x", "z", "likely off the line", "narrows the litres' variance by")
+    head = "".join(f"<th scope='col'>{name}</th>" for name in heads)
+    return (
+        f"<table class='mt-coats'><caption>Where to measure next on {escape(sure.name)}</caption>"
+        f"<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    )
+
+
+def behind(sure: JobSureness) -> str:
+    """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
+    currency = sure.result.job.currency
+    told = [
+        *(wall(each) for each in sure.walls),
+        *(being_wrong(mix, currency) for mix in sure.mixes),
+        *((f"The range of the litres comes of {shares(sure.litre_shares)}.",) if sure.litre_shares else ()),
+        *((f"The range of the price comes of {shares(sure.total_shares)}.",) if sure.total_shares else ()),
+        "Roughness shorter than a hand is not in any grid of readings; what is taken for it is a marked "
+        "default. Sweeping with a straightedge says more.",
+    ]
+    return words.listed(told)

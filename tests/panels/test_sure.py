@@ -1,0 +1,171 @@
+"""How sure the figures are, on the budget panel: words, marks, an added reading, and what waits for what."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import shutil
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+import mytakeoff as mt
+from mytakeoff.choices import Room
+from mytakeoff.defaults import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.job import Job, JobWall
+from mytakeoff.mixes import System
+from mytakeoff.panels import budget, surebox, surewords
+from mytakeoff.prices import Price, PriceList
+from mytakeoff.sureness import Band
+
+
+def small_job() -> Job:
+    wall = mt.Wall("A", 2.0, 2.0)
+    x = [0.1, 1.0, 1.9] * 3
+    z = [0.1] * 3 + [1.0] * 3 + [1.9] * 3
+    survey = mt.Survey.from_readings(wall, x, z, [0, 3, 1, 4, 9, 2, 5, 3, 6])
+    other = mt.Wall("B", 1.0, 2.0)
+    plain = mt.Survey.from_readings(other, [0, 1, 0, 1], [0, 0, 2, 2], [0, 1, 2, 4])
+    walls = JobWall(wall, "room", survey, "brick"), JobWall(other, "room", plain, "brick")
+    items = [(LIGHT_GYPSUM.name, "bag"), *((item.name, item.unit) for item in DEFAULT_ITEMS)]
+    prices = PriceList(tuple(Price(name, unit, Decimal(10)) for name, unit in items))
+    return Job("small", (Room("room", 12.0),), walls, System(LIGHT_GYPSUM), prices)
+
+
+@pytest.fixture
+def panel():
+    return budget(small_job())
+
+
+def test_nothing_is_worked_out_until_the_hand_rests(panel):
+    assert panel.sure.line.value == ""
+    panel.sure.work_out()
+    assert "likely" in panel.sure.line.value
+
+
+def test_the_line_says_what_is_in_the_price_what_is_likely_and_what_to_order(panel):
+    panel.sure.work_out()
+    said, sure = panel.sure.line.value, panel.sure.sure
+    result = panel.store.result
+    assert f"In the price {result.volume_l:.0f} l and" in said
+    assert f"likely {sure.litres.low:.0f} to {sure.litres.high:.0f} l (8 in 10)" in said
+    count = sure.mixes[0].order.bags
+    assert re.search(rf"To last in 90 jobs of 100 order {count} bags? of light gypsum backing", said)
+
+
+def test_what_is_shown_from_before_says_so_and_is_replaced(panel):
+    panel.sure.work_out()
+    before = panel.sure.line.value
+    panel.controls["least_mm"].value = 14.0
+    assert "(before the change)" in panel.sure.line.value
+    panel.sure.work_out()
+    assert panel.sure.line.value != before
+    assert "(before the change)" not in panel.sure.line.value
+
+
+def test_places_are_listed_and_marked_on_the_map_by_the_same_numbers(panel):
+    panel.sure.work_out()
+    spots = [mark[0] for mark in panel.wall_view.map.touches]
+    panel.controls["show_next"].value = True
+    marks = [mark for mark in panel.wall_view.map.touches if mark[0] not in spots]
+    found = panel.sure.sure.wall("A").readings
+    assert marks == [[str(n), place.x_m, place.z_m] for n, place in enumerate(found, start=1)]
+    for number, x_m, z_m in marks:
+        assert (
+            f"<th scope='row'>{number}</th><td>{x_m:.2f} m</td><td>{z_m:.2f} m</td>" in panel.sure.table.value
+        )
+    panel.controls["show_next"].value = False
+    assert [mark[0] for mark in panel.wall_view.map.touches] == spots
+
+
+def test_another_wall_shows_its_own_places(panel):
+    panel.sure.work_out()
+    panel.controls["show_next"].value = True
+    panel.controls["wall"].value = "B"
+    found = panel.sure.sure.wall("B").readings
+    marks = [mark for mark in panel.wall_view.map.touches if mark[0].isdigit()]
+    assert marks == [[str(n), place.x_m, place.z_m] for n, place in enumerate(found, start=1)]
+
+
+def test_a_reading_is_added_at_a_place_and_can_be_taken_back(panel):
+    panel.sure.work_out()
+    panel.controls["next_place"].value = 1
+    place = panel.sure.sure.wall("A").readings[0]
+    assert (panel.controls["next_x_m"].value, panel.controls["next_z_m"].value) == (place.x_m, place.z_m)
+    panel.controls["next_off_line_mm"].value = -30.0
+    litres = panel.store.result.volume_l
+    panel.sure.add()
+    survey = panel.store.job.wall("A").survey
+    assert (survey.x_m[-1], survey.z_m[-1], survey.proud_mm[-1]) == (place.x_m, place.z_m, 30.0)
+    assert panel.store.result.volume_l > litres + 50
+    panel.undo()
+    assert panel.store.job.wall("A").survey.x_m.size == 9
+
+
+def test_a_reading_off_the_wall_is_told_and_nothing_changes(panel):
+    panel.sure.work_out()
+    panel.controls["next_x_m"].value = 9.0
+    panel.sure.add()
+    assert "readings are numbers on the wall" in panel.problem.value
+    assert panel.store.job.wall("A").survey.x_m.size == 9
+
+
+def test_an_added_reading_is_saved_in_a_survey_file_of_its_own(tmp_path):
+    mt.save_job(small_job(), tmp_path)
+    panel = budget(mt.open_job(tmp_path))
+    panel.sure.work_out()
+    panel.controls["next_place"].value = 1
+    panel.sure.add()
+    panel.save()
+    again = mt.open_job(tmp_path)
+    assert again.wall("A").survey.x_m.size == 10
+    assert again.wall("A").survey.proud_mm.tolist() == panel.store.job.wall("A").survey.proud_mm.tolist()
+    shutil.rmtree(tmp_path)
+
+
+def test_the_confidence_and_the_price_at_it_are_the_jobs_and_are_saved(tmp_path):
+    mt.save_job(small_job(), tmp_path)
+    panel = budget(mt.open_job(tmp_path))
+    panel.controls["confidence_share"].value = 0.97
+    panel.controls["price_at_confidence"].value = True
+    assert panel.store.result.walls[0].allowance_mm != panel.store.job.missed_high_spot_mm
+    panel.save()
+    again = mt.open_job(tmp_path).sureness
+    assert (again.confidence_share, again.price_at_confidence) == (0.97, True)
+
+
+def test_where_a_loop_runs_the_ranges_follow_by_themselves_and_a_change_drops_them(monkeypatch):
+    monkeypatch.setattr(surebox, "REST_S", 0.01)
+
+    async def shown() -> tuple[str, str]:
+        panel = budget(small_job())
+        at_first = panel.sure.line.value
+        panel.controls["least_mm"].value = 12.0
+        for _ in range(600):
+            await asyncio.sleep(0.05)
+            if panel.sure.line.value:
+                break
+        assert panel.sure.sure.result is panel.store.result
+        return at_first, panel.sure.line.value
+
+    first, later = asyncio.run(shown())
+    assert first == ""
+    assert "likely" in later
+
+
+def test_words_for_ranges_and_chances():
+    assert surewords.band(Band(8.0, 8.0, 8.2), "bags") == "8 bags"
+    assert surewords._chance(0.001) == "under 1 in 100"
+    assert surewords._chance(0.999) == "over 99 in 100"
+    assert surewords.shares((("a", 0.997), ("b", 0.003))) == "a 100 %"
+
+
+def test_names_of_the_user_are_shown_as_they_are_and_not_run():
+    job = small_job()
+    named = replace(job.walls[0], wall=replace(job.walls[0].wall, name="<b>A</b>"))
+    survey = replace(named.survey, wall=named.wall)
+    panel = budget(replace(job, walls=(replace(named, survey=survey), job.walls[1])))
+    panel.sure.work_out()
+    for shown in (panel.sure.line, panel.sure.table, panel.sure.text):
+        assert "<b>" not in shown.value

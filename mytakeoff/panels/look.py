@@ -95,7 +95,8 @@ OPTION_STYLE = """
 .mt-options-panel .mt-asked > * { flex: 0 1 160px; margin-bottom: 4px; }
 .mt-options-panel .mt-top { overflow: visible; flex-wrap: wrap; gap: 0 30px; justify-content: space-between; }
 .mt-options-panel .mt-head { flex: 1 1 420px; min-width: 0; overflow: visible; }
-.mt-options-panel :is(.mt-wide, .mt-widest) .mt-asked { flex-wrap: nowrap; }
+.mt-options-panel:is(.mt-wide, .mt-widest) .mt-asked { flex: 0 0 auto; flex-wrap: nowrap; width: auto; }
+.mt-options-panel:is(.mt-wide, .mt-widest) .mt-asked > * { flex: 0 0 176px; }
 .mt-options-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
 .mt-options-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
 .mt-options-panel .mt-tick label { white-space: normal; line-height: 1.3; }

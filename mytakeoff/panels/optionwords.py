@@ -179,7 +179,7 @@ def wall_lines(option: OptionResult) -> list[str]:
     if option.treatment is None:
         return ["; ".join(own_ways(option))]
     wrong = [
-        f"{at} {wall.entry.name}: {'not finished' if left.passes else finding_words(left.verdict.worst)}"
+        f"{at}{NBSP}{wall.entry.name}: {'not finished' if left.passes else finding_words(left.verdict.worst)}"
         for at, (wall, left) in enumerate(zip(option.walls, option.remains, strict=True), start=1)
         if not wall_passes(wall, left)
     ]
@@ -191,7 +191,7 @@ def own_ways(option: OptionResult) -> list[str]:
     ways: dict[str, list[str]] = {}
     for at, wall in enumerate(option.walls, start=1):
         way = wall.entry.treatment.name if wall.entry.treatment is not None else "float to the plane"
-        ways.setdefault(way, []).append(f"{at} {wall.entry.name}")
+        ways.setdefault(way, []).append(f"{at}{NBSP}{wall.entry.name}")
     return [f"{way}: {', '.join(walls)}" for way, walls in ways.items()]
 
 

@@ -16,8 +16,9 @@ EDGE_M = 0.15
 ACCESSORY_M = 0.15  # a double socket's width (common practice, no source): the strip is as wide as that
 SOURCE = "BS 7671:2018, 522.6.202, seen on secondary pages"
 WARNING = (
-    "Striped ground: look here first. These are only the usual zones: old wiring keeps to none of them, pipes "
-    "to no zone at all. They do not replace a detector, nor switching off at the board and proving dead."
+    "Striped ground: look here first. These are only the usual zones: old wiring keeps to none of them, "
+    "pipes to no zone at all. They do not replace a detector, nor switching off at the board and "
+    "proving dead."
 )
 
 

@@ -27,11 +27,13 @@ from mytakeoff.survey import Floats, Survey
 from mytakeoff.sweep import Sweep
 
 UNDER_M = 0.03  # a reading this near to an edge's middle line is under it
+AT_M = 0.006  # a touch this near to a reading is at its place: both are measured to a centimetre
 READ_MM = 1.0  # how far a reading in whole millimetres and a gap by feeler or wedge may be out together
 BETWEEN_MM = 4.0  # the same for the face between readings: the marked default for a missed high spot
 SAMPLES = 9
 SAME_M = 0.05  # touches of two edges this near are one place
 RASTER_M = 0.05
+AT_ONCE = 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,9 +74,11 @@ def hand_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple
 
 def face_at(survey: Survey, readings: Readings, x_m: Floats, z_m: Floats) -> Floats:
     """That face at single places (n,) [mm]."""
-    return np.array(
-        [hand_face(survey, readings, x_m[n : n + 1], z_m[n : n + 1])[0][0, 0] for n in range(x_m.size)]
-    )
+    found = np.zeros(x_m.size)
+    for start in range(0, x_m.size, AT_ONCE):  # a face is worked out on the crossings of all x and z given
+        some = slice(start, start + AT_ONCE)
+        found[some] = np.diagonal(hand_face(survey, readings, x_m[some], z_m[some])[0])
+    return found
 
 
 def edges_of(survey: Survey, readings: Readings) -> tuple[Edge, ...]:
@@ -94,11 +98,21 @@ def edges_of(survey: Survey, readings: Readings) -> tuple[Edge, ...]:
     """
     if survey.layout == "scan":
         return ()
-    return tuple(_edge(survey, readings, sweep) for sweep in survey.sweeps)
+    places = [sweep.place(at) for sweep in survey.sweeps for at in _samples(sweep)]
+    x_m, z_m = np.array(places).reshape(-1, 2).T
+    faces = face_at(survey, readings, x_m, z_m).reshape(-1, SAMPLES)
+    return tuple(
+        _edge(survey, readings, sweep, face) for sweep, face in zip(survey.sweeps, faces, strict=True)
+    )
 
 
-def _edge(survey: Survey, readings: Readings, sweep: Sweep) -> Edge:
-    at_m, low_mm, high_mm = _band(survey, readings, sweep)
+def _samples(sweep: Sweep) -> list[float]:
+    """Places along an edge at which the face is asked [m]."""
+    return [float(at) for at in np.linspace(0.0, sweep.length_m, SAMPLES)]
+
+
+def _edge(survey: Survey, readings: Readings, sweep: Sweep, face_mm: Floats) -> Edge:
+    at_m, low_mm, high_mm = _band(survey, readings, sweep, face_mm)
     corners = _corners(at_m, low_mm, high_mm)
     if not corners.size:
         raise TakeoffError(
@@ -112,10 +126,10 @@ def _edge(survey: Survey, readings: Readings, sweep: Sweep) -> Edge:
     where = np.array([sweep.place(at) for at in sweep.touches_m]).reshape(-1, 2)
     heights = corners[:, :1] + corners[:, 1:] * np.array(sweep.touches_m)
     touches = Touches(where[:, 0], where[:, 1], heights.min(axis=0), heights.max(axis=0))
-    return Edge(sweep, touches, _open_mm(survey, readings, sweep, touches, corners))
+    return Edge(sweep, touches, _open_mm(sweep, touches, corners, face_mm))
 
 
-def _open_mm(survey: Survey, readings: Readings, sweep: Sweep, touches: Touches, corners: Floats) -> float:
+def _open_mm(sweep: Sweep, touches: Touches, corners: Floats, face_mm: Floats) -> float:
     """What the wall may still stand higher than it is taken to be, along the edge.
 
     Between two touches a plane that clears both clears all, so only their own spread is open; with fewer the
@@ -123,13 +137,11 @@ def _open_mm(survey: Survey, readings: Readings, sweep: Sweep, touches: Touches,
     """
     if len(sweep.touches_m) >= 2:
         return float(touches.spread_mm.max())
-    at_m = np.linspace(0.0, sweep.length_m, SAMPLES)
-    highest = (corners[:, :1] + corners[:, 1:] * at_m).max(axis=0)
-    x_m, z_m = (np.array(column) for column in zip(*map(sweep.place, at_m.tolist()), strict=True))
-    return max(float((highest - face_at(survey, readings, x_m, z_m)).max()), 0.0)
+    highest = (corners[:, :1] + corners[:, 1:] * np.array(_samples(sweep))).max(axis=0)
+    return max(float((highest - face_mm).max()), 0.0)
 
 
-def _band(survey: Survey, readings: Readings, sweep: Sweep) -> tuple[Floats, Floats, Floats]:
+def _band(survey: Survey, readings: Readings, sweep: Sweep, face_mm: Floats) -> tuple[Floats, Floats, Floats]:
     """Places along the edge [m] with the lowest and highest that it can be there [mm]."""
     x = np.concatenate([readings.x_m, survey.high_x_m]) - sweep.x_m
     z = np.concatenate([readings.z_m, survey.high_z_m]) - sweep.z_m
@@ -142,9 +154,7 @@ def _band(survey: Survey, readings: Readings, sweep: Sweep) -> tuple[Floats, Flo
     if at_m.size and np.ptp(at_m) >= sweep.length_m / 3:
         out_mm = READ_MM
     else:
-        at_m = np.linspace(0.0, sweep.length_m, SAMPLES)
-        x_m, z_m = (np.array(column) for column in zip(*map(sweep.place, at_m.tolist()), strict=True))
-        known_mm, out_mm = face_at(survey, readings, x_m, z_m), BETWEEN_MM
+        at_m, known_mm, out_mm = np.array(_samples(sweep)), face_mm, BETWEEN_MM
     low, high = known_mm - out_mm, known_mm + sweep.gap_mm + out_mm
     if out_mm == READ_MM:
         touched = _near(at_m, sweep.touches_m)
@@ -155,7 +165,7 @@ def _band(survey: Survey, readings: Readings, sweep: Sweep) -> tuple[Floats, Flo
 
 
 def _near(at_m: Floats, places_m: Sequence[float]) -> NDArray[np.bool_]:
-    return np.asarray((np.abs(at_m[:, None] - np.array(places_m)) <= UNDER_M).any(axis=1))
+    return np.asarray((np.abs(at_m[:, None] - np.array(places_m)) <= AT_M).any(axis=1))
 
 
 def _corners(at_m: Floats, low_mm: Floats, high_mm: Floats) -> Floats:
@@ -187,7 +197,7 @@ def touches_of(survey: Survey, readings: Readings) -> Touches:
     known = Readings(*(np.concatenate(pair) for pair in (
         (readings.x_m, survey.high_x_m), (readings.z_m, survey.high_z_m), (readings.proud_mm, survey.high_mm)
     )))  # fmt: skip
-    new = interpolate.distance_m(known, x, z) > UNDER_M
+    new = interpolate.distance_m(known, x, z) > AT_M
     return _put_together(Touches(x[new], z[new], low[new], high[new]))
 
 

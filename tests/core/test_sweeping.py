@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from mytakeoff import Survey, Sweep, TakeoffError, Wall, grid_surface
+from mytakeoff import PlaneRule, Survey, Sweep, TakeoffError, Wall, full_coat, grid_surface, target_plane
 from mytakeoff.interpolate import Readings
 from mytakeoff.sweeping import READ_MM, edges_of, missed_mm, touches_of
 from mytakeoff.wallstages import allowance_mm
@@ -28,23 +30,23 @@ def surveyed(shape, step_m: float = 0.5, wall: Wall = WALL) -> Survey:
     return Survey.from_readings(wall, grid_x, grid_z, np.round(shape(grid_x, grid_z)))
 
 
-def laid(profile_mm: np.ndarray) -> tuple[float, tuple[float, ...]]:
-    """How an edge rests on a profile over `FINE_M`: the worst gap, where it touches. By the upper hull.
+def laid(profile_mm: np.ndarray, at_m: np.ndarray = FINE_M) -> tuple[float, tuple[float, ...]]:
+    """How an edge rests on a profile: the worst gap, where it touches. By the upper hull.
 
     The edge that stays on is the side of the upper hull that lies under its own middle.
     """
     hull: list[int] = []
-    for nth in range(FINE_M.size):
+    for nth in range(at_m.size):
         while len(hull) >= 2 and np.cross(
-            np.array([FINE_M[hull[-1]] - FINE_M[hull[-2]], profile_mm[hull[-1]] - profile_mm[hull[-2]], 0.0]),
-            np.array([FINE_M[nth] - FINE_M[hull[-2]], profile_mm[nth] - profile_mm[hull[-2]], 0.0]),
+            np.array([at_m[hull[-1]] - at_m[hull[-2]], profile_mm[hull[-1]] - profile_mm[hull[-2]], 0.0]),
+            np.array([at_m[nth] - at_m[hull[-2]], profile_mm[nth] - profile_mm[hull[-2]], 0.0]),
         )[2] >= 0:  # fmt: skip
             hull.pop()
         hull.append(nth)
-    left, right = next((a, b) for a, b in pairwise(hull) if FINE_M[b] >= 1.0)
-    slope = (profile_mm[right] - profile_mm[left]) / (FINE_M[right] - FINE_M[left])
-    edge = profile_mm[left] + slope * (FINE_M - FINE_M[left])
-    return float((edge - profile_mm).max()), (float(FINE_M[left]), float(FINE_M[right]))
+    left, right = next((a, b) for a, b in pairwise(hull) if at_m[b] >= (at_m[0] + at_m[-1]) / 2)
+    slope = (profile_mm[right] - profile_mm[left]) / (at_m[right] - at_m[left])
+    edge = profile_mm[left] + slope * (at_m - at_m[left])
+    return float((edge - profile_mm).max()), (float(at_m[left]), float(at_m[right]))
 
 
 def readings_of(survey: Survey) -> Readings:
@@ -196,3 +198,72 @@ def test_a_high_spot_at_the_place_of_a_reading_or_of_another(spots):
     surface = grid_surface(surveyed(lambda x, z: 0.0 * x).with_high_spots(spots), 0.02)
     assert surface.points.proud_mm.max() == 9.0
     assert 5.0 < np.nanmax(surface.proud_mm) <= 9.0 + 1e-9
+
+
+SHARED = Path(__file__).parents[2].parent / "shared/data/setts_A_dense.csv"
+
+
+@pytest.fixture(scope="module")
+def setts() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """A measured rough surface, 1 cm between readings: x, z [m], proud (nz, nx) [mm]."""
+    if not SHARED.is_file():
+        pytest.skip("the measured surfaces are not beside this checkout")
+    with SHARED.open(newline="", encoding="utf-8") as file:
+        head, *rows = csv.reader(file)
+    off = np.array([[float(cell) if cell else np.nan for cell in row[1:]] for row in rows])
+    up = np.argsort([float(row[0]) for row in rows])
+    return np.array(head[1:], dtype=float), np.array([float(row[0]) for row in rows])[up], -off[up]
+
+
+def swept_setts(setts, upright: bool) -> tuple[Survey, list[Sweep], list[np.ndarray]]:
+    """That surface read by hand every 25 cm, edges of 2 m laid along the readings, what they truly touch."""
+    x, z, proud = setts
+    columns, rows = np.arange(0, x.size, 25), np.arange(0, z.size, 25)
+    grid_x, grid_z = np.meshgrid(x[columns], z[rows])
+    read = np.round(proud[np.ix_(rows, columns)])
+    survey = Survey.from_readings(Wall("setts", 5.0, 3.41), grid_x.ravel(), grid_z.ravel(), read.ravel())
+    sweeps, touched = [], []
+    along, across = (z, columns) if upright else (x, rows)
+    for line in across:
+        for first in range(0, along.size - 200, 100):
+            part = slice(first, first + 201)
+            profile = proud[part, line] if upright else proud[line, part]
+            if np.isnan(profile).any():
+                continue
+            at = along[part] - along[first]
+            gap, touches = laid(profile, at)
+            corner = (x[line], along[first]) if upright else (along[first], z[line])
+            direction = "upright" if upright else "level"
+            sweeps.append(
+                Sweep(*map(float, corner), 2.0, round(gap), direction, tuple(round(m, 2) for m in touches))
+            )
+            touched.append(np.interp(touches, at, profile))
+    return survey, sweeps, touched
+
+
+@pytest.mark.parametrize("upright", [True, False])
+def test_on_a_measured_surface_every_touch_lies_between_its_bounds(setts, upright):
+    survey, sweeps, touched = swept_setts(setts, upright)
+    assert len(sweeps) > 15
+    edges = edges_of(survey.with_sweeps(sweeps), readings_of(survey))
+    for edge, true in zip(edges, touched, strict=True):
+        assert (edge.touches.low_mm <= true + 1e-6).all()
+        assert (edge.touches.high_mm >= true - 1e-6).all()
+
+
+def test_on_a_measured_surface_edges_find_much_of_what_the_readings_missed(setts):
+    """Mean thickness of the least plaster, all in one frame: by hand, with edges laid, all readings."""
+    x, z, proud = setts
+    survey, sweeps, _ = swept_setts(setts, upright=False)
+    known = ~np.isnan(proud)
+    everywhere = [axis[known] for axis in np.meshgrid(x, z)]
+    dense = Survey.from_readings(survey.wall, *everywhere, proud[known], layout="grid")
+    rule = PlaneRule(least_mm=5.0)
+
+    def mean_mm(one: Survey) -> float:
+        surface = grid_surface(one, 0.05)
+        return full_coat(surface, target_plane(surface, rule), rule).mean_mm
+
+    hand, swept, truth = (mean_mm(one) for one in (survey, survey.with_sweeps(sweeps), dense))
+    assert hand < swept <= truth + 1.0
+    assert swept - hand > (truth - hand) / 4

@@ -189,8 +189,8 @@ class OptionsPanel:
 
     def _follow(self, work: Work) -> Iterator[None]:
         """What follows the words of the rows that are shown: pictures, then days."""
-        self._draw(work)
         if work.told:
+            self._draw(work)
             yield from work.work_dates(self._day())
 
     def _start_extra(self) -> None:
@@ -252,7 +252,8 @@ class OptionsPanel:
             self.table.draw(option.name, "walls", optionpictures.strip(option, top))
             gap = gaps.get(option.name)
             self.table.draw(option.name, "shows", optionpictures.beside(gap, times, f"row-{at}"))
-        self.key.value = optionpictures.key(top)
+        if self._drawn.get("") != top:
+            self._drawn[""], self.key.value = top, optionpictures.key(top)
 
     def _show_extra(self) -> None:
         work, folds = self.work, self.folds

@@ -118,7 +118,8 @@ def option_result(job: Job, treatment: Treatment) -> OptionResult:
     Returns
     -------
     OptionResult
-        ``evaluate(carry(job, treatment))`` has the same total.
+        ``evaluate(carry(job, option.treatment))`` has the same total. Where high spots may be taken down and
+        leaving them passes as well for less money, once hours and bags are whole, its treatment leaves them.
 
     Raises
     ------
@@ -126,7 +127,23 @@ def option_result(job: Job, treatment: Treatment) -> OptionResult:
         What a stage finds wrong: plumb without a plumb line, square without a corner, a mix that does not go
         on its background, an item without a price.
     """
-    return _option(treatment.name, carry(job, treatment), treatment)
+    done = _option(treatment.name, carry(job, treatment), treatment)
+    return _left_alone(job, done, treatment) or done if treatment.take_down else done
+
+
+def _left_alone(job: Job, cut: OptionResult, treatment: Treatment) -> OptionResult | None:
+    """The same way without taking down, if that is cheaper and passes where the other does.
+
+    How deep it pays to cut weighs unrounded litres and hours; half-days and bags may turn the balance.
+    """
+    uncut = replace(treatment, take_down=False)
+    try:
+        if evaluate(carry(job, uncut)).cost.total >= cut.total:
+            return None
+        left = _option(treatment.name, carry(job, uncut), uncut)
+    except TakeoffError:  # it asks too much of the mix, say: then taking down is the only way
+        return None
+    return left if left.passes or not cut.passes else None
 
 
 def _option(name: str, carried: Job, treatment: Treatment | None) -> OptionResult:

@@ -319,6 +319,13 @@ class TestTakingDown:
         assert cut.build_up.volume_l < left.build_up.volume_l - 1.0
         assert option_result(job, replace(STRAIGHT, take_down=True)).passes
 
+    @pytest.mark.parametrize("way", BEST_CUT, ids=lambda way: way.name)
+    def test_taking_down_is_never_dearer_than_leaving(self, demo, way) -> None:
+        job = replace(demo, only=("party wall", "window wall"))
+        option = option_result(job, replace(way, take_down=True))
+        assert option.total <= option_result(job, replace(way, take_down=False)).total
+        assert mt.evaluate(carry(job, option.treatment)).cost.total == option.total
+
     def test_steps_of_a_quarter_are_never_more_than_an_eighth_off(self) -> None:
         for ratio in np.geomspace(0.01, 50, 200):
             assert 1 / 1.125 <= optionwalls.price_step(float(ratio)) / ratio <= 1.125

@@ -143,7 +143,7 @@ class ThicknessMap(anywidget.AnyWidget):
         if self._shown != (wall, top_mm):
             wanted |= _frame_traits(wall, top_mm)
         if coats is not None:
-            # the first coat's depth is the control's, where there is one: no message for what the browser knows
+            # the first coat's depth is its control's, where there is one: the browser knows it already
             depths = ("finish_mm", "dub_mm") if self.edge_control else ("max_coat_mm", "finish_mm", "dub_mm")
             wanted |= {name: float(getattr(coats, name)) for name in depths}
         self._shown = (wall, top_mm)

@@ -27,6 +27,7 @@ CELLS = 6000  # of the coarse height field, about
 CELL_M = 0.05
 EXACT = 6  # faces of each variogram that are drawn as if readings had no error, too
 EXACTLY_MM2 = 1e-4
+STRETCH = 0.15  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
 
 
 def coarse_cell_m(width_m: float, height_m: float) -> float:
@@ -278,14 +279,16 @@ class Fields:
     ----------
     cells_mm, readings_mm : (cells, n) and (readings, n) float
         The same fields in the cells and at the readings [mm].
-    missed, rough : (readings, n) and (n, cells) float
-        Drawn from the standard normal distribution: by what readings miss, and what is short [-].
+    missed, rough, stretch : (readings, n), (n, cells) and (n,) float
+        Drawn from the standard normal distribution: by what readings miss, what is short, and by how much
+        a face strays more or less from the guess than the variogram says [-].
     """
 
     cells_mm: Floats
     readings_mm: Floats
     missed: Floats
     rough: Floats
+    stretch: Floats
 
     @classmethod
     def of(
@@ -298,12 +301,17 @@ class Fields:
             waves.at(readings.x_m, readings.z_m),
             rng.standard_normal((readings.x_m.size, count)),
             rng.standard_normal((count, places.x_m.size), dtype=np.float32),  # type: ignore[arg-type]
+            rng.standard_normal(count),
         )
 
     def first(self, count: int) -> Fields:
         """The first so many [-]."""
         return Fields(
-            self.cells_mm[:, :count], self.readings_mm[:, :count], self.missed[:, :count], self.rough[:count]
+            self.cells_mm[:, :count],
+            self.readings_mm[:, :count],
+            self.missed[:, :count],
+            self.rough[:count],
+            self.stretch[:count],
         )
 
     def through(
@@ -319,10 +327,17 @@ class Fields:
             Kriging.of(variogram, readings),
             Places.of(readings, readings.x_m, readings.z_m),
         )
-        away = readings.proud_mm[:, None] - self.readings_mm
-        miss = away - np.sqrt(variogram.short_mm2) * self.missed
-        long = (self.cells_mm + kriging.through(places, miss)).T.astype(np.float32)
-        left = away - kriging.through(at_readings, miss)
+        noise = np.sqrt(variogram.short_mm2) * self.missed
+        wanted = np.column_stack([readings.proud_mm, readings.proud_mm[:, None] - self.readings_mm - noise])
+        factor = np.exp(STRETCH * self.stretch)
+
+        def strayed(there: Places, field_mm: Floats) -> Floats:
+            both = kriging.through(there, wanted)
+            guess = both[:, :1]
+            return np.asarray(guess + factor * (field_mm + both[:, 1:] - guess))
+
+        long = strayed(places, self.cells_mm).T.astype(np.float32)
+        left = readings.proud_mm[:, None] - strayed(at_readings, self.readings_mm)
         rough = np.sqrt(max(variogram.short_mm2 - reading_mm**2, 0.0)) * self.rough
         rough[:, places.away_m.argmin(axis=0)] = shown_short(variogram, reading_mm, left.T, rng)
         return Faces(variogram, reading_mm, np.asarray(long), np.asarray(rough))

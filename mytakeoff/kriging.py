@@ -20,8 +20,8 @@ class Kriging:
     ----------
     variogram : Variogram
     readings : Readings
-    inverse : (n + 3, n + 3) float
-        Of the kriging matrix, whose last rows are the plane's terms [1/mm² and less].
+    matrix : (n + 3, n + 3) float
+        Covariances of the readings, and in the last rows and columns the plane's terms [mm² and less].
 
     References
     ----------
@@ -30,33 +30,35 @@ class Kriging:
 
     variogram: Variogram
     readings: Readings
-    inverse: Floats
+    matrix: Floats
 
     @classmethod
     def of(cls, variogram: Variogram, readings: Readings) -> Kriging:
-        """The kriging matrix of the readings, inverted."""
+        """The kriging matrix of the readings."""
         count = readings.x_m.size
         matrix = np.zeros((count + TREND, count + TREND))
-        away = away_m(readings, readings.x_m, readings.z_m)
-        matrix[:count, :count] = variogram.covariance(away) + variogram.short_mm2 * np.eye(count)
+        correlation = _among_readings(readings, *_shape(variogram))
+        matrix[:count, :count] = variogram.sill_mm2 * correlation + variogram.short_mm2 * np.eye(count)
         matrix[:count, count:] = plane_terms(readings.x_m, readings.z_m)
         matrix[count:, :count] = matrix[:count, count:].T
-        return cls(variogram, readings, np.asarray(np.linalg.inv(matrix), dtype=np.float64))
+        return cls(variogram, readings, matrix)
 
     def through(self, places: Places, values_mm: Floats) -> Floats:
         """The guess at places from values at the readings (n, k) [mm] (places, k) [mm]."""
-        return self._towards(places, self.inverse[:, : self.readings.x_m.size] @ values_mm)
+        wanted = np.vstack([values_mm, np.zeros((TREND, values_mm.shape[1]))])
+        return self._towards(places, np.asarray(np.linalg.solve(self.matrix, wanted)))
 
     def variance_mm2(self, places: Places) -> Floats:
         """How far the face may be from the guess, as a variance, without what is short (places,) [mm²]."""
         covariance = self.variogram.sill_mm2 * _correlation(places, *_shape(self.variogram))
         towards = np.hstack([covariance, places.terms])
-        return np.asarray(self.variogram.sill_mm2 - np.einsum("ij,ij->i", towards @ self.inverse, towards))
+        weighed = np.linalg.solve(self.matrix, towards.T).T
+        return np.asarray(self.variogram.sill_mm2 - np.einsum("ij,ij->i", weighed, towards))
 
     def lean_on(self, places: Places, cell: int) -> tuple[Floats, float]:
         """Covariance of places with one of them, given the readings [mm²], and the guess there [mm]."""
         one = np.concatenate([self.variogram.covariance(places.away_m[cell]), places.terms[cell]])
-        weighed = self.inverse @ one
+        weighed = np.asarray(np.linalg.solve(self.matrix, one))
         alone = np.hypot(places.x_m - places.x_m[cell], places.z_m - places.z_m[cell])
         guess = float(weighed[: self.readings.x_m.size] @ self.readings.proud_mm)
         return self.variogram.covariance(alone) - self._towards(places, weighed[:, None])[:, 0], guess
@@ -90,6 +92,12 @@ class Places:
 
 def _shape(variogram: Variogram) -> tuple[float, float]:
     return variogram.smoothness, variogram.length_m
+
+
+@lru_cache(maxsize=16)
+def _among_readings(readings: Readings, smoothness: float, length_m: float) -> Floats:
+    """Correlations of readings with one another, which every sill and short variance has in common."""
+    return matern(away_m(readings, readings.x_m, readings.z_m) / length_m, smoothness)
 
 
 @lru_cache(maxsize=2)

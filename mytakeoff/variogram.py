@@ -9,18 +9,22 @@ roughness shorter than its step) comes from marked defaults for a likely old wal
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import k1
 
 from mytakeoff.interpolate import Readings
 from mytakeoff.surechoice import LikelyWall
 from mytakeoff.survey import Floats
 
-SMOOTHNESS = (0.5, 1.5)  # a crag and a wave: what lies between readings depends on which
+SMOOTHNESS = (1.0, 1.5)  # a rough face and a wavy one: what lies between readings depends on which
 LENGTHS, SILLS, SHORTS = 12, 24, 9
 SHORTEST_M = 0.1
 FITTED_MOST = 160  # readings that the variogram is fitted to; all of them bind the face
+TABLE_TO, TABLE_STEPS = 20, 1000  # lengths, and steps in each
+NEAREST = 1e-6  # of the length: nearer places are one, and K₁ has no value at 0
 TREND = 3  # unknowns of the plane
 RELIEF_SPREAD, LENGTH_SPREAD, SHORT_SPREAD = 1.5, 1.2, 1.0  # standard deviations of their logarithms
 
@@ -32,7 +36,7 @@ class Variogram:
     Parameters
     ----------
     smoothness : float
-        Matérn's ν: 0.5 or 1.5 [-].
+        Matérn's ν: 0.5, 1 or 1.5 [-].
     length_m : float
         Scale of the distance over which places resemble one another [m].
     sill_mm2 : float
@@ -58,9 +62,9 @@ class Variogram:
 
 
 def matern(ratio: Floats, smoothness: float) -> Floats:
-    """Matérn's correlation for a distance over the length [-] and a smoothness of 0.5 or 1.5 [-].
+    """Matérn's correlation for a distance over the length [-] and a smoothness of 0.5, 1 or 1.5 [-].
 
-    ``exp(-r)`` and ``(1 + √3 r) exp(-√3 r)``.
+    ``exp(-r)``, ``√2 r K₁(√2 r)`` and ``(1 + √3 r) exp(-√3 r)``.
 
     References
     ----------
@@ -73,8 +77,30 @@ def matern(ratio: Floats, smoothness: float) -> Floats:
     """
     if smoothness == 0.5:
         return np.asarray(np.exp(-ratio))
+    if smoothness == 1.0:
+        return _looked_up(ratio) if ratio.dtype == np.float32 else _whittle(ratio)
     scaled = np.sqrt(3.0) * ratio
     return np.asarray((1.0 + scaled) * np.exp(-scaled))
+
+
+def _whittle(ratio: Floats) -> Floats:
+    near = np.maximum(np.sqrt(2.0) * ratio, NEAREST)
+    return np.asarray(near * k1(near))
+
+
+@lru_cache(maxsize=1)
+def _whittle_table() -> tuple[Floats, Floats]:
+    """`_whittle` at even steps, and the differences from each to the next, in single precision."""
+    values = _whittle(np.arange(TABLE_TO * TABLE_STEPS + 2) / TABLE_STEPS)
+    return np.asarray(values[:-1].astype(np.float32)), np.asarray(np.diff(values).astype(np.float32))
+
+
+def _looked_up(ratio: Floats) -> Floats:
+    """`_whittle` in single precision from a table, straight between its steps: a fraction of the time."""
+    values, steps = _whittle_table()
+    at = np.minimum(ratio * np.float32(TABLE_STEPS), np.float32(TABLE_TO * TABLE_STEPS))
+    below = at.astype(np.int32)
+    return np.asarray(values[below] + (at - below).astype(np.float32) * steps[below])
 
 
 def plane_terms(x_m: Floats, z_m: Floats) -> Floats:

@@ -20,6 +20,7 @@ from mytakeoff.variogram import (
     SHORT_SPREAD,
     Variogram,
     likely_variograms,
+    matern,
     plane_terms,
 )
 from mytakeoff.waves import Waves
@@ -44,7 +45,7 @@ def places_of(surface: Surface, readings: Readings) -> Places:
     return Places.of(readings, x.ravel(), z.ravel())
 
 
-@pytest.mark.parametrize("smoothness", [0.5, 1.5])
+@pytest.mark.parametrize("smoothness", [0.5, 1.0, 1.5])
 def test_guess_and_variance_are_those_of_scikit_learn(smoothness):
     """A plane of unknown slopes is a linear kernel of boundless variance (Rasmussen, Williams 2006, 2.7)."""
     process = pytest.importorskip("sklearn.gaussian_process")
@@ -74,9 +75,18 @@ def test_a_plane_is_guessed_exactly_and_far_away_only_its_slopes_are_known():
     assert kriging.variance_mm2(away)[0] > ROUGH.sill_mm2
 
 
+def test_single_precision_is_near_enough():
+    """K₁ by scipy against the table that single precision uses."""
+    ratio = np.concatenate([[0.0], np.geomspace(1e-6, 50, 400)])
+    for smoothness in (0.5, 1.0, 1.5):
+        assert matern(ratio.astype(np.float32), smoothness) == pytest.approx(
+            matern(ratio, smoothness), abs=5e-6
+        )
+
+
 def test_fields_of_waves_are_as_rough_as_the_variogram_says():
     at = np.array([0.0, 0.1, 0.3, 1.0])
-    for smoothness in (0.5, 1.5):
+    for smoothness in (0.5, 1.0, 1.5):
         variogram = replace(ROUGH, smoothness=smoothness)
         rng = np.random.default_rng(4)
         fields = np.hstack([Waves.of(variogram, 50, rng).at(at, 0.5 * at) for _ in range(60)])

@@ -29,6 +29,7 @@ from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.prices import Price, PriceList
 from mytakeoff.spotrepair import RepairBuildUp, skim, spot_repair
 from mytakeoff.straightedge import straightedge_belly, straightedge_gap
+from mytakeoff.surechoice import LikelyWall, Sureness
 from mytakeoff.surface import Surface, grid_surface
 from mytakeoff.survey import Survey
 from mytakeoff.sweep import Sweep
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     from mytakeoff.programme import Programme, work_programme
     from mytakeoff.railchoice import RailPlan, best_rails
     from mytakeoff.settingout import SettingOut, WallSetting, set_out
+    from mytakeoff.sureness import JobSureness, job_sureness
 
 __version__ = "0.1.0"
 
@@ -64,6 +66,7 @@ _LATER = {
     **dict.fromkeys(("CurvePoint", "price_curve"), "pricecurve"),
     **dict.fromkeys(("Programme", "work_programme"), "programme"),
     **dict.fromkeys(("Order", "cheapest_order"), "buying"),
+    **dict.fromkeys(("JobSureness", "job_sureness"), "sureness"),
 }
 
 
@@ -91,8 +94,10 @@ __all__ = [
     "Fixing",
     "FoundWall",
     "Job",
+    "JobSureness",
     "JobWall",
     "LabourRates",
+    "LikelyWall",
     "LooseArea",
     "Margins",
     "Mistake",
@@ -121,6 +126,7 @@ __all__ = [
     "Room",
     "SettingOut",
     "Supplier",
+    "Sureness",
     "Surface",
     "Survey",
     "Sweep",
@@ -141,6 +147,7 @@ __all__ = [
     "find_walls",
     "full_coat",
     "grid_surface",
+    "job_sureness",
     "open_job",
     "option_result",
     "option_walls",

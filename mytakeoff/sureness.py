@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -25,6 +26,9 @@ from mytakeoff.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
 from mytakeoff.units import decimal_of, round_money
 from mytakeoff.wallrange import Measured, WallRange, range_steps
 from mytakeoff.wallresult import WallResult
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 SAMPLES = 2000
 LIFTS = 5  # thicknesses at which a wall is priced; between them straight
@@ -108,6 +112,41 @@ class JobSureness:
             for value in (self.total.low, self.total.middle, self.total.high)
         )
         return low, middle, high
+
+
+RANGE_COLUMNS = ("figure", "unit", "low_10", "middle_50", "high_90")
+
+
+def range_frame(sure: JobSureness) -> pd.DataFrame:
+    """The ranges as a table: litres by wall and in all, bags and the order for each mix, price, places.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns figure, unit, low_10, middle_50, high_90; numbers are Decimal.
+    """
+    import pandas as pd
+
+    rows = [_row(f"plaster, {wall.name}", "l", wall.litres, 1) for wall in sure.walls]
+    rows.append(_row("plaster, all walls", "l", sure.litres, 1))
+    for mix in sure.mixes:
+        order = Decimal(mix.order.bags)
+        rows.append(_row(mix.mix.name, "bag", mix.bags, 0))
+        rows.append((f"{mix.mix.name}, to order", "bag", order, order, order))
+    rows.append(("price with tax", sure.result.job.currency, *sure.total_money))
+    for wall in sure.walls:
+        for number, place in enumerate(wall.readings, start=1):
+            where = f"measure next on {wall.name}, {number}: x {place.x_m:.2f} m, z {place.z_m:.2f} m"
+            off = Band(-place.guess_mm - place.give_mm, -place.guess_mm, -place.guess_mm + place.give_mm)
+            rows.append(_row(f"{where}, off the line", "mm", off, 1))
+    return pd.DataFrame(rows, columns=list(RANGE_COLUMNS))
+
+
+def _row(figure: str, unit: str, band: Band, places: int) -> tuple[str, str, Decimal, Decimal, Decimal]:
+    low, middle, high = (
+        round_money(decimal_of(value), places) for value in (band.low, band.middle, band.high)
+    )
+    return figure, unit, low, middle, high
 
 
 @dataclass(frozen=True, eq=False)

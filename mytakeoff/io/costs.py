@@ -8,9 +8,17 @@ from mytakeoff.cautions import cautions_for
 from mytakeoff.chain import Result
 from mytakeoff.io.atomic import write_all
 from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
+from mytakeoff.sureness import JobSureness, range_frame
+from mytakeoff.units import say
 
 
-def export_costs(result: Result, path: str | Path, *, decimal_comma: bool | None = None) -> Path:
+def export_costs(
+    result: Result,
+    path: str | Path,
+    *,
+    decimal_comma: bool | None = None,
+    sure: JobSureness | None = None,
+) -> Path:
     """Write the cost table as CSV, exactly as `result.cost.to_frame()` has it, and its companion text.
 
     Parameters
@@ -20,6 +28,8 @@ def export_costs(result: Result, path: str | Path, *, decimal_comma: bool | None
         Of the table.
     decimal_comma : bool or None
         For spreadsheets that write decimals so; None: as the job has it.
+    sure : JobSureness or None
+        How sure the figures are: a table of its own beside, whose name ends in ``-range``.
 
     Returns
     -------
@@ -29,7 +39,7 @@ def export_costs(result: Result, path: str | Path, *, decimal_comma: bool | None
     Raises
     ------
     TakeoffError
-        A file cannot be written; then neither is.
+        A file cannot be written; then none is.
     """
     cost, job = result.cost, result.job
     priced = ", ".join(wall.entry.name for wall in result.walls)
@@ -37,11 +47,37 @@ def export_costs(result: Result, path: str | Path, *, decimal_comma: bool | None
     text = companion_bytes(
         job.title,
         f"{cost.total} {cost.currency}",
-        [f"Walls priced: {priced}.", *result.notices, *excluded],
+        [f"Walls priced: {priced}.", *_range_words(sure), *result.notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,
     )
     beside = companion_path(path)
     comma = job.decimal_comma if decimal_comma is None else decimal_comma
-    write_all({Path(path): csv_bytes(cost.to_frame(), comma), beside: text})
+    files = {Path(path): csv_bytes(cost.to_frame(), comma), beside: text}
+    if sure is not None:
+        files[range_path(path)] = csv_bytes(range_frame(sure), comma)
+    write_all(files)
     return beside
+
+
+def range_path(path: str | Path) -> Path:
+    """The table of ranges beside an exported table.
+
+    Examples
+    --------
+    >>> range_path("flat.csv").name
+    'flat-range.csv'
+    """
+    table = Path(path)
+    return table.with_name(f"{table.stem}-range{table.suffix}")
+
+
+def _range_words(sure: JobSureness | None) -> list[str]:
+    """The ranges in a sentence, for the companion text."""
+    if sure is None:
+        return []
+    low, _, high = sure.total_money
+    return [
+        f"Likely (8 in 10): {say(sure.litres.low)} to {say(sure.litres.high)} l of plaster, "
+        f"{low} to {high} {sure.result.cost.currency} with tax."
+    ]

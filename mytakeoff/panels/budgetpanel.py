@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.chain import Result, square_litres
-from mytakeoff.io.costs import export_costs
+from mytakeoff.io.costs import export_costs, range_path
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
 from mytakeoff.panels import words
@@ -105,7 +105,7 @@ class BudgetPanel:
             self.numbers[name].go_back(self.saved)
 
     def export_csv(self, path: str | Path | None = None) -> Path:
-        """Write the cost table as CSV, with a companion text of totals, notices and cautions.
+        """Write the cost table as CSV, with a table of its ranges and a companion text beside it.
 
         Parameters
         ----------
@@ -118,8 +118,11 @@ class BudgetPanel:
             Where the table went.
         """
         target = Path(path) if path is not None else Path(self.store.job.folder or ".") / "costed-table.csv"
-        companion = export_costs(self.store.result, target)
-        self._say(f"The table is in {target}, its totals and cautions in {companion.name} beside it.")
+        companion = export_costs(self.store.result, target, sure=self.sure.now())
+        self._say(
+            f"The table is in {target}, its totals and cautions in {companion.name} beside it, "
+            f"its ranges in {range_path(target).name}."
+        )
         return target
 
     # -- wiring ---------------------------------------------------------------------------------

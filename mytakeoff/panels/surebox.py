@@ -96,6 +96,12 @@ class SureBox:
             pass
         self._show()
 
+    def now(self) -> JobSureness | None:
+        """What belongs to the result that is shown, worked out at once where it is not there yet."""
+        if self.sure is None or self.sure.result is not self.store.result:
+            self.work_out()
+        return self.sure
+
     # -- showing --------------------------------------------------------------------------------
 
     def refresh(self, result: Result, wall: str) -> None:

@@ -70,7 +70,7 @@ def calibration(trials: int, seed: int) -> None:
 
 
 def times() -> None:
-    """What a range on an invented wall of 200 readings costs, and one more reading, against one evaluation."""
+    """What a range on an invented wall of 200 readings costs, and one more reading, by one evaluation."""
     wall = mt.Wall("bench", 5.0, 2.6)
     x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0.1, 5, 0.25), np.arange(0.1, 2.6, 0.25)))
     rng = np.random.default_rng(3)

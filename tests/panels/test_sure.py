@@ -13,6 +13,7 @@ import pytest
 import mytakeoff as mt
 from mytakeoff.choices import Room
 from mytakeoff.defaults import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.io.export import read_back
 from mytakeoff.job import Job, JobWall
 from mytakeoff.mixes import System
 from mytakeoff.panels import budget, surebox, surewords
@@ -169,3 +170,20 @@ def test_names_of_the_user_are_shown_as_they_are_and_not_run():
     panel.sure.work_out()
     for shown in (panel.sure.line, panel.sure.table, panel.sure.text):
         assert "<b>" not in shown.value
+
+
+def test_the_ranges_go_beside_the_exported_table_and_into_its_text(panel, tmp_path):
+    table = panel.export_csv(tmp_path / "flat.csv")
+    sure = panel.sure.sure
+    frame = read_back(tmp_path / "flat-range.csv")
+    by_figure = frame.set_index("figure")
+    litres = by_figure.loc["plaster, all walls"]
+    assert float(litres["low_10"]) == pytest.approx(sure.litres.low, abs=0.05)
+    assert float(litres["high_90"]) == pytest.approx(sure.litres.high, abs=0.05)
+    assert by_figure.loc["price with tax", "middle_50"] == sure.total_money[1]
+    assert by_figure.loc["light gypsum backing, to order", "low_10"] == sure.mixes[0].order.bags
+    assert sum(figure.startswith("measure next on A") for figure in frame["figure"]) == len(
+        sure.wall("A").readings
+    )
+    text = table.with_suffix(".txt").read_text(encoding="utf-8-sig")
+    assert f"{sure.litres.low:.0f} to {sure.litres.high:.0f} l of plaster" in text

@@ -81,6 +81,7 @@ class CellSample:
         ordered = cell[order]
         starts = np.flatnonzero(np.diff(ordered, prepend=-1))
         rank = np.arange(order.size) - np.repeat(starts, np.diff(starts, append=order.size))
+        self._held = int((rank < self._in_a_cell).sum())
         while self._held > self._most // 2 and self._in_a_cell > 1:
             self._in_a_cell //= 2
             self._held = int((rank < self._in_a_cell).sum())

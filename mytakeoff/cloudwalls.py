@@ -14,7 +14,7 @@ from mytakeoff.survey import Floats
 from mytakeoff.thincloud import ThinCloud
 from mytakeoff.wall import Opening
 from mytakeoff.wallframe import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
-from mytakeoff.wallplanes import UprightPlane, upright_planes, usual_spacing
+from mytakeoff.wallplanes import UprightPlane, covered_m2, upright_planes, usual_spacing
 
 FACE_M = 0.05  # cubes that faces are judged by
 ROOM_M = 2.0  # a cloud of at least this size each way is judged by room-sized lengths
@@ -22,6 +22,7 @@ NEAR_M, DEEP_M = 0.15, 3.0  # what lies so far from a wall tells its room side
 FEW_SHARE = 0.05  # of a wall's own points: fewer beside it tell nothing
 ORIGIN_SHARE = 0.1  # of the wall's height: an origin nearer to it than that is no place to see it from
 ORIGIN_FAR = 10.0  # times the cloud's size: an origin further off is a country's, not an instrument's
+GROW_M = 0.3  # that a wall may reach beyond the faces told on it
 RIM_SHARE = 0.02  # of points standing off the wall: other faces meet it
 
 
@@ -98,9 +99,9 @@ def walls_in(
     planes = upright_planes(faces, axis, coarse.side * unit_m, scale)
     metric = replace(thin, points=thin.points * unit_m, side=thin.side * unit_m)
     seen_from = np.array(sensors, dtype=np.float64).reshape(-1, 3) * unit_m
-    return tuple(
-        _wall(plane, faces, metric, axis, coarse.side * unit_m, scale, seen_from) for plane in planes
-    )
+    side_m = coarse.side * unit_m
+    walls = (_wall(plane, faces, metric, axis, side_m, scale, seen_from) for plane in planes)
+    return tuple(sorted(walls, key=lambda wall: -wall.area_m2))
 
 
 def flat_share(thin: ThinCloud, up: str) -> float:
@@ -124,15 +125,52 @@ def _wall(
     members = faces.points[plane.members]
     sign = _room_side(plane, members, thin, up, scale, sensors)
     out = plane.normal * (sign or 1.0)
-    wide = frame_of(members, up, out, side_m)
-    meets = _stands_off(wide, thin.points, scale) > RIM_SHARE
-    found = sort_points(wide, bow_of(wide, members, scale, meets), thin.points, scale)
-    on_it = thin.points[found.index[found.where == 0]]
-    frame = frame_of(on_it, up, out, thin.side / 2.0)
+    narrow = frame_of(members, up, out, side_m)
+    meets = _stands_off(narrow, thin.points, scale) > RIM_SHARE
+    bow = bow_of(narrow, members, scale, meets)
+    frame = _to_its_ends(narrow, bow, thin, scale, side_m)
+    on_it = sort_points(frame, bow_of(frame, members, scale, meets), thin.points, scale)
+    on_it = thin.points[on_it.index[on_it.where == 0]]
     bow = bow_of(frame, on_it, scale, meets)
     lean = plane.lean * (sign or 1.0) * 1000.0
     thinned = sort_points(frame, bow, thin.points, scale)
-    return CloudWall(frame, bow, lean, plane.area_m2, thinned, thin.side, scale, sign != 0.0)
+    on = thinned.where == 0
+    area = covered_m2(np.column_stack([thinned.x_m[on], thinned.z_m[on]]), thin.side)
+    return CloudWall(frame, bow, lean, area, thinned, thin.side, scale, sign != 0.0)
+
+
+def _to_its_ends(frame: WallFrame, bow: Bow, thin: ThinCloud, scale: float, side_m: float) -> WallFrame:
+    """A frame as far as points follow one another on the wall: faces are not told close to corners."""
+    x, z, proud = frame.places(thin.points)
+    more = GROW_M * scale
+    inside = (x > -more) & (x < frame.width_m + more) & (z > -more) & (z < frame.height_m + more)
+    x, z, proud = x[inside], z[inside], proud[inside]
+    off = np.abs(proud - bow.at(2.0 * x / frame.width_m - 1.0, 2.0 * z / frame.height_m - 1.0))
+    x, z = x[off <= bow.rim_off_m], z[off <= bow.rim_off_m]
+    gap = max(thin.side, 3.0 * usual_spacing(np.column_stack([x, z]), 0.5))
+    left, right = _reached(x[(z > 0) & (z < frame.height_m)], frame.width_m, gap)
+    low, high = _reached(z[(x > 0) & (x < frame.width_m)], frame.height_m, gap)
+    left, right = min(left, side_m), max(right, frame.width_m - side_m)
+    low, high = min(low, side_m), max(high, frame.height_m - side_m)
+    margin = thin.side / 2.0
+    origin = frame.origin + (left - margin) * frame.right + (low - margin) * frame.up
+    size = right - left + 2.0 * margin, high - low + 2.0 * margin
+    return replace(frame, origin=origin, width_m=float(size[0]), height_m=float(size[1]))
+
+
+def _reached(places: Floats, length: float, gap: float) -> tuple[float, float]:
+    """The ends of a row of places about the middle of a length, none further from the next than a gap."""
+    if places.size == 0:
+        return 0.0, length
+    ordered = np.sort(places)
+    breaks = np.flatnonzero(np.diff(ordered) > gap)
+    inner = breaks[(ordered[breaks + 1] <= 0.1 * length) | (ordered[breaks] >= 0.9 * length)]
+    start = inner[ordered[inner + 1] <= 0.1 * length]
+    end = inner[ordered[inner] >= 0.9 * length]
+    return (
+        float(ordered[start[-1] + 1] if start.size else ordered[0]),
+        float(ordered[end[0]] if end.size else ordered[-1]),
+    )
 
 
 def _stands_off(frame: WallFrame, points: Floats, scale: float) -> float:

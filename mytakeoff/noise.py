@@ -17,6 +17,7 @@ from mytakeoff.survey import Floats
 CALM_MM = 0.5  # a cell known better than this is left as it is: plaster is not laid closer
 WINDOWS = (3, 5, 7)  # cells across which ups and downs are judged; the smallest that averages the noise away
 SURE = 2.0  # times the noise's own variance that ups and downs must exceed to be taken as the wall's
+NEIGHBOURS, BINS = 8, 6  # of each point that it is compared with, and steps of distance
 SAMPLE = 20_000  # points among which neighbours are compared
 EDGE_NOISES = 7.0  # worst gap on flat walls of 4 × 2.6 m made noisy, in noises of a cell: 6.8 to 7.2 measured
 
@@ -56,9 +57,11 @@ def _difference(values: Floats, axis: int) -> Floats:
 
 
 def neighbour_noise_mm(x_m: Floats, z_m: Floats, proud_mm: Floats) -> float:
-    """Standard deviation of single points, from each one's difference to its nearest neighbour [mm].
+    """Standard deviation of single points, from each one's difference to its nearest neighbours [mm].
 
-    For clouds too thin to have several points in a cell. Points at one place are the same point.
+    For clouds too thin to have several points in a cell. What neighbours differ by grows with the square of
+    their distance where the wall is rough; what is left at no distance is noise. Points at one place are the
+    same point.
 
     Parameters
     ----------
@@ -69,15 +72,20 @@ def neighbour_noise_mm(x_m: Floats, z_m: Floats, proud_mm: Floats) -> float:
     """
     pick = np.linspace(0, x_m.size - 1, min(x_m.size, SAMPLE)).astype(np.intp)
     places = np.column_stack([x_m, z_m])
-    count = min(3, x_m.size)
+    count = min(NEIGHBOURS + 1, x_m.size)
     if count < 2:
         return 0.0
-    away, index = cKDTree(places).query(places[pick], k=count)
+    away, index = (np.asarray(part) for part in cKDTree(places).query(places[pick], k=count))
     apart = away > 1e-9
+    distance = away[apart] ** 2
     difference = np.abs(proud_mm[index] - proud_mm[pick][:, None])[apart]
-    if difference.size == 0:
+    if difference.size < 10 * BINS:
         return 0.0
-    return float(np.median(difference) / (0.6745 * np.sqrt(2.0)))
+    bins = np.array_split(np.argsort(distance), BINS)
+    squared = [(float(np.median(difference[one])) / (0.6745 * np.sqrt(2.0))) ** 2 for one in bins]
+    means = [float(distance[one].mean()) for one in bins]
+    growth, at_once = np.polyfit(means, squared, 1)
+    return float(np.sqrt(max(at_once if growth > 0 else np.mean(squared), 0.0)))
 
 
 def cell_noise_mm(point_mm: float, count: NDArray[np.int64]) -> Floats:
@@ -120,14 +128,14 @@ def calm(field_mm: Floats, noise_mm: Floats) -> tuple[Floats, Floats]:
     """
     known = np.isfinite(field_mm) & np.isfinite(noise_mm)
     usual = float(np.sqrt(np.mean(noise_mm[known] ** 2)))
-    window = next((size for size in WINDOWS if usual / size <= CALM_MM), WINDOWS[-1])
+    window = next((size for size in WINDOWS if usual / size <= 1.2 * CALM_MM), WINDOWS[-1])
     value, error = np.where(known, field_mm, 0.0), np.where(known, noise_mm, 1.0)
     weight = known / np.maximum(error, 1e-6) ** 2
     total = _around(weight, window)
     safe = np.where(total > 0, total, 1.0)
     mean = _around(weight * value, window) / safe
     variance = np.clip(_around(weight * value**2, window) / safe - mean**2, 0.0, None)
-    expected = SURE * _around(known * 1.0, window) / safe
+    expected = SURE * _around(np.asarray(known, dtype=np.float64), window) / safe
     keep = np.divide(variance - expected, variance, out=np.zeros_like(variance), where=variance > expected)
     left = np.hypot(keep * error, (1.0 - keep) / np.sqrt(safe))
     return np.where(known, mean + keep * (value - mean), field_mm), np.where(known, left, np.nan)

@@ -61,10 +61,11 @@ def _occupied(places: tuple[Floats, Floats], x_edges: Floats, z_edges: Floats) -
 
 
 def _regions(empty: NDArray[np.bool_]) -> list[tuple[NDArray[np.intp], NDArray[np.intp]]]:
-    """Connected parts, by side, as their rows and columns."""
-    from scipy.ndimage import label  # only those who scan need it
+    """Connected parts, by side, as their rows and columns; threads of empty cells bridge nothing."""
+    from scipy.ndimage import binary_opening, label  # only those who scan need it
 
-    numbered, count = label(empty)
+    solid = binary_opening(np.pad(empty, 1, mode="edge"), np.ones((3, 3), dtype=bool))[1:-1, 1:-1]
+    numbered, count = label(solid)
     places = (np.nonzero(numbered == nth) for nth in range(1, count + 1))
     return [(rows, columns) for rows, columns in places]
 

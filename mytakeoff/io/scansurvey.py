@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from mytakeoff.axes import extent_up_and_across
+from mytakeoff.cloudwalls import flat_share
 from mytakeoff.io.scanchunks import wrong
 from mytakeoff.io.scanfile import finish
-from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, walls_of
+from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, not_upright, walls_of
 from mytakeoff.survey import ScanChoice, Survey
 from mytakeoff.units import METRES
 from mytakeoff.wall import Wall
@@ -18,6 +19,7 @@ from mytakeoff.wall import Wall
 Made = TypeVar("Made")
 NOTHING_SAID = ScanChoice()
 FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart
+MOSTLY = 0.9  # of a cloud's faces that lie level: it is no wall
 ALSO_A_WALL_SHARE = 0.25  # of the largest: then it is not clear which of the two is meant
 
 
@@ -50,6 +52,8 @@ def read_scan(
     """
     cloud = yield from _half(cloud_steps(path, choice.unit, choice.up, name), 0.0)
     notes: tuple[str, ...] = ()
+    if flat_share(cloud.thin, cloud.up) > MOSTLY:
+        raise not_upright(cloud)
     if cloud.unit is None:
         cloud = replace(cloud, unit=_unit_by(wall, cloud))
         notes = (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)

@@ -312,6 +312,14 @@ def _check_spread(thin: ThinCloud, dropped: int, place: str) -> None:
                     "scan more of it, or export all of the cloud")  # fmt: skip
 
 
+def not_upright(cloud: Cloud) -> TakeoffError:
+    """What to say of a cloud without a wall in it."""
+    flat = flat_share(cloud.thin, cloud.up) > 0.5
+    found = "a level face, a floor or a ceiling" if flat else f"no upright plane in {cloud.thin.total} points"
+    remedy = "say which axis is up (up='y', say), or export the wall" if flat else "export more of the wall"
+    return wrong(cloud.name, found, f"a wall stands upright, along the {cloud.up} axis", remedy)
+
+
 def walls_of(cloud: Cloud) -> tuple[FoundWall, ...]:
     """The walls of a cloud, largest first.
 
@@ -322,15 +330,7 @@ def walls_of(cloud: Cloud) -> tuple[FoundWall, ...]:
     """
     found = walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
     if not found:
-        flat = flat_share(cloud.thin, cloud.up) > 0.5
-        raise wrong(
-            cloud.name,
-            "a level face, a floor or a ceiling"
-            if flat
-            else f"no upright plane in {cloud.thin.total} points",
-            f"a wall stands upright, along the {cloud.up} axis",
-            "say which axis is up (up='y', say), or export the wall" if flat else "export more of the wall",
-        )
+        raise not_upright(cloud)
     walls = tuple(FoundWall(nth, cloud, one) for nth, one in enumerate(found, start=1))
     largest = walls[0].wall
     size = max(largest.width_m, largest.height_m)

@@ -29,7 +29,7 @@ from mytakeoff.drawnplanes import chance_over, drawn_litres
 from mytakeoff.interpolate import Readings
 from mytakeoff.nextreading import next_readings
 
-SURFACES = (dense_truth.SETTS, dense_truth.MOUNTAIN, dense_truth.FRACTURE)
+SURFACES = (dense_truth.SETTS, dense_truth.MOUNTAIN, dense_truth.FRACTURE, dense_truth.VALLEY)
 STEPS_M = (0.25, 0.35, 0.5)
 LIFTS_MM = (0.0, 4.0, 8.0, 12.0, 18.0, 25.0)
 THIN_MM = 5.0

@@ -25,6 +25,7 @@ DATA = Path(__file__).parents[2].parent / "shared" / "data"
 LEAST_MM = 8.0
 RULE = mt.PlaneRule(least_mm=LEAST_MM)
 SETTS, MOUNTAIN, FRACTURE = "stone setts", "mountain side", "rock fracture"
+VALLEY = "mountain side, half as large"
 FILES = {SETTS: DATA / "setts_A_dense.csv", FRACTURE: DATA / "rock_fracture_mm.xyz"}
 
 
@@ -36,7 +37,7 @@ def is_here(name: str) -> bool:
 @cache
 def dense(name: str) -> tuple[np.ndarray, float]:
     """Heights from the floor up [mm], NaN where nothing was measured, and the size of their cells [m]."""
-    return {SETTS: _setts, MOUNTAIN: _mountain, FRACTURE: _fracture}[name]()
+    return {SETTS: _setts, MOUNTAIN: _mountain, VALLEY: _valley, FRACTURE: _fracture}[name]()
 
 
 def _setts() -> tuple[np.ndarray, float]:
@@ -47,6 +48,11 @@ def _setts() -> tuple[np.ndarray, float]:
 def _mountain() -> tuple[np.ndarray, float]:
     height = cbook.get_sample_data("jacksboro_fault_dem.npz")["elevation"].astype(float)
     return height * 15.0 / relief(height), 0.02
+
+
+def _valley() -> tuple[np.ndarray, float]:
+    """The mountain side at half the size, so that readings stand closer on what it is made of."""
+    return _mountain()[0], 0.01
 
 
 def _fracture() -> tuple[np.ndarray, float]:

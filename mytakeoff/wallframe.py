@@ -43,8 +43,10 @@ class WallFrame:
         points_m : (n, 3) float
             In the cloud's axes [m].
         """
-        turned = (points_m - self.origin) @ np.column_stack([self.right, self.up, self.out])
-        return turned[:, 0], turned[:, 1], turned[:, 2]
+        # column by column: quicker than a product of a long matrix with a tiny one
+        east, north, height = (points_m[:, axis] - self.origin[axis] for axis in range(3))
+        x, z, proud = (east * a + north * b + height * c for a, b, c in (self.right, self.up, self.out))
+        return x, z, proud
 
 
 @dataclass(frozen=True)

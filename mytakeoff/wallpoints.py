@@ -11,6 +11,7 @@ from mytakeoff.survey import Floats, Survey
 from mytakeoff.wall import Wall
 
 LEVEL_CELL_SHARE = 1 / 40  # of the wall's height: cells whose means the mean plane goes through
+ROWS, MOST_COLUMNS = 64, 100  # of those cells, and walls' heights that a wall may be wide
 OVERHANG_M = 0.10  # a scan that reaches so far beyond the wall was of another wall
 OVERHANG_SHARE = 0.10
 STEEP_MM_PER_M = 25.0  # a wall that leans more is dangerous, or the instrument was not plumb
@@ -68,13 +69,11 @@ def _turned(along: Floats, out: Floats, slope: float) -> tuple[Floats, Floats]:
 
 def _cells(x: Floats, z: Floats, proud: Floats) -> tuple[Floats, Floats, Floats]:
     """Means of the points in square cells, so that dense places weigh no more than thin ones."""
-    cell = max(float(np.ptp(z)), 1e-9) * LEVEL_CELL_SHARE
-    number = np.floor((x - x.min()) / cell).astype(np.int64) * 64 + np.floor((z - z.min()) / cell).astype(
-        np.int64
-    )
-    _, place = np.unique(number, return_inverse=True)
-    count = np.bincount(place)
-    mean_x, mean_z, mean = (np.bincount(place, weights=one) / count for one in (x, z, proud))
+    cell = max(float(np.ptp(z)), float(np.ptp(x)) / MOST_COLUMNS, 1e-9) * LEVEL_CELL_SHARE
+    number = ((x - x.min()) / cell).astype(np.int64) * ROWS + ((z - z.min()) / cell).astype(np.int64)
+    count = np.bincount(number)
+    some = count > 0
+    mean_x, mean_z, mean = (np.bincount(number, weights=one)[some] / count[some] for one in (x, z, proud))
     return mean_x, mean_z, mean
 
 

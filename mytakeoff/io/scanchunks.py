@@ -81,9 +81,9 @@ class ScanFile:
         for found, done_share in self.read():
             points = np.ascontiguousarray(found, dtype=np.float64)
             with np.errstate(over="ignore", invalid="ignore"):
-                finite = np.isfinite(points.sum(axis=1))  # a sum is finite only if all three are
-            dropped = int(finite.size - np.count_nonzero(finite))
-            yield Chunk(points[finite] if dropped else points, min(done_share, 1.0), dropped)
+                all_finite = bool(np.isfinite(points.sum()))  # a sum is finite only if all of it is
+            finite = points if all_finite else points[np.isfinite(points).all(axis=1)]
+            yield Chunk(finite, min(done_share, 1.0), len(points) - len(finite))
 
 
 def wrong(name: str, found: str, rule: str, remedy: str) -> TakeoffError:

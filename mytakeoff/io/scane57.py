@@ -129,9 +129,13 @@ def _points(data: dict[str, Any], kind: tuple[str, ...], flags: list[str], pose:
         distance, azimuth, elevation = columns
         flat = distance * np.cos(elevation)
         columns = [flat * np.cos(azimuth), flat * np.sin(azimuth), distance * np.sin(elevation)]
-    points = np.column_stack(columns)
-    if pose is not None:
-        points = points @ pose[0].T + pose[1]
+    points = np.empty((len(columns[0]), 3))
+    turn, place = pose if pose is not None else (np.eye(3), np.zeros(3))
+    for axis in range(3):  # column by column: quicker than a product of a long matrix with a tiny one
+        points[:, axis] = columns[axis]
+        if not np.array_equal(turn, np.eye(3)):
+            points[:, axis] = sum(factor * column for factor, column in zip(turn[axis], columns, strict=True))
+        points[:, axis] += place[axis]
     for flag in flags:
         points[np.asarray(data[flag]) != 0] = np.nan
     return points

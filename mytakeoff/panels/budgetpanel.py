@@ -16,11 +16,11 @@ from mytakeoff.panels import words
 from mytakeoff.panels.bind import labelled_list
 from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.controls import make_choices, make_numbers
-from mytakeoff.panels.look import STYLE
+from mytakeoff.panels.framed import framed, heading
 from mytakeoff.panels.notes import Notes
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.price_table import PriceTable
-from mytakeoff.panels.surebox import SureBox
+from mytakeoff.panels.surebox import CONFIDENCE, SureBox
 from mytakeoff.panels.treated import TreatedNote
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
@@ -50,7 +50,8 @@ class BudgetPanel:
         self.view = labelled_list("view", "Table for the", views, ESTIMATOR)
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
-        self.page = PageAids(names={name: n.quantity.label for name, n in self.numbers.items()})
+        labels = {name: n.quantity.label for name, n in self.numbers.items()}
+        self.page = PageAids(names=labels | {CONFIDENCE.name: CONFIDENCE.label})
         self.headline, self.problem, self.said = (widgets.HTML() for _ in range(3))
         self.notes = Notes()
         self.treated = TreatedNote(self.store, self._failed)
@@ -101,8 +102,9 @@ class BudgetPanel:
 
     def go_back(self, name: str) -> None:
         """Return one slider to the saved job's value."""
-        if name in self.numbers:
-            self.numbers[name].go_back(self.saved)
+        numbers = self.numbers | {CONFIDENCE.name: self.sure.confidence}
+        if name in numbers:
+            numbers[name].go_back(self.saved)
 
     def export_csv(self, path: str | Path | None = None) -> Path:
         """Write the cost table as CSV, with a table of its ranges and a companion text beside it.
@@ -193,38 +195,26 @@ class BudgetPanel:
         ]
         folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
         self._estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
-        controls = widgets.VBox(
-            [
-                _heading("What to look at"),
-                *looking,
-                _heading("Plaster"),
-                *mix,
-                _heading("Finished plane"),
-                self.treated.widget,
-                *plane,
-                folded,
-                button_row(self.buttons),
-                self.said,
-            ]
-        )
+        controls = [
+            heading("What to look at"),
+            *looking,
+            heading("Plaster"),
+            *mix,
+            heading("Finished plane"),
+            self.treated.widget,
+            *plane,
+            folded,
+            button_row(self.buttons),
+            self.said,
+        ]
         parts = {
-            "headline": widgets.VBox([self.headline, self.sure.line, self.problem]),
-            "map": widgets.VBox([self.wall_view.widget, self.sure.widget]),
+            "headline": [self.headline, self.sure.line, self.problem],
+            "map": [self.wall_view.widget, self.sure.widget],
             "controls": controls,
             "table": self.table.widget,
             "notes": self.notes.widget,
         }
-        for name, part in parts.items():
-            part.add_class(f"mt-{name}")
-        grid = widgets.Box(list(parts.values()))
-        grid.add_class("mt-grid")
-        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}</style>"), grid, self.page])
-        panel.add_class("mt-panel")
-        return panel
-
-
-def _heading(text: str) -> widgets.HTML:
-    return widgets.HTML(f"<h3>{text}</h3>")
+        return framed(parts, self.page)
 
 
 def budget(job: Job) -> BudgetPanel:

@@ -36,7 +36,8 @@ from mytakeoff.panels.daycontrols import (
     with_saturdays,
     with_way,
 )
-from mytakeoff.panels.look import DAY_STYLE, STYLE
+from mytakeoff.panels.framed import framed, heading
+from mytakeoff.panels.look import DAY_STYLE
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.steps import Steps
 from mytakeoff.programme import Programme, work_programme
@@ -280,44 +281,33 @@ class DaysPanel:
             [widgets.VBox([of[number.name] for number in BUYING])],
             titles=("Carrying and bringing back",), selected_index=None,
         )  # fmt: skip
-        controls = widgets.VBox(
-            [
-                self.way,
-                self.start,
-                *(of[number.name] for number in DAYS),
-                self.saturdays,
-                of[CONFIDENCE.name],
-                self.by_sureness,
-                self.status,
-                folded,
-                button_row(self.buttons),
-                self.said,
-            ]
-        )
+        controls = [
+            self.way,
+            self.start,
+            *(of[number.name] for number in DAYS),
+            self.saturdays,
+            of[CONFIDENCE.name],
+            self.by_sureness,
+            self.status,
+            folded,
+            button_row(self.buttons),
+            self.said,
+        ]
         by_day = widgets.Accordion([self.days], titles=("Day by day",), selected_index=0)
         parts = {
-            "headline": widgets.VBox([self.headline, self.problem]),
-            "map": widgets.VBox([self.bars, self.narrow_bars, _heading("Paint"), self.walls, by_day]),
+            "headline": [self.headline, self.problem],
+            "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
             "controls": controls,
-            "notes": widgets.VBox(
-                [
-                    _heading("What to buy"),
-                    self.order_list,
-                    _heading("What is left over"),
-                    self.over,
-                    _heading("Carrying it up"),
-                    self.carrying,
-                ]
-            ),
+            "notes": [
+                heading("What to buy"),
+                self.order_list,
+                heading("What is left over"),
+                self.over,
+                heading("Carrying it up"),
+                self.carrying,
+            ],
         }
-        for name, part in parts.items():
-            part.add_class(f"mt-{name}")
-        grid = widgets.Box(list(parts.values()))
-        grid.add_class("mt-grid")
-        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}{DAY_STYLE}</style>"), grid, self.page])
-        panel.add_class("mt-panel")
-        panel.add_class("mt-day-panel")
-        return panel
+        return framed(parts, self.page, DAY_STYLE, "mt-day-panel")
 
 
 def _key(result: Result) -> tuple[Any, ...]:
@@ -332,10 +322,6 @@ def _tick(name: str, label: str, value: bool) -> widgets.Checkbox:
     for css in (f"mt-{name}", "mt-tick", "mt-control"):
         made.add_class(css)
     return made
-
-
-def _heading(text: str) -> widgets.HTML:
-    return widgets.HTML(f"<h3>{text}</h3>")
 
 
 def buying_and_days(job: Job, today: date | None = None) -> DaysPanel:

@@ -9,7 +9,8 @@ import ipywidgets as widgets
 
 from mytakeoff.panels.bind import BoundNumber
 from mytakeoff.panels.buttons import button_row
-from mytakeoff.panels.look import OPTION_STYLE, STYLE
+from mytakeoff.panels.framed import framed, heading
+from mytakeoff.panels.look import OPTION_STYLE
 from mytakeoff.panels.optioncontrols import GROUPS
 
 if TYPE_CHECKING:
@@ -83,22 +84,18 @@ def layout(panel: OptionsPanel) -> widgets.Widget:
     head.add_class("mt-head")
     top = widgets.HBox([head, asked])
     top.add_class("mt-top")
-    shown = widgets.VBox([top, panel.problem, panel.table, panel.key, *folds.parts.values()])
-    for part, css in ((shown, "mt-map"), (side, "mt-controls")):
-        part.add_class(css)
-    grid = widgets.Box([side, shown])
-    grid.add_class("mt-grid")
-    made = widgets.VBox([widgets.HTML(f"<style>{STYLE}{OPTION_STYLE}</style>"), grid, panel.page])
-    for css in ("mt-panel", "mt-options-panel"):
-        made.add_class(css)
-    return made
+    parts = {
+        "controls": side,
+        "map": [top, panel.problem, panel.table, panel.key, *folds.parts.values()],
+    }
+    return framed(parts, panel.page, OPTION_STYLE, "mt-options-panel")
 
 
 def _side(panel: OptionsPanel) -> widgets.VBox:
     """The estimator's controls under plain headings, then what is written and saved."""
     parts: list[widgets.Widget] = []
     for title, names in GROUPS.items():
-        parts.append(_heading(title))
+        parts.append(heading(title))
         for name in names:
             bound = panel.bound[name]
             parts.append(bound.widget if isinstance(bound, BoundNumber) else bound.control)
@@ -111,9 +108,5 @@ def _side(panel: OptionsPanel) -> widgets.VBox:
     ]
     saving = {name: panel.buttons[name] for name in ("save", "undo", "restore")}
     writing = {"export": panel.buttons["export"]}
-    parts += [*forms, button_row(saving), _heading("On paper"), panel.wall, button_row(writing), panel.said]
+    parts += [*forms, button_row(saving), heading("On paper"), panel.wall, button_row(writing), panel.said]
     return widgets.VBox(parts)
-
-
-def _heading(text: str) -> widgets.HTML:
-    return widgets.HTML(f"<h3>{text}</h3>")

@@ -21,7 +21,8 @@ from mytakeoff.panels.bind import BoundChoice, BoundNumber, labelled_list
 from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.controls import backing_choice
 from mytakeoff.panels.daycontrols import AS_THE_JOB, ways_of, with_way
-from mytakeoff.panels.look import SETTING_STYLE, STYLE
+from mytakeoff.panels.framed import framed, heading
+from mytakeoff.panels.look import SETTING_STYLE
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.settingcontrols import BEDDED, NUMBERS, RAILS, RARE, STAY
 from mytakeoff.panels.steps import Steps
@@ -271,31 +272,20 @@ class SettingPanel:
             titles=("Rail, screw, laser, stock",), selected_index=None,
         )  # fmt: skip
         parts = {
-            "headline": widgets.VBox([self.headline, self.problem]),
-            "map": widgets.VBox([self.status, self.picture, self.narrow_picture, self.saving, self.checks]),
-            "controls": widgets.VBox(
-                [
-                    self.wall, self.way, self.choices["backing"].control,
-                    *(of[number.name] for number in RAILS),
-                    self.choices["bedded"].control, self.choices["left_in"].control,
-                    folded, self.paper, button_row(self.buttons), self.said,
-                ]
-            ),
-            "notes": widgets.VBox(
-                [
-                    widgets.HTML("<h3>Fixings of this wall</h3>"), self.cables, self.table,
-                    widgets.HTML("<h3>Rails to cut, for all walls</h3>"), self.cuts,
-                ]
-            ),
+            "headline": [self.headline, self.problem],
+            "map": [self.status, self.picture, self.narrow_picture, self.saving, self.checks],
+            "controls": [
+                self.wall, self.way, self.choices["backing"].control,
+                *(of[number.name] for number in RAILS),
+                self.choices["bedded"].control, self.choices["left_in"].control,
+                folded, self.paper, button_row(self.buttons), self.said,
+            ],
+            "notes": [
+                heading("Fixings of this wall"), self.cables, self.table,
+                heading("Rails to cut, for all walls"), self.cuts,
+            ],
         }  # fmt: skip
-        for name, part in parts.items():
-            part.add_class(f"mt-{name}")
-        grid = widgets.Box(list(parts.values()))
-        grid.add_class("mt-grid")
-        panel = widgets.VBox([widgets.HTML(f"<style>{STYLE}{SETTING_STYLE}</style>"), grid, self.page])
-        for css in ("mt-panel", "mt-setting-panel"):
-            panel.add_class(css)
-        return panel
+        return framed(parts, self.page, SETTING_STYLE, "mt-setting-panel")
 
 
 def setting_out(job: Job, today: date | None = None) -> SettingPanel:

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
-from mytakeoff.panels.look import STYLE, SURVEY_STYLE
+from mytakeoff.panels.framed import framed, heading
+from mytakeoff.panels.look import SURVEY_STYLE
 
 if TYPE_CHECKING:
     from mytakeoff.panels.surveypanel import SurveyPanel
@@ -20,33 +21,19 @@ def layout(panel: SurveyPanel) -> widgets.Widget:
     save = widgets.HBox([panel.buttons["save"]])
     save.add_class("mt-buttons")
     controls = [
-        _heading("The wall"), panel.wall.widget, _heading("Its survey"), panel.file.widget,
+        heading("The wall"), panel.wall.widget, heading("Its survey"), panel.file.widget,
         panel.scan.widget, save, panel.said,
     ]  # fmt: skip
     lines = widgets.HBox([panel.at_x.widget, panel.at_z.widget])
     lines.add_class("mt-lines")
     shown = [
-        panel.progress_row, panel.status, _heading("What was understood"), panel.facts, panel.left_out,
-        _heading("How it stands"), panel.against, panel.map, panel.places, lines, panel.lines,
+        panel.progress_row, panel.status, heading("What was understood"), panel.facts, panel.left_out,
+        heading("How it stands"), panel.against, panel.map, panel.places, lines, panel.lines,
     ]  # fmt: skip
     parts = {
         "headline": [panel.headline, panel.problem],
         "controls": controls,
         "map": shown,
-        "notes": [_heading("Openings"), panel.openings.widget],
+        "notes": [heading("Openings"), panel.openings.widget],
     }
-    boxes = []
-    for name, children in parts.items():
-        box = widgets.VBox(children)
-        box.add_class(f"mt-{name}")
-        boxes.append(box)
-    grid = widgets.Box(boxes)
-    grid.add_class("mt-grid")
-    made = widgets.VBox([widgets.HTML(f"<style>{STYLE}{SURVEY_STYLE}</style>"), grid, panel.page])
-    for css in ("mt-panel", "mt-survey-panel"):
-        made.add_class(css)
-    return made
-
-
-def _heading(text: str) -> widgets.HTML:
-    return widgets.HTML(f"<h3>{text}</h3>")
+    return framed(parts, panel.page, SURVEY_STYLE, "mt-survey-panel")

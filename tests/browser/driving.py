@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
+from axe_core_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page
 
 CHECKOUT = Path(__file__).resolve().parents[2]
@@ -226,3 +227,23 @@ def slider_drag(page: Page, css_class: str, share: float, moves: int = 20) -> No
 def read_text(page: Page, css_class: str) -> str:
     """Read the text of the widget that a class marks."""
     return page.locator(f".{css_class}").first.inner_text().strip()
+
+
+def assert_accessible(page: Page, panel: str) -> None:
+    """axe finds nothing wrong in a panel, and nothing in it scrolls sideways.
+
+    Parameters
+    ----------
+    page : Page
+    panel : str
+        CSS selector of the panel.
+    """
+    found = Axe().run(page, context=panel)
+    told = [
+        f"{violation['id']} ({violation['impact']}): {violation['help']}: "
+        + "; ".join(node["html"][:160] for node in violation["nodes"][:3])
+        for violation in found["violations"]
+    ]
+    assert found["passes"], "axe looked at nothing"
+    assert not told, "\n".join(told)
+    assert page.locator(panel).evaluate("panel => panel.scrollWidth - panel.clientWidth") <= 1

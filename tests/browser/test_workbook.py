@@ -111,7 +111,7 @@ def settle(page: Page, folder: Path) -> None:
 def export(page: Page, folder: Path) -> None:
     """Write the CSV, find it where the page says, and add it up."""
     page.get_by_role("button", name="Write the CSV").click()
-    said = page.locator(".mt-said")
+    said = page.locator(".mt-controls .mt-said")
     expect(said).to_contain_text("costed-table.csv", timeout=WAIT_MS)
     frame = mt.evaluate(changed_jobs(mt.open_job(folder), page)).cost.to_frame()
     back = read_back(folder / "costed-table.csv")
@@ -156,7 +156,7 @@ class TestInJupyterLab:
         lab_panel.wait_for_function("() => document.querySelector('.mt-waste_share-box input').value == '12'")
         settle(lab_panel, lab.folder)
         lab_panel.get_by_role("button", name="Save to the job").click()
-        expect(lab_panel.locator(".mt-said")).to_contain_text("Saved to", timeout=WAIT_MS)
+        expect(lab_panel.locator(".mt-controls .mt-said")).to_contain_text("Saved to", timeout=WAIT_MS)
         assert mt.open_job(lab.folder).waste_share == pytest.approx(0.12)
         before = total(lab_panel)
         lab_panel.locator(".mt-view select").select_option("client")

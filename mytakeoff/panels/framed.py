@@ -1,0 +1,46 @@
+"""What every panel is put together from: headings, and the frame that its style lays out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import ipywidgets as widgets
+
+from mytakeoff.panels.look import STYLE
+from mytakeoff.panels.page import PageAids
+
+
+def heading(text: str) -> widgets.HTML:
+    """A heading inside a panel."""
+    return widgets.HTML(f"<h3>{text}</h3>")
+
+
+def framed(
+    parts: Mapping[str, widgets.Widget | Sequence[widgets.Widget]],
+    page: PageAids,
+    style: str = "",
+    css: str = "",
+) -> widgets.Widget:
+    """A panel: its parts, which the style places, with what stock widgets leave out of a page.
+
+    Parameters
+    ----------
+    parts : mapping of str to Widget or sequence of Widget
+        headline, map, controls, table, notes: in the order in which they are read; several stand in one box.
+    page : PageAids
+    style : str
+        What this panel adds to the style of all.
+    css : str
+        A class of its own, empty for none.
+    """
+    boxes = []
+    for name, children in parts.items():
+        box = children if isinstance(children, widgets.Widget) else widgets.VBox(list(children))
+        box.add_class(f"mt-{name}")
+        boxes.append(box)
+    grid = widgets.Box(boxes)
+    grid.add_class("mt-grid")
+    made = widgets.VBox([widgets.HTML(f"<style>{STYLE}{style}</style>"), grid, page])
+    for each in filter(None, ("mt-panel", css)):
+        made.add_class(each)
+    return made

@@ -8,17 +8,26 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hand import ONE_ROOM, prices_of
+from option_jobs import (
+    FALLEN,
+    NO_CUT,
+    OPTIONS,
+    PATCH_AND_SKIM,
+    PATCH_ONLY,
+    PLUMB,
+    STRAIGHT,
+    amounts,
+    demo_job,
+    flat_job,
+    litres,
+)
 
 import mytakeoff as mt
-from mytakeoff import options, optionwalls, repairstages, wallstages
-from mytakeoff.buildup import full_coat
+from mytakeoff import options, optionwalls
 from mytakeoff.cautions import cautions_for
 from mytakeoff.defaults import DEFAULT_SYSTEM, LIME_SAND
-from mytakeoff.edits import floated, with_mix, with_plane, with_price
 from mytakeoff.optionresult import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
 from mytakeoff.options import (
-    carry,
     compare,
     option_or_refused,
     option_result,
@@ -26,11 +35,8 @@ from mytakeoff.options import (
     wall_by_wall,
 )
 from mytakeoff.optionwalls import option_walls, treated_wall
-from mytakeoff.package_files import demo_folder
-from mytakeoff.plane import target_plane
 from mytakeoff.treatments import (
     AS_IT_IS,
-    FLOAT_LEANING,
     FLOAT_PLUMB,
     PATCH,
     STRAIGHTEN,
@@ -40,44 +46,12 @@ from mytakeoff.treatments import (
     standard_treatments,
 )
 from mytakeoff.wallresult import WallResult
-from mytakeoff.workprices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
-
-OPTIONS = (
-    Treatment("as it is", AS_IT_IS, skim=False),
-    Treatment("patch only", PATCH, skim=False),
-    Treatment("patch and skim", PATCH),
-    Treatment("straighten and skim", STRAIGHTEN),
-    Treatment("lean", FLOAT_LEANING),
-    Treatment("plumb", FLOAT_PLUMB),
-    Treatment("square", FLOAT_PLUMB, square=True),
-)
-PATCH_ONLY, PATCH_AND_SKIM, STRAIGHT, PLUMB = OPTIONS[1], OPTIONS[2], OPTIONS[3], OPTIONS[5]
-BEST_CUT = tuple(replace(way, name=f"{way.name}, cut", take_down=True) for way in OPTIONS[4:6])
-NO_CUT = Compare(grade="DIN 18202 line 6", take_down=False)
-FALLEN = mt.LooseArea(0.5, 0.5, 1.0, 0.8, 20.0, fallen=True)
 
 
 @pytest.fixture(scope="module")
 def demo() -> mt.Job:
-    """The demonstration on coarse cells, judged by a grade that also asks for plumb."""
-    return replace(mt.open_job(demo_folder()), cell_m=0.1, compare=Compare(grade="DIN 18202 line 6"))
-
-
-def flat_job(system: mt.System = DEFAULT_SYSTEM, background: str = "sound old plaster", **wall) -> mt.Job:
-    """One flat wall of 3 × 2.4 m, 7.2 m², read every 0.6 m; waste 10 %, of patches 20 %."""
-    plain = mt.Wall("A", 3.0, 2.4, wall.pop("openings", ()))
-    x, z = (grid.ravel() for grid in np.meshgrid(np.linspace(0, 3, 6), np.linspace(0, 2.4, 5)))
-    survey = mt.Survey.from_readings(plain, x, z, np.zeros(x.size), swept=True)
-    entry = mt.JobWall(plain, "room", survey, background, **wall)
-    return mt.Job("flat", ONE_ROOM, (entry,), system, prices_of(system), cell_m=0.1)
-
-
-def litres(wall: WallResult) -> dict[str, float]:
-    return {layer.role: round(layer.volume_l, 6) for layer in wall.layers}
-
-
-def amounts(job: mt.Job, way: Treatment) -> dict[str, Decimal]:
-    return {line.item: line.quantity for line in option_result(job, way).cost.lines}
+    """The demonstration on coarse cells."""
+    return demo_job()
 
 
 class TestWhatEachTakes:
@@ -221,182 +195,6 @@ def gap_by_definition(wall: WallResult, edge_m: float = 2.0) -> np.ndarray:
                     chord = face[cells[0]] + (face[at] - face[cells[0]]) * inner / step
                     gap[cells[inner]] = max(gap[cells[inner]], chord - face[cells[inner]])
     return gap
-
-
-class TestTheBudgetAgrees:
-    @pytest.mark.parametrize("cut_mm", [0.0, 2.0])
-    @pytest.mark.parametrize(
-        ("way", "kind"), [(PLUMB, "plumb"), (OPTIONS[6], "square"), (OPTIONS[4], "free")]
-    )
-    def test_floating_is_exactly_the_budget_workbook(self, demo, way, kind, cut_mm) -> None:
-        job = with_plane(replace(demo, only=("party wall", "window wall")), cut_mm=cut_mm, least_mm=9.0)
-        budget, option = mt.evaluate(with_plane(job, kind=kind)), option_result(job, way)
-        assert option.cost == budget.cost
-        assert [wall.build_up.volume_l for wall in option.walls] == [
-            wall.build_up.volume_l for wall in budget.walls
-        ]
-        assert option.days == budget.days
-        assert option.needs == budget.needs
-
-    @pytest.mark.parametrize("way", [*OPTIONS, *BEST_CUT], ids=lambda way: way.name)
-    def test_the_job_carried_over_has_the_option_s_total(self, demo, way) -> None:
-        job = replace(demo, only=("party wall", "window wall"))
-        option = option_result(job, way)
-        carried = mt.evaluate(carry(job, way))
-        assert carried.cost.total == option.total
-        assert sum(line.amount for line in (*option.cost.lines, *option.cost.markups)) == option.total
-
-    def test_a_plane_is_carried_as_the_choice_of_plane(self, demo) -> None:
-        assert carry(demo, PLUMB).treatment is None
-        assert carry(demo, OPTIONS[6]).plane.kind == "square"
-        assert carry(demo, STRAIGHT).treatment == STRAIGHT
-
-    def test_choosing_a_plane_leaves_the_treatment_and_a_slider_keeps_it(self, demo) -> None:
-        job = carry(demo, STRAIGHT)
-        assert with_plane(job, least_mm=9.0).treatment == STRAIGHT
-        assert with_plane(job, kind="plumb").treatment is None
-        own = replace(demo, walls=(replace(demo.walls[0], treatment=PATCH_ONLY), *demo.walls[1:]))
-        assert floated(own) == demo
-
-    def test_the_lean_allowed_bounds_the_face_that_follows_the_wall(self, demo) -> None:
-        job = replace(demo, compare=replace(demo.compare, lean_mm_per_m=1.5))
-        leans = [abs(wall.plane.c_mm_per_m) for wall in option_walls(job, OPTIONS[4])]
-        assert max(leans) == pytest.approx(1.5)
-
-
-class TestTakingDown:
-    def test_prices_come_from_the_job_s_own_list(self, demo) -> None:
-        entry, mix = demo.wall("window wall"), demo.system.backing
-        hour = 34.00 + 0.5 * 23.00
-        # 0.8 kg/l × 1.1 × 13.40 a bag of 25 kg, and 0.02 h a litre
-        assert fill_price_per_l(demo, mix, 0.1) == pytest.approx(0.8 * 1.1 * 13.40 / 25 + 0.02 * hour)
-        assert cut_price_per_m2(demo) == pytest.approx(0.35 * hour)
-        # brick 1.8 kg/l to the tip, and 1.5 times its bulk in sacks of 20 l
-        assert cut_price_per_l(demo, entry) == pytest.approx(1.8 * 0.11 + 1.5 / 20 * 0.65)
-
-    def test_a_site_mix_is_priced_by_its_parts(self) -> None:
-        mix = mt.Mix("site", 1.55, 25, 8, 12, 25, "cement-lime", recipe=mt.Recipe(sand_parts=6, lime_parts=1))
-        job = flat_job(mt.System(mix), "brick")  # every price is 10
-        cement = 1.33 / 8 * 1440 / 1000
-        lime, sand = 1.33 / 8 * 600 / 1000, 6 * 1.33 / 8 * 1600 / 1000
-        material = 10 * (cement / 25 + lime / 25 + sand) * 1.1
-        assert fill_price_per_l(job, mix, 0.1) == pytest.approx(material + 0.02 * 15.0)
-
-    @pytest.mark.parametrize("way", BEST_CUT, ids=lambda way: way.name)
-    def test_it_is_cheaper_than_leaving_high_spots_by_the_prices_it_was_given(self, demo, way) -> None:
-        for entry in demo.walls:
-            cut, uncut = (
-                treated_wall(demo, entry, way),
-                treated_wall(demo, entry, replace(way, take_down=False)),
-            )
-            fill = fill_price_per_l(demo, cut.system.backing, demo.waste_share)
-            each_l = optionwalls.price_step(cut_price_per_l(demo, entry) / fill)
-            each_m2 = optionwalls.price_step(cut_price_per_m2(demo) / fill)
-            worth = cut.build_up.volume_l + each_l * cut.build_up.cut_l + each_m2 * cut.build_up.cut_area_m2
-            assert worth <= uncut.build_up.volume_l + 1e-6
-            for depth in (0.5, 2.0, 4.0):
-                limit = {"brick": 5.0, "sound old plaster": 18.0}.get(entry.background, 0.0)
-                if depth <= limit:
-                    assert worth <= self._worth(cut, depth, each_l, each_m2) + 0.02
-
-    @staticmethod
-    def _worth(wall: WallResult, depth: float, each_l: float, each_m2: float) -> float:
-        rule = replace(wall.rule, cut_mm=depth)
-        made = full_coat(wall.surface, target_plane(wall.surface, rule), rule)
-        return made.volume_l + each_l * made.cut_l + each_m2 * made.cut_area_m2
-
-    def test_nothing_is_cut_where_the_background_forbids_it(self, demo) -> None:
-        for way in BEST_CUT:
-            for wall in option_walls(demo, way):
-                if wall.entry.background == "chimney flue wall":
-                    assert wall.build_up.cut_l == 0
-
-    def test_a_nib_is_knocked_off_and_not_buried(self) -> None:
-        job = nib_job()
-        left, cut = (option_walls(job, replace(STRAIGHT, take_down=down))[0] for down in (False, True))
-        assert left.build_up.cut_l == 0
-        assert cut.build_up.cut_l > 0
-        assert cut.build_up.volume_l < left.build_up.volume_l - 1.0
-        assert option_result(job, replace(STRAIGHT, take_down=True)).passes
-
-    @pytest.mark.parametrize("way", BEST_CUT, ids=lambda way: way.name)
-    def test_taking_down_is_never_dearer_than_leaving(self, demo, way) -> None:
-        job = replace(demo, only=("party wall", "window wall"))
-        option = option_result(job, replace(way, take_down=True))
-        assert option.total <= option_result(job, replace(way, take_down=False)).total
-        assert mt.evaluate(carry(job, option.treatment)).cost.total == option.total
-
-    def test_steps_of_a_quarter_are_never_more_than_an_eighth_off(self) -> None:
-        for ratio in np.geomspace(0.01, 50, 200):
-            assert 1 / 1.125 <= optionwalls.price_step(float(ratio)) / ratio <= 1.125
-
-
-def nib_job() -> mt.Job:
-    """A flat wall with one nib, 8 mm high, found by sweeping."""
-    job = flat_job()
-    survey = job.walls[0].survey.with_high_spots([(1.5, 1.2, 8.0)], swept=True)
-    return replace(job, walls=(replace(job.walls[0], survey=survey, old_plaster_mm=20.0),))
-
-
-class TestOnlyWhatDependsIsRecomputed:
-    GEOMETRY = (
-        (wallstages, "surface_stage"), (wallstages, "plane_stage"), (wallstages, "build_up_stage"),
-        (repairstages, "hole_stage"), (repairstages, "flush_stage"), (repairstages, "straightened_stage"),
-        (repairstages, "cut_and_filled_stage"), (optionwalls, "best_cut_stage"), (options, "remains_stage"),
-    )  # fmt: skip
-
-    @staticmethod
-    def misses() -> list[int]:
-        stages = TestOnlyWhatDependsIsRecomputed.GEOMETRY
-        return [getattr(module, name).cache_info().misses for module, name in stages]
-
-    @pytest.mark.parametrize(
-        "change",
-        [
-            lambda job: with_price(job, "angle bead", Decimal("9.87")),
-            lambda job: with_price(job, "light gypsum backing", Decimal("23.45")),
-            lambda job: replace(job, waste_share=0.18, patch_waste_share=0.3),
-            lambda job: with_mix(job, "light gypsum backing", density_kg_per_l=0.97),
-            lambda job: replace(job, margins=replace(job.margins, tax_share=0.07)),
-        ],
-        ids=["bead", "bag", "waste", "density", "tax"],
-    )
-    def test_prices_waste_and_densities_touch_no_geometry(self, demo, change) -> None:
-        assert self.moved_by(change, replace(demo, only=("window wall", "door wall")), OPTIONS)
-
-    @pytest.mark.parametrize(
-        "change",
-        [
-            lambda job: with_price(job, "light gypsum backing", Decimal("13.52")),
-            lambda job: replace(job, waste_share=0.13),
-            lambda job: with_mix(job, "light gypsum backing", density_kg_per_l=0.81),
-            lambda job: replace(job, margins=replace(job.margins, tax_share=0.07)),
-        ],
-        ids=["bag", "waste", "density", "tax"],
-    )
-    def test_high_spots_taken_down_where_it_pays_stay_while_prices_move_little(self, demo, change) -> None:
-        ways = (*BEST_CUT, replace(STRAIGHT, name="straight, cut", take_down=True))
-        assert self.moved_by(change, replace(demo, only=("window wall", "door wall")), ways)
-
-    def moved_by(self, change, job: mt.Job, ways) -> bool:
-        """Whether totals moved, once it is sure that no geometry did."""
-        totals = [option_result(job, way).total for way in ways]
-        before = self.misses()
-        after = [option_result(change(job), way).total for way in ways]
-        assert self.misses() == before
-        return totals != after
-
-    def test_another_tolerance_touches_the_straightened_wall_only(self, demo) -> None:
-        job = replace(demo, only=("door wall",), compare=Compare(tolerance_mm=5.0))
-        for way in OPTIONS:
-            option_result(job, way)
-        before = self.misses()
-        for way in OPTIONS:
-            option_walls(replace(job, compare=Compare(tolerance_mm=2.25)), way)
-        moved = [now - then for now, then in zip(self.misses(), before, strict=True)]
-        named = dict(zip((name for _, name in self.GEOMETRY), moved, strict=True))
-        assert named.pop("straightened_stage") == 1
-        assert set(named.values()) == {0}
 
 
 class TestWhatItLeavesBehind:

@@ -12,7 +12,7 @@ def test_app_shows_the_controls_and_no_code(page: Page, app: JobServer) -> None:
     job = app.folder / "job.toml"
     job.write_text(job.read_text("utf-8").replace("Two rooms over the net loft", "Another flat"), "utf-8")
     page.goto(app.address)
-    page.locator(".noUi-handle").first.wait_for(timeout=WAIT_MS)
+    page.locator(".mt-controls .noUi-handle").first.wait_for(timeout=WAIT_MS)
     assert page.locator(".jp-CodeCell .jp-InputArea, .cm-editor, .jp-CodeMirrorEditor").count() == 0
     shown = page.locator("body").inner_text()
     assert "import " not in shown

@@ -22,6 +22,7 @@ from mytakeoff.store import Store
 from mytakeoff.sureness import JobSureness, sureness_steps
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
+TWO_LINES = "50px"
 
 
 def _with(job: Job, **changes: Any) -> Job:
@@ -53,6 +54,7 @@ class SureBox:
         self._steps = Steps()
         self._waiting: asyncio.TimerHandle | None = None
         self.line, self.table, self.text = (widgets.HTML() for _ in range(3))
+        self.line.layout.min_height = TWO_LINES  # it comes late: the wall must not move when it does
         self.confidence = BoundNumber(store, CONFIDENCE)
         self.marked = _tick("Show where to measure next on the map")
         self.priced = _tick("Price at this confidence, instead of the allowance entered")

@@ -41,9 +41,10 @@ def take(target: Path, flags: Sequence[str], shown: Callable[[Page], None]) -> N
 
 
 def budget_shown(page: Page) -> None:
-    """Table and map are there."""
+    """Table, map and the range are there."""
     page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
     page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
+    page.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)
 
 
 def options_shown(page: Page) -> None:

@@ -17,7 +17,6 @@ from mytakeoff.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.fittings import Fitting
 from mytakeoff.io.jobfile import open_job
-from mytakeoff.io.jobsave import save_job
 from mytakeoff.io.surveyfile import read_survey
 from mytakeoff.job import Job, JobWall
 from mytakeoff.labour import LabourRates
@@ -42,6 +41,7 @@ if TYPE_CHECKING:
     from mytakeoff.cutlist import CutList, Piece, cut_list
     from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
     from mytakeoff.fixings import Fixing
+    from mytakeoff.io.jobsave import save_job
     from mytakeoff.io.scanwalls import FoundWall, find_walls
     from mytakeoff.optionresult import OptionResult, Refused, best_of
     from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
@@ -53,8 +53,9 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 
-# What only the options need is imported when it is first asked for.
+# What the chain itself does not need is imported when it is first asked for.
 _LATER = {
+    "save_job": "io.jobsave",
     **dict.fromkeys(("FoundWall", "find_walls"), "io.scanwalls"),
     **dict.fromkeys(("CutList", "Piece", "cut_list"), "cutlist"),
     **dict.fromkeys(("RailPlan", "best_rails"), "railchoice"),

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from difflib import get_close_matches
 from pathlib import Path
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.sheet import Cell, Sheet, decimal_mark, number_in, read_sheet
+from mytakeoff.io.sheet import Cell, Sheet, cell_in, columns_in, decimal_mark, number_in, read_sheet
 from mytakeoff.packs import Pack, PackList
 
 NEEDED = ("item", "holds", "unit", "price")
@@ -51,10 +50,10 @@ def packs_in(sheet: Sheet) -> PackList:
     Decimal('17.50')
     """
     check = Check(sheet.name)
-    columns = _columns(sheet, check)
+    columns = columns_in(sheet, COLUMNS, NEEDED, check)
     check.done()
     rows = sheet.filled[1:]
-    mark = decimal_mark(_cell(row, columns[name]) for row in rows for name in NUMBERS if name in columns)
+    mark = decimal_mark(cell_in(row, columns[name]) for row in rows for name in NUMBERS if name in columns)
     packs = [_pack(sheet, row, columns, mark, check) for row in rows]
     read = tuple(pack for pack in packs if pack is not None)
     try:
@@ -66,42 +65,12 @@ def packs_in(sheet: Sheet) -> PackList:
     return listed
 
 
-def _columns(sheet: Sheet, check: Check) -> dict[str, int]:
-    """The column of each heading, with mistakes for those missing, unknown or there twice."""
-    found: dict[str, int] = {}
-    for cell in sheet.filled[0] if sheet.filled else ():
-        name = cell.text.lower()
-        near = get_close_matches(name, COLUMNS, 1)
-        check.that(
-            not name or (name in COLUMNS and name not in found),
-            f"column {cell.text!r}{' again' if name in found else ''}",
-            f"the columns are {', '.join(COLUMNS)}, each once",
-            f"write {near[0]!r}" if near and name not in found else "take the column out",
-            sheet.place(cell),
-        )
-        found.setdefault(name, cell.column)
-    for name in (name for name in NEEDED if name not in found):
-        check.that(
-            False,
-            f"no column {name!r}",
-            f"{', '.join(NEEDED)} have to be there",
-            "add it",
-            f"{sheet.name}, row 1",
-        )
-    return found
-
-
-def _cell(row: tuple[Cell, ...], column: int) -> Cell:
-    """A row's cell in a column, empty where the row is shorter."""
-    return row[column - 1] if len(row) >= column else Cell("", row[0].row, column, row[-1].end, row[-1].end)
-
-
 def _pack(
     sheet: Sheet, row: tuple[Cell, ...], columns: Mapping[str, int], mark: str, check: Check
 ) -> Pack | None:
     """One row, or None with its mistakes noted."""
     before = len(check.mistakes)
-    cells = {name: _cell(row, column) for name, column in columns.items()}
+    cells = {name: cell_in(row, column) for name, column in columns.items()}
     values: dict[str, object] = {}
     for name in ("item", "supplier", "pack", "unit", "note"):
         if name in cells and (cells[name].text or name in NEEDED):

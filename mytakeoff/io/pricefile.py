@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from decimal import Decimal
-from difflib import get_close_matches
 from pathlib import Path
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.io.sheet import Cell, Sheet, decimal_mark, number_in, read_sheet, split
+from mytakeoff.io.sheet import Cell, Sheet, cell_in, columns_in, decimal_mark, number_in, read_sheet, split
 from mytakeoff.io.text import FileText
 from mytakeoff.prices import Price, PriceList
 
@@ -50,39 +49,14 @@ def prices_in(sheet: Sheet) -> PriceList:
     Decimal('0.80')
     """
     check = Check(sheet.name)
-    columns = _columns(sheet, check)
+    columns = columns_in(sheet, COLUMNS, COLUMNS[:3], check)
     check.done()
     rows = sheet.filled[1:]
-    mark = decimal_mark(_cell(row, columns["price"]) for row in rows)
+    mark = decimal_mark(cell_in(row, columns["price"]) for row in rows)
     prices = [_price(sheet, row, columns, mark, check) for row in rows]
-    _check_repeats(sheet, [_cell(row, columns["item"]) for row in rows], check)
+    _check_repeats(sheet, [cell_in(row, columns["item"]) for row in rows], check)
     check.done()
     return PriceList(tuple(price for price in prices if price is not None))
-
-
-def _columns(sheet: Sheet, check: Check) -> dict[str, int]:
-    """The column of each heading, with mistakes for those missing, unknown or there twice."""
-    found: dict[str, int] = {}
-    for cell in sheet.filled[0] if sheet.filled else ():
-        name = cell.text.lower()
-        near = get_close_matches(name, COLUMNS, 1)
-        check.that(
-            not name or (name in COLUMNS and name not in found),
-            f"column {cell.text!r}{' again' if name in found else ''}",
-            f"the columns are {', '.join(COLUMNS)}, each once",
-            f"write {near[0]!r}" if near and name not in found else "take the column out",
-            sheet.place(cell),
-        )
-        found.setdefault(name, cell.column)
-    for name in (name for name in COLUMNS[:3] if name not in found):
-        check.that(False, f"no column {name!r}", f"the columns are {', '.join(COLUMNS)}", "add it",
-                   f"{sheet.name}, row 1")  # fmt: skip
-    return found
-
-
-def _cell(row: tuple[Cell, ...], column: int) -> Cell:
-    """A row's cell in a column, empty and at the row's end where the row is shorter."""
-    return row[column - 1] if len(row) >= column else Cell("", row[0].row, column, row[-1].end, row[-1].end)
 
 
 def _price(
@@ -90,7 +64,7 @@ def _price(
 ) -> Price | None:
     """One row's price, or None with its mistakes noted."""
     before = len(check.mistakes)
-    cells = {name: _cell(row, column) for name, column in columns.items() if name}
+    cells = {name: cell_in(row, column) for name, column in columns.items() if name}
     item, price = cells["item"], cells["price"]
     check.that(bool(item.text), "no item", "each price belongs to an item", "name it", sheet.place(item))
     for cell in (cell for cell in row if cell.text and cell.column not in columns.values()):
@@ -151,8 +125,8 @@ def edited_prices(sheet: Sheet, prices: PriceList) -> str:
     old = prices_in(sheet)
     if old == prices:
         return sheet.file.text
-    columns = _columns(sheet, Check())
-    mark = decimal_mark(_cell(row, columns["price"]) for row in sheet.filled[1:])
+    columns = columns_in(sheet, COLUMNS, COLUMNS[:3], Check())
+    mark = decimal_mark(cell_in(row, columns["price"]) for row in sheet.filled[1:])
     wanted = {row.item: row for row in prices.rows}
     changes: list[tuple[int, int, str]] = []
     for row, before in zip(sheet.filled[1:], old.rows, strict=True):
@@ -191,7 +165,7 @@ def _changed_cells(
     changes = []
     for name in (name for name in COLUMNS if name in columns):
         if getattr(before, name) != getattr(after, name):
-            cell = _cell(row, columns[name])
+            cell = cell_in(row, columns[name])
             short = sheet.separator * max(0, columns[name] - len(row))
             text = short + _quoted(_written(getattr(after, name), mark), sheet.separator)
             changes.append((cell.start, cell.end, text))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
@@ -174,3 +175,28 @@ def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check) -> str | None:
     )
     sign = "-" if match[1] in ("-", "−") else ""
     return f"{sign}{match[2] or '0'}.{match[4] or '0'}" if match[3] else f"{sign}{match[2]}"
+
+
+def columns_in(sheet: Sheet, known: Sequence[str], needed: Sequence[str], check: Check) -> dict[str, int]:
+    """The column of each heading, with mistakes for those missing, unknown or there twice."""
+    found: dict[str, int] = {}
+    for cell in sheet.filled[0] if sheet.filled else ():
+        name = cell.text.lower()
+        near = get_close_matches(name, known, 1)
+        check.that(
+            not name or (name in known and name not in found),
+            f"column {cell.text!r}{' again' if name in found else ''}",
+            f"the columns are {', '.join(known)}, each once",
+            f"write {near[0]!r}" if near and name not in found else "take the column out",
+            sheet.place(cell),
+        )
+        found.setdefault(name, cell.column)
+    for name in (name for name in needed if name not in found):
+        rule = f"{', '.join(needed)} have to be there"
+        check.that(False, f"no column {name!r}", rule, "add it", f"{sheet.name}, row 1")
+    return found
+
+
+def cell_in(row: tuple[Cell, ...], column: int) -> Cell:
+    """A row's cell in a column, empty and at the row's end where the row is shorter."""
+    return row[column - 1] if len(row) >= column else Cell("", row[0].row, column, row[-1].end, row[-1].end)

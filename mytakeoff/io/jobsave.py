@@ -27,6 +27,7 @@ from mytakeoff.io.jobshape import (
     full,
     kind_of,
     mix_keys,
+    table_with_all,
     tables_of,
 )
 from mytakeoff.io.packfile import packs_text
@@ -262,17 +263,21 @@ def _fresh(new: Mapping[str, Any], keys: Mapping[str, Key]) -> Any:
 def _merge_many(
     table: Table, name: str, new: list[dict[str, Any]], keys: Callable[[Any], Mapping[str, Key]]
 ) -> None:
-    """Change an array of tables: those of one name are the same one, others come or go."""
+    """Change an array of tables: those of one name are the same one, others come or go.
+
+    Those without a name are the same one where they say the same: what is taken out takes its remark along.
+    """
     old = table.get(name, [])
     if not new:
         if name in table:
             del table[name]
         return
-    if labels(old) == labels(new):
+    before, after = labels(old), _known_again(old, new, keys)
+    if before == after:
         for one, wanted in zip(old, new, strict=True):
             merge(one, _as_written(one, wanted), keys(wanted))
         return
-    if isinstance(old, AoT) and labels(new)[: len(old)] == labels(old):  # what is there keeps its layout
+    if isinstance(old, AoT) and after[: len(old)] == before:  # what is there keeps its layout
         for one, wanted in zip(old, new, strict=False):
             merge(one, _as_written(one, wanted), keys(wanted))
         for wanted in new[len(old) :]:
@@ -280,9 +285,9 @@ def _merge_many(
             added.add(tomlkit.nl())
             old.append(added)
         return
-    there = dict(zip(labels(old), old, strict=True))
+    there = dict(zip(before, old, strict=True))
     made = tomlkit.aot()
-    for label, wanted in zip(labels(new), new, strict=True):
+    for label, wanted in zip(after, new, strict=True):
         one = there.get(label) if isinstance(old, AoT) else None
         if one is None:
             made.append(_fresh(wanted, keys(wanted)))
@@ -292,6 +297,27 @@ def _merge_many(
     if isinstance(old, Array):
         del table[name]
     table[name] = made
+
+
+def _known_again(
+    old: Any, new: list[dict[str, Any]], keys: Callable[[Any], Mapping[str, Key]]
+) -> list[tuple[Any, int]]:
+    """The label of the old table that each new one is, or a label of its own."""
+    before, after = labels(old), labels(new)
+    if any(name is not None for name, _ in (*before, *after)):
+        return after
+    filled = [table_with_all(one, keys(one)) for one in old]
+    left = list(range(len(filled)))
+    found: list[int | None] = []
+    for wanted in new:
+        same = next((nth for nth in left if filled[nth] == wanted), None)
+        found.append(same)
+        if same is not None:
+            left.remove(same)
+    if len(new) < len(old):  # of those that went and those that changed nobody can tell which is which
+        left = []
+    own = count(len(filled))
+    return [(None, nth if nth is not None else left.pop(0) if left else next(own)) for nth in found]
 
 
 def _as_written(table: Mapping[str, Any], new: dict[str, Any]) -> dict[str, Any]:

@@ -190,21 +190,22 @@ def kind_of(key: Key) -> tuple[str, Any]:
 
 def full(document: Mapping[str, Any]) -> dict[str, Any]:
     """A document that has been checked with every key said, so that it compares with `tables_of`."""
-    tables = _full(document, JOB_KEYS)
-    tables["mix"] = [_full(mix, mix_keys(mix.get("name"))) for mix in document.get("mix", [])]
-    tables["wall"] = [_full(wall, WALL_KEYS) for wall in document.get("wall", [])]
+    tables = table_with_all(document, JOB_KEYS)
+    tables["mix"] = [table_with_all(mix, mix_keys(mix.get("name"))) for mix in document.get("mix", [])]
+    tables["wall"] = [table_with_all(wall, WALL_KEYS) for wall in document.get("wall", [])]
     return tables
 
 
-def _full(table: Mapping[str, Any], keys: Mapping[str, Key]) -> dict[str, Any]:
+def table_with_all(table: Mapping[str, Any], keys: Mapping[str, Key]) -> dict[str, Any]:
+    """A table with every key said."""
     filled = {}
     for name, key in keys.items():
         kind, cls = kind_of(key)
         value = table.get(name, None if key.default is MISSING else plain(key.default))
         if kind == "table" and value is not None:
-            value = _full(value, keys_of(cls))
+            value = table_with_all(value, keys_of(cls))
         elif kind == "tables":
-            value = [_full(one, keys_of(cls)) for one in value or []]
+            value = [table_with_all(one, keys_of(cls)) for one in value or []]
         filled[name] = value
     return as_read_off(filled)
 

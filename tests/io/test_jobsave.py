@@ -38,6 +38,7 @@ from mytakeoff import (
     save_job,
 )
 from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
+from mytakeoff.package_files import demo_folder
 from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment, TreatmentKind
 
 
@@ -128,6 +129,29 @@ def test_a_high_spot_keeps_the_way_in_which_it_was_given(folder, files, change):
     assert files(folder)["job.toml"] == before["job.toml"].replace(b"-9.0", b"-8.0")
     save_job(job, folder)
     assert files(folder) == before
+
+
+def _with_loose(job: Job, name: str, loose: tuple[LooseArea, ...]) -> Job:
+    walls = (replace(wall, loose=loose) if wall.name == name else wall for wall in job.walls)
+    return replace(job, walls=tuple(walls))
+
+
+def test_a_remark_goes_with_its_own_table(tmp_path):
+    """The remarks are those of the demo job, one on each of two loose areas of the party wall."""
+    folder = Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+    job = open_job(folder)
+    wall = next(wall for wall in job.walls if len(wall.loose) == 2)
+    save_job(_with_loose(job, wall.name, wall.loose[1:]), folder)
+    text = (folder / "job.toml").read_text()
+    assert "sounds hollow all round the hole" not in text
+    [line] = [line for line in text.splitlines() if "fallen already: the readings inside" in line]
+    assert line.startswith("[[wall.loose]]")
+    assert open_job(folder).wall(wall.name).loose == wall.loose[1:]
+    added = LooseArea(0.2, 0.2, 0.3, 0.3, 10.0)
+    save_job(_with_loose(open_job(folder), wall.name, (added, wall.loose[1])), folder)
+    text = (folder / "job.toml").read_text()
+    assert line in text
+    assert open_job(folder).wall(wall.name).loose == (added, wall.loose[1])
 
 
 def test_walls_and_items_come_and_go(folder):

@@ -13,7 +13,6 @@ compared, so the outcome is never dearer; on a large wall it is close to the che
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -22,7 +21,8 @@ from scipy.optimize import linprog
 from scipy.sparse import hstack
 
 from mytakeoff.chords import Chords, CutPrice, broken_chords
-from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule, edge_lines
+from mytakeoff.coarser import coarser
+from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.leastfill import CLOSE_MM as FILL_CLOSE_MM
 from mytakeoff.leastfill import least_fill, remembered_fill
 from mytakeoff.primaldual import near_cheapest
@@ -159,29 +159,3 @@ def _from_coarse_cells(surface: Surface, rules: Sequence[EdgeRule], price: CutPr
     whole = np.where(np.isnan(heights), np.nanmax(surface.proud_mm), heights)
     carried = RegularGridInterpolator((coarse.z_m, coarse.x_m), whole, bounds_error=False, fill_value=None)
     return np.asarray(carried(np.stack(np.meshgrid(surface.z_m, surface.x_m, indexing="ij"), axis=-1)))
-
-
-def coarser(surface: Surface, cells: int) -> Surface:
-    """The same wall on about so many even cells, each as high as the highest it holds."""
-    nz, nx = surface.proud_mm.shape
-    share = max(1.0, float(np.sqrt(nz * nx / cells)))
-    rows, columns = _even_parts(nz, share), _even_parts(nx, share)
-    highest = np.nan_to_num(surface.proud_mm, nan=-np.inf)
-    for axis, starts in enumerate((rows, columns)):
-        highest = np.maximum.reduceat(highest, starts, axis=axis)
-    area = np.add.reduceat(np.add.reduceat(surface.known_area_m2, rows, axis=0), columns, axis=1)
-    wall = surface.wall
-    x, z = (
-        (np.arange(starts.size) + 0.5) * size_m / starts.size
-        for starts, size_m in ((columns, wall.width_m), (rows, wall.height_m))
-    )
-    proud = np.where(np.isinf(highest), np.nan, highest)
-    return replace(
-        surface, x_m=x, z_m=z, proud_mm=proud, cell_area_m2=area, extended=np.zeros(proud.shape, dtype=bool)
-    )
-
-
-def _even_parts(count: int, share: float) -> Cells:
-    """First cells of parts of about `share` cells each."""
-    parts = max(1, round(count / share))
-    return np.unique(np.linspace(0, count, parts + 1)[:-1].round().astype(np.intp))

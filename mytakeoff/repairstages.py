@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,7 +10,7 @@ import numpy as np
 from mytakeoff.buildup import BuildUp
 from mytakeoff.edgelines import EdgeRule, edge_lines
 from mytakeoff.patches import Patch, patches_of
-from mytakeoff.spotrepair import as_it_is_done, fill_after, finished_face, spot_repair
+from mytakeoff.spotrepair import as_it_is_done, fill_after, finished_face, flush_rules, spot_repair
 from mytakeoff.straightedge import straightedge_gap, straightedge_notices
 from mytakeoff.surface import Surface, behind_mm
 from mytakeoff.survey import Floats
@@ -59,8 +58,8 @@ def flush_stage(face: Surface, flush: tuple[EdgeRule, ...]) -> Floats:
 @lru_cache(maxsize=KEPT_REPAIRS)
 def straightened_stage(face: Surface, rules: tuple[EdgeRule, ...], left_mm: float) -> BuildUp:
     """`spot_repair` of a patched wall, hollows ruled flush, nothing taken down."""
-    flush = tuple(replace(rule, tolerance_mm=min(left_mm, rule.tolerance_mm)) for rule in rules)
-    fill = as_it_is_done(face.proud_mm, flush_stage(face, flush), edge_lines(face), rules)
+    flush = flush_stage(face, flush_rules(rules, left_mm))
+    fill = as_it_is_done(face.proud_mm, flush, edge_lines(face), rules)
     fill.flags.writeable = False
     return BuildUp(face, fill, no_mm(face))
 

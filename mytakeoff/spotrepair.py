@@ -240,9 +240,45 @@ def fill_after(
     uncut = float(np.nanmax(cut)) == 0.0
     if left_mm is None:
         return (remembered_fill(surface, tuple(rules)) if uncut else least_fill(face, lines, rules)) - face
-    flush = tuple(EdgeRule(rule.length_m, min(left_mm, rule.tolerance_mm)) for rule in rules)
-    heights = remembered_fill(surface, flush) if uncut else least_fill(face, lines, flush)
+    if not uncut:
+        return ruled_flush(face, lines, rules, left_mm)
+    heights = remembered_fill(surface, flush_rules(rules, left_mm))
     return as_it_is_done(face, heights - face, lines, rules)
+
+
+def flush_rules(rules: Sequence[EdgeRule], left_mm: float) -> tuple[EdgeRule, ...]:
+    """The edges with no more left under them than in a filled hollow [mm]."""
+    return tuple(replace(rule, tolerance_mm=min(left_mm, rule.tolerance_mm)) for rule in rules)
+
+
+def ruled_flush(
+    face_mm: Floats,
+    lines: Sequence[EdgeLines],
+    rules: Sequence[EdgeRule],
+    left_mm: float,
+    close_mm: float = CLOSE_MM,
+) -> Floats:
+    """Fill of a wall whose hollows that break the rules are ruled flush; nothing is remembered.
+
+    Parameters
+    ----------
+    face_mm : (nz, nx) float
+        The wall [mm].
+    lines : sequence of EdgeLines
+        Of its cells.
+    rules : sequence of EdgeRule
+    left_mm : float
+        Gap left in a hollow that is filled, more than 0 [mm].
+    close_mm : float
+        How far below the least fill the answer may be, more than 0 [mm].
+
+    Returns
+    -------
+    (nz, nx) float
+        [mm]
+    """
+    heights = least_fill(face_mm, lines, flush_rules(rules, left_mm), close_mm)
+    return as_it_is_done(face_mm, heights - face_mm, lines, rules)
 
 
 def as_it_is_done(

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import TypeVar
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,14 @@ class Check:
     def add(self, error: TakeoffError) -> None:
         """Take over the mistakes of an error raised further down."""
         self.mistakes.extend(error.mistakes)
+
+    def made(self, make: Callable[[], Made]) -> Made | None:
+        """What `make` gives, or None with its mistakes noted."""
+        try:
+            return make()
+        except TakeoffError as error:
+            self.add(error)
+            return None
 
     def done(self) -> None:
         """Raise `TakeoffError` if anything was noted."""

@@ -200,7 +200,12 @@ def _check(
         "a cell has a size, reach and growth are 0 or more",
         "0.025 m, 0.5 m and 25 % are usual",
     )
-    wall = survey.wall
+    check_loose(survey.wall, loose, check)
+    check.done()
+
+
+def check_loose(wall: Wall, loose: Sequence[LooseArea], check: Check) -> None:
+    """Note each loose area that does not lie on its wall, or has no size or depth."""
     for area in loose:
         right, top = area.x_m + area.width_m, area.z_m + area.height_m
         check.that(
@@ -212,8 +217,8 @@ def _check(
             f"{area.depth_mm:g} mm deep",
             f"it lies on the wall, {wall.width_m:g} × {wall.height_m:g} m, and has a size and a depth",
             "measure x from the left end, z from the floor",
+            f"wall {wall.name!r}",
         )
-    check.done()
 
 
 def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:

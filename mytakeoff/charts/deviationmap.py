@@ -17,6 +17,7 @@ from mytakeoff.charts.frame import Frame, draw_wall, ticks
 from mytakeoff.charts.lettering import points, write
 from mytakeoff.charts.palette import BOTH_WAYS, HALO, INK
 from mytakeoff.charts.thickness_map import draw_not_priced, letter_places
+from mytakeoff.charts.wallmarks import Marks, draw_marks
 from mytakeoff.wall import Wall
 
 TOPS_MM = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 500.0)
@@ -60,6 +61,7 @@ def make(
     top_mm: float,
     spots: Sequence[Spot] = (),
     lines: Lines | None = None,
+    marks: Marks | None = None,
     frame: Frame | None = None,
 ) -> Figure:
     """The deviation map.
@@ -76,6 +78,8 @@ def make(
     spots : sequence of Spot
     lines : Lines, optional
         Draws where the profiles run.
+    marks : Marks, optional
+        What was found on the wall beside its readings.
     frame : Frame, optional
         Another sheet; one for a column of a screen unless given.
     """
@@ -104,7 +108,10 @@ def make(
         for draw, at_m in ((axes.axvline, lines.x_m), (axes.axhline, lines.z_m)):
             draw(at_m, color=HALO, linewidth=2.6, zorder=4.6)
             draw(at_m, color=INK, linewidth=1.0, linestyle=(0, (5, 4)), zorder=4.7)
-    _draw_spots(axes, spots, frame)
+    marks = marks or Marks()
+    draw_marks(axes, marks)
+    _draw_spots(axes, spots)
+    _draw_letters(axes, [*((spot.mark, spot.x_m, spot.z_m) for spot in spots), *marks.letters], frame)
     _draw_scale(sheet, frame, top_mm)
     return sheet
 
@@ -117,20 +124,29 @@ def colours(deviation_mm: Floats, top_mm: float) -> NDArray[np.uint8]:
     return np.ascontiguousarray(np.dstack([BOTH_WAYS[index], opacity]))
 
 
-def _draw_spots(axes: Axes, spots: Sequence[Spot], frame: Frame) -> None:
-    """Open triangles, point up for high places and down for low ones, with their letters and numbers."""
+def _draw_spots(axes: Axes, spots: Sequence[Spot]) -> None:
+    """Open triangles, point up for high places and down for low ones."""
+    for spot in spots:
+        axes.plot([spot.x_m], [spot.z_m], marker="^" if spot.high else "v", markersize=8, zorder=7,
+                  markerfacecolor="none", markeredgecolor=INK, path_effects=_halo(),
+                  clip_on=False)  # fmt: skip
+
+
+def _halo() -> list[patheffects.AbstractPathEffect]:
+    return [patheffects.withStroke(linewidth=2.6, foreground=HALO)]
+
+
+def _draw_letters(axes: Axes, letters: Sequence[tuple[str, float, float]], frame: Frame) -> None:
+    """Letters and numbers beside their places, clear of each other."""
     scale = frame.px_per_m
     places = letter_places(
-        [(spot.x_m * scale, spot.z_m * scale) for spot in spots],
+        [(x_m * scale, z_m * scale) for _, x_m, z_m in letters],
         frame.wall.width_m * scale,
         frame.wall.height_m * scale,
     )
-    halo = [patheffects.withStroke(linewidth=2.6, foreground=HALO)]
-    for spot, (u, v) in zip(spots, places, strict=True):
-        axes.plot([spot.x_m], [spot.z_m], marker="^" if spot.high else "v", markersize=8, zorder=7,
-                  markerfacecolor="none", markeredgecolor=INK, path_effects=halo, clip_on=False)  # fmt: skip
-        axes.text(u / scale, v / scale, spot.mark, ha="center", va="center", fontsize=frame.font_px * 0.75,
-                  fontweight="bold", color=INK, path_effects=halo, zorder=7, parse_math=False)  # fmt: skip
+    for (mark, _, _), (u, v) in zip(letters, places, strict=True):
+        axes.text(u / scale, v / scale, mark, ha="center", va="center", fontsize=frame.font_px * 0.75,
+                  fontweight="bold", color=INK, path_effects=_halo(), zorder=7, parse_math=False)  # fmt: skip
 
 
 def _draw_scale(figure: Figure, frame: Frame, top_mm: float) -> None:

@@ -7,9 +7,10 @@ import shutil
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.findings import Findings, findings_of, with_findings
 from mytakeoff.io.atomic import write_all
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.io.scankind import ENDINGS, is_scan
@@ -60,8 +61,8 @@ class Draft:
         What was said about a scan.
     replaces : str
         Name of the job's wall that it takes the place of; empty for a new one.
-    same_plane : bool
-        High spots and the corner's turn that the job has were read off this survey's plane too.
+    found : Findings
+        What was found on the wall beside the readings.
     """
 
     wall: Wall
@@ -72,7 +73,12 @@ class Draft:
     swept: bool = False
     scan: ScanChoice = field(default_factory=ScanChoice)
     replaces: str = ""
-    same_plane: bool = True
+    found: Findings = field(default_factory=Findings)
+
+    @property
+    def readings(self) -> tuple[Any, ...]:
+        """What its readings depend on: two drafts with the same take the same from the same file."""
+        return self.file, self.wall.width_m, self.wall.height_m, self.plumb, self.scan
 
 
 def survey_files(folder: str | Path) -> tuple[str, ...]:
@@ -125,8 +131,9 @@ def draft_of(job: Job, name: str) -> Draft:
     known = bool(survey.source) and bool(job.folder) and (Path(job.folder) / survey.source).is_file()
     file = file_in(job.folder, survey.source) if known else None
     return Draft(
-        entry.wall, entry.room, entry.background, file, survey.plumb, survey.swept, survey.scan, name
-    )
+        entry.wall, entry.room, entry.background, file, survey.plumb, survey.swept, survey.scan, name,
+        findings_of(entry),
+    )  # fmt: skip
 
 
 def read_draft(draft: Draft) -> Survey:
@@ -192,28 +199,19 @@ def _file_of(draft: Draft) -> SurveyFile:
 
 
 def entry_of(job: Job, draft: Draft, survey: Survey) -> JobWall:
-    """The job's wall with the draft's outline and survey.
-
-    Sweeps stay: they say what a straightedge showed of the wall itself. High spots and the corner's turn were
-    read off one plane, and stay only if this survey was read off it too.
+    """The job's wall with the draft's outline, survey and findings.
 
     Raises
     ------
     TakeoffError
-        What was entered before does not fit the new outline or readings.
+        What was found does not fit the outline or the readings: all of it together.
     """
-    if not draft.replaces:
-        return JobWall(draft.wall, draft.room, survey, draft.background)
-    entry = job.wall(draft.replaces)
-    old = entry.survey
-    kept = survey.with_sweeps(old.sweeps) if old.sweeps else survey
-    if draft.same_plane and old.high_mm.size:
-        spots = list(zip(old.high_x_m.tolist(), old.high_z_m.tolist(), old.high_mm.tolist(), strict=True))
-        kept = kept.with_high_spots(spots, draft.swept)
-    changed = {"wall": draft.wall, "room": draft.room, "background": draft.background, "survey": kept}
-    if not draft.same_plane and entry.corner is None:
-        changed["turn_mm_per_m"] = None
-    return replace(entry, **changed)  # type: ignore[arg-type]
+    known = job.wall(draft.replaces) if draft.replaces else None
+    entry = known or JobWall(draft.wall, draft.room, survey, draft.background)
+    placed = replace(survey, wall=draft.wall, swept=draft.swept)
+    return with_findings(
+        entry, draft.found, placed, wall=draft.wall, room=draft.room, background=draft.background
+    )
 
 
 def with_entry(job: Job, draft: Draft, entry: JobWall) -> Job:
@@ -268,7 +266,7 @@ def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
         if brought:
             (folder / target).unlink(missing_ok=True)
         raise
-    done = replace(draft, file=file_in(folder, target), replaces=draft.wall.name, same_plane=True)
+    done = replace(draft, file=file_in(folder, target), replaces=draft.wall.name)
     return made, done
 
 

@@ -180,12 +180,15 @@ SURVEY_STYLE = """
 .mt-survey-panel figcaption { font-size: 13px; line-height: 1.4; }
 .mt-survey-panel .mt-lines { flex-wrap: wrap; gap: 4px 26px; overflow: visible; }
 .mt-survey-panel .mt-lines > .mt-row { flex: 0 1 330px; }
-.mt-survey-panel .mt-opening { flex-wrap: wrap; gap: 2px 10px; overflow: visible; align-items: flex-end;
+.mt-survey-panel .mt-entry { flex-wrap: wrap; gap: 2px 10px; overflow: visible; align-items: flex-end;
   border-bottom: 1px solid var(--jp-border-color2, #ccc); padding-bottom: 8px; margin-bottom: 8px; }
 .mt-survey-panel .mt-small { display: flex; flex-direction: column; align-items: stretch; width: 112px;
   height: auto; }
 .mt-survey-panel .mt-small > label { text-align: left; width: auto; line-height: 1.5; height: auto; }
-.mt-survey-panel .mt-small > input { flex: 0 0 auto; height: 30px; width: 100%; }
+.mt-survey-panel .mt-entry > .widget-html { width: auto; min-width: 24px; }
+.mt-survey-panel .mt-fold { width: auto; min-width: 240px; text-align: left; }
+.mt-survey-panel .mt-hint { white-space: normal; }
+.mt-survey-panel .mt-small > :is(input, select) { flex: 0 0 auto; height: 30px; width: 100%; }
 .mt-survey-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
 .mt-survey-panel .mt-tick label { white-space: normal; line-height: 1.3; }
 .mt-survey-panel :is(.mt-look, .mt-bring, .mt-accept, .mt-add) { width: auto; max-width: 340px; }

@@ -101,8 +101,9 @@ class FileControls:
         self.same_plane = tick(
             "same_plane", "The high spots and the turn entered before were read off it too", True
         )
-        self.watched = (self.plumb, self.swept, self.same_plane)
-        self.widget = widgets.VBox([self.pick, self.look, self.bring, self.hint, *self.watched])
+        self.watched = (self.plumb, self.swept)
+        ticks = (*self.watched, self.same_plane)
+        self.widget = widgets.VBox([self.pick, self.look, self.bring, self.hint, *ticks])
 
     def offer(self, names: Sequence[str], chosen: str) -> None:
         """Offer these files, one of them chosen."""

@@ -28,12 +28,14 @@ def layout(panel: SurveyPanel) -> widgets.Widget:
     lines.add_class("mt-lines")
     shown = [
         panel.progress_row, panel.status, heading("What was understood"), panel.facts, panel.left_out,
-        heading("How it stands"), panel.against, panel.map, panel.places, lines, panel.lines,
+        heading("How it stands"), panel.against, panel.map, panel.places, panel.marked, lines, panel.lines,
     ]  # fmt: skip
     parts = {
         "headline": [panel.headline, panel.problem],
         "controls": controls,
         "map": shown,
-        "notes": [heading("Openings"), panel.openings.widget],
-    }
+        "notes": [
+            heading("Openings"), panel.openings.widget, heading("Found on the wall"), panel.found.widget,
+        ],
+    }  # fmt: skip
     return framed(parts, panel.page, SURVEY_STYLE, "mt-survey-panel")

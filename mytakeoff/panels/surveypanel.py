@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Generator, Iterator
 from dataclasses import replace
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
 from mytakeoff.chain import evaluate
-from mytakeoff.deviation import Deviation, deviation, mean_plane, profile
-from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.deviation import Deviation
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.findings import Findings, findings_of
 from mytakeoff.io.surveydesk import (
     Draft,
     SurveyFile,
@@ -20,39 +21,35 @@ from mytakeoff.io.surveydesk import (
     draft_of,
     entry_of,
     file_in,
-    find_steps,
-    read_draft,
     save_draft,
-    scan_steps,
     survey_files,
     with_entry,
 )
-from mytakeoff.io.surveyfacts import facts_of
 from mytakeoff.job import Job, JobWall
-from mytakeoff.panels import surveypictures, surveywords, words
+from mytakeoff.panels import words
 from mytakeoff.panels.buttons import make_buttons, safely
-from mytakeoff.panels.openingrows import OpeningRows
+from mytakeoff.panels.findingrows import OPENINGS, FindingRows
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.quiet import quiet
+from mytakeoff.panels.rows import Rows
 from mytakeoff.panels.steps import Steps
 from mytakeoff.panels.surveycontrols import (
     NEW_WALL,
     NO_FILE,
     FileControls,
-    LineControl,
     ScanControls,
     WallControls,
-    against_list,
 )
 from mytakeoff.panels.surveylayout import layout
-from mytakeoff.surface import Surface, grid_surface
+from mytakeoff.panels.surveyview import SurveyView
+from mytakeoff.panels.surveywork import SurveyWork
+from mytakeoff.surface import Surface
 from mytakeoff.survey import ScanChoice, Survey
 from mytakeoff.wall import Wall
 
 if TYPE_CHECKING:
     from mytakeoff.io.scanwalls import FoundWall
 
-Made = TypeVar("Made")
 NO_FOLDER = "This job was not opened from a folder, so there are no files to choose from and nowhere to save."
 
 
@@ -75,26 +72,28 @@ class SurveyPanel:
     survey: Survey | None = None
     entry: JobWall | None = None
     surface: Surface | None = None
-    held: Deviation | None = None
 
     def __init__(self, job: Job) -> None:
         self.job = job
         self.draft = draft_of(job, job.walls[0].name)
-        self.walls: tuple[FoundWall, ...] = ()
-        self._walls_of: tuple[Any, ...] = ()
         self._scratch: TemporaryDirectory[str] | None = None
         self._file: SurveyFile | None = None
-        self._steps, self._busy = Steps(), False
+        self._steps, self.work, self._busy = Steps(), SurveyWork(), False
         self.wall, self.file, self.scan = WallControls(job), FileControls(), ScanControls()
-        self.openings = OpeningRows(safely(self.read, self._failed))
-        size = job.walls[0].wall
-        self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
-        self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
-        self.against = against_list()
-        parts = [widgets.HTML() for _ in range(9)]
-        self.headline, self.problem, self.status, self.facts, self.left_out, *parts = parts
-        self.map, self.places, self.lines, self.said = parts
-        self.progress = widgets.FloatProgress(min=0.0, max=1.0, description="Reading the scan")
+        entered = safely(self.entered, self._failed)
+        self.openings, self.found = Rows(OPENINGS, entered), FindingRows(entered)
+        view = self.view = SurveyView(job.walls[0].wall)
+        self.against, self.at_x, self.at_z = view.against, view.at_x, view.at_z
+        self.headline, self.facts, self.left_out, self.map = (
+            view.headline,
+            view.facts,
+            view.left_out,
+            view.map,
+        )
+        self.places, self.marked, self.lines = view.places, view.marked, view.lines
+        self.problem, self.status, self.said = (widgets.HTML() for _ in range(3))
+        self._wanted: Draft | None = None
+        self.progress = self.work.progress
         self.buttons = make_buttons(
             {"stop": ("Stop", self.stop), "save": ("Save to the job", self.save)}, self._failed
         )
@@ -113,6 +112,16 @@ class SurveyPanel:
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
         return self.widget._repr_mimebundle_(**kwargs)
+
+    @property
+    def held(self) -> Deviation | None:
+        """The wall held to its plane."""
+        return self.view.held
+
+    @property
+    def walls(self) -> tuple[FoundWall, ...]:
+        """The walls in the last scan."""
+        return self.work.walls
 
     # -- what the hand can do -------------------------------------------------------------------
 
@@ -148,29 +157,55 @@ class SurveyPanel:
             self.scan.show(ScanChoice())
             self.file.offer(self._names(), file.name)
             self.file.same_plane.value = file.name == known
+        self.keep_of_plane()
+
+    def keep_of_plane(self) -> None:
+        """What was read off the plane of the job's survey goes out of the rows, or back in, as is ticked."""
+        known = self.draft.replaces
+        with quiet(self):
+            before = findings_of(self.job.wall(known)) if known else Findings()
+            self.found.keep_of_plane(before, self.file.same_plane.value)
         self.read()
 
     def read(self) -> None:
         """Read the file again, for the wall as it stands in the boxes; a scan step by step."""
-        self._steps.stop()
+        self._start()
+
+    def entered(self) -> None:
+        """Take over what stands in the rows; the readings are not read again for it."""
+        self._start(again=False)
+
+    def _start(self, again: bool = True) -> None:
         self.said.value = ""
         if self._file is None:
+            self._steps.stop()
             self._show_empty()
             return
         try:
             draft = self._typed()
         except TakeoffError as error:
+            self.stop_work()
             self._failed(error)
             return
-        if draft.file is not None and draft.file.scan:
+        if not again and draft == self._wanted == self.draft:
+            self.problem.value = ""  # what is shown, or just being drawn, is this
+            return
+        self.stop_work()
+        self._wanted = draft
+        if draft.file is not None and draft.file.scan and not self.work.has_read(draft):
             self._waiting(True)
-        self._steps.start(self._work(draft), lambda: None, self._failed)
+        self._steps.start(self._work(draft, again), lambda: None, self._failed)
 
     def stop(self) -> None:
         """Drop the scan that is being read; what was shown before stays."""
-        self._steps.stop()
+        self.stop_work()
         self._waiting(False)
         self.status.value = words.said("Stopped; nothing was changed.")
+
+    def stop_work(self) -> None:
+        """Drop what is being worked out."""
+        self._steps.stop()
+        self._wanted = None
 
     def accept_openings(self) -> None:
         """Take over the openings that were found in the scan."""
@@ -187,14 +222,12 @@ class SurveyPanel:
         if not self.job.folder:
             self.said.value = words.said(NO_FOLDER)
             return
+        unfinished = (*self.openings.unfinished, *self.found.unfinished)
+        if unfinished:
+            raise TakeoffError(*unfinished)
         if self.survey is None or self._typed() != self.draft:
-            raise TakeoffError(
-                Mistake(
-                    "no survey that was read",
-                    "what is saved is what is shown",
-                    "put right what is told above",
-                )
-            )
+            said = "what is saved is what is shown", "put right what is told above"
+            raise TakeoffError(Mistake("no survey that was read", *said))
         if self.draft.file is not None and self.draft.file.scan and not self._unit_is_sure():
             raise TakeoffError(_unit_unsaid())
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
@@ -214,34 +247,31 @@ class SurveyPanel:
 
     # -- reading, in steps ----------------------------------------------------------------------
 
-    def _work(self, draft: Draft) -> Iterator[bool | None]:
+    def _work(self, draft: Draft, again: bool) -> Iterator[bool | None]:
         """Everything from the file to the pictures."""
-        if draft.replaces and draft == draft_of(self.job, draft.replaces):
-            survey = self.job.wall(draft.replaces).survey  # read already, when the job was opened
-        elif draft.file is not None and draft.file.scan:
+        if draft.file is not None and draft.file.scan and not self._known(draft):
             draft = yield from self._find(draft)
             if not self._unit_is_sure() and self.walls[0].unit_guess != "m":
                 self._failed(TakeoffError(_unit_unsaid()))
                 return
-            survey = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
-        else:
-            survey = read_draft(draft)
+        survey = yield from self.work.read(self.job, draft, again)
         entry = entry_of(self.job, draft, survey)
-        # the wall as it was measured: what is loose still hangs on it
-        surface = grid_surface(entry.survey, self.job.cell_m, self.job.reach_m)
+        surface = yield from self.work.face(self.job, entry, draft, survey)
         self.draft, self.survey, self.entry, self.surface = draft, survey, entry, surface
         self._waiting(False)
         self.problem.value = self.status.value = ""
         yield True
         yield from self._draw()
 
+    def _known(self, draft: Draft) -> bool:
+        """Whether the job's own reading of this scan will do."""
+        unchanged = bool(draft.replaces) and draft == draft_of(self.job, draft.replaces)
+        return unchanged or self.work.has_read(draft)
+
     def _find(self, draft: Draft) -> Generator[bool | None, None, Draft]:
         """The walls in the scan, unless they are known already; a new wall takes its size from them."""
-        assert draft.file is not None
-        key = (draft.file.path, draft.scan.unit, draft.scan.up)
-        if key != self._walls_of:
-            self.walls = yield from self._through(find_steps(draft), 0.0, "Looking for walls")
-            self._walls_of = key
+        if not self.work.knows_walls(draft):
+            yield from self.work.find(draft)
             with quiet(self):
                 self.scan.list_walls(self.walls, draft.scan.found)
                 if not draft.replaces:
@@ -251,40 +281,15 @@ class SurveyPanel:
             self.scan.list_walls(self.walls, self.scan.found.value)
         return self._typed()
 
-    def _through(
-        self, steps: Generator[float, None, Made], start: float, doing: str
-    ) -> Generator[bool | None, None, Made]:
-        """The steps of one of two passes through a scan, shown on the bar."""
-        while True:
-            try:
-                share = next(steps)
-            except StopIteration as end:
-                made: Made = end.value
-                return made
-            # what comes after the last points takes a while and has no share of its own
-            self.progress.description = doing if share < 1 else "Working it out"
-            self.progress.value = start + share / 2
-            yield share >= 1
-
     def _draw(self) -> Iterator[bool | None]:
-        """Words first, then the pictures, which take longer."""
+        """The wall as it was last worked out."""
         if self.surface is None or self.entry is None or self.draft.file is None or self.survey is None:
             return
-        surface, entry = self.surface, self.entry
         with quiet(self):
-            self.at_x.fit(surface.wall.width_m)
-            self.at_z.fit(surface.wall.height_m)
-        self.held = deviation(surface, self.against.value)
-        self.headline.value = surveywords.headline(entry, mean_plane(surface))
-        self.facts.value = surveywords.understood(facts_of(self.draft.file, self.survey, surface), surface)
-        self.places.value = surveywords.places(self.held)
-        yield True
-        lines = profile(self.held, self.at_x.value, True), profile(self.held, self.at_z.value, False)
-        self.lines.value = surveypictures.profiles(self.held, lines, entry.survey.plumb)
-        yield True
-        found = chosen_wall(self.draft, self.walls) if self.draft.file.scan and self.walls else None
-        self.left_out.value = surveypictures.left_out(found) if found else ""
-        self.map.value = surveypictures.maps(self.held, entry.name, self.at_x.value, self.at_z.value)
+            self.view.fit(self.surface.wall)
+        known = self.draft.file.scan and self.work.knows_walls(self.draft)
+        scanned = chosen_wall(self.draft, self.walls) if known else None
+        yield from self.view.draw(self.draft, self.survey, self.entry, self.surface, scanned)
 
     def _redraw(self) -> None:
         if not self._busy and self.surface is not None:
@@ -294,18 +299,18 @@ class SurveyPanel:
 
     def _typed(self) -> Draft:
         """The draft as it stands in the boxes."""
-        old = self.draft.wall
-        wall = replace(
-            old,
-            name=self.wall.name.value.strip(),
-            width_m=float(self.wall.width.value),
-            height_m=float(self.wall.height.value),
-            openings=self.openings.openings,
-        )
+        check = Check()
+        openings = check.made(self.openings.read) or ()
+        found = check.made(lambda: self.found.findings) or Findings()
+        width_m, height_m = float(self.wall.width.value), float(self.wall.height.value)
+        called = replace(self.draft.wall, name=self.wall.name.value.strip())
+        wall = check.made(lambda: replace(called, width_m=width_m, height_m=height_m, openings=openings))
+        check.done()
+        assert wall is not None  # else a mistake was noted
         scan = self.scan.choice if self._file is not None and self._file.scan else ScanChoice()
         return Draft(
             wall, self.wall.room.value, self.wall.background.value, self._file, self.file.plumb.value,
-            self.file.swept.value, scan, self.draft.replaces, self.file.same_plane.value,
+            self.file.swept.value, scan, self.draft.replaces, found,
         )  # fmt: skip
 
     def _fill(self) -> None:
@@ -317,7 +322,8 @@ class SurveyPanel:
             self.wall.room.value, self.wall.background.value = draft.room, draft.background
             self.openings.show(draft.wall.openings)
             self.file.plumb.value, self.file.swept.value = draft.plumb, draft.swept
-            self.file.same_plane.value = draft.same_plane
+            self.found.show(draft.found)
+            self.file.same_plane.value = True
             self.scan.show(draft.scan)
             self.file.offer(self._names(), draft.file.name if draft.file else "")
 
@@ -328,12 +334,10 @@ class SurveyPanel:
         return self.scan.unit.value is not None or bool(self.walls and self.walls[0].cloud.unit)
 
     def _show_empty(self) -> None:
-        self.survey = self.entry = self.surface = self.held = None
+        self.survey = self.entry = self.surface = None
         self._waiting(False)
-        self.headline.value = '<div class="mt-total">No survey yet</div>'
-        self.facts.value = "<p>Choose a file of the job folder, or bring one from this device.</p>"
-        for text in (self.left_out, self.map, self.places, self.lines, self.problem, self.status):
-            text.value = ""
+        self.view.clear()
+        self.problem.value = self.status.value = ""
 
     def _waiting(self, working: bool) -> None:
         self.progress.value = 0.0
@@ -357,6 +361,7 @@ class SurveyPanel:
         follow(self.wall.pick, self.choose_wall)
         follow(self.file.pick, self.choose_file)
         follow(self.file.bring, self._bring_uploaded)
+        follow(self.file.same_plane, self.keep_of_plane)
         for control in (*self.wall.watched, *self.file.watched, *self.scan.watched):
             follow(control, self.read)
         for control in (self.against, self.at_x.slider, self.at_z.slider):
@@ -370,12 +375,8 @@ class SurveyPanel:
 
 
 def _unit_unsaid() -> Mistake:
-    return Mistake(
-        "a scan without a unit",
-        "its unit is confirmed, never guessed",
-        "say first what its numbers are in",
-        "scan",
-    )
+    said = "its unit is confirmed, never guessed", "say first what its numbers are in"
+    return Mistake("a scan without a unit", *said, "scan")
 
 
 def survey(job: Job) -> SurveyPanel:

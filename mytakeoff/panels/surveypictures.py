@@ -8,14 +8,26 @@ from mytakeoff.charts import deviationmap, leftoutmap, profilechart
 from mytakeoff.charts.frame import Frame
 from mytakeoff.charts.lettering import page_svg
 from mytakeoff.deviation import Deviation, Profile
-from mytakeoff.panels import surveywords
+from mytakeoff.findings import Findings
+from mytakeoff.panels import findingwords, surveywords
 
 if TYPE_CHECKING:
     from mytakeoff.io.scanwalls import FoundWall
 
 
-def maps(held: Deviation, name: str, x_m: float, z_m: float) -> str:
-    """The map for a column of a screen and for a phone; the page shows the one that fits."""
+def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) -> str:
+    """The map for a column of a screen and for a phone; the page shows the one that fits.
+
+    Parameters
+    ----------
+    held : Deviation
+    name : str
+        The wall's.
+    x_m, z_m : float
+        Where the profiles run [m].
+    found : Findings
+        Marked on it.
+    """
     surface = held.surface
     top_mm = deviationmap.scale_top(held.greatest_mm)
     spots = [
@@ -25,12 +37,14 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float) -> str:
         ),
         *(deviationmap.Spot(m, p.x_m, p.z_m, False) for m, p in zip(surveywords.LOW, held.low, strict=False)),
     ]
-    label = surveywords.described(held, name)
+    label = surveywords.described(held, name, findingwords.said(found))
+    marks = findingwords.marks_of(found)
     drawn = []
     for css, width_px in (("mt-broad", 640.0), ("mt-slim", 360.0)):
         figure = deviationmap.make(
             surface.wall, surface.x_m, surface.z_m, held.mm, top_mm=top_mm, spots=spots,
-            lines=deviationmap.Lines(x_m, z_m), frame=Frame(surface.wall, top_mm, width_px, 420.0),
+            lines=deviationmap.Lines(x_m, z_m), marks=marks,
+            frame=Frame(surface.wall, top_mm, width_px, 420.0),
         )  # fmt: skip
         drawn.append(f'<div class="{css}">{page_svg(figure, css, label)}</div>')
     return "".join(drawn)

@@ -90,8 +90,17 @@ def _place(mark: str, place: Place) -> str:
     return f"<strong>{mark}</strong> {say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m"
 
 
-def described(held: Deviation, name: str) -> str:
-    """What the map shows, for somebody who does not see it."""
+def described(held: Deviation, name: str, marked: Sequence[tuple[str, str]] = ()) -> str:
+    """What the map shows, for somebody who does not see it.
+
+    Parameters
+    ----------
+    held : Deviation
+    name : str
+        The wall's.
+    marked : sequence of (mark, words)
+        What else is marked on it.
+    """
     wall = held.surface.wall
     against = next(words for words, key in AGAINST.items() if key == held.against)
     said = [f"Wall {name}, {wall.width_m:g} by {wall.height_m:g} m, off {against}."]
@@ -101,6 +110,7 @@ def described(held: Deviation, name: str) -> str:
             for mark, place in zip(marks, found, strict=False)
         )
         said += [f"{way}: {'; '.join(listed)}."] if found else []
+    said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 
 

@@ -42,6 +42,7 @@ STAGES = (
     "hours",
     "lines",
     "cost",
+    "findings",
     "optionwalls",
     "chain",
     "settingout",

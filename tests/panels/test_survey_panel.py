@@ -84,7 +84,7 @@ def test_a_sheet_becomes_a_wall_that_the_budget_prices(panel: SurveyPanel, folde
 def test_another_outline_of_a_wall_is_saved_and_nothing_else(panel: SurveyPanel, folder: Path) -> None:
     panel.wall.pick.value = "window wall"
     before = mt.open_job(folder)
-    panel.openings.rows[0].boxes["width_m"].value = 1.1
+    panel.openings.rows[0].boxes["width_m"].value = "1.1"
     panel.save()
     after = mt.open_job(folder)
     assert after.wall("window wall").wall.openings[0].width_m == 1.1
@@ -154,7 +154,7 @@ def test_a_scan_needs_its_unit_said_and_offers_its_openings(panel: SurveyPanel, 
     assert "<svg" in panel.left_out.value
     panel.wall.name.value = "scanned wall"
     panel.accept_openings()
-    assert len(panel.openings.openings) == 1
+    assert len(panel.openings.things) == 1
     panel.save()
     wall = mt.open_job(folder).wall("scanned wall")
     assert wall.survey.scan.unit == "mm"

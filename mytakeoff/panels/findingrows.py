@@ -1,0 +1,243 @@
+"""What is found on a wall, as rows to fill in: the boxes that each kind of row has, and their folds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.corner import Corner
+from mytakeoff.errors import Check, Mistake
+from mytakeoff.findings import Findings, HighSpot
+from mytakeoff.fittings import Fitting
+from mytakeoff.io.typed import number_typed, shown
+from mytakeoff.panels.fold import Fold
+from mytakeoff.panels.rows import Field, RowKind, Rows
+from mytakeoff.sweep import Sweep
+from mytakeoff.wall import LooseArea, Opening
+
+TURN = "Turn of the square plane where it is known, mm per m"
+
+OPENINGS: RowKind[Opening] = RowKind(
+    "opening", "an opening", "opening ",
+    (
+        Field("name", "Opening", "text", needed=False), Field("x_m", "Left side at, m"),
+        Field("z_m", "Sill at, m"), Field("width_m", "Width, m"), Field("height_m", "Height, m"),
+        Field("reveal_mm", "Reveal, mm"),
+    ),
+    Opening,
+    {"name": "opening", "x_m": 0.5, "z_m": 0.0, "width_m": 0.9, "height_m": 2.0, "reveal_mm": 0.0},
+)  # fmt: skip
+
+OFF_LINE, PROUD = "off_line", "proud"
+
+
+def _spot(x_m: float, z_m: float, mm: float, way: str) -> HighSpot:
+    return x_m, z_m, mm if way == PROUD else 0.0 - mm
+
+
+def _spot_boxes(spot: HighSpot) -> Mapping[str, Any]:
+    return {"x_m": spot[0], "z_m": spot[1], "mm": 0.0 - spot[2], "way": OFF_LINE}
+
+
+WAYS = (("off the line: bigger is hollower", OFF_LINE), ("towards the room: bigger is prouder", PROUD))
+HIGH_SPOTS: RowKind[HighSpot] = RowKind(
+    "spot", "a high spot", "H",
+    (Field("x_m", "From the left end, m"), Field("z_m", "From the floor, m"),
+     Field("mm", "Reading, mm", signed=True), Field("way", "Read", "choice", options=WAYS)),
+    _spot,
+    {"x_m": None, "z_m": None, "mm": None, "way": OFF_LINE},
+    taken_over=("way",),
+    read=_spot_boxes,
+)  # fmt: skip
+
+DIRECTIONS = (
+    ("level", "level"), ("upright", "upright"), ("rising at 45°", "rising"), ("falling at 45°", "falling"),
+)  # fmt: skip
+
+
+SWEEPS: RowKind[Sweep] = RowKind(
+    "sweep", "a laid straightedge", "E",
+    (
+        Field("x_m", "Its left or lower end, from the left end, m"),
+        Field("z_m", "That end from the floor, m"),
+        Field("direction", "Laid", "choice", options=DIRECTIONS), Field("length_m", "Length, m"),
+        Field("gap_mm", "Worst gap under it, mm"),
+        Field("touches_m", "Touches at, m along it, blanks between", "numbers", needed=False),
+        Field("gap_at_m", "Worst gap at, m along it", needed=False),
+    ),
+    Sweep,
+    {"x_m": None, "z_m": None, "direction": "level", "length_m": None, "gap_mm": None, "touches_m": (),
+     "gap_at_m": None},
+    taken_over=("direction", "length_m"),
+)  # fmt: skip
+
+
+LOOSE: RowKind[LooseArea] = RowKind(
+    "loose", "a loose area", "L",
+    (
+        Field("x_m", "Left side, from the left end, m"), Field("z_m", "Lower side, from the floor, m"),
+        Field("width_m", "Width, m"), Field("height_m", "Height, m"),
+        Field("depth_mm", "Thickness of the plaster, mm"), Field("fallen", "Has fallen already", "tick"),
+    ),
+    LooseArea,
+    {"x_m": None, "z_m": None, "width_m": None, "height_m": None, "depth_mm": None, "fallen": False},
+    taken_over=("depth_mm",),
+)  # fmt: skip
+
+FIRST, SECOND = "First place", "Second place"
+
+
+def _corner(x1: float, off1: float, x2: float, off2: float, z_m: float) -> Corner:
+    return Corner((x1, x2), (off1, off2), z_m)
+
+
+def _corner_boxes(corner: Corner) -> Mapping[str, Any]:
+    (x1, x2), (off1, off2) = corner.x_m, corner.off_square_mm
+    return {"x1": x1, "off1": off1, "x2": x2, "off2": off2, "z_m": corner.z_m}
+
+
+CORNERS: RowKind[Corner] = RowKind(
+    "corner", "the corner's readings", "Q",
+    (
+        Field("x1", f"{FIRST}, from the left end, m"), Field("off1", "Off the square line there, mm"),
+        Field("x2", f"{SECOND}, from the left end, m"), Field("off2", "Off the square line there, mm"),
+        Field("z_m", "Both read at, m from the floor"),
+    ),
+    _corner,
+    dict.fromkeys(("x1", "off1", "x2", "off2", "z_m")),
+    read=_corner_boxes,
+    most=1,
+)  # fmt: skip
+
+FITTINGS_KINDS = tuple((kind, kind) for kind in ("socket", "switch", "light", "pipe", "radiator", "other"))
+
+
+def _fitting(name: str, kind: Any, **values: Any) -> Fitting:
+    return Fitting(name or kind, kind, **values)
+
+
+FITTINGS: RowKind[Fitting] = RowKind(
+    "fitting", "a fitting", "P",
+    (
+        Field("kind", "It is a", "choice", options=FITTINGS_KINDS),
+        Field("name", "Called", "text", needed=False), Field("x_m", "Its middle, from the left end, m"),
+        Field("z_m", "Its middle, from the floor, m"),
+        Field("other_face", "On the other face of this wall", "tick"),
+    ),
+    _fitting,
+    {"kind": "socket", "name": "", "x_m": None, "z_m": None, "other_face": False},
+    taken_over=("kind",),
+)  # fmt: skip
+
+HINTS = {
+    "spots": "Where a swept straightedge rocked: read off the same plane as the survey.",
+    "sweeps": "A straightedge laid on the wall: where, the worst gap under it, where it touched.",
+    "loose": "Plaster that sounds hollow or has come down, and how thick it is there.",
+    "corner": "Two readings at one height off a line that is square to the next wall, far apart.",
+    "fittings": "Sockets, switches, lights, pipes, radiators: what has to move, and where cables run.",
+}
+TITLES = {
+    "spots": "high spots", "sweeps": "laid straightedges", "loose": "loose and fallen plaster",
+    "corner": "the square corner", "fittings": "fittings",
+}  # fmt: skip
+
+
+class FindingRows:
+    """Everything found on a wall beside its readings: `findings`, `widget`."""
+
+    def __init__(self, changed: Callable[[], None]) -> None:
+        self._changed = changed
+        self._busy = False
+        self._turn: float | None = None
+        self.spots, self.sweeps = Rows(HIGH_SPOTS, self._follow), Rows(SWEEPS, self._follow)
+        self.loose, self.corner = Rows(LOOSE, self._follow), Rows(CORNERS, self._follow)
+        self.fittings = Rows(FITTINGS, self._follow)
+        self.turn = widgets.Text(description=TURN, continuous_update=False)
+        self.turn.style.description_width = "initial"
+        for css in ("mt-turn", "mt-pick", "mt-control"):
+            self.turn.add_class(css)
+        self.turn.observe(lambda _: None if self._busy else self._follow(), "value")
+        self.kinds: dict[str, Rows[Any]] = {name: getattr(self, name) for name in TITLES}
+        self.folds = {name: Fold(name, self._content(name), "") for name in TITLES}
+        self.widget = widgets.VBox([fold.widget for fold in self.folds.values()])
+        self._count()
+
+    def _content(self, name: str) -> widgets.VBox:
+        hint = widgets.HTML(f'<p class="mt-hint">{HINTS[name]}</p>')
+        more = [self.turn] if name == "corner" else []
+        return widgets.VBox([hint, self.kinds[name].widget, *more])
+
+    @property
+    def findings(self) -> Findings:
+        """What the rows describe.
+
+        Raises
+        ------
+        TakeoffError
+            Every box and row that cannot be.
+        """
+        check = Check()
+        made = {name: check.made(rows.read) for name, rows in self.kinds.items()}
+        turn = self._turn_typed(check)
+        check.done()
+        corner = made["corner"] or ()
+        return Findings(
+            made["spots"] or (), made["sweeps"] or (), made["loose"] or (), corner[0] if corner else None,
+            turn, made["fittings"] or (),
+        )  # fmt: skip
+
+    def _turn_typed(self, check: Check) -> float | None:
+        typed = self.turn.value.strip()
+        if typed == shown(self._turn):  # not touched
+            return self._turn
+        return number_typed(typed, TURN, check) if typed else None
+
+    @property
+    def unfinished(self) -> tuple[Mistake, ...]:
+        """A mistake for each row that is not filled in."""
+        return tuple(mistake for rows in self.kinds.values() for mistake in rows.unfinished)
+
+    def show(self, found: Findings) -> None:
+        """Show these findings and no others."""
+        corner = (found.corner,) if found.corner else ()
+        shown_now = (found.high_spots, found.sweeps, found.loose, corner, found.fittings)
+        for rows, things in zip(self.kinds.values(), shown_now, strict=True):
+            rows.show(things)
+        self._show_turn(found.turn_mm_per_m)
+        self._count()
+
+    def _show_turn(self, turn_mm_per_m: float | None) -> None:
+        self._busy, self._turn = True, turn_mm_per_m
+        self.turn.value = shown(turn_mm_per_m)
+        self._busy = False
+
+    def keep_of_plane(self, before: Findings, same: bool) -> None:
+        """Take what was read off the plane of an earlier survey out, or back in.
+
+        Parameters
+        ----------
+        before : Findings
+            Of the wall as the job has it.
+        same : bool
+            This survey was read off that plane too.
+        """
+        now = self.findings
+        others = tuple(spot for spot in now.high_spots if spot not in before.high_spots)
+        turn = None if now.turn_mm_per_m == before.turn_mm_per_m else now.turn_mm_per_m
+        if same:
+            others, turn = (*before.high_spots, *others), before.turn_mm_per_m if turn is None else turn
+        self.spots.show(others)
+        self._show_turn(turn)
+        self._count()
+
+    def _follow(self) -> None:
+        self._count()
+        self._changed()
+
+    def _count(self) -> None:
+        """Say on each fold how many there are."""
+        for name, fold in self.folds.items():
+            count = sum(not row.missing for row in self.kinds[name].used)
+            fold.title = f"{TITLES[name]} ({count or 'none'})"

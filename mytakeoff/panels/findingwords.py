@@ -1,0 +1,81 @@
+"""What was found on a wall, as marks for its map and in words, under the same letters as its rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from mytakeoff.charts.wallmarks import Area, Edge, Marks, Point
+from mytakeoff.findings import Findings
+from mytakeoff.units import say
+
+LAID = {
+    "level": "level", "upright": "upright", "rising": "rising at 45°", "falling": "falling at 45°",
+}  # fmt: skip
+
+
+def marks_of(found: Findings) -> Marks:
+    """The marks of all that was found."""
+    spots = (
+        Point(f"H{nth}", "spot", x_m, z_m) for nth, (x_m, z_m, _) in enumerate(found.high_spots, start=1)
+    )
+    fittings = (
+        Point(f"P{nth}", "other face" if one.other_face else "fitting", one.x_m, one.z_m)
+        for nth, one in enumerate(found.fittings, start=1)
+    )
+    corner = found.corner
+    read = enumerate(corner.x_m, start=1) if corner else ()
+    corners = (Point(f"Q{nth}", "corner", x_m, corner.z_m if corner else 0.0) for nth, x_m in read)
+    edges = (
+        Edge(
+            f"E{nth}",
+            (one.place(0.0), one.place(one.length_m)),
+            tuple(one.place(at_m) for at_m in one.touches_m),
+            None if one.gap_at_m is None else one.place(one.gap_at_m),
+        )
+        for nth, one in enumerate(found.sweeps, start=1)
+    )
+    areas = (Area(f"L{nth}", one.rectangle, one.fallen) for nth, one in enumerate(found.loose, start=1))
+    return Marks((*spots, *corners, *fittings), tuple(edges), tuple(areas))
+
+
+def said(found: Findings) -> tuple[tuple[str, str], ...]:
+    """Each mark with what it stands for."""
+    return tuple(_said(found))
+
+
+def _said(found: Findings) -> Iterator[tuple[str, str]]:
+    for nth, (x_m, z_m, proud_mm) in enumerate(found.high_spots, start=1):
+        yield f"H{nth}", f"high spot, {say(0.0 - proud_mm, 1)} mm off the line, {_at(x_m, z_m)}"
+    for nth, sweep in enumerate(found.sweeps, start=1):
+        touches = ", ".join(f"{at_m:g}" for at_m in sweep.touches_m)
+        yield f"E{nth}", (
+            f"straightedge {sweep.length_m:g} m, {LAID[sweep.direction]} from {_at(sweep.x_m, sweep.z_m)}: "
+            f"worst gap {say(sweep.gap_mm, 1)} mm"
+            + (f", touches at {touches} m along it" if touches else "")
+        )  # fmt: skip
+    for nth, area in enumerate(found.loose, start=1):
+        yield (
+            f"L{nth}",
+            (
+                f"{'fallen' if area.fallen else 'loose'} plaster, {say(area.depth_mm)} mm thick, "
+                f"{area.width_m:g} × {area.height_m:g} m from {_at(area.x_m, area.z_m)}"
+            ),
+        )
+    corner = found.corner
+    for nth, (x_m, mm) in enumerate(zip(corner.x_m, corner.off_square_mm, strict=True) if corner else (), 1):
+        yield f"Q{nth}", f"{say(mm, 1)} mm off the square line, {_at(x_m, corner.z_m if corner else 0.0)}"
+    for nth, one in enumerate(found.fittings, start=1):
+        behind = ", on the other face" if one.other_face else ""
+        called = "" if one.name == one.kind else f" ({one.name})"
+        yield f"P{nth}", f"{one.kind}{called}, {_at(one.x_m, one.z_m)}{behind}"
+
+
+def _at(x_m: float, z_m: float) -> str:
+    return f"x {x_m:.2f} m, z {z_m:.2f} m"
+
+
+def listed(found: Findings) -> str:
+    """All that was found as a list; nothing where nothing was."""
+    items = "".join(f"<li><strong>{mark}</strong> {escape(words)}</li>" for mark, words in said(found))
+    return f"<h3>Found beside the readings</h3><ul>{items}</ul>" if items else ""

@@ -1,0 +1,306 @@
+"""Things of one kind as rows of boxes that can be added, changed and taken out.
+
+What a kind of row asks for is data: a `RowKind` with its `Field`s. Numbers are typed as text, so that a box
+may stay empty until it is filled in, and with the decimal mark of the hand that types.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from html import escape
+from typing import Any, Generic, Literal, TypeVar
+
+import ipywidgets as widgets
+
+from mytakeoff.errors import Check, Mistake
+from mytakeoff.io.typed import number_typed, numbers_typed, shown
+
+Thing = TypeVar("Thing")
+FieldKind = Literal["number", "numbers", "text", "choice", "tick"]
+
+
+@dataclass(frozen=True)
+class Field:
+    """One box of a row.
+
+    Parameters
+    ----------
+    name : str
+        Of the field that it fills.
+    label : str
+        With its unit.
+    kind : "number", "numbers", "text", "choice" or "tick"
+        Numbers stand in one box with blanks between them.
+    needed : bool
+        The row counts only when it is filled in.
+    options : tuple of (words, value)
+        Of a choice.
+    signed : bool
+        A number that may be below zero.
+    """
+
+    name: str
+    label: str
+    kind: FieldKind = "number"
+    needed: bool = True
+    options: tuple[tuple[str, Any], ...] = ()
+    signed: bool = False
+
+
+def _as_fields(thing: Any) -> Mapping[str, Any]:
+    return {one.name: getattr(thing, one.name) for one in fields(thing)}
+
+
+@dataclass(frozen=True)
+class RowKind(Generic[Thing]):
+    """What a row of one kind asks for, and the thing that comes of it.
+
+    Parameters
+    ----------
+    name : str
+        Of its CSS class.
+    called : str
+        One of them, as in "Add a high spot".
+    letter : str
+        Before its number, on the row and on the map.
+    fields : tuple of Field
+    make : function of (values by field name)
+        Gives the thing; may raise TakeoffError.
+    blank : mapping
+        What a new row has filled in.
+    taken_over : tuple of str
+        Fields that a new row takes from the row before it.
+    read : function of the thing
+        Gives the values by field name.
+    most : int or None
+        Rows at most.
+    """
+
+    name: str
+    called: str
+    letter: str
+    fields: tuple[Field, ...]
+    make: Callable[..., Thing]
+    blank: Mapping[str, Any]
+    taken_over: tuple[str, ...] = ()
+    read: Callable[[Thing], Mapping[str, Any]] = _as_fields
+    most: int | None = None
+
+
+def _box(field: Field) -> Any:
+    if field.kind == "choice":
+        box: Any = widgets.Dropdown(options=list(field.options), description=field.label)
+    elif field.kind == "tick":
+        box = widgets.Checkbox(description=field.label, indent=False)
+    else:
+        box = widgets.Text(description=field.label, continuous_update=False)
+    box.style.description_width = "initial"
+    box.add_class("mt-tick" if field.kind == "tick" else "mt-small")
+    if field.kind == "number" and not field.signed:
+        box.add_class("mt-number")
+    box.add_class(f"mt-{field.name}")
+    return box
+
+
+def _in_box(field: Field, value: Any) -> Any:
+    """A value as its box shows it."""
+    if field.kind == "number":
+        return shown(value)
+    if field.kind == "numbers":
+        return " ".join(shown(one) for one in value)
+    return value
+
+
+class Row(Generic[Thing]):
+    """The boxes of one thing; a row out of use is hidden and used again."""
+
+    def __init__(
+        self, kind: RowKind[Thing], changed: Callable[[], None], taken_out: Callable[[Row[Thing]], None]
+    ) -> None:
+        self.kind, self.used = kind, False
+        self._busy, self._changed = False, changed
+        self._thing: Thing | None = None
+        self._values: dict[str, Any] = {}
+        self.head, self.hint = widgets.HTML(), widgets.HTML()
+        self.boxes = {field.name: _box(field) for field in kind.fields}
+        self.out = widgets.Button()
+        self.out.on_click(lambda _: taken_out(self))
+        for box in self.boxes.values():
+            box.observe(self._typed, "value")
+        self.widget = widgets.HBox([self.head, *self.boxes.values(), self.out, self.hint])
+        for css in ("mt-entry", f"mt-{kind.name}"):
+            self.widget.add_class(css)
+
+    def number(self, nth: int) -> None:
+        """Say which of its kind it is."""
+        self.mark = f"{self.kind.letter}{nth}"
+        self.head.value = f"<strong>{escape(self.mark)}</strong>"
+        self.out.description = f"Take {self.mark} out"
+
+    def show(self, thing: Thing | None, values: Mapping[str, Any] | None = None) -> None:
+        """Show a thing, or a new row with these values; neither puts the row out of use."""
+        values = values if thing is None else self.kind.read(thing)
+        self.used, self._thing = values is not None, thing
+        self._values = dict(values or {})
+        self._busy = True
+        try:
+            self.widget.layout.display = None if self.used else "none"
+            if self.used:
+                for field in self.kind.fields:
+                    self.boxes[field.name].value = _in_box(field, self._values[field.name])
+                self._say_missing()
+        finally:
+            self._busy = False
+
+    @property
+    def place(self) -> str:
+        """What to call it in a message."""
+        return self.mark if " " in self.mark else f"{self.kind.called.split(' ', 1)[1]} {self.mark}"
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Labels of the boxes that still have to be filled in."""
+        empty = (f for f in self.kind.fields if f.needed and f.kind not in ("choice", "tick"))
+        return tuple(field.label for field in empty if not self.boxes[field.name].value.strip())
+
+    @property
+    def unfinished(self) -> Mistake:
+        """What to say of a row that is not filled in, where nothing else will do."""
+        return Mistake(
+            f"{', '.join(self.missing)}: nothing typed",
+            "a row is filled in or taken out",
+            "fill it in, or take it out",
+            self.place,
+        )
+
+    def made(self, check: Check) -> Thing | None:
+        """What the row describes, None with the mistakes noted where it describes nothing."""
+        before = len(check.mistakes)
+        values = {field.name: self.value(field, check) for field in self.kind.fields}
+        if len(check.mistakes) > before:
+            return None
+        if self._thing is not None and values == {name: self._values[name] for name in values}:
+            return self._thing
+        return check.made(lambda: self._changed_thing(values))
+
+    def _changed_thing(self, values: Mapping[str, Any]) -> Thing:
+        whole: dict[str, Any] = {**(self._values if self._thing is not None else {}), **values}
+        return self.kind.make(**whole)
+
+    def value(self, field: Field, check: Check) -> Any:
+        """What a box holds; one that was not touched keeps what it was given, to the last digit."""
+        typed, place = self.boxes[field.name].value, f"{self.place}, {field.label}"
+        if typed == _in_box(field, self._values[field.name]):
+            return self._values[field.name]
+        if field.kind == "number":
+            return number_typed(typed, place, check) if typed.strip() else None
+        if field.kind == "numbers":
+            return numbers_typed(typed, place, check)
+        return typed.strip() if field.kind == "text" else typed
+
+    def _say_missing(self) -> None:
+        missing = ", ".join(self.missing)
+        said = f"{self.mark} counts when this is filled in: {missing}"
+        self.hint.value = f'<span class="mt-hint">{escape(said)}</span>' if missing else ""
+
+    def _typed(self, _: Any) -> None:
+        if self._busy or not self.used:
+            return
+        self._say_missing()
+        self._changed()
+
+
+class Rows(Generic[Thing]):
+    """All things of one kind on a wall: `things`, `widget`."""
+
+    def __init__(self, kind: RowKind[Thing], changed: Callable[[], None]) -> None:
+        self.kind, self._changed = kind, changed
+        self.rows: list[Row[Thing]] = []
+        self.add = widgets.Button(description=f"Add {kind.called}")
+        self.add.add_class("mt-add")
+        self.add.on_click(lambda _: self.add_blank())
+        self.box = widgets.VBox([])
+        self.widget = widgets.VBox([self.box, self.add])
+
+    @property
+    def used(self) -> list[Row[Thing]]:
+        """The rows in use."""
+        return [row for row in self.rows if row.used]
+
+    @property
+    def things(self) -> tuple[Thing, ...]:
+        """As `read` gives them."""
+        return self.read()
+
+    def read(self) -> tuple[Thing, ...]:
+        """What the rows describe, those left out that are not filled in yet.
+
+        Raises
+        ------
+        TakeoffError
+            Every row that cannot be.
+        """
+        check = Check()
+        made = [row.made(check) for row in self.used if not row.missing]
+        check.done()
+        return tuple(thing for thing in made if thing is not None)
+
+    @property
+    def unfinished(self) -> tuple[Mistake, ...]:
+        """A mistake for each row that is not filled in."""
+        return tuple(row.unfinished for row in self.used if row.missing)
+
+    def show(self, things: Sequence[Thing]) -> None:
+        """Show these and no others."""
+        for row in self.used[len(things) :]:
+            row.show(None)
+        for nth, thing in enumerate(things):
+            self._row(nth).show(thing)
+        self._place()
+
+    def add_one(self, *added: Thing) -> None:
+        """Add things that are filled in."""
+        for thing in added:
+            self._row(len(self.used)).show(thing)
+        self._place()
+        self._changed()
+
+    def add_blank(self) -> None:
+        """Add a row to fill in, and go to its first box."""
+        used, values = self.used, dict(self.kind.blank)
+        if used:
+            again = (field for field in self.kind.fields if field.name in self.kind.taken_over)
+            values |= {field.name: used[-1].value(field, Check()) for field in again}
+        row = self._row(len(used))
+        row.show(None, values)
+        self._place()
+        row.boxes[self.kind.fields[0].name].focus()
+        if not row.missing:
+            self._changed()
+
+    def _row(self, nth: int) -> Row[Thing]:
+        """The nth row, made if there are fewer."""
+        while len(self.rows) <= nth:
+            self.rows.append(Row(self.kind, self._changed, self._take_out))
+        self.rows[nth].number(nth + 1)
+        return self.rows[nth]
+
+    def _place(self) -> None:
+        wanted = tuple(row.widget for row in self.rows)
+        if self.box.children != wanted:
+            self.box.children = wanted
+        for nth, row in enumerate(self.used, start=1):
+            row.number(nth)
+        full = self.kind.most is not None and len(self.used) >= self.kind.most
+        self.add.layout.display = "none" if full else None
+
+    def _take_out(self, gone: Row[Thing]) -> None:
+        counted = not gone.missing
+        gone.show(None)
+        self.rows.remove(gone)
+        self.rows.append(gone)
+        self._place()
+        self.add.focus()
+        if counted:
+            self._changed()

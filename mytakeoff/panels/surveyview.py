@@ -1,0 +1,84 @@
+"""What the survey panel shows of a wall: words first, then the pictures, which take longer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import ipywidgets as widgets
+
+from mytakeoff.deviation import Deviation, deviation, mean_plane, profile
+from mytakeoff.io.surveydesk import Draft
+from mytakeoff.io.surveyfacts import facts_of
+from mytakeoff.job import JobWall
+from mytakeoff.panels import findingwords, surveypictures, surveywords
+from mytakeoff.panels.surveycontrols import LineControl, against_list
+from mytakeoff.surface import Surface
+from mytakeoff.survey import Survey
+from mytakeoff.wall import Wall
+
+if TYPE_CHECKING:
+    from mytakeoff.io.scanwalls import FoundWall
+
+NO_SURVEY = '<div class="mt-total">No survey yet</div>'
+CHOOSE = "<p>Choose a file of the job folder, or bring one from this device.</p>"
+
+
+class SurveyView:
+    """Texts and pictures of one wall, and the controls of what they show; `draw` fills them."""
+
+    held: Deviation | None = None
+
+    def __init__(self, size: Wall) -> None:
+        self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
+        self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
+        self.against = against_list()
+        parts = [widgets.HTML() for _ in range(7)]
+        self.headline, self.facts, self.left_out, self.map, self.places, self.marked, self.lines = parts
+        self._lines_of: tuple[Any, ...] = ()
+
+    def fit(self, wall: Wall) -> None:
+        """Let the lines run over another wall."""
+        self.at_x.fit(wall.width_m)
+        self.at_z.fit(wall.height_m)
+
+    def draw(
+        self, draft: Draft, survey: Survey, entry: JobWall, surface: Surface, scanned: FoundWall | None
+    ) -> Iterator[bool | None]:
+        """Show a wall, in steps; what has not changed is not drawn again.
+
+        Parameters
+        ----------
+        draft : Draft
+        survey : Survey
+            As it was read.
+        entry : JobWall
+            With what was found on it.
+        surface : Surface
+        scanned : FoundWall or None
+            The wall in its scan, where that is known.
+        """
+        assert draft.file is not None
+        held = self.held
+        if held is None or held.surface is not surface or held.against != self.against.value:
+            held = self.held = deviation(surface, self.against.value)
+        self.headline.value = surveywords.headline(entry, mean_plane(surface))
+        self.facts.value = surveywords.understood(facts_of(draft.file, survey, surface), surface)
+        self.places.value = surveywords.places(held)
+        self.marked.value = findingwords.listed(draft.found)
+        yield True
+        where, plumb = (self.at_x.value, self.at_z.value), entry.survey.plumb
+        if self._lines_of != (held, where, plumb):
+            lines = profile(held, where[0], True), profile(held, where[1], False)
+            self.lines.value = surveypictures.profiles(held, lines, plumb)
+            self._lines_of = held, where, plumb
+            yield True
+        self.left_out.value = surveypictures.left_out(scanned) if scanned else ""
+        self.map.value = surveypictures.maps(held, entry.name, *where, draft.found)
+
+    def clear(self) -> None:
+        """Show that there is nothing yet."""
+        self.held, self._lines_of = None, ()
+        self.headline.value, self.facts.value = NO_SURVEY, CHOOSE
+        for text in (self.left_out, self.map, self.places, self.marked, self.lines):
+            text.value = ""

@@ -1,0 +1,101 @@
+"""From a survey's file to a wall's face in steps, each result kept until what it depends on changes."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import ipywidgets as widgets
+
+from mytakeoff.io.surveydesk import Draft, draft_of, find_steps, read_draft, scan_steps
+from mytakeoff.job import Job, JobWall
+from mytakeoff.surface import Surface, grid_surface
+from mytakeoff.survey import Survey
+
+if TYPE_CHECKING:
+    from mytakeoff.io.scanwalls import FoundWall
+
+Made = TypeVar("Made")
+Steps = Generator[bool | None, None, Made]
+
+
+class SurveyWork:
+    """Reads what a draft names; a scan's walls and points are found once.
+
+    Attributes
+    ----------
+    walls : tuple of FoundWall
+        Those of the last scan.
+    progress : widgets.FloatProgress
+        How far a scan is read.
+    """
+
+    def __init__(self) -> None:
+        self.walls: tuple[FoundWall, ...] = ()
+        self.progress = widgets.FloatProgress(min=0.0, max=1.0, description="Reading the scan")
+        self._walls_of: tuple[Any, ...] = ()
+        self._read: tuple[Any, Survey] | None = None
+        self._face: tuple[Any, Surface] | None = None
+
+    def knows_walls(self, draft: Draft) -> bool:
+        """Whether the walls are those of this draft's scan."""
+        return self._walls_of == _scan_of(draft)
+
+    def find(self, draft: Draft) -> Steps[None]:
+        """The walls in a draft's scan."""
+        self.walls = yield from self._through(find_steps(draft), 0.0, "Looking for walls")
+        self._walls_of = _scan_of(draft)
+
+    def read(self, job: Job, draft: Draft, again: bool = True) -> Steps[Survey]:
+        """The readings of a draft's file.
+
+        Parameters
+        ----------
+        job : Job
+        draft : Draft
+        again : bool
+            Read a sheet even if it was read before: it may have been changed. A scan is read once.
+        """
+        assert draft.file is not None
+        if self._read is not None and self._read[0] == draft.readings and (draft.file.scan or not again):
+            return self._read[1]
+        if draft.replaces and draft == draft_of(job, draft.replaces):
+            survey = job.wall(draft.replaces).survey  # read already, when the job was opened
+        elif not draft.file.scan:
+            survey = read_draft(draft)
+        else:
+            survey = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
+        self._read = draft.readings, survey
+        return survey
+
+    def has_read(self, draft: Draft) -> bool:
+        """Whether the draft's scan need not be read again."""
+        return self._read is not None and self._read[0] == draft.readings
+
+    def face(self, job: Job, entry: JobWall, draft: Draft, survey: Survey) -> Steps[Surface]:
+        """The wall as it stands: what is loose hangs on it, what has fallen is gone."""
+        found = draft.found
+        key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept
+        if self._face is None or self._face[0] != key:
+            made = grid_surface(entry.survey, job.cell_m, job.reach_m, found.fallen)
+            self._face = key, made
+        yield None
+        return self._face[1]
+
+    def _through(self, steps: Generator[float, None, Made], start: float, doing: str) -> Steps[Made]:
+        """The steps of one of two passes through a scan, shown on the bar."""
+        while True:
+            try:
+                share = next(steps)
+            except StopIteration as end:
+                made: Made = end.value
+                return made
+            # what comes after the last points takes a while and has no share of its own
+            self.progress.description = doing if share < 1 else "Working it out"
+            self.progress.value = start + share / 2
+            yield share >= 1
+
+
+def _scan_of(draft: Draft) -> tuple[Any, ...]:
+    assert draft.file is not None
+    return draft.file.path, draft.scan.unit, draft.scan.up

@@ -17,8 +17,8 @@ At = tuple[float, float]
 PointKind = Literal["spot", "corner", "fitting", "other face"]
 # an open diamond, a cross, an open square, a square half filled
 SHAPES: dict[PointKind, tuple[str, str, float]] = {
-    "spot": ("D", "none", 7.0), "corner": ("P", "none", 8.0), "fitting": ("s", "none", 8.0),
-    "other face": ("s", "left", 8.0),
+    "spot": ("D", "none", 6.0), "corner": ("P", "none", 7.0), "fitting": ("s", "none", 5.5),
+    "other face": ("s", "left", 5.5),
 }  # fmt: skip
 
 

@@ -17,7 +17,7 @@ from mytakeoff.panels.rows import Field, RowKind, Rows
 from mytakeoff.sweep import Sweep
 from mytakeoff.wall import LooseArea, Opening
 
-TURN = "Turn of the square plane where it is known, mm per m"
+TURN = "Square plane turns by, mm per m, where known"
 
 OPENINGS: RowKind[Opening] = RowKind(
     "opening", "an opening", "opening ",
@@ -43,8 +43,8 @@ def _spot_boxes(spot: HighSpot) -> Mapping[str, Any]:
 
 WAYS = (("off the line: bigger is hollower", OFF_LINE), ("towards the room: bigger is prouder", PROUD))
 HIGH_SPOTS: RowKind[HighSpot] = RowKind(
-    "spot", "a high spot", "H",
-    (Field("x_m", "From the left end, m"), Field("z_m", "From the floor, m"),
+    "spots", "a high spot", "H",
+    (Field("x_m", "From the left, m"), Field("z_m", "From the floor, m"),
      Field("mm", "Reading, mm", signed=True), Field("way", "Read", "choice", options=WAYS)),
     _spot,
     {"x_m": None, "z_m": None, "mm": None, "way": OFF_LINE},
@@ -58,13 +58,13 @@ DIRECTIONS = (
 
 
 SWEEPS: RowKind[Sweep] = RowKind(
-    "sweep", "a laid straightedge", "E",
+    "sweeps", "a laid straightedge", "E",
     (
-        Field("x_m", "Its left or lower end, from the left end, m"),
-        Field("z_m", "That end from the floor, m"),
+        Field("x_m", "End, from the left, m"),
+        Field("z_m", "End, from the floor, m"),
         Field("direction", "Laid", "choice", options=DIRECTIONS), Field("length_m", "Length, m"),
-        Field("gap_mm", "Worst gap under it, mm"),
-        Field("touches_m", "Touches at, m along it, blanks between", "numbers", needed=False),
+        Field("gap_mm", "Worst gap, mm"),
+        Field("touches_m", "Touches at, m along it", "numbers", needed=False),
         Field("gap_at_m", "Worst gap at, m along it", needed=False),
     ),
     Sweep,
@@ -77,16 +77,14 @@ SWEEPS: RowKind[Sweep] = RowKind(
 LOOSE: RowKind[LooseArea] = RowKind(
     "loose", "a loose area", "L",
     (
-        Field("x_m", "Left side, from the left end, m"), Field("z_m", "Lower side, from the floor, m"),
+        Field("x_m", "Left side at, m"), Field("z_m", "Lower side at, m"),
         Field("width_m", "Width, m"), Field("height_m", "Height, m"),
-        Field("depth_mm", "Thickness of the plaster, mm"), Field("fallen", "Has fallen already", "tick"),
+        Field("depth_mm", "How thick, mm"), Field("fallen", "Has fallen already", "tick"),
     ),
     LooseArea,
     {"x_m": None, "z_m": None, "width_m": None, "height_m": None, "depth_mm": None, "fallen": False},
     taken_over=("depth_mm",),
 )  # fmt: skip
-
-FIRST, SECOND = "First place", "Second place"
 
 
 def _corner(x1: float, off1: float, x2: float, off2: float, z_m: float) -> Corner:
@@ -101,9 +99,9 @@ def _corner_boxes(corner: Corner) -> Mapping[str, Any]:
 CORNERS: RowKind[Corner] = RowKind(
     "corner", "the corner's readings", "Q",
     (
-        Field("x1", f"{FIRST}, from the left end, m"), Field("off1", "Off the square line there, mm"),
-        Field("x2", f"{SECOND}, from the left end, m"), Field("off2", "Off the square line there, mm"),
-        Field("z_m", "Both read at, m from the floor"),
+        Field("x1", "First place, m"), Field("off1", "Off the line there, mm"),
+        Field("x2", "Second place, m"), Field("off2", "Off the line there, mm"),
+        Field("z_m", "Height of both, m"),
     ),
     _corner,
     dict.fromkeys(("x1", "off1", "x2", "off2", "z_m")),
@@ -119,11 +117,11 @@ def _fitting(name: str, kind: Any, **values: Any) -> Fitting:
 
 
 FITTINGS: RowKind[Fitting] = RowKind(
-    "fitting", "a fitting", "P",
+    "fittings", "a fitting", "P",
     (
         Field("kind", "It is a", "choice", options=FITTINGS_KINDS),
-        Field("name", "Called", "text", needed=False), Field("x_m", "Its middle, from the left end, m"),
-        Field("z_m", "Its middle, from the floor, m"),
+        Field("name", "Called", "text", needed=False), Field("x_m", "From the left, m"),
+        Field("z_m", "From the floor, m"),
         Field("other_face", "On the other face of this wall", "tick"),
     ),
     _fitting,
@@ -133,10 +131,13 @@ FITTINGS: RowKind[Fitting] = RowKind(
 
 HINTS = {
     "spots": "Where a swept straightedge rocked: read off the same plane as the survey.",
-    "sweeps": "A straightedge laid on the wall: where, the worst gap under it, where it touched.",
-    "loose": "Plaster that sounds hollow or has come down, and how thick it is there.",
-    "corner": "Two readings at one height off a line that is square to the next wall, far apart.",
-    "fittings": "Sockets, switches, lights, pipes, radiators: what has to move, and where cables run.",
+    "sweeps": "A straightedge laid on the wall: its left end (its lower end where it is upright), the worst "
+    "gap anywhere under it, where it touched, with a blank between two places.",
+    "loose": "Plaster that sounds hollow or has come down: the rectangle from its lower left corner, and "
+    "how thick the plaster is there.",
+    "corner": "Two readings at one height, far apart, off a line that is square to the next wall; "
+    "places from the left end.",
+    "fittings": "What has to move, and where cables run: the middle of each.",
 }
 TITLES = {
     "spots": "high spots", "sweeps": "laid straightedges", "loose": "loose and fallen plaster",

@@ -182,10 +182,14 @@ SURVEY_STYLE = """
 .mt-survey-panel .mt-lines > .mt-row { flex: 0 1 330px; }
 .mt-survey-panel .mt-entry { flex-wrap: wrap; gap: 2px 10px; overflow: visible; align-items: flex-end;
   border-bottom: 1px solid var(--jp-border-color2, #ccc); padding-bottom: 8px; margin-bottom: 8px; }
-.mt-survey-panel .mt-small { display: flex; flex-direction: column; align-items: stretch; width: 112px;
+.mt-survey-panel .mt-small { display: flex; flex-direction: column; align-items: stretch; width: 124px;
   height: auto; }
-.mt-survey-panel .mt-small > label { text-align: left; width: auto; line-height: 1.5; height: auto; }
-.mt-survey-panel .mt-entry > .widget-html { width: auto; min-width: 24px; }
+.mt-survey-panel .mt-small.mt-in-way { width: 250px; }
+.mt-survey-panel .mt-small > label { text-align: left; width: auto; line-height: 1.3; height: auto;
+  white-space: normal; }
+.mt-survey-panel .mt-entry > .mt-row-head { width: auto; min-width: 24px; }
+.mt-survey-panel .mt-entry > .mt-row-hint { width: auto; flex: 1 1 100%; min-height: 0; margin: 0; }
+.mt-survey-panel.mt-narrow .mt-entry > .mt-row-head { flex: 1 1 100%; }
 .mt-survey-panel .mt-fold { width: auto; min-width: 240px; text-align: left; }
 .mt-survey-panel .mt-hint { white-space: normal; }
 .mt-survey-panel .mt-small > :is(input, select) { flex: 0 0 auto; height: 30px; width: 100%; }

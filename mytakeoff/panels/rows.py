@@ -99,7 +99,7 @@ def _box(field: Field) -> Any:
     box.add_class("mt-tick" if field.kind == "tick" else "mt-small")
     if field.kind == "number" and not field.signed:
         box.add_class("mt-number")
-    box.add_class(f"mt-{field.name}")
+    box.add_class(f"mt-in-{field.name}")
     return box
 
 
@@ -131,6 +131,8 @@ class Row(Generic[Thing]):
         self.widget = widgets.HBox([self.head, *self.boxes.values(), self.out, self.hint])
         for css in ("mt-entry", f"mt-{kind.name}"):
             self.widget.add_class(css)
+        self.head.add_class("mt-row-head")
+        self.hint.add_class("mt-row-hint")
 
     def number(self, nth: int) -> None:
         """Say which of its kind it is."""
@@ -222,6 +224,7 @@ class Rows(Generic[Thing]):
         self.add.on_click(lambda _: self.add_blank())
         self.box = widgets.VBox([])
         self.widget = widgets.VBox([self.box, self.add])
+        self.widget.add_class(f"mt-{kind.name}-rows")
 
     @property
     def used(self) -> list[Row[Thing]]:

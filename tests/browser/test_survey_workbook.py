@@ -50,6 +50,49 @@ def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, lab: JobS
     assert [wall.entry.name for wall in priced.walls][-1] == "stair wall"
 
 
+def enter_by_keyboard(page: Page, fold: str, *keys: str) -> None:
+    """Open a fold, add a row to it and fill it in, with no hand on the mouse."""
+    panel = page.locator(".mt-survey-panel")
+    panel.locator(f".mt-fold-{fold}").press("Enter")
+    rows = panel.locator(f".mt-{fold}-rows")
+    expect(rows.locator(".mt-add")).to_be_visible(timeout=WAIT_MS)  # else the key goes to the fold
+    rows.locator(".mt-add").press("Enter")
+    first = rows.locator(".mt-entry:visible").last.locator("select, input").first
+    expect(first).to_be_focused(timeout=WAIT_MS)
+    for key in keys:
+        page.keyboard.type(key)
+        page.keyboard.press("Tab")
+
+
+def test_what_is_found_on_a_wall_is_entered_by_keyboard_and_reaches_the_job(
+    page: Page, lab: JobServer
+) -> None:
+    opened(page, lab)
+    panel = page.locator(".mt-survey-panel")
+    panel.locator(".mt-wall select").select_option("door wall")
+    expect(panel.locator(".mt-headline")).to_contain_text("door wall", timeout=WAIT_MS)
+    enter_by_keyboard(page, "loose", "1.25", "1.4", "0.4", "0,4", "18")
+    enter_by_keyboard(page, "sweeps", "0.5", "1.9", "level", "2", "6", "0.35 1.9")
+    enter_by_keyboard(page, "fittings", "socket", "by the bed", "1.2", "0.45")
+    for mark in ("L2 loose plaster, 18 mm", "E1 straightedge 2 m", "P3 socket (by the bed)"):
+        expect(panel.locator(".mt-map")).to_contain_text(mark, timeout=WAIT_MS)
+    wait_for_kernel_idle(page)
+    for width in (1280, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.locator(f".mt-survey-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
+        assert_accessible(page, ".mt-survey-panel")
+    page.set_viewport_size({"width": 1440, "height": 900})
+    before = mt.evaluate(mt.open_job(lab.folder)).wall("door wall")
+    panel.locator(".mt-save").press("Enter")
+    expect(panel.locator(".mt-said").last).to_contain_text("Saved", timeout=WAIT_MS)
+    wall = mt.open_job(lab.folder).wall("door wall")
+    assert wall.loose[-1] == mt.LooseArea(1.25, 1.4, 0.4, 0.4, 18.0)
+    assert wall.survey.sweeps == (mt.Sweep(0.5, 1.9, 2.0, 6.0, touches_m=(0.35, 1.9)),)
+    assert (wall.fittings[-1].name, wall.fittings[-1].x_m) == ("by the bed", 1.2)
+    after = mt.evaluate(mt.open_job(lab.folder)).wall("door wall")
+    assert after.entry.sockets_to_move == before.entry.sockets_to_move + 1
+
+
 def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page, lab: JobServer) -> None:
     opened(page, lab)
     page.locator(".mt-survey-panel .mt-wall select").select_option("window wall")  # it has an opening

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import cKDTree
 
+from mytakeoff.bysteps import to_the_end
 from mytakeoff.survey import Floats
 from mytakeoff.thincloud import ThinCloud
 from mytakeoff.units import METRES
 
 NEIGHBOURS = 30
+FACES_AT_ONCE = 20_000  # points told in one step
 FLAT_SHARE = 0.12  # of a neighbourhood's next larger spread that its smallest may have, to be part of a face
 UP = {
     "z": (0.0, 0.0, 1.0), "y": (0.0, 1.0, 0.0), "x": (1.0, 0.0, 0.0),
@@ -42,15 +45,32 @@ class Faces:
 
 def faces_of(thin: ThinCloud) -> Faces:
     """The points whose neighbours lie in a plane with them, by the spread of each neighbourhood."""
+    return to_the_end(faces_steps(thin))
+
+
+def faces_steps(thin: ThinCloud) -> Generator[None, None, Faces]:
+    """The same in steps."""
     count = min(NEIGHBOURS, len(thin.points))
+    none = np.empty((0, 3))
     if count < 4:
-        return Faces(np.empty((0, 3)), np.empty((0, 3)))
-    _, index = cKDTree(thin.points).query(thin.points, k=count)
-    around = thin.points[index]
+        return Faces(none, none)
+    tree = cKDTree(thin.points)
+    found = [(none, none)]
+    for start in range(0, len(thin.points), FACES_AT_ONCE):
+        yield
+        found.append(_faces_among(thin.points, tree, thin.points[start : start + FACES_AT_ONCE], count))
+    points, normals = (np.concatenate(part) for part in zip(*found, strict=True))
+    return Faces(points, normals)
+
+
+def _faces_among(points: Floats, tree: cKDTree, some: Floats, count: int) -> tuple[Floats, Floats]:
+    """Which of some points lie on a face, and its normal there."""
+    _, index = tree.query(some, k=count)
+    around = points[index]
     around = around - around.mean(axis=1, keepdims=True)
     spread, axes = np.linalg.eigh(np.einsum("nki,nkj->nij", around, around))
     flat = (spread[:, 0] <= FLAT_SHARE * spread[:, 1]) & (spread[:, 1] > 0.01 * spread[:, 2])
-    return Faces(thin.points[flat], axes[flat, :, 0])
+    return some[flat], axes[flat, :, 0]
 
 
 def guess_up(faces: Faces, thin: ThinCloud) -> str:

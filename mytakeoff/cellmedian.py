@@ -7,12 +7,14 @@ held beside the points but that one array.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from mytakeoff.bysteps import AT_ONCE, sorting, to_the_end
 from mytakeoff.survey import Floats
 
 BLOCK = 1 << 16  # points packed at once: the block stays in the processor's cache
@@ -66,12 +68,19 @@ def cell_statistic(
     >>> cell_statistic(x, z, np.array([1.0, 9.0, 2.0, 5.0]), (1.0, 1.0), (1, 2)).median_mm.round(9).tolist()
     [[2.0, 5.0]]
     """
+    return to_the_end(cell_statistic_steps(x_m, z_m, proud_mm, size_m, shape))
+
+
+def cell_statistic_steps(
+    x_m: Floats, z_m: Floats, proud_mm: Floats, size_m: tuple[float, float], shape: tuple[int, int]
+) -> Generator[None, None, CellStatistic]:
+    """The same in steps."""
     cells = shape[0] * shape[1]
     bits = min(MOST_BITS, 63 - max(cells - 1, 1).bit_length())
     low = float(proud_mm.min())
     step = max(float(proud_mm.max()) - low, 1e-9) / (2.0**bits - 2.0)
-    keys = _keys(x_m, z_m, proud_mm, size_m, shape, bits, low, step)
-    keys.sort()
+    keys = yield from _keys(x_m, z_m, proud_mm, size_m, shape, bits, low, step)
+    yield from sorting(keys)
     starts = np.searchsorted(keys, np.arange(cells + 1, dtype=np.int64) << bits)
     first, count = starts[:-1], np.diff(starts)
 
@@ -97,7 +106,7 @@ def _keys(
     bits: int,
     low: float,
     step: float,
-) -> NDArray[np.int64]:
+) -> Generator[None, None, NDArray[np.int64]]:
     """Cell number above, reading in steps below, for each point; block by block."""
     keys = np.empty(x_m.size, dtype=np.int64)
     value = np.empty(BLOCK)
@@ -120,6 +129,8 @@ def _keys(
         reading = v.view(np.int64)
         reading &= lower_bits
         key |= reading
+        if start % AT_ONCE == 0:
+            yield
     return keys
 
 

@@ -7,9 +7,12 @@ points, dense and thin places alike keep points, and a point that comes twice st
 
 from __future__ import annotations
 
+from collections.abc import Generator
+
 import numpy as np
 from numpy.typing import NDArray
 
+from mytakeoff.bysteps import BAND_BITS, banded, firsts, to_the_end
 from mytakeoff.survey import Floats
 
 MOST_POINTS = 12_000_000  # 400 MB while they are collected
@@ -38,7 +41,11 @@ class CellSample:
         self.seen = 0
 
     def add(self, points_m: Floats, places: Floats) -> None:
-        """Take in some points.
+        """Take in some points; see `add_steps`."""
+        to_the_end(self.add_steps(points_m, places))
+
+    def add_steps(self, points_m: Floats, places: Floats) -> Generator[None, None, None]:
+        """Take in some points, in steps where room has to be made.
 
         Parameters
         ----------
@@ -51,45 +58,70 @@ class CellSample:
         self._parts.append((points_m, _drawn(places)))
         self._held += len(points_m)
         while self._held > self._most:
-            self._thin()
+            yield from self._thin()
 
     def points(self) -> Floats:
-        """The points that stayed, each once (n, 3) [m]."""
-        self._merge()
+        """The points that stayed, each once (n, 3) [m]; see `points_steps`."""
+        return to_the_end(self.points_steps())
+
+    def points_steps(self) -> Generator[None, None, Floats]:
+        """The same in steps."""
+        yield from self._merge()
         return self._parts[0][0] if self._parts else np.empty((0, 3))
 
-    def _merge(self) -> None:
+    def _merge(self) -> Generator[None, None, None]:
         """One array of points, those that came twice once."""
         if not self._parts:
             return
-        points, drawn = (np.concatenate(list(part)) for part in zip(*self._parts, strict=True))
-        self._parts = []
-        _, first = np.unique(drawn, return_index=True)
-        if first.size < drawn.size:
-            first.sort()
+        points, drawn = yield from self._together()
+        first = yield from firsts(drawn)
+        if not first.all():
             points, drawn = points[first], drawn[first]
         self._parts, self._held = [(points, drawn)], len(points)
 
-    def _thin(self) -> None:
+    def _together(self) -> Generator[None, None, tuple[Floats, NDArray[np.uint64]]]:
+        """All parts in one, each let go once it is copied."""
+        points, drawn = np.empty((self._held, 3)), np.empty(self._held, dtype=np.uint64)
+        at = 0
+        self._parts.reverse()
+        while self._parts:
+            some, numbers = self._parts.pop()
+            points[at : at + len(some)], drawn[at : at + len(some)] = some, numbers
+            at += len(some)
+            yield
+        return points, drawn
+
+    def _thin(self) -> Generator[None, None, None]:
         """Keep fewer in each cell, until half the room is free."""
-        self._merge()
+        yield from self._merge()
         points, drawn = self._parts[0]
         columns = np.floor(points[:, :2] / self._cell_m).astype(np.int64)
         columns -= columns.min(axis=0)
         cell = columns[:, 0] * (columns[:, 1].max() + 1) + columns[:, 1]
-        order = np.lexsort([drawn, cell])
-        ordered = cell[order]
-        starts = np.flatnonzero(np.diff(ordered, prepend=-1))
-        rank = np.arange(order.size) - np.repeat(starts, np.diff(starts, append=order.size))
+        yield
+        rank = yield from _ranks(cell, drawn)
         self._held = int((rank < self._in_a_cell).sum())
         while self._held > self._most // 2 and self._in_a_cell > 1:
             self._in_a_cell //= 2
             self._held = int((rank < self._in_a_cell).sum())
-        stay = np.sort(order[rank < self._in_a_cell])
+        stay = rank < self._in_a_cell
         self._parts = [(points[stay], drawn[stay])]
         if self._in_a_cell == 1 and self._held > self._most // 2:
             self._cell_m *= 2.0
             self._in_a_cell = 2
+
+
+def _ranks(cell: NDArray[np.int64], drawn: NDArray[np.uint64]) -> Generator[None, None, NDArray[np.int64]]:
+    """How many of each point's cell have a lower number."""
+    rank = np.empty(cell.size, dtype=np.int64)
+    cells_in_a_band = int(cell.max()) // ((1 << BAND_BITS) - 1) + 1
+    pieces = yield from banded((cell // cells_in_a_band).astype(np.uint16))
+    for piece in pieces:
+        order = np.lexsort([drawn[piece], cell[piece]])
+        starts = np.flatnonzero(np.diff(cell[piece][order], prepend=-1))
+        rank[piece[order]] = np.arange(order.size) - np.repeat(starts, np.diff(starts, append=order.size))
+        yield
+    return rank
 
 
 def _drawn(places: Floats) -> NDArray[np.uint64]:

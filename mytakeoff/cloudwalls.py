@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from mytakeoff.axes import LEVEL, UP, Faces, faces_of
+from mytakeoff.axes import LEVEL, UP, Faces, faces_of, faces_steps
 from mytakeoff.scanopenings import proposed_openings
 from mytakeoff.survey import Floats
 from mytakeoff.thincloud import ThinCloud
@@ -76,8 +76,8 @@ class CloudWall:
 
 def walls_in(
     thin: ThinCloud, unit_m: float, up: str, sensors: Sequence[tuple[float, float, float]] = ()
-) -> tuple[CloudWall, ...]:
-    """The upright planes of a cloud, largest first.
+) -> Generator[None, None, tuple[CloudWall, ...]]:
+    """The upright planes of a cloud, largest first, in steps.
 
     Parameters
     ----------
@@ -94,13 +94,16 @@ def walls_in(
     upward = float(extent[int(np.argmax(np.abs(axis)))])
     scale = min(1.0, min(upward, float(np.sort(extent)[1])) / ROOM_M)
     coarse = thin.coarser(FACE_M * scale / unit_m)
-    faces = faces_of(coarse)
+    yield
+    faces = yield from faces_steps(coarse)
     faces = Faces(faces.points * unit_m, faces.normals)
-    planes = upright_planes(faces, axis, coarse.side * unit_m, scale)
+    planes = yield from upright_planes(faces, axis, coarse.side * unit_m, scale)
     metric = replace(thin, points=thin.points * unit_m, side=thin.side * unit_m)
     seen_from = np.array(sensors, dtype=np.float64).reshape(-1, 3) * unit_m
     side_m = coarse.side * unit_m
-    walls = (_wall(plane, faces, metric, axis, side_m, scale, seen_from) for plane in planes)
+    walls = []
+    for plane in planes:
+        walls.append((yield from _wall(plane, faces, metric, axis, side_m, scale, seen_from)))
     return tuple(sorted(walls, key=lambda wall: -wall.area_m2))
 
 
@@ -120,18 +123,23 @@ def _wall(
     side_m: float,
     scale: float,
     sensors: Floats,
-) -> CloudWall:
+) -> Generator[None, None, CloudWall]:
     """The wall of a plane, seen from the room."""
+    yield
     members = faces.points[plane.members]
     sign = _room_side(plane, members, thin, up, scale, sensors)
     out = plane.normal * (sign or 1.0)
     narrow = frame_of(members, up, out, side_m)
     meets = _stands_off(narrow, thin.points, scale) > RIM_SHARE
     bow = bow_of(narrow, members, scale, meets)
+    yield
     frame = _to_its_ends(narrow, bow, thin, scale, side_m)
+    yield
     on_it = sort_points(frame, bow_of(frame, members, scale, meets), thin.points, scale)
     on_it = thin.points[on_it.index[on_it.where == 0]]
+    yield
     bow = bow_of(frame, on_it, scale, meets)
+    yield
     lean = plane.lean * (sign or 1.0) * 1000.0
     thinned = sort_points(frame, bow, thin.points, scale)
     on = thinned.where == 0

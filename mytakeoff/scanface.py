@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.cellmedian import BLOCK, CellStatistic, cell_numbers, cell_statistic
+from mytakeoff.cellmedian import BLOCK, CellStatistic, cell_numbers, cell_statistic, cell_statistic_steps
 from mytakeoff.cells import cell_edges, centres
 from mytakeoff.interpolate import Readings, Trend, bumps, from_list, nearest_residual
 from mytakeoff.noise import CALM_MM, calm, cell_noise_mm, false_gap_mm, neighbour_noise_mm, point_noise_mm
@@ -84,8 +85,10 @@ def is_dense(count: int, x_m: Floats, z_m: Floats) -> bool:
     return count >= x_m.size * z_m.size
 
 
-def scan_face(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats) -> ScanFace:
-    """The face of a cloud on equal cells.
+def scan_face_steps(
+    readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats
+) -> Generator[None, None, ScanFace]:
+    """The face of a cloud on equal cells, in steps.
 
     Parameters
     ----------
@@ -103,7 +106,8 @@ def scan_face(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m:
         points if they agree with their neighbours within 0.5 mm, else through the medians of wider cells.
     """
     if is_dense(readings.x_m.size, x_m, z_m):
-        return _dense(readings, size_m, x_m, z_m)
+        return (yield from _dense(readings, size_m, x_m, z_m))
+    yield
     trend = Trend.of(readings)
     residual = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
     noise = neighbour_noise_mm(readings.x_m, readings.z_m, residual)
@@ -112,14 +116,20 @@ def scan_face(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m:
     return _thin(Readings(readings.x_m, readings.z_m, residual), trend, noise, size_m, x_m, z_m)
 
 
-def _dense(readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats) -> ScanFace:
-    found = cell_statistic(readings.x_m, readings.z_m, readings.proud_mm, size_m, (z_m.size, x_m.size))
+def _dense(
+    readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats
+) -> Generator[None, None, ScanFace]:
+    columns = readings.x_m, readings.z_m, readings.proud_mm
+    found = yield from cell_statistic_steps(*columns, size_m, (z_m.size, x_m.size))
     noise = _point_noise(readings, found, size_m)
+    yield
     known = found.count > 0
     medians = _as_readings(found.median_mm, x_m, z_m)
     trend = Trend.of(medians)
     flat = found.median_mm - trend.at(x_m[None, :], z_m[:, None])
+    yield
     calmed, left = _calmed(flat, noise, found)
+    yield
     face = found.median_mm if calmed is flat else calmed + trend.at(x_m[None, :], z_m[:, None])
     _fill(face, known, x_m, z_m)
     return ScanFace(face, known, noise, left, calmed is not flat)

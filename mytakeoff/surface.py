@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff import interpolate
+from mytakeoff.bysteps import to_the_end
 from mytakeoff.cells import cell_edges, centres, covered_m2, disjoint, edges_around, free_m2, grown, inside
 from mytakeoff.errors import Check
 from mytakeoff.interpolate import Readings
-from mytakeoff.scanface import ScanFace, one_in_each, scan_face
+from mytakeoff.scanface import ScanFace, one_in_each, scan_face_steps
 from mytakeoff.survey import Floats, Survey, read_only
 from mytakeoff.sweeping import face_at, hand_face, spots_of
 from mytakeoff.wall import LooseArea, Rectangle, Wall
@@ -167,6 +168,17 @@ def grid_surface(
     >>> grid_surface(survey, cell_m=0.5).proud_mm[0].round(9).tolist()
     [0.25, 0.75, 1.25, 1.75]
     """
+    return to_the_end(grid_surface_steps(survey, cell_m, reach_m, loose, loose_growth_share))
+
+
+def grid_surface_steps(
+    survey: Survey,
+    cell_m: float = 0.025,
+    reach_m: float = 0.5,
+    loose: Sequence[LooseArea] = (),
+    loose_growth_share: float = 0.25,
+) -> Generator[None, None, Surface]:
+    """The same in steps, for a scan of any size."""
     wall = survey.wall
     _check(survey, cell_m, reach_m, loose, loose_growth_share)
     x_edges, z_edges = cell_edges(wall.width_m, cell_m), cell_edges(wall.height_m, cell_m)
@@ -174,7 +186,9 @@ def grid_surface(
     area = free_m2(x_edges, z_edges, wall.not_plastered)
     readings = sound_readings(survey, loose)
     spots = spots_of(survey, readings)
-    face, known, scan = _face(survey, readings, spots, x, z)
+    yield
+    face, known, scan = yield from _face(survey, readings, spots, x, z)
+    yield
     far = _out_of_reach(survey, x, z, ~known, reach_m)
     face[far] = np.nan
     depths = _depths(wall, loose, loose_growth_share)
@@ -242,10 +256,10 @@ def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
 
 def _face(
     survey: Survey, readings: Readings, spots: Readings, x: Floats, z: Floats
-) -> tuple[Floats, NDArray[np.bool_], ScanFace | None]:
+) -> Generator[None, None, tuple[Floats, NDArray[np.bool_], ScanFace | None]]:
     """The face through readings and high spots, where it is known by readings, and what a scan says of it."""
     if survey.layout == "scan":
-        scan = scan_face(readings, (survey.wall.width_m, survey.wall.height_m), x, z)
+        scan = yield from scan_face_steps(readings, (survey.wall.width_m, survey.wall.height_m), x, z)
         return scan.with_spots(spots, x, z), scan.known, scan
     face, known = hand_face(survey, readings, x, z)
     if spots.x_m.size:

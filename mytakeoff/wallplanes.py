@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,8 +48,10 @@ class UprightPlane:
     area_m2: float
 
 
-def upright_planes(faces: Faces, up: Floats, side_m: float, scale: float = 1.0) -> tuple[UprightPlane, ...]:
-    """Upright planes, largest first.
+def upright_planes(
+    faces: Faces, up: Floats, side_m: float, scale: float = 1.0
+) -> Generator[None, None, tuple[UprightPlane, ...]]:
+    """Upright planes, largest first, one after the other in steps.
 
     Parameters
     ----------
@@ -76,6 +79,7 @@ def upright_planes(faces: Faces, up: Floats, side_m: float, scale: float = 1.0) 
     tries = 0
     while pool.size >= 12 and len(found) < MOST_WALLS and tries < 3 * MOST_WALLS:
         tries += 1
+        yield
         seed = _fullest(faces.points[pool], turn[pool], east, north, scale)
         if seed is None:
             break

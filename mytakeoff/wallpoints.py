@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
 
+from mytakeoff.bysteps import blocks
 from mytakeoff.errors import Check
 from mytakeoff.survey import Floats, Survey
 from mytakeoff.wall import Wall
@@ -40,8 +42,8 @@ class WallPoints:
         return float(self.x_m.max()), float(self.z_m.max())
 
 
-def settled(points_m: Floats, plumb: bool) -> WallPoints:
-    """Points in a rough wall frame turned so that their mean plane runs along the wall.
+def settle(points_m: Floats, plumb: bool) -> Generator[None, None, WallPoints]:
+    """Points in a rough wall frame turned so that their mean plane runs along the wall, in steps.
 
     Parameters
     ----------
@@ -51,14 +53,16 @@ def settled(points_m: Floats, plumb: bool) -> WallPoints:
         Whether the instrument was: the wall keeps its lean. Else its mean plane is made upright.
     """
     x, z, proud = points_m[:, 0], points_m[:, 1], points_m[:, 2]
-    turn, lean = _slopes(x, z, proud)
+    turn, lean = yield from _slopes(x, z, proud)
     x, proud = _turned(x, proud, turn)
+    yield
     if not plumb:
-        _, lean = _slopes(x, z, proud)
+        _, lean = yield from _slopes(x, z, proud)
         z, proud = _turned(z, proud, lean)
-    _, lean = _slopes(x, z, proud)
+    _, lean = yield from _slopes(x, z, proud)
     x, z = x - x.min(), z - z.min()
-    return WallPoints(x, z, proud - _middle(x, z, proud), lean * 1000.0)
+    _, _, height = yield from _cells(x, z, proud)
+    return WallPoints(x, z, proud - float(height.mean()), lean * 1000.0)
 
 
 def _turned(along: Floats, out: Floats, slope: float) -> tuple[Floats, Floats]:
@@ -67,32 +71,36 @@ def _turned(along: Floats, out: Floats, slope: float) -> tuple[Floats, Floats]:
     return (along + slope * out) / length, (out - slope * along) / length
 
 
-def _cells(x: Floats, z: Floats, proud: Floats) -> tuple[Floats, Floats, Floats]:
+def _cells(x: Floats, z: Floats, proud: Floats) -> Generator[None, None, tuple[Floats, Floats, Floats]]:
     """Means of the points in square cells, so that dense places weigh no more than thin ones."""
-    cell = max(float(np.ptp(z)), float(np.ptp(x)) / MOST_COLUMNS, 1e-9) * LEVEL_CELL_SHARE
-    number = ((x - x.min()) / cell).astype(np.int64) * ROWS + ((z - z.min()) / cell).astype(np.int64)
-    count = np.bincount(number)
-    some = count > 0
-    mean_x, mean_z, mean = (np.bincount(number, weights=one)[some] / count[some] for one in (x, z, proud))
+    x_low, z_low = float(x.min()), float(z.min())
+    wide, high = float(x.max()) - x_low, float(z.max()) - z_low
+    cell = max(high, wide / MOST_COLUMNS, 1e-9) * LEVEL_CELL_SHARE
+    cells = (int(wide / cell) + 1) * ROWS
+    sums = np.zeros((4, cells))
+    for block in blocks(x.size):
+        columns = ((x[block] - x_low) / cell).astype(np.int64)
+        number = columns * ROWS + ((z[block] - z_low) / cell).astype(np.int64)
+        for row, weights in enumerate((None, x[block], z[block], proud[block])):
+            sums[row] += np.bincount(number, weights=weights, minlength=cells)
+        yield
+    some = sums[0] > 0
+    mean_x, mean_z, mean = sums[1:, some] / sums[0, some]
     return mean_x, mean_z, mean
 
 
-def _slopes(x: Floats, z: Floats, proud: Floats) -> tuple[float, float]:
+def _slopes(x: Floats, z: Floats, proud: Floats) -> Generator[None, None, tuple[float, float]]:
     """Slopes of the mean plane along and up the wall [-]."""
-    at_x, at_z, height = _cells(x, z, proud)
+    at_x, at_z, height = yield from _cells(x, z, proud)
     columns = np.column_stack([np.ones_like(at_x), at_x - at_x.mean(), at_z - at_z.mean()])
     _, turn, lean = np.linalg.lstsq(columns, height, rcond=None)[0]
     return float(turn), float(lean)
 
 
-def _middle(x: Floats, z: Floats, proud: Floats) -> float:
-    return float(_cells(x, z, proud)[2].mean())
-
-
 def survey_of(
     points: WallPoints, wall: Wall, plumb: bool, source: str, notes: tuple[str, ...] = ()
-) -> Survey:
-    """The survey of a wall from its points.
+) -> Generator[None, None, Survey]:
+    """The survey of a wall from its points, in steps.
 
     Parameters
     ----------
@@ -128,11 +136,13 @@ def survey_of(
     x = points.x_m - max(0.0, size[0] - wall.width_m) / 2
     z = points.z_m - max(0.0, size[1] - wall.height_m) / 2
     on_it = (x >= 0.0) & (x <= wall.width_m) & (z >= 0.0) & (z <= wall.height_m)
+    yield
     proud_mm = points.proud_m * 1000.0
     if not on_it.all():
         x, z, proud_mm = x[on_it], z[on_it], proud_mm[on_it]
     if plumb and abs(points.lean_mm_per_m) > STEEP_MM_PER_M:
         notes = (*notes, _steep(points.lean_mm_per_m))
+    yield
     return Survey.from_readings(wall, x, z, proud_mm, plumb=plumb, layout="scan", source=source, notes=notes)
 
 

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Generator
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
 
 from mytakeoff.axes import extent_up_and_across
+from mytakeoff.bysteps import said_as
 from mytakeoff.cloudwalls import flat_share
 from mytakeoff.io.scanchunks import wrong
 from mytakeoff.io.scanfile import finish
-from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, not_upright, walls_of
+from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, not_upright, walls_steps
 from mytakeoff.survey import ScanChoice, Survey
 from mytakeoff.units import METRES
 from mytakeoff.wall import Wall
 
-Made = TypeVar("Made")
 NOTHING_SAID = ScanChoice()
 FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart
 MOSTLY = 0.9  # of a cloud's faces that lie level: it is no wall
@@ -50,34 +49,24 @@ def read_scan(
         As `find_walls` and `FoundWall.survey`; or no unit makes the scan fit the wall, or it is not clear
         which of its walls is meant.
     """
-    cloud = yield from _half(cloud_steps(path, choice.unit, choice.up, name), 0.0)
+    cloud = yield from said_as(cloud_steps(path, choice.unit, choice.up, name), lambda share: share / 2)
     notes: tuple[str, ...] = ()
     if flat_share(cloud.thin, cloud.up) > MOSTLY:
         raise not_upright(cloud)
     if cloud.unit is None:
         cloud = replace(cloud, unit=_unit_by(wall, cloud))
         notes = (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)
-    chosen = _chosen(walls_of(cloud), choice.found)
+    walls = yield from said_as(walls_steps(cloud), lambda _: 0.5)
+    chosen = _chosen(walls, choice.found)
     if choice.other_side:
         chosen = chosen.other_side()
-    survey = yield from _half(chosen.survey_steps(wall, plumb), 0.5)
+    survey = yield from said_as(chosen.survey_steps(wall, plumb), lambda share: 0.5 + share / 2)
     return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 
 
 def scan_survey(path: str | Path, wall: Wall, plumb: bool, choice: ScanChoice, name: str = "") -> Survey:
     """The survey of one wall from a scan, all steps at once; see `read_scan`."""
     return finish(read_scan(path, wall, plumb, choice, name))
-
-
-def _half(steps: Generator[float, None, Made], start: float) -> Generator[float, None, Made]:
-    """The steps of one of two passes through a file."""
-    while True:
-        try:
-            done_share = next(steps)
-        except StopIteration as end:
-            made: Made = end.value
-            return made
-        yield start + done_share / 2
 
 
 def _unit_by(wall: Wall, cloud: Cloud) -> str:

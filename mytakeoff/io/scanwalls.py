@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 
-from mytakeoff.axes import UP, extent_up_and_across, faces_of, guess_unit, guess_up
+from mytakeoff.axes import UP, extent_up_and_across, faces_steps, guess_unit, guess_up
+from mytakeoff.bysteps import said_as
 from mytakeoff.cellsample import CellSample
 from mytakeoff.cloudwalls import CloudWall, flat_share, other_side, walls_in
 from mytakeoff.errors import Mistake, TakeoffError
@@ -19,8 +21,9 @@ from mytakeoff.thincloud import ThinCloud, Thinner
 from mytakeoff.units import METRES, say
 from mytakeoff.wall import Opening, Wall
 from mytakeoff.wallframe import sort_points
-from mytakeoff.wallpoints import settled, survey_of
+from mytakeoff.wallpoints import settle, survey_of
 
+Made = TypeVar("Made")
 Paths = str | Path | Sequence[str | Path]
 FEW_POINTS = 30
 LARGEST_M, SMALLEST_M = 100.0, 0.01  # a wall beyond these is one in another unit
@@ -200,19 +203,20 @@ class FoundWall:
             told = sort_points(self.found.frame, self.found.bow, chunk.points * unit_m, self.found.scale)
             on_it = told.where == 0
             columns = [told.x_m[on_it], told.z_m[on_it], told.proud_m[on_it]]
-            sample.add(np.column_stack(columns), chunk.points[told.index[on_it]])
+            taking = sample.add_steps(np.column_stack(columns), chunk.points[told.index[on_it]])
+            yield from _at(chunk.done_share, taking)
             before += int((told.where > 0).sum())
             behind += int((told.where < 0).sum())
             yield chunk.done_share
-        points = sample.points()
+        points = yield from _at(1.0, sample.points_steps())
         if len(points) < FEW_POINTS:
             raise wrong(cloud.name, f"{len(points)} points on {self.name}", "the file is read twice",
                         "it has changed meanwhile: find the walls again")  # fmt: skip
         notes = (*self.notes, *_left_out(before, behind, sample.seen, len(points)))
-        made = settled(points, plumb)
+        made = yield from _at(1.0, settle(points, plumb))
         if wall is None:
             wall = Wall(self.name, *(np.ceil(size * 1000.0) / 1000.0 for size in made.size_m))
-        survey = survey_of(made, wall, plumb, cloud.name, notes)
+        survey = yield from _at(1.0, survey_of(made, wall, plumb, cloud.name, notes))
         choice = ScanChoice(cloud.working_unit, cloud.up if cloud.up_said else None, self.number, self.turned)
         return replace(survey, scan=choice)
 
@@ -262,7 +266,12 @@ def find_walls_steps(
 ) -> Generator[float, None, tuple[FoundWall, ...]]:
     """The same in steps: yields the share done, returns the walls."""
     cloud = yield from cloud_steps(path, unit, up, name)
-    return walls_of(cloud)
+    return (yield from _at(1.0, walls_steps(cloud)))
+
+
+def _at(share: float, steps: Generator[None, None, Made]) -> Generator[float, None, Made]:
+    """Steps beside the reading of a file, of which a share is done [-]."""
+    return said_as(steps, lambda _: share)
 
 
 def cloud_steps(
@@ -282,7 +291,9 @@ def cloud_steps(
     _check_spread(thin, dropped, place)
     units = {file.unit for file in files}
     by_format = next(iter(units)) if len(units) == 1 else None
-    way_up = up or guess_up(faces_of(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0)), thin)
+    yield 1.0
+    faces = yield from _at(1.0, faces_steps(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0)))
+    way_up = up or guess_up(faces, thin)
     guess = guess_unit(*extent_up_and_across(thin, way_up))
     return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess)
 
@@ -320,15 +331,15 @@ def not_upright(cloud: Cloud) -> TakeoffError:
     return wrong(cloud.name, found, f"a wall stands upright, along the {cloud.up} axis", remedy)
 
 
-def walls_of(cloud: Cloud) -> tuple[FoundWall, ...]:
-    """The walls of a cloud, largest first.
+def walls_steps(cloud: Cloud) -> Generator[None, None, tuple[FoundWall, ...]]:
+    """The walls of a cloud, largest first, in steps.
 
     Raises
     ------
     TakeoffError
         None stands upright, or they are of no wall's size.
     """
-    found = walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
+    found = yield from walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
     if not found:
         raise not_upright(cloud)
     walls = tuple(FoundWall(nth, cloud, one) for nth, one in enumerate(found, start=1))

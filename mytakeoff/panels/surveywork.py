@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import ipywidgets as widgets
 
+from mytakeoff.bysteps import said_as
 from mytakeoff.io.surveydesk import Draft, draft_of, find_steps, read_draft, scan_steps
 from mytakeoff.job import Job, JobWall
-from mytakeoff.surface import Surface, grid_surface
+from mytakeoff.surface import Surface, grid_surface_steps
 from mytakeoff.survey import Survey
 
 if TYPE_CHECKING:
@@ -77,23 +78,22 @@ class SurveyWork:
         found = draft.found
         key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept
         if self._face is None or self._face[0] != key:
-            made = grid_surface(entry.survey, job.cell_m, job.reach_m, found.fallen)
+            made = yield from grid_surface_steps(entry.survey, job.cell_m, job.reach_m, found.fallen)
             self._face = key, made
-        yield None
         return self._face[1]
 
     def _through(self, steps: Generator[float, None, Made], start: float, doing: str) -> Steps[Made]:
         """The steps of one of two passes through a scan, shown on the bar."""
-        while True:
-            try:
-                share = next(steps)
-            except StopIteration as end:
-                made: Made = end.value
-                return made
+
+        def show(share: float) -> bool:
             # what comes after the last points takes a while and has no share of its own
-            self.progress.description = doing if share < 1 else "Working it out"
+            said = doing if share < 1 else "Working it out"
+            news = self.progress.description != said
+            self.progress.description = said
             self.progress.value = start + share / 2
-            yield share >= 1
+            return news
+
+        return said_as(steps, show)
 
 
 def _scan_of(draft: Draft) -> tuple[Any, ...]:

@@ -146,7 +146,7 @@ def test_progress_rises_and_stops_the_reading(tmp_path, monkeypatch):
     seen: list[float] = []
     (found,) = mt.find_walls(path, unit="m", progress=seen.append)
     assert seen == sorted(seen)
-    assert len(seen) == 6
+    assert len(set(seen)) == 6  # one for each chunk; what follows the last point has no share of its own
     with pytest.raises(TakeoffError, match="stopped"):
         found.survey(progress=lambda share: share < 0.4)
 

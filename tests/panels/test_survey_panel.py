@@ -197,6 +197,29 @@ def test_a_scan_is_read_in_steps_and_can_be_stopped(
     assert "Stopped" in panel.status.value
 
 
+def test_stop_takes_effect_after_the_last_point_too(
+    panel: SurveyPanel, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    room_scan(folder / "scans" / "room.ply", points=20_000)
+    panel.look()
+    shown, survey_before, drawn = panel.headline.value, panel.survey, []
+    monkeypatch.setattr("mytakeoff.panels.steps.SLICE_S", 0.0001)
+    monkeypatch.setattr("mytakeoff.panels.surveywork.grid_surface_steps", lambda *given: drawn.append(given))
+
+    async def choose_and_stop() -> None:
+        panel.file.pick.value = "scans/room.ply"
+        while panel.progress.description != "Working it out":
+            await asyncio.sleep(0.001)
+        panel.stop()
+        await asyncio.sleep(0.1)
+
+    asyncio.run(choose_and_stop())
+    assert not drawn
+    assert panel.headline.value == shown
+    assert panel.survey is survey_before
+    assert "Stopped" in panel.status.value
+
+
 def test_edits_make_no_new_widgets(panel: SurveyPanel) -> None:
     panel.wall.pick.value = "window wall"
     before = len(widgets.widget._instances)

@@ -1,0 +1,122 @@
+"""Long work as generators: each step is short, so that who waits can look up between two, and stop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Iterator
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Made = TypeVar("Made")
+Step = TypeVar("Step")
+Out = TypeVar("Out")
+
+AT_ONCE = 1 << 20  # numbers that one step handles: some tenth of a second in the slowest of them
+BAND_BITS = 16
+
+
+def to_the_end(steps: Generator[Any, None, Made]) -> Made:
+    """All steps one after the other, and what they made.
+
+    Examples
+    --------
+    >>> def two():
+    ...     yield
+    ...     return 2
+    >>> to_the_end(two())
+    2
+    """
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            made: Made = end.value
+            return made
+
+
+def said_as(steps: Generator[Step, None, Made], say: Callable[[Step], Out]) -> Generator[Out, None, Made]:
+    """The same steps, each told in another way.
+
+    Examples
+    --------
+    >>> def two():
+    ...     yield 0.5
+    ...     return 2
+    >>> list(said_as(two(), lambda share: share / 2))
+    [0.25]
+    """
+    try:
+        while True:
+            try:
+                step = next(steps)
+            except StopIteration as end:
+                made: Made = end.value
+                return made
+            yield say(step)
+    finally:
+        steps.close()
+
+
+def blocks(size: int) -> Iterator[slice]:
+    """A long array piece by piece.
+
+    Examples
+    --------
+    >>> list(blocks(2**20 + 1))
+    [slice(0, 1048576, None), slice(1048576, 2097152, None)]
+    """
+    return (slice(start, start + AT_ONCE) for start in range(0, size, AT_ONCE))
+
+
+def sorting(values: NDArray[np.int64]) -> Generator[None, None, None]:
+    """Sort whole numbers in place.
+
+    Halves parted at their median are halved again until a piece is short: a third more work than one call.
+    """
+    parts = [values]
+    while parts:
+        part = parts.pop()
+        if part.size <= AT_ONCE:
+            part.sort()
+        else:
+            middle = part.size // 2
+            part.partition(middle)
+            parts += [part[:middle], part[middle:]]
+        yield
+
+
+def banded(bands: NDArray[np.uint16]) -> Generator[None, None, list[NDArray[np.intp]]]:
+    """The places of numbers, in rising order within each piece: a number's places are all in one piece.
+
+    Parameters
+    ----------
+    bands : (n,) whole numbers
+        Pieces hold about a million places, more only where one number is commoner than that.
+    """
+    order = np.argsort(bands, kind="stable")  # of such short numbers by their digits, so it is quick
+    yield
+    ends = np.cumsum(np.bincount(bands, minlength=1))
+    pieces, start = [], 0
+    for end, following in zip(ends, [*ends[1:], np.inf], strict=True):
+        if following - start > AT_ONCE and end > start:
+            pieces.append(order[start:end])
+            start = int(end)
+    return pieces
+
+
+def firsts(numbers: NDArray[np.uint64]) -> Generator[None, None, NDArray[np.bool_]]:
+    """Which of some numbers, evenly spread over all that 64 bits can say, did not come before.
+
+    Examples
+    --------
+    >>> to_the_end(firsts(np.array([7, 1 << 60, 7], dtype=np.uint64))).tolist()
+    [True, True, False]
+    """
+    first = np.zeros(numbers.size, dtype=np.bool_)
+    pieces = yield from banded((numbers >> np.uint64(64 - BAND_BITS)).astype(np.uint16))
+    for piece in pieces:
+        _, at = np.unique(numbers[piece], return_index=True)
+        first[piece[at]] = True
+        yield
+    return first

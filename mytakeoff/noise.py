@@ -101,7 +101,7 @@ def cell_noise_mm(point_mm: float, count: NDArray[np.int64]) -> Floats:
     ``sigma * sqrt(pi / 2 / n)`` for normal scatter; up to two points the median is the mean.
     """
     many = np.where(count > 2, np.pi / 2, 1.0)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         return np.where(count > 0, point_mm * np.sqrt(many / count), np.nan)
 
 

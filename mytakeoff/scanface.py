@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Generator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mytakeoff.cellmedian import BLOCK, CellStatistic, cell_numbers, cell_statistic, cell_statistic_steps
 from mytakeoff.cells import cell_edges, centres
+from mytakeoff.depthsteps import noise_beside_steps_mm
 from mytakeoff.interpolate import Readings, Trend, bumps, from_list, nearest_residual
 from mytakeoff.noise import CALM_MM, calm, cell_noise_mm, false_gap_mm, neighbour_noise_mm, point_noise_mm
 from mytakeoff.survey import Floats
@@ -21,6 +22,8 @@ WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is los
 TREND_SAMPLE = 200_000
 ENOUGH_IN_A_CELL = 12  # points that tell a cell's scatter well
 STRIP_POINTS = 20_000  # among which neighbours are compared
+STEP_POINTS = 500_000  # by which noise is told from steps of depth
+EVEN = float(np.sqrt(12.0))  # a range over the standard deviation of what is anywhere in it alike
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +44,9 @@ class ScanFace:
         Whether the cells' values were smoothed.
     averaged : bool
         Whether the points were averaged in cells: single ones then bind nothing.
+    step_mm : float
+        What the depth comes in, where points scatter by less than that: their mean is no better then, and
+        `noise_mm` holds what is anywhere in a step [mm].
     """
 
     face_mm: Floats
@@ -49,6 +55,7 @@ class ScanFace:
     noise_mm: float
     calmed: bool
     averaged: bool = True
+    step_mm: float = 0.0
 
     def with_spots(self, spots: Readings, x_m: Floats, z_m: Floats) -> Floats:
         """The face raised within a cell of each high spot found by sweeping, so that it goes through it [mm].
@@ -69,6 +76,8 @@ class ScanFace:
     @property
     def notices(self) -> tuple[str, ...]:
         """What the user should know about the scan's noise."""
+        if self.step_mm:
+            return (self._said_of_steps(),)
         if self.noise_mm < 0.05:
             return ()
         gap = false_gap_mm(self.noise_mm)
@@ -79,6 +88,18 @@ class ScanFace:
             f"{say(gap, 1)} mm may be noise.",
         )
 
+    def _said_of_steps(self) -> str:
+        step, half = (say(mm, 1) for mm in (self.step_mm, self.step_mm / 2.0))
+        beside = (
+            f"Beside that its points scatter by {say(self.point_noise_mm, 1)} mm."
+            if self.point_noise_mm
+            else "What its points scatter by is less and cannot be told."
+        )
+        return (
+            f"The scan's depth comes in steps of {step} mm: the wall may stand {half} mm to either side of "
+            f"what is shown, and a gap under the straightedge of less than {step} mm may be a step. {beside}"
+        )
+
 
 def is_dense(count: int, x_m: Floats, z_m: Floats) -> bool:
     """Whether there are at least as many points as cells."""
@@ -86,7 +107,7 @@ def is_dense(count: int, x_m: Floats, z_m: Floats) -> bool:
 
 
 def scan_face_steps(
-    readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats
+    readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats, step_mm: float = 0.0
 ) -> Generator[None, None, ScanFace]:
     """The face of a cloud on equal cells, in steps.
 
@@ -98,6 +119,8 @@ def scan_face_steps(
         Of the wall [m].
     x_m, z_m : (nx,) and (nz,) float
         Centres of the cells that fill it [m].
+    step_mm : float
+        What the depth comes in, 0 for none [mm].
 
     Returns
     -------
@@ -106,22 +129,43 @@ def scan_face_steps(
         points if they agree with their neighbours within 0.5 mm, else through the medians of wider cells.
     """
     if is_dense(readings.x_m.size, x_m, z_m):
-        return (yield from _dense(readings, size_m, x_m, z_m))
+        return (yield from _dense(readings, size_m, x_m, z_m, step_mm))
     yield
     trend = Trend.of(readings)
     residual = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
+    flat = Readings(readings.x_m, readings.z_m, residual)
+    if step_mm:
+        told = _noise_beside(flat, step_mm, size_m, WIDEST_M)
+        if told < step_mm:
+            return _stepped(_thin(flat, trend, max(told, step_mm / EVEN), size_m, x_m, z_m), told, step_mm)
     noise = neighbour_noise_mm(readings.x_m, readings.z_m, residual)
     if noise <= CALM_MM:
         return ScanFace(*from_list(readings, x_m, z_m), noise, noise, calmed=False, averaged=False)
-    return _thin(Readings(readings.x_m, readings.z_m, residual), trend, noise, size_m, x_m, z_m)
+    return _thin(flat, trend, noise, size_m, x_m, z_m)
+
+
+def _stepped(face: ScanFace, noise: float, step_mm: float) -> ScanFace:
+    """The same face with what is known of its noise, where the depth comes in steps."""
+    cell = float(np.hypot(face.noise_mm, step_mm / EVEN))
+    return replace(face, point_noise_mm=noise, noise_mm=cell, step_mm=step_mm)
+
+
+def _noise_beside(readings: Readings, step_mm: float, size_m: tuple[float, float], cell_m: float) -> float:
+    """What single points scatter by beside the steps of their depth, 0 where the steps hide it [mm]."""
+    some = slice(None, None, max(1, readings.x_m.size // STEP_POINTS))
+    x, z, proud = readings.x_m[some], readings.z_m[some], readings.proud_mm[some]
+    across, up = (cell_edges(length, cell_m).size - 1 for length in size_m)
+    return noise_beside_steps_mm(cell_numbers(x, z, size_m, (up, across)), proud, step_mm)
 
 
 def _dense(
-    readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats
+    readings: Readings, size_m: tuple[float, float], x_m: Floats, z_m: Floats, step_mm: float
 ) -> Generator[None, None, ScanFace]:
     columns = readings.x_m, readings.z_m, readings.proud_mm
     found = yield from cell_statistic_steps(*columns, size_m, (z_m.size, x_m.size))
-    noise = _point_noise(readings, found, size_m)
+    told = _noise_beside(readings, step_mm, size_m, size_m[0] / x_m.size) if step_mm else 0.0
+    hidden = told < step_mm  # points of a place give the same depth: their scatter tells nothing
+    noise = told if hidden else _point_noise(readings, found, size_m)
     yield
     known = found.count > 0
     medians = _as_readings(found.median_mm, x_m, z_m)
@@ -132,7 +176,8 @@ def _dense(
     yield
     face = found.median_mm if calmed is flat else calmed + trend.at(x_m[None, :], z_m[:, None])
     _fill(face, known, x_m, z_m)
-    return ScanFace(face, known, noise, left, calmed is not flat)
+    made = ScanFace(face, known, noise, left, calmed is not flat)
+    return _stepped(made, told, step_mm) if hidden else made
 
 
 def _point_noise(readings: Readings, found: CellStatistic, size_m: tuple[float, float]) -> float:

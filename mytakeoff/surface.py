@@ -259,7 +259,8 @@ def _face(
 ) -> Generator[None, None, tuple[Floats, NDArray[np.bool_], ScanFace | None]]:
     """The face through readings and high spots, where it is known by readings, and what a scan says of it."""
     if survey.layout == "scan":
-        scan = yield from scan_face_steps(readings, (survey.wall.width_m, survey.wall.height_m), x, z)
+        size = survey.wall.width_m, survey.wall.height_m
+        scan = yield from scan_face_steps(readings, size, x, z, survey.depth_step_mm)
         return scan.with_spots(spots, x, z), scan.known, scan
     face, known = hand_face(survey, readings, x, z)
     if spots.x_m.size:

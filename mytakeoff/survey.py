@@ -92,6 +92,8 @@ class Survey:
         What was found while it was read, for the user to know.
     scan : ScanChoice
         What the user said about it, if it is a scan.
+    depth_step_mm : float
+        What a scan's depth comes in, 0 where it comes in no steps that show [mm].
     """
 
     wall: Wall
@@ -108,6 +110,7 @@ class Survey:
     source: str = ""
     notes: tuple[str, ...] = ()
     scan: ScanChoice = ScanChoice()
+    depth_step_mm: float = 0.0
 
     @classmethod
     def from_readings(

@@ -13,7 +13,9 @@ from mytakeoff.axes import UP, extent_up_and_across, faces_steps, guess_unit, gu
 from mytakeoff.bysteps import said_as
 from mytakeoff.cellsample import CellSample
 from mytakeoff.cloudwalls import CloudWall, flat_share, other_side, walls_in
+from mytakeoff.depthsteps import DepthLevels, step_that_shows
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.interpolate import Readings
 from mytakeoff.io.scanchunks import ScanFile, wrong
 from mytakeoff.io.scanfile import Progress, chunks_of, finish, open_scan
 from mytakeoff.survey import Floats, ScanChoice, Survey
@@ -199,9 +201,11 @@ class FoundWall:
         sample = CellSample(cell_m=0.01 * self.found.scale)
         unit_m = float(METRES[cloud.working_unit])
         before = behind = 0
+        levels, (axis, share) = DepthLevels(), _depth_axis(self.found.frame.out)
         for chunk in chunks_of(cloud.files):
             told = sort_points(self.found.frame, self.found.bow, chunk.points * unit_m, self.found.scale)
             on_it = told.where == 0
+            levels.add(chunk.points[told.index[on_it], axis])
             columns = [told.x_m[on_it], told.z_m[on_it], told.proud_m[on_it]]
             taking = sample.add_steps(np.column_stack(columns), chunk.points[told.index[on_it]])
             yield from _at(chunk.done_share, taking)
@@ -218,7 +222,15 @@ class FoundWall:
             wall = Wall(self.name, *(np.ceil(size * 1000.0) / 1000.0 for size in made.size_m))
         survey = yield from _at(1.0, survey_of(made, wall, plumb, cloud.name, notes))
         choice = ScanChoice(cloud.working_unit, cloud.up if cloud.up_said else None, self.number, self.turned)
-        return replace(survey, scan=choice)
+        readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+        step_mm = step_that_shows(levels.step * share * unit_m * 1000.0, readings)
+        return replace(survey, scan=choice, depth_step_mm=step_mm)
+
+
+def _depth_axis(out: Floats) -> tuple[int, float]:
+    """The file's axis that runs most towards the room, and how much of its length does [-]."""
+    axis = int(np.argmax(np.abs(out)))
+    return axis, float(abs(out[axis]))
 
 
 def _left_out(before: int, behind: int, seen: int, kept: int) -> tuple[str, ...]:

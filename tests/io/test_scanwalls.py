@@ -9,6 +9,7 @@ import pytest
 from clouds import rectangle, wall_cloud, write_e57, write_las, write_ply, write_xyz
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plyfile import PlyData
 
 import mytakeoff as mt
 from mytakeoff import TakeoffError
@@ -309,3 +310,38 @@ def test_the_depth_frame_stands_upright():
     (found,) = mt.find_walls(SHARED / "kinect_back_wall.ply", unit="m")
     assert found.up == "-y"
     assert found.found.frame.out[2] < -0.95
+
+
+@here
+def test_the_depth_frame_says_its_steps():
+    # the steps as they stand in the file: between the different depths that most points have
+    depth, count = np.unique(
+        PlyData.read(SHARED / "kinect_back_wall.ply")["vertex"]["z"].astype(float), return_counts=True
+    )
+    often = count > 0.05 * count.sum()
+    steps_mm = np.diff(depth[often]) * 1000.0
+    (found,) = mt.find_walls(SHARED / "kinect_back_wall.ply", unit="m")
+    survey = found.survey()
+    assert steps_mm.min() - 1.0 <= survey.depth_step_mm <= steps_mm.max() + 1.0
+    surface = mt.grid_surface(survey, 0.05)
+    assert any(f"steps of {survey.depth_step_mm:.1f} mm" in notice for notice in surface.notices)
+    assert surface.noise_mm >= steps_mm.min() / np.sqrt(12)  # anywhere in a step alike
+
+
+@here
+@pytest.mark.parametrize("name", ["apartment0_wall_y.ply", "apartment0_wall_x.xyz", "scan1_wall_y.las"])
+def test_instruments_without_steps_are_not_said_to_have_any(name):
+    walls = mt.find_walls(SHARED / name, unit="m")
+    surface = mt.grid_surface(walls[0].survey(), 0.05)
+    assert not any("steps of" in notice for notice in surface.notices)
+
+
+@pytest.mark.parametrize(("step_m", "said"), [(0.02, True), (0.01, True), (0.001, False)])
+def test_depth_in_steps_is_said_where_it_hides_the_scatter(tmp_path, step_m, said):
+    points = wall_cloud(np.random.default_rng(12), 30_000, noise_m=0.002)
+    points[:, 0] += 0.1 * points[:, 1]
+    points[:, 1] = np.round(points[:, 1] / step_m) * step_m  # the axis that the room is seen along
+    (found,) = mt.find_walls(write_ply(tmp_path / "a.ply", points), unit="m")
+    surface = mt.grid_surface(found.survey(), 0.05)
+    assert any(f"steps of {1000 * step_m:.1f} mm" in notice for notice in surface.notices) is said
+    assert any("points scatter by 2." in notice for notice in surface.notices) is not said

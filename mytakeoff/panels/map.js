@@ -134,14 +134,9 @@ function render({ model, el }) {
     if (!field.edges.length) return;
     const toX = (column) => on.left + (column + 0.5) / columns * on.across;
     const toY = (row) => on.top + on.up - (row + 0.5) / rows * on.up;
-    c.beginPath();
-    traceEdges(field, field.edges, toX, toY, c);
-    c.lineCap = c.lineJoin = "round";
-    for (const [colour, width] of [["rgba(255,255,255,0.8)", 3], ["#000", 1.1]]) {
-      c.strokeStyle = colour;
-      c.lineWidth = width * on.dpr;
-      c.stroke();
-    }
+    const lines = new Path2D();
+    traceEdges(field, field.edges, toX, toY, lines);
+    for (const [colour, width] of [["#fff", 3], ["#000", 1]]) strokeFine(c, lines, colour, width * on.dpr);
     labels = labelPlaces(field, field.edges, labels);
     c.font = `bold ${14 * on.dpr}px system-ui, sans-serif`;
     c.textAlign = "center";

@@ -21,6 +21,7 @@ from mytakeoff.panels.notes import Notes
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.price_table import PriceTable
 from mytakeoff.panels.surebox import CONFIDENCE, SureBox
+from mytakeoff.panels.texts import BudgetTexts, TextPlace
 from mytakeoff.panels.treated import TreatedNote
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
@@ -52,14 +53,16 @@ class BudgetPanel:
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
         labels = {name: n.quantity.label for name, n in self.numbers.items()}
         self.page = PageAids(names=labels | {CONFIDENCE.name: CONFIDENCE.label})
-        self.headline, self.problem, self.said = (widgets.HTML() for _ in range(3))
-        self.notes = Notes()
+        self.problem, self.said = widgets.HTML(), widgets.HTML()
+        self.texts = BudgetTexts()
+        self.headline = TextPlace(source=self.texts, name="headline")
+        self.notes = Notes(self.texts)
         self.treated = TreatedNote(self.store, self._failed)
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
         )
         self.sure = SureBox(self.store, self.wall_view, self._failed)
-        self.table = PriceTable(self.store)
+        self.table = PriceTable(self.store, self.texts)
         self._shown: Result | None = None
         self.controls: dict[str, Any] = {
             **{name: number.slider for name, number in self.numbers.items()},
@@ -157,21 +160,22 @@ class BudgetPanel:
         self.said.value = words.said(text)
 
     def refresh(self) -> None:
-        """Show the store's result in every part that it changes, the table first.
+        """Show the store's result in every part that it changes, all texts first and together.
 
         The browser takes one message after another and may paint a frame between any two: what the eye
-        waits for goes ahead.
+        waits for goes ahead, and as one.
         """
         result, before = self.store.result, self._shown
         client, wall = self.view.value == CLIENT, result.wall(self.wall.value)
-        self.table.show(result, client)
-        self.headline.value = words.headline(result, before)
+        with self.texts.hold_sync():
+            self.table.show(result, client)
+            self.headline.value = words.headline(result, before)
+            self.notes.show(result, wall)
         self.wall_view.show(wall, square_litres(result.job, wall.entry))
         for number in self.numbers.values():
             number.refresh(result.job)
         for choice in self.choices.values():
             choice.refresh(result.job)
-        self.notes.show(result, wall)
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)
         for part in self._estimators:

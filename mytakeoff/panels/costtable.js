@@ -82,7 +82,8 @@ function fillRow(parts, line, refused) {
   parts.under.hidden = !line.basis;
 }
 
-function render({ model, el }) {
+async function render({ model, el }) {
+  const source = await model.widget_manager.get_model(model.get("source").replace("IPY_MODEL_", ""));
   el.classList.add("mt-cost");
   el.dataset.lmSuppressShortcuts = "true";
   const box = document.createElement("div");
@@ -149,15 +150,18 @@ function render({ model, el }) {
     });
   }
   function paint() {
-    shown = JSON.parse(model.get("content"));
+    shown = JSON.parse(source.get("table"));
     paintHead();
     paintBody();
     paintFoot();
   }
-  const watched = { "change:content": paint, "change:refused": paintBody };
-  for (const [name, then] of Object.entries(watched)) model.on(name, then);
+  source.on("change:table", paint);
+  model.on("change:refused", paintBody);
   paint();
-  return () => { for (const [name, then] of Object.entries(watched)) model.off(name, then); };
+  return () => {
+    source.off("change:table", paint);
+    model.off("change:refused", paintBody);
+  };
 }
 
 export default { render };

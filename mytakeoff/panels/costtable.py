@@ -8,6 +8,9 @@ from typing import Any
 
 import anywidget
 import traitlets
+from ipywidgets import Widget, widget_serialization
+
+from mytakeoff.panels.texts import BudgetTexts
 
 _HERE = Path(__file__).parent
 
@@ -24,8 +27,8 @@ class CostTable(anywidget.AnyWidget):
     rows : list of dict
         key, item, quantity, unit, price, amount, basis, priced (item of the price list), editable, starts.
     foot : list of [label, amount, strong]
-    content : str
-        All of these as JSON.
+    source : BudgetTexts
+        Its `table` has all of these as JSON.
     refused : dict
         Items whose typed price was refused.
     edit : dict
@@ -35,20 +38,21 @@ class CostTable(anywidget.AnyWidget):
     _esm = (_HERE / "costtable.js").read_text(encoding="utf-8")
     _css = (_HERE / "costtable.css").read_text(encoding="utf-8")
 
-    content = traitlets.Unicode("").tag(sync=True)
+    source = traitlets.Instance(Widget).tag(sync=True, **widget_serialization)
     refused: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     edit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
 
-    def __init__(self) -> None:
+    def __init__(self, source: BudgetTexts) -> None:
         self.caption: str = ""
         self.head: list[Any] = []
         self.rows: list[dict[str, Any]] = []
         self.foot: list[list[Any]] = []
-        super().__init__()
+        self.texts = source
+        super().__init__(source=source)
 
     def show(
         self, *, caption: str, head: list[Any], rows: list[dict[str, Any]], foot: list[list[Any]]
     ) -> None:
-        """Show a table, in one message if anything differs."""
+        """Show a table."""
         self.caption, self.head, self.rows, self.foot = caption, head, rows, foot
-        self.content = json.dumps({"caption": caption, "head": head, "rows": rows, "foot": foot})
+        self.texts.table = json.dumps({"caption": caption, "head": head, "rows": rows, "foot": foot})

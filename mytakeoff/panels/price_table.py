@@ -12,6 +12,7 @@ from mytakeoff.edits import with_price
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job import Job
 from mytakeoff.panels.costtable import CostTable
+from mytakeoff.panels.texts import BudgetTexts
 from mytakeoff.store import Store
 from mytakeoff.units import say
 
@@ -87,9 +88,9 @@ def foot_of(cost: Cost, client: bool) -> list[list[Any]]:
 class PriceTable:
     """The table and its typed prices over one store."""
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, texts: BudgetTexts) -> None:
         self.store = store
-        self.widget = CostTable()
+        self.widget = CostTable(texts)
         self._typed: dict[str, str] = {}
         self.widget.observe(self._edited, "edit")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -188,6 +189,7 @@ def test_vocabulary_comes_before_every_stage(word):
     assert closure(word) & set(STAGES) == set()
 
 
+@cache
 def uses(module: str) -> set[str]:
     """The core modules that a core module imports (types for annotations only do not count)."""
     tree = ast.parse((PACKAGE / f"{module}.py").read_text(encoding="utf-8"))
@@ -206,6 +208,7 @@ def uses(module: str) -> set[str]:
     return found
 
 
+@cache
 def closure(module: str) -> set[str]:
     """A module and all that it imports, directly or not."""
     seen: set[str] = set()

@@ -41,11 +41,7 @@ class CellSample:
         self.seen = 0
 
     def add(self, points_m: Floats, places: Floats) -> None:
-        """Take in some points; see `add_steps`."""
-        to_the_end(self.add_steps(points_m, places))
-
-    def add_steps(self, points_m: Floats, places: Floats) -> Generator[None, None, None]:
-        """Take in some points, in steps where room has to be made.
+        """Take in some points.
 
         Parameters
         ----------
@@ -54,6 +50,10 @@ class CellSample:
         places : (n, 3) float
             The same points as they stand in the file, which their numbers are drawn from [any].
         """
+        to_the_end(self.add_steps(points_m, places))
+
+    def add_steps(self, points_m: Floats, places: Floats) -> Generator[None, None, None]:
+        """The same in steps, where room has to be made; `places` as for `add` [any]."""
         self.seen += len(points_m)
         self._parts.append((points_m, _drawn(places)))
         self._held += len(points_m)

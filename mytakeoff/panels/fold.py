@@ -28,6 +28,7 @@ class Fold:
 
     @title.setter
     def title(self, title: str) -> None:
+        """Say something else on the button."""
         self._title = title
         self.button.description = f"{'Hide' if self.opened else 'Show'} {title}"
 

@@ -54,15 +54,21 @@ function render({ model, el }) {
       known.add(panel);
     }
   };
+  // numbers are typed as text; a phone shows its keys for them all the same
+  const easeTyping = () => {
+    for (const box of document.querySelectorAll(".mt-number input:not([inputmode])")) box.inputMode = "decimal";
+  };
   // most changes of a page are text: only a new handle or panel is a reason to look through it
   const watch = new MutationObserver((changes) => {
     const added = changes.flatMap((change) => [...change.addedNodes]);
     if (added.some(isIn(".noUi-handle"))) { tries = 0; nameAll(); }
     if (added.some(isIn(".mt-panel"))) sizePanels();
+    if (added.some(isIn("input"))) setTimeout(easeTyping, TRY_MS); // its class comes after it
   });
   watch.observe(document.body, { childList: true, subtree: true });
   model.on("change:names", nameHandles);
   nameAll();
+  easeTyping();
   return () => {
     watch.disconnect();
     sized.disconnect();

@@ -50,6 +50,15 @@ def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, lab: JobS
     assert [wall.entry.name for wall in priced.walls][-1] == "stair wall"
 
 
+def assert_accessible_wide_and_narrow(page: Page) -> None:
+    """axe finds nothing, and nothing scrolls sideways, on a screen and on a phone."""
+    for width in (1280, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.locator(f".mt-survey-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
+        assert_accessible(page, ".mt-survey-panel")
+    page.set_viewport_size({"width": 1440, "height": 900})
+
+
 def enter_by_keyboard(page: Page, fold: str, *keys: str) -> None:
     """Open a fold, add a row to it and fill it in, with no hand on the mouse."""
     panel = page.locator(".mt-survey-panel")
@@ -74,14 +83,12 @@ def test_what_is_found_on_a_wall_is_entered_by_keyboard_and_reaches_the_job(
     enter_by_keyboard(page, "loose", "1.25", "1.4", "0.4", "0,4", "18")
     enter_by_keyboard(page, "sweeps", "0.5", "1.9", "level", "2", "6", "0.35 1.9")
     enter_by_keyboard(page, "fittings", "socket", "by the bed", "1.2", "0.45")
+    depth = panel.locator(".mt-loose-rows .mt-in-depth_mm input").last
+    expect(depth).to_have_attribute("inputmode", "decimal")  # a phone shows its keys for numbers
     for mark in ("L2 loose plaster, 18 mm", "E1 straightedge 2 m", "P3 socket (by the bed)"):
         expect(panel.locator(".mt-map")).to_contain_text(mark, timeout=WAIT_MS)
     wait_for_kernel_idle(page)
-    for width in (1280, 390):
-        page.set_viewport_size({"width": width, "height": 900})
-        page.locator(f".mt-survey-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
-        assert_accessible(page, ".mt-survey-panel")
-    page.set_viewport_size({"width": 1440, "height": 900})
+    assert_accessible_wide_and_narrow(page)
     before = mt.evaluate(mt.open_job(lab.folder)).wall("door wall")
     panel.locator(".mt-save").press("Enter")
     expect(panel.locator(".mt-said").last).to_contain_text("Saved", timeout=WAIT_MS)
@@ -98,8 +105,4 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page, lab: JobServ
     page.locator(".mt-survey-panel .mt-wall select").select_option("window wall")  # it has an opening
     page.locator(".mt-survey-panel .mt-opening input").first.wait_for(timeout=WAIT_MS)
     wait_for_kernel_idle(page)
-    for width in (1280, 390):
-        page.set_viewport_size({"width": width, "height": 900})
-        page.locator(f".mt-survey-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
-        assert_accessible(page, ".mt-survey-panel")
-    page.set_viewport_size({"width": 1440, "height": 900})
+    assert_accessible_wide_and_narrow(page)

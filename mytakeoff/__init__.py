@@ -39,7 +39,7 @@ from mytakeoff.workdays import Calendar
 if TYPE_CHECKING:
     from mytakeoff.buying import Order, cheapest_order
     from mytakeoff.cutlist import CutList, Piece, cut_list
-    from mytakeoff.drivers import Driver, PriceBand, price_band, price_drivers
+    from mytakeoff.drivers import Driver, price_drivers
     from mytakeoff.fixings import Fixing
     from mytakeoff.io.jobsave import save_job
     from mytakeoff.io.scanwalls import FoundWall, find_walls
@@ -61,7 +61,7 @@ _LATER = {
     **dict.fromkeys(("RailPlan", "best_rails"), "railchoice"),
     **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout"),
     "Fixing": "fixings",
-    **dict.fromkeys(("Driver", "PriceBand", "price_band", "price_drivers"), "drivers"),
+    **dict.fromkeys(("Driver", "price_drivers"), "drivers"),
     **dict.fromkeys(("OptionResult", "Refused", "best_of"), "optionresult"),
     **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options"),
     **dict.fromkeys(("CurvePoint", "price_curve"), "pricecurve"),
@@ -114,7 +114,6 @@ __all__ = [
     "PlaneRule",
     "PlumbThing",
     "Price",
-    "PriceBand",
     "PriceList",
     "Programme",
     "RailChoice",
@@ -153,7 +152,6 @@ __all__ = [
     "option_result",
     "option_walls",
     "options_of",
-    "price_band",
     "price_curve",
     "price_drivers",
     "read_survey",

@@ -75,6 +75,11 @@ class Result:
         return sum(wall.build_up.volume_l for wall in self.walls)
 
     @property
+    def allowance_l(self) -> float:
+        """Plaster for the high spots that the readings missed, on top of that [l]."""
+        return sum(wall.allowance_l for wall in self.walls)
+
+    @property
     def area_m2(self) -> float:
         """Area priced [m²]."""
         return sum(wall.build_up.area_m2 for wall in self.walls)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -17,6 +17,7 @@ from mytakeoff.judging import Finding
 from mytakeoff.materials import MixNeed
 from mytakeoff.programme import Programme, booked
 from mytakeoff.remains import Remains
+from mytakeoff.sureness import JobSureness
 from mytakeoff.treatments import STRAIGHTEN, Treatment
 from mytakeoff.wallresult import WallResult
 
@@ -24,11 +25,19 @@ if TYPE_CHECKING:
     import pandas as pd
 
 HOLLOWS_ONLY = "Straightening fills hollows only: a bulge stays. Take it down, or float the wall over it."
+RANGED = ("low_10", "middle_50", "high_90")
+
+
+def _ends(figure: str) -> tuple[str, ...]:
+    """Columns of a figure's range."""
+    return tuple(f"{figure}_{end}" for end in RANGED)
+
+
 COLUMNS = (
-    "option", "price", "currency", "bags", "days", "days_to_paint", "dry_kg", "dry_kg_per_m2",
-    "room_lost_mm", "greatest_gap_mm", "gap_95_mm", "over_tolerance_share", "belly_mm", "lean_mm",
-    "passes", "verdict",
-)  # fmt: skip
+    *("option", "price", *_ends("price"), "currency", "litres", *_ends("litres"), "bags", *_ends("bags")),
+    *("days", "days_to_paint", "dry_kg", "dry_kg_per_m2", "room_lost_mm", "greatest_gap_mm", "gap_95_mm"),
+    *("over_tolerance_share", "belly_mm", "lean_mm", "passes", "verdict"),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,6 +79,11 @@ class OptionResult:
     def total(self) -> Decimal:
         """With tax."""
         return self.cost.total
+
+    @property
+    def litres(self) -> float:
+        """Plaster in the price, with that for missed high spots [l]."""
+        return self.result.volume_l + self.result.allowance_l
 
     @property
     def days(self) -> float:
@@ -174,14 +188,26 @@ class OptionResult:
 
     @property
     def row(self) -> dict[str, object]:
-        """Its row of the table, by column."""
-        values = (
-            self.name, self.total, self.cost.currency, self.result.bags, self.days, self.days_to_paint,
-            _tidy(self.dry_kg), _tidy(self.dry_kg_per_m2), _tidy(self.room_lost_mm), _tidy(self.worst_gap_mm),
-            _tidy(self.gap_95_mm), round(self.over_tolerance_share, 4), _tidy(self.belly_mm),
-            _tidy(self.lean_mm), self.passes, self.verdict,
-        )  # fmt: skip
-        return dict(zip(COLUMNS, values, strict=True))
+        """Its row of the table, by column, without ranges."""
+        return {
+            "option": self.name,
+            "price": self.total,
+            "currency": self.cost.currency,
+            "litres": _tidy(self.litres),
+            "bags": self.result.bags,
+            "days": self.days,
+            "days_to_paint": self.days_to_paint,
+            "dry_kg": _tidy(self.dry_kg),
+            "dry_kg_per_m2": _tidy(self.dry_kg_per_m2),
+            "room_lost_mm": _tidy(self.room_lost_mm),
+            "greatest_gap_mm": _tidy(self.worst_gap_mm),
+            "gap_95_mm": _tidy(self.gap_95_mm),
+            "over_tolerance_share": round(self.over_tolerance_share, 4),
+            "belly_mm": _tidy(self.belly_mm),
+            "lean_mm": _tidy(self.lean_mm),
+            "passes": self.passes,
+            "verdict": self.verdict,
+        }
 
 
 @dataclass(frozen=True)
@@ -195,7 +221,23 @@ class Refused:
     @property
     def row(self) -> dict[str, object]:
         """Its row of the table: nothing but the reason."""
-        return {**dict.fromkeys(COLUMNS), "option": self.name, "passes": False, "verdict": str(self.why)}
+        return {"option": self.name, "passes": False, "verdict": str(self.why)}
+
+
+def range_row(sure: JobSureness | None) -> dict[str, object]:
+    """Ranges of an option's price, litres and bags, by column; none where they are not worked out."""
+    if sure is None:
+        return {}
+    figures = {
+        "price": sure.total_money,
+        "litres": sure.litres.rounded(1),
+        "bags": sure.bags.rounded(0),
+    }
+    return {
+        column: value
+        for figure, values in figures.items()
+        for column, value in zip(_ends(figure), values, strict=True)
+    }
 
 
 def _tidy(value: float | None) -> float | None:
@@ -215,15 +257,27 @@ def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:
     return min(passing, key=lambda option: option.total, default=None)
 
 
-def options_frame(options: Iterable[OptionResult | Refused]) -> pd.DataFrame:
+def options_frame(
+    options: Iterable[OptionResult | Refused], sure: Mapping[str, JobSureness] | None = None
+) -> pd.DataFrame:
     """The table of options, for the screen and the file alike: one row an option.
+
+    Parameters
+    ----------
+    options : iterable of OptionResult or Refused
+    sure : mapping of str to JobSureness, optional
+        How sure the figures of an option are (`job_sureness` of its result), by its name.
 
     Returns
     -------
     pandas.DataFrame
-        Columns option, price (Decimal, with tax), currency, bags, days, days_to_paint, dry_kg, dry_kg_per_m2,
-        room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm, passes, verdict.
+        Columns option, price (Decimal, with tax), currency, litres, bags, days, days_to_paint, dry_kg,
+        dry_kg_per_m2, room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm,
+        passes, verdict; after price, litres and bags their range, as in ``price_low_10``,
+        ``price_middle_50`` and ``price_high_90``, empty where it is not given.
     """
     import pandas as pd
 
-    return pd.DataFrame([option.row for option in options], columns=list(COLUMNS))
+    ranges = sure or {}
+    rows = [{**dict.fromkeys(COLUMNS), **each.row, **range_row(ranges.get(each.name))} for each in options]
+    return pd.DataFrame(rows, columns=list(COLUMNS))

@@ -258,25 +258,21 @@ def ruled_flush(
     left_mm: float,
     close_mm: float = CLOSE_MM,
 ) -> Floats:
-    """Fill of a wall whose hollows that break the rules are ruled flush; nothing is remembered.
+    """Fill of a wall (nz, nx) whose hollows that break the rules are ruled flush [mm]; nothing is remembered.
 
     Parameters
     ----------
     face_mm : (nz, nx) float
         The wall [mm].
     lines : sequence of EdgeLines
-        Of its cells.
     rules : sequence of EdgeRule
     left_mm : float
         Gap left in a hollow that is filled, more than 0 [mm].
     close_mm : float
         How far below the least fill the answer may be, more than 0 [mm].
-
-    Returns
-    -------
-    (nz, nx) float
-        [mm]
     """
+    if not (over_tolerance(face_mm, lines, rules) > OVER_MM).any():
+        return np.where(np.isnan(face_mm), np.nan, 0.0)
     heights = least_fill(face_mm, lines, flush_rules(rules, left_mm), close_mm)
     return as_it_is_done(face_mm, heights - face_mm, lines, rules)
 

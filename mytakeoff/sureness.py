@@ -2,64 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from mytakeoff import defaults
-from mytakeoff.buildup import full_coat
+from mytakeoff.bands import Band
 from mytakeoff.chain import Result
-from mytakeoff.coats import layers
 from mytakeoff.cost import job_cost
-from mytakeoff.drawnplanes import quantile
-from mytakeoff.drivers import ranges_of, total_with
+from mytakeoff.fillrange import FillRange, fill_range_steps
+from mytakeoff.inputs import ranges_of, total_with
+from mytakeoff.insteps import Kept, at_once, found_by
 from mytakeoff.job import Job
 from mytakeoff.materials import mix_needs, whole
 from mytakeoff.mixes import Mix
 from mytakeoff.nextreading import NextReading, next_readings
+from mytakeoff.optionwalls import edge_rules_of
+from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.sureorder import Order, order_for
+from mytakeoff.sureprices import Cases, case_steps
 from mytakeoff.survey import Floats
 from mytakeoff.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
-from mytakeoff.units import decimal_of, round_money
-from mytakeoff.wallrange import Measured, WallRange, range_steps
+from mytakeoff.wallrange import Measured, WallRange, faces_steps, range_steps
 from mytakeoff.wallresult import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd
 
 SAMPLES = 2000
-LIFTS = 5  # thicknesses at which a wall is priced; between them straight
+KEPT = 64  # ranges of floated walls, each by one rule
 BETWEEN, READING = "what lies between the readings", "reading error"
 INPUTS = (DENSITY, WASTE, LABOUR)
 
 
-@dataclass(frozen=True)
-class Band:
-    """Values that one case in ten, half, and nine in ten stay within; in the unit of what is named [-]."""
-
-    low: float
-    middle: float
-    high: float
-
-    @classmethod
-    def of(cls, values: Floats, weights: Floats | None = None) -> Band:
-        """10, 50 and 90 % of values, all of the same weight unless told otherwise [-]."""
-        weights = np.full(values.size, 1.0 / values.size) if weights is None else weights
-        low, middle, high = (quantile(values, weights, share) for share in (0.1, 0.5, 0.9))
-        return cls(low, middle, high)
-
-
 @dataclass(frozen=True, eq=False)
 class WallSureness:
-    """How sure one wall is: its range, litres at 10, 50 and 90 % [l], and where to measure next."""
+    """How sure one wall is: its range, and its litres at 10, 50 and 90 % [l]."""
 
     name: str
-    range: WallRange
+    range: WallRange | FillRange
     litres: Band
-    readings: tuple[NextReading, ...]
+
+    @cached_property
+    def readings(self) -> tuple[NextReading, ...]:
+        """Where to measure next, looked for when it is asked for."""
+        between = self.range.between
+        return next_readings(between, self.range.drawn) if between is not None else ()
 
 
 @dataclass(frozen=True)
@@ -80,11 +72,15 @@ class JobSureness:
     result : Result
         What they are the range of.
     walls : tuple of WallSureness
-        The walls that are floated to a plane; of the others no range is worked out.
+        The walls that are worked on: one that is left as it is takes nothing and has no range.
     litres : Band
-        Plaster on all priced walls, those without a range at what they are priced at [l].
+        Plaster on all priced walls [l].
     total : Band
         Price with tax, in the job's currency [-].
+    survey_total : Band
+        The same if only what lies between the readings were not known [-].
+    bags : Band
+        Of all mixes that are bought by the bag [-].
     mixes : tuple of MixSureness
         Those bought by the bag.
     litre_shares, total_shares : tuple of (str, float)
@@ -95,6 +91,8 @@ class JobSureness:
     walls: tuple[WallSureness, ...]
     litres: Band
     total: Band
+    survey_total: Band
+    bags: Band
     mixes: tuple[MixSureness, ...]
     litre_shares: tuple[tuple[str, float], ...]
     total_shares: tuple[tuple[str, float], ...]
@@ -104,14 +102,14 @@ class JobSureness:
         return next((wall for wall in self.walls if wall.name == name), None)
 
     @property
+    def varies(self) -> bool:
+        """Whether the readings leave anything between them that moves what a wall takes."""
+        return any(wall.range.between is not None for wall in self.walls)
+
+    @property
     def total_money(self) -> tuple[Decimal, Decimal, Decimal]:
         """`total` rounded to the currency's places."""
-        places = self.result.job.money_places
-        low, middle, high = (
-            round_money(decimal_of(value), places)
-            for value in (self.total.low, self.total.middle, self.total.high)
-        )
-        return low, middle, high
+        return self.total.rounded(self.result.job.money_places)
 
 
 RANGE_COLUMNS = ("figure", "unit", "low_10", "middle_50", "high_90")
@@ -133,6 +131,7 @@ def range_frame(sure: JobSureness) -> pd.DataFrame:
         order = Decimal(mix.order.bags)
         rows.append(_row(mix.mix.name, "bag", mix.bags, 0))
         rows.append((f"{mix.mix.name}, to order", "bag", order, order, order))
+    rows.append(_row("all mixes", "bag", sure.bags, 0))
     rows.append(("price with tax", sure.result.job.currency, *sure.total_money))
     for wall in sure.walls:
         for number, place in enumerate(wall.readings, start=1):
@@ -143,19 +142,7 @@ def range_frame(sure: JobSureness) -> pd.DataFrame:
 
 
 def _row(figure: str, unit: str, band: Band, places: int) -> tuple[str, str, Decimal, Decimal, Decimal]:
-    low, middle, high = (
-        round_money(decimal_of(value), places) for value in (band.low, band.middle, band.high)
-    )
-    return figure, unit, low, middle, high
-
-
-@dataclass(frozen=True, eq=False)
-class Lifted:
-    """What a wall takes at several thicknesses: litres (k,) [l], of each mix [l], and the job's total [-]."""
-
-    litres: Floats
-    by_mix: dict[Mix, Floats]
-    total: Floats
+    return figure, unit, *band.rounded(places)
 
 
 def measured_of(job: Job, wall: WallResult) -> Measured:
@@ -165,41 +152,32 @@ def measured_of(job: Job, wall: WallResult) -> Measured:
     )
 
 
-def lifted(wall: WallResult, by_mm: float) -> WallResult:
-    """A floated wall with its plane further out by so much [mm], and nothing for missed high spots."""
-    rule = replace(
-        wall.rule,
-        least_mm=max(wall.rule.least_mm + by_mm, 0.0),
-        rail_least_mm=max(wall.rule.rail_least_mm + by_mm, 0.0),
-    )
-    plane = replace(wall.plane, a_mm=wall.plane.a_mm + rule.least_mm - wall.rule.least_mm)
-    build_up = full_coat(wall.surface, plane, rule)
-    return replace(
-        wall,
-        rule=rule,
-        plane=plane,
-        build_up=build_up,
-        layers=layers(build_up, wall.system),
-        allowance_mm=0.0,
-    )
+def _range_steps(
+    measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float
+) -> Iterator[WallRange | None]:
+    """`range_steps`, remembered by wall and rule; its faces are not, which are kept by their wall alone."""
+
+    def without_faces() -> Iterator[WallRange | None]:
+        made = yield from found_by(range_steps(measured, rule, plane, priced_l))
+        yield replace(made, between=None)
+
+    made = yield from found_by(_kept.steps((measured, rule, plane, priced_l), without_faces))
+    if measured.leaves_room:
+        between = yield from found_by(faces_steps(measured))
+        made = replace(made, between=between)
+    yield made
 
 
-def _lifted_steps(
-    result: Result, bare: Sequence[WallResult], nth: int, made: WallRange
-) -> Iterator[Lifted | None]:
-    """What a wall takes from its least to its most, step by step."""
-    job, wall = result.job, bare[nth]
-    over = (made.drawn.litres - made.priced_l) / max(wall.build_up.area_m2, 1e-9)
-    litres, totals, by_mix = [], [], []
-    for by_mm in np.unique(np.linspace(over.min(), over.max(), LIFTS)):
-        one = lifted(wall, float(by_mm))
-        litres.append(one.build_up.volume_l)
-        by_mix.append({need.mix: need.litres for need in mix_needs(job, [one])})
-        totals.append(float(job_cost(job, [*bare[:nth], one, *bare[nth + 1 :]]).total))
-        yield None
-    names = dict.fromkeys(mix for mixes in by_mix for mix in mixes)
-    table = {mix: np.array([mixes.get(mix, 0.0) for mixes in by_mix]) for mix in names}
-    yield Lifted(np.array(litres), table, np.array(totals))
+_kept: Kept[tuple[Measured, PlaneRule, TargetPlane, float], WallRange] = Kept(KEPT)
+
+
+def _made(job: Job, wall: WallResult) -> Generator[None, None, WallRange | FillRange]:
+    """The range of one wall that is worked on, step by step."""
+    measured = measured_of(job, wall)
+    if wall.floated:
+        return (yield from found_by(_range_steps(measured, wall.rule, wall.plane, wall.build_up.volume_l)))
+    rules, left = edge_rules_of(job.compare, wall.entry.wall), job.compare.left_mm
+    return (yield from found_by(fill_range_steps(measured, wall, rules, left)))
 
 
 def _inputs_steps(job: Job) -> Iterator[dict[str, tuple[Floats, Floats]] | None]:
@@ -220,23 +198,17 @@ def sureness_steps(result: Result, seed: int = 1) -> Iterator[JobSureness | None
     """`job_sureness` step by step: None after each step, what is found at the end."""
     job = result.job
     bare = tuple(replace(wall, allowance_mm=0.0) for wall in result.walls)
-    ranges: dict[int, tuple[WallRange, Lifted]] = {}
-    for nth in (nth for nth, wall in enumerate(bare) if wall.floated):
-        wall, made, up = bare[nth], None, None
-        for made in range_steps(measured_of(job, wall), wall.rule, wall.plane, wall.build_up.volume_l):
-            if made is None:
-                yield None
-        if made is not None:
-            for up in _lifted_steps(result, bare, nth, made):
-                if up is None:
-                    yield None
-        if made is not None and up is not None:
-            ranges[nth] = made, up
-    inputs = None
-    for inputs in _inputs_steps(job):
-        if inputs is None:
-            yield None
-    yield _put_together(result, bare, ranges, inputs or {}, np.random.default_rng(seed))
+    ranges: Ranges = {}
+    for nth, wall in enumerate(bare):
+        if wall.worked:
+            made = yield from _made(job, wall)
+            cases = yield from found_by(case_steps(job, bare, nth, made))
+            ranges[nth] = made, cases
+    inputs = yield from found_by(_inputs_steps(job))
+    yield _put_together(result, bare, ranges, inputs, np.random.default_rng(seed))
+
+
+Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
 
 
 def job_sureness(result: Result, seed: int = 1) -> JobSureness:
@@ -254,15 +226,13 @@ def job_sureness(result: Result, seed: int = 1) -> JobSureness:
 
     Notes
     -----
-    Each floated wall's litres come of faces drawn between its readings, each with its own exact plane; walls
-    are taken as independent of one another. Mix density, waste and the labour rate are drawn from triangles
-    over their ranges (the user's, or marked defaults). Mixes and price follow the litres by walls priced at
-    several thicknesses; effects on the price are taken to add up.
+    Each wall's litres come of faces drawn between its readings: of a floated wall each with its own exact
+    plane, of a straightened one each with its own hollows filled. Walls are taken as independent of one
+    another. Mix density, waste and the labour rate are drawn from triangles over their ranges (the user's, or
+    marked defaults). The least thickness is not among them: it is chosen, and rails keep it. Effects on the
+    price are taken to add up.
     """
-    *_, found = sureness_steps(result, seed)
-    if found is None:
-        raise AssertionError("the last step is what was found")
-    return found
+    return at_once(sureness_steps(result, seed))
 
 
 @dataclass(frozen=True, eq=False)
@@ -276,7 +246,7 @@ class _Samples:
 
 def _samples(
     job: Job,
-    ranges: dict[int, tuple[WallRange, Lifted]],
+    ranges: Ranges,
     inputs: dict[str, tuple[Floats, Floats]],
     rng: np.random.Generator,
 ) -> _Samples:
@@ -297,45 +267,36 @@ def _samples(
 def _put_together(
     result: Result,
     bare: Sequence[WallResult],
-    ranges: dict[int, tuple[WallRange, Lifted]],
+    ranges: Ranges,
     inputs: dict[str, tuple[Floats, Floats]],
     rng: np.random.Generator,
 ) -> JobSureness:
     """Ranges and shares from drawn cases."""
     job = result.job
     drawn = _samples(job, ranges, inputs, rng)
-    base = float(job_cost(job, bare).total)
-    rest = sum(wall.build_up.volume_l for nth, wall in enumerate(bare) if nth not in ranges)
-    litres = rest + sum(drawn.litres.values(), np.zeros(SAMPLES))
-    moved = {
-        nth: _at(ranges[nth][1].litres, ranges[nth][1].total - base, drawn.litres[nth]) for nth in ranges
-    }
-    total = base + sum((*moved.values(), *drawn.effects.values()), np.zeros(SAMPLES))
+    base, none = float(job_cost(job, bare).total), np.zeros(SAMPLES)
+    moved = {nth: cases.total_at(drawn.litres[nth]) - base for nth, (_, cases) in ranges.items()}
+    survey = base + sum(moved.values(), none)
     reading = {nth: made.reading_share for nth, (made, _) in ranges.items()}
     parts = _split({nth: float(drawn.litres[nth].var()) for nth in ranges}, reading)
     costs = _split({nth: float(moved[nth].var()) for nth in ranges}, reading)
     costs |= {name: float(effect.var()) for name, effect in drawn.effects.items()}
+    bags = _bags(job, bare, ranges, drawn)
     return JobSureness(
         result,
         tuple(_wall(bare[nth], made) for nth, (made, _) in ranges.items()),
-        Band.of(litres),
-        Band.of(total),
-        _mixes(job, bare, ranges, drawn),
+        Band.of(sum(drawn.litres.values(), none)),
+        Band.of(survey + sum(drawn.effects.values(), none)),
+        Band.of(survey),
+        Band.of(sum(bags.values(), none)),
+        tuple(MixSureness(mix, Band.of(each), _order(job, mix, each)) for mix, each in bags.items()),
         _shares(parts),
         _shares(costs),
     )
 
 
-def _wall(wall: WallResult, made: WallRange) -> WallSureness:
-    drawn = made.drawn
-    readings = next_readings(made.between, drawn) if made.between is not None else ()
-    return WallSureness(wall.entry.name, made, Band.of(drawn.litres, drawn.weights), readings)
-
-
-def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
-    """Values between places, straight."""
-    order = np.argsort(places)
-    return np.asarray(np.interp(wanted, places[order], values[order]))
+def _wall(wall: WallResult, made: WallRange | FillRange) -> WallSureness:
+    return WallSureness(wall.entry.name, made, Band.of(made.drawn.litres, made.drawn.weights))
 
 
 def _split(variances: dict[int, float], reading: dict[int, float]) -> dict[str, float]:
@@ -353,29 +314,25 @@ def _shares(variances: dict[str, float]) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(shares, key=lambda share: -share[1]))
 
 
-def _mixes(
-    job: Job,
-    bare: Sequence[WallResult],
-    ranges: dict[int, tuple[WallRange, Lifted]],
-    drawn: _Samples,
-) -> tuple[MixSureness, ...]:
-    """Bags of each mix, rounded up for the whole job in each case, and the order for them."""
-    still = {
-        need.mix: need.litres for need in mix_needs(job, [w for n, w in enumerate(bare) if n not in ranges])
-    }
+def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples) -> dict[Mix, Floats]:
+    """Bags of each mix that is bought by the bag, rounded up for the whole job in each case [-]."""
     factor, more = drawn.inputs.get(DENSITY, 1.0), drawn.inputs.get(WASTE, 0.0)
-    found = []
-    for need in mix_needs(job, bare):
-        if need.recipe is not None:
+    waste = {need.mix: need.waste_share for need in mix_needs(job, bare)}
+    # a mix that only some faces need fills their hollows
+    waste |= {
+        mix: job.patch_waste_share for _, cases in ranges.values() for mix in cases.by_mix if mix not in waste
+    }
+    found = {}
+    for mix, waste_share in waste.items():
+        if mix.recipe is not None:
             continue
-        litres = np.full(SAMPLES, still.get(need.mix, 0.0))
-        for nth, (_, up) in ranges.items():
-            if need.mix in up.by_mix:
-                litres = litres + _at(up.litres, up.by_mix[need.mix], drawn.litres[nth])
-        kg = litres * need.mix.density_kg_per_l * factor * (1 + np.maximum(need.waste_share + more, 0.0))
-        bags = np.array([float(whole(each)) for each in kg / need.mix.bag_kg])
-        found.append(MixSureness(need.mix, Band.of(bags), _order(job, need.mix, bags)))
-    return tuple(found)
+        litres = np.zeros(SAMPLES)
+        for nth, (_, cases) in ranges.items():
+            if mix in cases.by_mix:
+                litres += cases.mix_at(mix, drawn.litres[nth])
+        kg = litres * mix.density_kg_per_l * factor * (1 + np.maximum(waste_share + more, 0.0))
+        found[mix] = np.array([float(whole(each)) for each in kg / mix.bag_kg])
+    return found
 
 
 def _order(job: Job, mix: Mix, bags: Floats) -> Order:

@@ -11,7 +11,8 @@ from functools import lru_cache
 import numpy as np
 
 from mytakeoff.between import Between, between_steps, coarse_cell_m
-from mytakeoff.drawnplanes import Drawn, chance_over, drawn_litres, drawn_steps, litres_of
+from mytakeoff.drawnplanes import AT_ONCE, Drawn, chance_over, drawn_litres, drawn_steps, litres_of
+from mytakeoff.insteps import found_by
 from mytakeoff.interpolate import Readings
 from mytakeoff.plane import PlaneRule, TargetPlane
 from mytakeoff.surechoice import LikelyWall
@@ -211,13 +212,14 @@ def range_steps(
             yield None
     if drawn is None:
         raise AssertionError("the last step is the litres")
+    share = yield from found_by(reading_share_steps(between, rule))
     yield WallRange(
         between,
         drawn,
         priced_l,
         chance_over(between, plane, -rule.cut_mm),
         chance_over(between, plane, rule.least_mm - THIN_MM - rule.cut_mm),
-        reading_share(between, rule),
+        share,
     )
 
 
@@ -248,13 +250,18 @@ def left_open_mm(measured: Measured, rule: PlaneRule, priced_mm: float, confiden
     return max(math.ceil(10 * more), 0) / 10
 
 
-def reading_share(between: Between, rule: PlaneRule) -> float:
-    """Share of the litres' variance that the error of the readings makes [-].
+def reading_share_steps(between: Between, rule: PlaneRule) -> Iterator[float | None]:
+    """Share of the litres' variance that the error of the readings makes, step by step [-].
 
     By some of the faces drawn once more from the same random numbers, as if the readings had no error: what
     their litres vary less.
     """
-    with_error, without = (
-        float(litres_of(between, faces, rule).var()) for faces in between.with_and_without_error_mm
-    )
-    return min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0
+    variances = []
+    for faces in between.with_and_without_error_mm:
+        litres = []
+        for few in np.array_split(faces, max(len(faces) // AT_ONCE, 1)):
+            litres.append(litres_of(between, few, rule))
+            yield None
+        variances.append(float(np.concatenate(litres).var()))
+    with_error, without = variances
+    yield min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0

@@ -18,7 +18,7 @@ from mytakeoff.charts.palette import ramp_top
 from mytakeoff.charts.priceband import band_svg
 from mytakeoff.charts.smallmaps import SmallMap
 from mytakeoff.charts.wallstrip import StripWall
-from mytakeoff.drivers import Driver, PriceBand
+from mytakeoff.drivers import Driver
 from mytakeoff.job import Job
 from mytakeoff.options import OptionResult
 from mytakeoff.panels.optionwords import (
@@ -34,10 +34,12 @@ from mytakeoff.panels.optionwords import (
 from mytakeoff.panels.words import letter
 from mytakeoff.pricecurve import CurvePoint
 from mytakeoff.remains import Remains
+from mytakeoff.sureness import JobSureness
 from mytakeoff.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
 
+Ranges = Mapping[str, JobSureness]  # by the option's name, as far as they are worked out
 RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."
 
 
@@ -108,17 +110,15 @@ def beside(gap: taper.Wedge | None, times: int, salt: str) -> str:
     return "" if gap is None else rowtaper.row_taper(gap, times, salt)
 
 
-def band(option: OptionResult, bands: Mapping[str, PriceBand], dearest: Decimal) -> str:
+def band(option: OptionResult, sure: Ranges, dearest: Decimal) -> str:
     """The price and its range on the scale of all options; nothing where nothing is paid."""
-    found = bands.get(option.name)
-    if found is None or option.total == 0:
-        return ""
-    return band_svg(option.total, found.p10, found.p90, dearest, option.cost.currency)
+    ends = _ends(option, sure)
+    return band_svg(option.total, *ends, dearest, option.cost.currency) if ends else ""
 
 
-def dearest(options: Sequence[OptionResult], bands: Mapping[str, PriceBand]) -> Decimal:
+def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:
     """End of the scale of prices."""
-    prices = [each for option in options for each in (option.total, *_ends(option, bands))]
+    prices = [each for option in options for each in (option.total, *_ends(option, sure))]
     return max(prices, default=Decimal(1))
 
 
@@ -144,23 +144,24 @@ def true_tapers(options: Sequence[OptionResult], thing: PlumbThing | None) -> st
     return f"<p>{escape(said)}</p><div class='mt-true'>{rowtaper.true_tapers(named)}</div>"
 
 
-def marks(options: Sequence[OptionResult], bands: Mapping[str, PriceBand]) -> list[OptionMark]:
+def marks(options: Sequence[OptionResult], sure: Ranges) -> list[OptionMark]:
     """The options as lettered marks on the budget curve."""
     return [
-        OptionMark(letter(at), option.name, option.worst_gap_mm, option.total, *_ends(option, bands))
+        OptionMark(letter(at), option.name, option.worst_gap_mm, option.total, *_ends(option, sure))
         for at, option in enumerate(options)
     ]
 
 
-def _ends(option: OptionResult, bands: Mapping[str, PriceBand]) -> tuple[Decimal, ...]:
+def _ends(option: OptionResult, sure: Ranges) -> tuple[()] | tuple[Decimal, Decimal]:
     """The ends of an option's range, where it has one and costs anything."""
-    found = bands.get(option.name)
-    return (found.p10, found.p90) if found is not None and option.total else ()
+    found = sure.get(option.name)
+    if found is None or option.total == 0:
+        return ()
+    low, _, high = found.total_money
+    return low, high
 
 
-def curve_svg(
-    points: Sequence[CurvePoint], options: Sequence[OptionResult], bands: Mapping[str, PriceBand], job: Job
-) -> str:
+def curve_svg(points: Sequence[CurvePoint], options: Sequence[OptionResult], sure: Ranges, job: Job) -> str:
     """The budget curve with the options on it."""
     curve = Curve(
         np.array([point.gap_mm for point in points]),
@@ -168,7 +169,7 @@ def curve_svg(
         job.currency,
         job.compare.straightedge_m,
     )
-    marked = marks(options, bands)
+    marked = marks(options, sure)
     return page_svg(budgetcurve.make(curve, marked), "budget-curve", describe_curve(curve, marked))
 
 
@@ -177,8 +178,7 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
     bars = [
         driverbars.Bar(
             driver.name,
-            range_words(driver.range, driver.range.low),
-            range_words(driver.range, driver.range.high),
+            *end_words(driver),
             driver.low_total - driver.base_total,
             driver.high_total - driver.base_total,
         )
@@ -187,6 +187,16 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
     base = drivers[0].base_total
     words = driverbars.describe_drivers(bars, base, currency)
     return page_svg(driverbars.make(bars, base, currency), "price-drivers", words)
+
+
+def end_words(driver: Driver) -> tuple[str, str]:
+    """Both ends of what an input may be: as its range has it, or as litres more or less than priced."""
+    if driver.range is not None:
+        return range_words(driver.range, driver.range.low), range_words(driver.range, driver.range.high)
+    low, high = (
+        f"{'−' if litres < 0 else '+'}{say(abs(litres))} l" for litres in driver.litres or (0.0, 0.0)
+    )
+    return low, high
 
 
 def range_words(each: Range, value: float) -> str:
@@ -200,7 +210,7 @@ def range_words(each: Range, value: float) -> str:
 def sheets(
     options: Sequence[OptionResult],
     best: OptionResult | None,
-    bands: Mapping[str, PriceBand],
+    sure: Ranges,
     name: str,
     thing: PlumbThing | None,
     day: date,
@@ -210,7 +220,7 @@ def sheets(
     wall = on_wall(options[0], name)[0].entry.wall
     found = wedges(options, thing if thing is not None and thing.wall == name else None)
     rows = [
-        _sheet_row(at, option, option is best, bands.get(option.name), name, found.get(option.name), day)
+        _sheet_row(at, option, option is best, _ends(option, sure), name, found.get(option.name), day)
         for at, option in enumerate(options)
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
@@ -223,7 +233,7 @@ def _sheet_row(
     at: int,
     option: OptionResult,
     best: bool,
-    band: PriceBand | None,
+    ends: tuple[()] | tuple[Decimal, Decimal],
     name: str,
     gap: taper.Wedge | None,
     day: date,
@@ -235,7 +245,7 @@ def _sheet_row(
         *moved,
         f"on site: {', '.join(days_lines(option, option.paint_date(day)))}",
     )
-    ranged = f"{say(band.p10)} to {say(band.p90)} {currency}" if band is not None and option.total else ""
+    ranged = f"{' to '.join(say(end) for end in ends)} {currency}" if ends else ""
     return OptionRow(
         letter(at),
         option.name,

@@ -10,7 +10,6 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.charts.canvas import png_bytes, svg_text
-from mytakeoff.drivers import PriceBand
 from mytakeoff.io.atomic import write_all
 from mytakeoff.io.export import csv_bytes
 from mytakeoff.io.jobsave import save_job
@@ -27,6 +26,7 @@ from mytakeoff.panels.ownoption import OwnOptions, PlumbThings
 from mytakeoff.panels.page import PageAids
 from mytakeoff.panels.steps import Steps
 from mytakeoff.store import Store
+from mytakeoff.sureness import JobSureness
 from mytakeoff.treatments import PlumbThing
 
 CLIENT, ESTIMATOR = "client", "estimator"
@@ -90,9 +90,9 @@ class OptionsPanel:
         return self.work.options
 
     @property
-    def bands(self) -> dict[str, PriceBand]:
-        """Ranges of prices that are worked out, by the option's name."""
-        return self.work.bands
+    def sure(self) -> dict[str, JobSureness]:
+        """How sure the figures of an option are, as far as that is worked out, by its name."""
+        return self.work.sure
 
     def carry(self, name: str) -> None:
         """Make an option the job that the budget workbook opens."""
@@ -144,13 +144,13 @@ class OptionsPanel:
             The table first.
         """
         done, work = self.work.done, self.work
-        if not work.complete or not done:
-            self._say("Not all options are worked out yet: wait a moment and press again.")
+        if not work.ranged or not done:
+            self._say("Not all options and ranges are worked out yet: wait a moment and press again.")
             return ()
         target = Path(folder if folder is not None else self.store.job.folder or ".")
         name, thing = self.wall.value, self._thing()
-        pages = optionpictures.sheets(done, work.best, work.bands, name, thing, self._day())
-        files: dict[Path, bytes] = {target / "options.csv": csv_bytes(options_frame(work.options))}
+        pages = optionpictures.sheets(done, work.best, work.sure, name, thing, self._day())
+        files: dict[Path, bytes] = {target / "options.csv": csv_bytes(options_frame(work.options, work.sure))}
         for number, page in enumerate(pages, start=1):
             stem = "options" if len(pages) == 1 else f"options-{number}"
             files[target / f"{stem}.png"] = png_bytes(page)
@@ -181,8 +181,7 @@ class OptionsPanel:
             yield from self._follow(work)
         yield True
         yield from self._follow(work)
-        for _ in work.work_bands():
-            yield None
+        yield from work.work_ranges()
         yield True
         self._draw(work)
         self._start_extra()
@@ -213,7 +212,7 @@ class OptionsPanel:
     def _show(self) -> None:
         """The table as far as it is worked out."""
         work, client = self.work, self.view.value == CLIENT
-        seen = optionwords.Seen(work.best, work.bands, work.paint, self._carried(), not client)
+        seen = optionwords.Seen(work.best, work.sure, work.paint, self._carried(), not client)
         rows = [
             optionwords.row(at, option, seen, "" if option.name in work.fresh else "updating")
             for at, option in enumerate(work.options)
@@ -225,13 +224,13 @@ class OptionsPanel:
             rows=rows,
         )
         work.told = list(work.fresh)
-        self.status.value = optionwords.status(work.fresh, work.order, work.bands, len(work.done))
+        self.status.value = optionwords.status(work.fresh, work.order, len(work.sure), len(work.done))
         names = [option.name for option in work.done]
         if work.complete and list(self.driven.options) != names:
             self.driven.options = names
             self.driven.value = work.best.name if work.best is not None else names[-1]
         if work.complete and not client and self.folds.is_open("figures"):
-            self.folds.figures.value = optionwords.estimator_table(work.options)
+            self.folds.figures.value = optionwords.estimator_table(work.options, work.sure)
             self.folds.notices.value = words.listed(optionwords.notices(work.options))
 
     def _draw(self, work: Work) -> None:
@@ -240,11 +239,11 @@ class OptionsPanel:
         top = optionpictures.common_top(done)
         gaps = optionpictures.wedges(done, thing)
         times = optionpictures.exaggeration(gaps)
-        dearest = optionpictures.dearest(done, work.bands)
+        dearest = optionpictures.dearest(done, work.sure)
         for at, option in enumerate(done):
             if option.name not in work.told:
                 continue
-            self.table.draw(option.name, "price", optionpictures.band(option, work.bands, dearest))
+            self.table.draw(option.name, "price", optionpictures.band(option, work.sure, dearest))
             content = (tuple(wall.build_up for wall in option.walls), option.remains, top, thing, times)
             if self._drawn.get(option.name) == content:
                 continue
@@ -260,7 +259,7 @@ class OptionsPanel:
         folds.progress.max, folds.progress.value = max(work.points_in_all, 1), len(work.points)
         folds.waiting(folds.is_open("curve") and not work.curve_done)
         if work.curve_done:
-            folds.curve.value = optionpictures.curve_svg(work.points, work.done, work.bands, work.job)
+            folds.curve.value = optionpictures.curve_svg(work.points, work.done, work.sure, work.job)
         if work.drivers:
             folds.drivers.value = optionpictures.drivers_svg(work.drivers, work.job.currency)
 

@@ -13,15 +13,16 @@ from mytakeoff.charts.lettering import mm_words
 from mytakeoff.charts.rowtaper import row_exaggeration
 from mytakeoff.charts.taper import Wedge, exaggeration_words
 from mytakeoff.charts.wallstrip import FAILS, PASSES
-from mytakeoff.drivers import PriceBand
 from mytakeoff.grades import OWN
 from mytakeoff.job import Job
 from mytakeoff.judging import BELLY, HOLLOW, PLUMB, Finding
 from mytakeoff.optionresult import left_open
 from mytakeoff.options import OptionResult, Refused
 from mytakeoff.optionwalls import chosen_grade
+from mytakeoff.panels import surewords
 from mytakeoff.panels.words import counted, half, letter, said
 from mytakeoff.remains import Remains
+from mytakeoff.sureness import JobSureness
 from mytakeoff.treatments import PlumbThing
 from mytakeoff.units import say
 from mytakeoff.wallresult import WallResult
@@ -40,8 +41,8 @@ class Seen:
     Parameters
     ----------
     best : OptionResult or None
-    bands : mapping of str to PriceBand
-        By the option's name, as far as they are worked out.
+    sure : mapping of str to JobSureness
+        How sure its figures are, by the option's name, as far as that is worked out.
     paint : mapping of str to date
         The day for paint, by the option's name, as far as it is worked out.
     carried : str
@@ -51,7 +52,7 @@ class Seen:
     """
 
     best: OptionResult | None
-    bands: Mapping[str, PriceBand]
+    sure: Mapping[str, JobSureness]
     paint: Mapping[str, date]
     carried: str
     estimator: bool
@@ -99,7 +100,7 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
             "carry": ("In the budget now" if there else "Carry to the budget") if seen.estimator else "",
             "cells": {
                 "walls": wall_lines(option),
-                "price": price_lines(option, seen.bands.get(option.name)),
+                "price": price_lines(option, seen.sure.get(option.name)),
                 "shows": [shows_words(option)],
                 "room": room_lines(option),
                 "days": days_lines(option, seen.paint.get(option.name)),
@@ -119,12 +120,15 @@ def held(text: str) -> str:
     return re.sub(r"(?<=\d) (?=m|allowed)", NBSP, text)
 
 
-def price_lines(option: OptionResult, band: PriceBand | None) -> list[str]:
+def price_lines(option: OptionResult, sure: JobSureness | None) -> list[str]:
     """Price with tax, and the range that eight of ten prices fall in."""
     price = f"{say(option.total)} {option.cost.currency}"
     if option.total == 0:
         return [price]
-    return [price, RANGE_FOLLOWS if band is None else f"{say(band.p10)} to {say(band.p90)}"]
+    if sure is None:
+        return [price, RANGE_FOLLOWS]
+    low, _, high = sure.total_money
+    return [price, f"{say(low)} to {say(high)}"]
 
 
 def shows_words(option: OptionResult) -> str:
@@ -222,18 +226,19 @@ def title(job: Job) -> str:
     )
 
 
-def status(fresh: Sequence[str], order: Sequence[str], bands: Mapping[str, PriceBand], done: int) -> str:
+def status(fresh: Sequence[str], order: Sequence[str], ranged: int, done: int) -> str:
     """What is being worked out, in a line that is always there."""
     if len(fresh) < len(order):
         told = f"Working the options out, {len(fresh)} of {len(order)} done; what is marked is from before."
-    elif len(bands) < done:
-        told = "All options are worked out; the ranges of their prices follow."
+    elif ranged < done:
+        told = f"All options are worked out; the ranges of their prices follow, {ranged} of {done} done."
     else:
         told = "All options are worked out, with the ranges of their prices."
     return said(told)
 
 
 COLUMNS = {
+    "litres": "litres",
     "bags": "bags",
     "days": "days",
     "days_to_paint": "days to paint",
@@ -248,17 +253,22 @@ COLUMNS = {
 }
 
 
-def estimator_table(options: Sequence[Option]) -> str:
-    """Everything else, a row an option, and what to know about them."""
+RANGED = ("litres", "bags")
+
+
+def estimator_table(options: Sequence[Option], sure: Mapping[str, JobSureness]) -> str:
+    """Everything else, a row an option, under litres and bags their range; and what to know about them."""
     head = "".join(f"<th scope='col'>{title}</th>" for title in ("option", *COLUMNS.values()))
     rows = "".join(
         f"<tr><th scope='row'>{letter(index)}&nbsp; {escape(option.name)}</th>"
-        + "".join(f"<td>{_cell(name, option.row[name])}</td>" for name in COLUMNS)
+        + "".join(
+            f"<td>{_cell(name, option.row.get(name))}{_range(name, option, sure)}</td>" for name in COLUMNS
+        )
         + "</tr>"
         for index, option in enumerate(options)
     )
     notes = "".join(
-        f"<li>{letter(index)}&nbsp; {escape(option.verdict)}</li>"
+        f"<li>{letter(index)}&nbsp; {escape(' '.join(_told(option, sure.get(option.name))))}</li>"
         for index, option in enumerate(options)
         if isinstance(option, OptionResult)
     )
@@ -267,6 +277,20 @@ def estimator_table(options: Sequence[Option]) -> str:
         f"<table class='mt-figures'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
         f"<ul class='mt-verdicts'>{notes}</ul>"
     )
+
+
+def _told(option: OptionResult, sure: JobSureness | None) -> tuple[str, ...]:
+    """The verdict, and what the range of the price comes of."""
+    return f"{option.verdict}.", *(surewords.price_comes_of(sure) if sure is not None else ())
+
+
+def _range(name: str, option: Option, sure: Mapping[str, JobSureness]) -> str:
+    """The range of litres or bags under their figure; nothing where nothing is taken."""
+    found = sure.get(option.name)
+    if name not in RANGED or found is None or not found.walls:
+        return ""
+    band = found.litres if name == "litres" else found.bags
+    return f"<br><small>{say(band.low)} to {say(band.high)}</small>"
 
 
 def _cell(name: str, value: object) -> str:

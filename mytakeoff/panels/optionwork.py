@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from mytakeoff.drivers import Driver, PriceBand, band_steps, price_driver, ranges_of
+from mytakeoff.drivers import Driver, price_driver, ranges_asked, strongest_first, survey_driver
+from mytakeoff.insteps import found_by
 from mytakeoff.job import Job
 from mytakeoff.options import WALL_BY_WALL, OptionResult, Refused, best_of, options_of
 from mytakeoff.optionsteps import curve_pieces, option_pieces
 from mytakeoff.pricecurve import CurvePoint, curve_tolerances
+from mytakeoff.sureness import JobSureness, sureness_steps
+from mytakeoff.treatments import SURVEY
 
 Option = OptionResult | Refused
 
@@ -34,7 +37,7 @@ class Work:
         self.known: dict[str, Option] = dict(before.known) if before is not None and same else {}
         self.fresh: list[str] = []
         self.told: list[str] = []
-        self.bands: dict[str, PriceBand] = {}
+        self.sure: dict[str, JobSureness] = {}
         self.paint: dict[str, date] = dict(before.paint) if before is not None and same else {}
         self._dated: dict[str, tuple[OptionResult, date]] = {}
         self.points: list[CurvePoint] = []
@@ -87,13 +90,20 @@ class Work:
                 self._dated[option.name] = (option, start)
                 yield
 
-    def work_bands(self) -> Iterator[None]:
-        """The range of each option's price."""
+    @property
+    def ranged(self) -> bool:
+        """Whether the ranges of all options are known."""
+        return self.complete and set(self.sure) >= {option.name for option in self.done}
+
+    def work_ranges(self) -> Iterator[None]:
+        """How sure each option's figures are."""
         for option in self.done:
-            for band in band_steps(option.result.job):
-                if band is not None:
-                    self.bands[option.name] = band
-                yield
+            yield from self._work_range(option)
+
+    def _work_range(self, option: OptionResult) -> Iterator[None]:
+        if option.name not in self.sure:
+            self.sure[option.name] = yield from found_by(sureness_steps(option.result))
+            yield
 
     def work_curve(self) -> Iterator[None]:
         """The points of the budget curve, one by one."""
@@ -105,11 +115,16 @@ class Work:
             yield
 
     def work_drivers(self, name: str) -> Iterator[None]:
-        """How far each input moves the price of one option."""
+        """How far each input, and what lies between the readings, moves the price of one option."""
         option = self.named(name)
         self.drivers = []
         if option is None:
             return
-        for each in ranges_of(option.result.job):
-            self.drivers.append(price_driver(option.result.job, each))
+        asked, found = ranges_asked(option.result.job), []
+        for each in asked:
+            found.append(price_driver(option.result.job, each))
             yield
+        if SURVEY not in {each.name for each in asked}:
+            yield from self._work_range(option)
+            found.append(survey_driver(self.sure[name]))
+        self.drivers = list(strongest_first(found))

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from html import escape
 
+from mytakeoff.bands import Band
 from mytakeoff.chain import Result
+from mytakeoff.fillrange import FillRange
 from mytakeoff.panels import words
-from mytakeoff.sureness import Band, JobSureness, MixSureness, WallSureness
+from mytakeoff.sureness import JobSureness, MixSureness, WallSureness
 from mytakeoff.units import say
+from mytakeoff.wallrange import WallRange
 
 LIKELY = "8 in 10"
 
@@ -26,7 +29,7 @@ def band(values: Band, unit: str, places: int = 0) -> str:
 
 def priced_l(result: Result) -> str:
     """Litres in the price: through the readings, and for the high spots that they missed."""
-    allowance = sum(wall.allowance_l for wall in result.walls)
+    allowance = result.allowance_l
     return f"{say(result.volume_l)} l" + (
         f" and {say(allowance)} l for missed high spots" if allowance >= 0.5 else ""
     )
@@ -73,12 +76,22 @@ def wall(sure: WallSureness) -> str:
     """How sure one wall is."""
     made = sure.range
     if made.between is None:
-        return f"{sure.name}: {say(made.priced_l)} l; so many points leave nothing between them."
+        return f"{sure.name}: {say(made.priced_l)} l; {_why_certain(made)}."
+    likely = f"{sure.name}: {say(made.priced_l)} l through its readings, likely {band(sure.litres, 'l')}."
+    if isinstance(made, FillRange):
+        return f"{likely} Hollows between the readings are filled as well."
     return (
-        f"{sure.name}: {say(made.priced_l)} l through its readings, likely {band(sure.litres, 'l')}. "
-        f"Chance that a high spot stands proud of the plane as priced: {_chance(made.proud_chance)}; "
-        f"that the plaster is somewhere more than 2 mm under its least: {_chance(made.thin_chance)}."
+        f"{likely} Chance that a high spot stands proud of the plane as priced: "
+        f"{_chance(made.proud_chance)}; that the plaster is somewhere more than 2 mm under its least: "
+        f"{_chance(made.thin_chance)}."
     )
+
+
+def _why_certain(made: WallRange | FillRange) -> str:
+    """Why a wall takes what it is priced at."""
+    if isinstance(made, FillRange) and not made.hollows:
+        return "its holes are as deep as you entered, its skim is even"
+    return "so many points leave nothing between them"
 
 
 def being_wrong(mix: MixSureness, currency: str) -> str:
@@ -116,6 +129,11 @@ def places(sure: WallSureness | None) -> str:
     )
 
 
+def price_comes_of(sure: JobSureness) -> tuple[str, ...]:
+    """What the range of the price comes of, in a sentence; none where nothing varies."""
+    return (f"The range of the price comes of {shares(sure.total_shares)}.",) if sure.total_shares else ()
+
+
 def behind(sure: JobSureness) -> str:
     """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
     currency = sure.result.job.currency
@@ -123,7 +141,7 @@ def behind(sure: JobSureness) -> str:
         *(wall(each) for each in sure.walls),
         *(being_wrong(mix, currency) for mix in sure.mixes),
         *((f"The range of the litres comes of {shares(sure.litre_shares)}.",) if sure.litre_shares else ()),
-        *((f"The range of the price comes of {shares(sure.total_shares)}.",) if sure.total_shares else ()),
+        *price_comes_of(sure),
         "Roughness shorter than a hand is not in any grid of readings; what is taken for it is a marked "
         "default. Sweeping with a straightedge says more.",
     ]

@@ -45,7 +45,12 @@ STAGES = (
     "cost",
     "findings",
     "optionwalls",
+    "fillrange",
     "chain",
+    "inputs",
+    "sureprices",
+    "sureness",
+    "drivers",
     "settingout",
     "railchoice",
     "programme",
@@ -56,9 +61,7 @@ STAGES = (
     "optionresult",
     "options",
     "pricecurve",
-    "drivers",
     "optionsteps",
-    "sureness",
 )
 VOCABULARY = (
     "errors",

@@ -1,4 +1,4 @@
-"""The options of the demonstration job: table, band, curve and an edited price, as ratios in one run.
+"""The options of the demonstration job: table, ranges, curve and an edited price, as ratios in one run.
 
     python tests/benchmarks/bench_options.py
 
@@ -19,12 +19,12 @@ from time import process_time
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 import mytakeoff as mt
-from mytakeoff.drivers import price_band
+from mytakeoff import fillrange, sureness, wallrange
 from mytakeoff.edits import with_price
-from mytakeoff.options import carry, compare, option_result, options_of
+from mytakeoff.options import compare, option_result, options_of
 from mytakeoff.package_files import demo_folder
 from mytakeoff.pricecurve import price_curve
-from mytakeoff.treatments import STRAIGHTEN
+from mytakeoff.sureness import job_sureness, sureness_steps
 
 
 def forget() -> None:
@@ -44,11 +44,6 @@ def seconds(work: Callable[[], object], fresh: bool = True, rounds: int = 2) -> 
         work()
         times.append(process_time() - start)
     return min(times)
-
-
-def straight(job: mt.Job) -> mt.Job:
-    """The job with its hollows straightened."""
-    return carry(job, next(way for way in options_of(job) if way.kind == STRAIGHTEN))
 
 
 def after_an_edit(job: mt.Job) -> float:
@@ -71,8 +66,7 @@ def main() -> None:
         ("table of options, high spots taken down", seconds(lambda: compare(cut))),
         ("prices of all options after an edit", after_an_edit(plain)),
         ("the same, high spots taken down", after_an_edit(cut)),
-        ("band of the straightened option", _after(straight(plain), price_band)),
-        ("the same, high spots taken down", _after(straight(cut), price_band)),
+        *ranges(plain),
         ("curve over tolerances", seconds(lambda: list(price_curve(plain)), rounds=1)),
         ("curve again after an edit", _curve_again(plain)),
     ]
@@ -81,11 +75,35 @@ def main() -> None:
         print(f"| {what} | {1000 * took:.0f} ms | {took / once:.2f} |")
 
 
-def _after(job: mt.Job, work: Callable[[mt.Job], object]) -> float:
-    """Time of a work on a job that has been evaluated [s]."""
-    forget()
-    mt.evaluate(job)
-    return seconds(lambda: work(job), fresh=False, rounds=1)
+def ranges(job: mt.Job) -> list[tuple[str, float]]:
+    """The range of each option in turn, with what those before left; after an edit; the longest step."""
+    ways = options_of(job)
+    done = [option_result(job, way).result for way in ways]
+    redraw()
+    took = [_once(job_sureness, result) for result in done]
+    rows = [(f"range, {way.name}", seconds_) for way, seconds_ in zip(ways, took, strict=True)]
+    again = mt.evaluate(with_price(done[2].job, "light gypsum backing", Decimal("13.42")))
+    rows.append(("range of the straightened option after an edit", _once(job_sureness, again)))
+    redraw()
+    return [*rows, ("longest step of any range", max(_longest_step(result) for result in done))]
+
+
+def redraw() -> None:
+    """Forget every wall's faces and what they take."""
+    for kept in (wallrange._kept, sureness._kept, fillrange._kept):
+        kept.clear()
+
+
+def _once(work: Callable[[mt.Result], object], result: mt.Result) -> float:
+    return seconds(lambda: work(result), fresh=False, rounds=1)
+
+
+def _longest_step(result: mt.Result) -> float:
+    """The longest step of a range, over which a screen waits [s]."""
+    longest, start = 0.0, process_time()
+    for _ in sureness_steps(result):
+        longest, start = max(longest, process_time() - start), process_time()
+    return longest
 
 
 def _curve_again(job: mt.Job) -> float:

@@ -18,12 +18,17 @@ from scipy.interpolate import griddata
 import mytakeoff as mt
 from mytakeoff.between import Between, coarse_cell_m, draw_between
 from mytakeoff.drawnplanes import Drawn, chance_over, drawn_litres
+from mytakeoff.edgelines import EdgeRule
+from mytakeoff.fillrange import HAND_M, fills_steps
+from mytakeoff.insteps import at_once
 from mytakeoff.interpolate import Readings
 from mytakeoff.surface import Surface
 
 DATA = Path(__file__).parents[2].parent / "shared" / "data"
 LEAST_MM = 8.0
 RULE = mt.PlaneRule(least_mm=LEAST_MM)
+EDGE, LEFT_MM = (EdgeRule(2.0, 3.0),), 0.5
+PLASTERED_MM = 4.0  # as a standard deviation: an old wall, common practice, no source
 SETTS, MOUNTAIN, FRACTURE = "stone setts", "mountain side", "rock fracture"
 VALLEY = "mountain side, half as large"
 FILES = {SETTS: DATA / "setts_A_dense.csv", FRACTURE: DATA / "rock_fracture_mm.xyz"}
@@ -69,9 +74,14 @@ def relief(field: np.ndarray) -> float:
     return float((field[z, x] - terms @ np.linalg.lstsq(terms, field[z, x], rcond=None)[0]).std())
 
 
-def a_wall(name: str, rng: np.random.Generator) -> tuple[np.ndarray, float]:
-    """A piece 2 to 4 m long and 2 to 2.6 m high, or what a smaller surface allows, four fifths known."""
+def plastered(name: str) -> tuple[np.ndarray, float]:
+    """A surface brought to the relief of an old plastered wall, whose hollows one would straighten."""
     field, cell_m = dense(name)
+    return field * PLASTERED_MM / relief(field), cell_m
+
+
+def a_wall(field: np.ndarray, cell_m: float, rng: np.random.Generator) -> np.ndarray:
+    """A piece 2 to 4 m long and 2 to 2.6 m high, or what a smaller surface allows, four fifths known."""
     if rng.uniform() < 0.5:
         field = field.T
     height, width = (size * cell_m for size in field.shape)
@@ -81,7 +91,27 @@ def a_wall(name: str, rng: np.random.Generator) -> tuple[np.ndarray, float]:
         row, column = rng.integers(field.shape[0] - nz + 1), rng.integers(field.shape[1] - nx + 1)
         piece = field[row : row + nz, column : column + nx][:, :: rng.choice([-1, 1])]
         if np.isfinite(piece).mean() > 0.8:
-            return piece, cell_m
+            return piece
+
+
+def read_by_hand(
+    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int
+) -> tuple[Surface, Surface, Between]:
+    """A wall, the surface through readings in whole millimetres every so far begun anywhere, and faces."""
+    piece = a_wall(field, cell_m, rng)
+    nz, nx = piece.shape
+    wall = mt.Wall("cut out", nx * cell_m, nz * cell_m)
+    truth = _surface(wall, piece)
+    begin = rng.uniform(0.02, 0.6 * step_m, 2)
+    columns, rows = (
+        (np.arange(start, size * cell_m, step_m) / cell_m).astype(int)
+        for start, size in zip(begin, (nx, nz), strict=True)
+    )
+    x, z = np.meshgrid(truth.x_m[columns], truth.z_m[rows])
+    survey = mt.Survey.from_readings(wall, x, z, np.round(piece[np.ix_(rows, columns)]))
+    surface = _known_as(truth, mt.grid_surface(survey, coarse_cell_m(wall.width_m, wall.height_m), 9.0))
+    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    return truth, surface, draw_between(surface, np.zeros_like(surface.proud_mm), readings, draws=draws)
 
 
 @dataclass(frozen=True)
@@ -115,21 +145,8 @@ class Trial:
 
 
 def trial(name: str, step_m: float, rng: np.random.Generator, draws: int = 300) -> Trial:
-    """A wall, and readings in whole millimetres every so many metres of it, begun anywhere."""
-    piece, cell_m = a_wall(name, rng)
-    nz, nx = piece.shape
-    wall = mt.Wall("cut out", nx * cell_m, nz * cell_m)
-    truth = _surface(wall, piece)
-    begin = rng.uniform(0.02, 0.6 * step_m, 2)
-    columns, rows = (
-        (np.arange(start, size * cell_m, step_m) / cell_m).astype(int)
-        for start, size in zip(begin, (nx, nz), strict=True)
-    )
-    x, z = np.meshgrid(truth.x_m[columns], truth.z_m[rows])
-    survey = mt.Survey.from_readings(wall, x, z, np.round(piece[np.ix_(rows, columns)]))
-    surface = _known_as(truth, mt.grid_surface(survey, coarse_cell_m(wall.width_m, wall.height_m), 9.0))
-    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
-    between = draw_between(surface, np.zeros_like(surface.proud_mm), readings, draws=draws)
+    """A wall floated plumb: in truth, through its readings, and over its faces."""
+    truth, surface, between = read_by_hand(*dense(name), step_m, rng, draws)
     plane = mt.target_plane(surface, RULE)
     return Trial(
         mt.full_coat(truth, mt.target_plane(truth, RULE), RULE),
@@ -138,6 +155,55 @@ def trial(name: str, step_m: float, rng: np.random.Generator, draws: int = 300) 
         between,
         drawn_litres(between, RULE),
     )
+
+
+@dataclass(frozen=True)
+class FilledTrial:
+    """Hollows straightened, as mean thicknesses over what is known: in truth, as read, and the range [mm].
+
+    `finer_mm` is the truth on cells half as wide: what a narrower edge would still find.
+    """
+
+    truth: Surface
+    true_mm: float
+    plain_mm: float
+    band_mm: tuple[float, float, float]
+
+    @property
+    def finer_mm(self) -> float:
+        """Mean thickness on cells half as wide."""
+        return _straightened(_means(self.truth, HAND_M / 2)).mean_mm
+
+
+def filled_trial(name: str, step_m: float, rng: np.random.Generator, draws: int = 300) -> FilledTrial:
+    """A wall straightened to 3 mm under 2 m, hollows ruled flush to half a millimetre."""
+    truth, surface, between = read_by_hand(*plastered(name), step_m, rng, draws)
+    true = _straightened(_means(truth, HAND_M))
+    fills = at_once(fills_steps(between, EDGE, LEFT_MM, pairs=0))
+    plain = _straightened(surface)
+    more = np.array([fill.volume_l for fill in fills.faces]) - fills.plain.volume_l
+    drawn = Drawn(np.maximum(plain.mean_mm + more / surface.net_area_m2, 0.0), fills.weights)
+    low, middle, high = (drawn.at(share) for share in (0.1, 0.5, 0.9))
+    return FilledTrial(truth, true.mean_mm, plain.mean_mm, (low, middle, high))
+
+
+def _straightened(surface: Surface) -> mt.BuildUp:
+    [edge] = EDGE
+    return mt.spot_repair(surface, edge.tolerance_mm, edge.length_m, LEFT_MM)
+
+
+def _means(truth: Surface, width_m: float) -> Surface:
+    """The truth on cells so wide, each as high as the mean of what is known in it [m]."""
+    wall = truth.wall
+    x, z = (
+        np.minimum((places / width_m).astype(int), round(size / width_m) - 1)
+        for places, size in ((truth.x_m, wall.width_m), (truth.z_m, wall.height_m))
+    )
+    known = np.isfinite(truth.proud_mm)
+    total, count = (np.zeros((z.max() + 1, x.max() + 1)) for _ in range(2))
+    np.add.at(total, np.ix_(z, x), np.where(known, truth.proud_mm, 0.0))
+    np.add.at(count, np.ix_(z, x), known)
+    return _surface(wall, np.divide(total, count, out=np.full(total.shape, np.nan), where=count > 0))
 
 
 def _surface(wall: mt.Wall, proud: np.ndarray) -> Surface:

@@ -98,6 +98,14 @@ def money(lines, shares, places: int = 2) -> Decimal:
     return total
 
 
+def triangle(share: np.ndarray, low: float, top: float, high: float) -> np.ndarray:
+    """Values that shares of a triangular distribution lie at or below: its cumulated form turned round."""
+    left = (top - low) / (high - low)
+    rising = low + np.sqrt(share * (high - low) * (top - low))
+    falling = high - np.sqrt((1 - share) * (high - low) * (high - top))
+    return np.where(share < left, rising, falling)
+
+
 def patch_depths(fill: np.ndarray) -> list[float]:
     """The deepest place of each filled area whose cells touch by a side or a corner [mm]."""
     numbers, count = ndimage.label(np.nan_to_num(fill) > 1e-4, np.ones((3, 3)))

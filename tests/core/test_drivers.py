@@ -10,20 +10,12 @@ import pytest
 
 import mytakeoff as mt
 from mytakeoff import optionwalls, repairstages
-from mytakeoff.drivers import (
-    CHECKS,
-    PriceBand,
-    band_steps,
-    places_of,
-    price_band,
-    price_drivers,
-    ranges_of,
-    total_with,
-    with_input,
-)
+from mytakeoff.drivers import price_drivers, survey_driver
 from mytakeoff.edits import with_mix, with_plane, with_price
+from mytakeoff.inputs import ranges_of, total_with, with_input
 from mytakeoff.options import carry
 from mytakeoff.package_files import demo_folder
+from mytakeoff.sureness import job_sureness
 from mytakeoff.treatments import (
     DEFAULT_RANGES,
     FLOAT_PLUMB,
@@ -85,6 +77,44 @@ class TestDrivers:
         [driver] = price_drivers(entered, [Range("least thickness", -1.0, 2.0)])
         assert driver.low_total == mt.evaluate(with_plane(job, least_mm=8.0)).cost.total
 
+    def test_the_survey_s_bar_is_what_the_drawn_faces_do(self, job: mt.Job) -> None:
+        """Only the faces drawn: every input that is drawn beside them held still."""
+        still = tuple(Range(n, v, v) for n, v in (("mix density", 1.0), ("waste", 0.0), ("labour rate", 1.0)))
+        result = mt.evaluate(replace(job, ranges=still))
+        alone = job_sureness(result)
+        [driver] = [each for each in price_drivers(job) if each.name == "survey"]
+        assert (driver.low_total, driver.high_total) == (alone.total_money[0], alone.total_money[2])
+        assert driver.base_total == result.cost.total
+        priced = sum(wall.build_up.volume_l + wall.allowance_l for wall in result.walls)
+        assert driver.litres == pytest.approx((alone.litres.low - priced, alone.litres.high - priced))
+        assert driver.range is None
+
+    def test_the_survey_s_bar_is_the_user_s_own_range_where_there_is_one(self, job: mt.Job) -> None:
+        own = Range("survey", -1.0, 2.0, "our own records")
+        told = replace(job, ranges=(own,))
+        [driver] = [each for each in price_drivers(told) if each.name == "survey"]
+        assert driver == price_drivers(job, [own])[0]
+        assert driver.litres is None
+        # a bar says what if; how likely that is, the drawn faces say either way
+        assert job_sureness(mt.evaluate(told)).total == job_sureness(mt.evaluate(job)).total
+
+    def test_the_least_thickness_is_chosen_and_so_a_bar_but_no_chance(self, job: mt.Job) -> None:
+        wide = replace(job, ranges=(Range("least thickness", -5.0, 9.0),))
+        bars = [{d.name: d.effect for d in price_drivers(each)}["least thickness"] for each in (job, wide)]
+        assert bars[0] < bars[1]
+        assert job_sureness(mt.evaluate(wide)).total == job_sureness(mt.evaluate(job)).total
+
+    def test_a_scan_leaves_the_survey_no_bar(self) -> None:
+        demo = mt.open_job(demo_folder())
+        entry = demo.wall("breast left cheek")
+        x, z = np.random.default_rng(1).uniform((0, 0), (0.4, 2.6), (2000, 2)).T
+        survey = mt.Survey.from_readings(entry.wall, x, z, 5 * z, layout="scan")
+        walls = (replace(entry, survey=survey, missed_high_spot_mm=2.0),)
+        job = replace(demo, walls=walls, cell_m=0.1, compare=replace(demo.compare, beside=()))
+        driver = survey_driver(job_sureness(mt.evaluate(job)))
+        assert driver.effect == 0
+        assert driver.litres == (0.0, 0.0)
+
     def test_a_survey_that_missed_more_needs_more_allowance(self, job: mt.Job) -> None:
         walls = mt.evaluate(with_input(job, "survey", 2.0)).walls
         assert [wall.allowance_mm for wall in walls] == [6.0]  # 4 where it was not swept
@@ -122,59 +152,6 @@ class TestRanges:
         with pytest.raises(mt.TakeoffError, match="range of"):
             Range(name, low, high)
 
-    def test_a_range_is_tried_at_its_ends_and_at_what_was_entered(self) -> None:
-        assert {-0.05, 0.0, 0.1} <= set(places_of(WASTE).tolist())
-        assert set(places_of(Range("waste", 0.0, 0.0)).tolist()) == {0.0}
-
-
-@pytest.fixture(scope="module")
-def band(job: mt.Job) -> PriceBand:
-    return price_band(job, seed=7, samples=500)
-
-
-class TestBand:
-    def test_it_holds_its_median_and_the_budget(self, job: mt.Job, band: PriceBand) -> None:
-        assert band.p10 <= band.p50 <= band.p90
-        assert band.p10 <= mt.evaluate(job).cost.total <= band.p90
-
-    def test_the_same_seed_gives_the_same_band(self, job: mt.Job, band: PriceBand) -> None:
-        assert price_band(job, seed=7, samples=500) == band
-        assert price_band(job, seed=8, samples=500) != band
-
-    def test_it_is_never_wider_than_all_ends_together(self, job: mt.Job, band: PriceBand) -> None:
-        base = mt.evaluate(job).cost.total
-        drivers = price_drivers(job)
-        lowest = base + sum(min(d.low_total, d.high_total) - base for d in drivers)
-        highest = base + sum(max(d.low_total, d.high_total) - base for d in drivers)
-        # totals between the ends are no further out than the ends: each input moves the total one way
-        assert lowest <= band.p10
-        assert band.p90 <= highest
-
-    def test_one_input_alone_against_the_job_evaluated_for_each_sample(self, job: mt.Job) -> None:
-        samples = 60
-        band = price_band(job, [LABOUR], seed=3, samples=samples)
-        drawn = np.random.default_rng(3).triangular(0.8, 1.0, 1.3, samples)
-        totals = [float(mt.evaluate(with_input(job, "labour rate", float(v))).cost.total) for v in drawn]
-        for share, value in ((10, band.p10), (50, band.p50), (90, band.p90)):
-            assert float(value) == pytest.approx(np.percentile(totals, share), abs=0.05)
-        assert band.error < Decimal("0.1")  # wages are linear, so nothing but rounding is left
-
-    def test_ranges_of_no_width_give_the_budget(self, job: mt.Job) -> None:
-        band = price_band(job, [Range("waste", 0.0, 0.0), Range("labour rate", 1.0, 1.0)], samples=10)
-        assert {band.p10, band.p50, band.p90} == {mt.evaluate(job).cost.total}
-        assert band.error == 0
-
-    def test_it_comes_in_steps(self, job: mt.Job) -> None:
-        *steps, last = band_steps(job, [WASTE], samples=20)
-        assert steps == [None] * len(steps)
-        assert len(steps) == places_of(WASTE).size + CHECKS
-        assert last == price_band(job, [WASTE], samples=20)
-
-    @pytest.mark.parametrize(("samples", "seed"), [(9, 1), (100, -1)])
-    def test_too_few_samples_are_refused(self, job: mt.Job, samples: int, seed: int) -> None:
-        with pytest.raises(mt.TakeoffError, match="samples"):
-            price_band(job, samples=samples, seed=seed)
-
 
 CUT_WAYS = [Treatment(kind, kind, take_down=True) for kind in (STRAIGHTEN, FLOAT_PLUMB)]
 
@@ -203,29 +180,11 @@ class TestTakenDown:
 
     DECIDED = (optionwalls.best_cut_stage, repairstages.cut_and_filled_stage)
 
-    def test_no_sample_decides_anew(self, cut_job: mt.Job) -> None:
+    def test_nothing_decides_anew(self, cut_job: mt.Job) -> None:
         before = [stage.cache_info().misses for stage in self.DECIDED]
-        band = price_band(cut_job, samples=20)
+        for name, high in (("mix density", 1.1), ("waste", 0.08), ("labour rate", 1.2)):
+            total_with(cut_job, {name: high})
         assert [stage.cache_info().misses for stage in self.DECIDED] == before
-        assert price_band(cut_job, samples=20) == band
-
-    def test_samples_decided_anew_agree_within_the_stated_error(self, cut_job: mt.Job) -> None:
-        ranges, samples = ranges_of(cut_job), 10
-        assert samples <= CHECKS  # all of them were tried
-        band = price_band(cut_job, ranges, seed=5, samples=samples)
-        rng, middle = np.random.default_rng(5), {"mix density": 1.0, "labour rate": 1.0}
-        drawn = {r.name: rng.triangular(r.low, middle.get(r.name, 0.0), r.high, samples) for r in ranges}
-        changes = [{name: float(of[k]) for name, of in drawn.items()} for k in range(samples)]
-        once, anew = (
-            np.array([float(total_with(cut_job, change, decided=decided)) for change in changes])
-            for decided in (True, False)
-        )
-        for share, value in ((10, band.p10), (50, band.p50), (90, band.p90)):
-            assert abs(float(value) - np.percentile(once, share)) <= float(band.error) + 0.01
-        # half a day of 4 h at 8 and half of 23 an hour and the dearest draw of labour, with all that is added
-        half_day = 4 * (8 + 0.5 * 23) * 1.2 * 1.1 * 1.1 * 1.05 * 1.2
-        apart = np.abs(anew - once)  # often a half day, in a job of a day or two
-        assert apart.max() <= float(band.error) + half_day
 
     def test_another_job_decides(self, cut_job: mt.Job) -> None:
         dear = replace(cut_job, rates=replace(cut_job.rates, take_down_h_per_m2=50.0))
@@ -234,19 +193,3 @@ class TestTakenDown:
         assert own.walls[0].build_up.cut_l < as_entered.walls[0].build_up.cut_l
         assert planned.walls[0].build_up.cut_l == pytest.approx(as_entered.walls[0].build_up.cut_l)
         assert planned.walls[0].build_up.volume_l == pytest.approx(as_entered.walls[0].build_up.volume_l)
-
-
-@pytest.mark.parametrize("way", standard_treatments(take_down=True)[2:], ids=lambda way: way.name)
-def test_the_band_of_an_option_with_high_spots_taken_down_holds_its_price(way: Treatment) -> None:
-    demo = replace(mt.open_job(demo_folder()), cell_m=0.1)
-    option = carry(demo, way)
-    band = price_band(option)
-    assert band.p10 <= mt.evaluate(option).cost.total <= band.p90
-
-
-def test_wider_ranges_widen_the_band(job: mt.Job) -> None:
-    narrow = [Range("waste", -0.02, 0.02), Range("labour rate", 0.95, 1.05)]
-    wide = [Range("waste", -0.06, 0.06), Range("labour rate", 0.85, 1.15)]
-    bands = [price_band(job, ranges, samples=200) for ranges in (narrow, wide)]
-    assert bands[0].p90 - bands[0].p10 < bands[1].p90 - bands[1].p10
-    assert bands[1].p10 < bands[0].p10 < bands[0].p90 < bands[1].p90

@@ -10,12 +10,13 @@ import pytest
 from hand import job_of
 
 import mytakeoff as mt
-from mytakeoff import wallrange
+from mytakeoff import sureness, wallrange
 from mytakeoff.drawnplanes import drawn_litres
 from mytakeoff.job import Job, JobWall
 from mytakeoff.nextreading import APART_M, CLEAR_M, next_readings
 from mytakeoff.surechoice import LikelyWall, Sureness
-from mytakeoff.sureness import BETWEEN, READING, job_sureness, lifted, sureness_steps
+from mytakeoff.sureness import BETWEEN, READING, job_sureness, sureness_steps
+from mytakeoff.sureprices import lifted
 from mytakeoff.treatments import DENSITY, LABOUR, WASTE, Range, Treatment
 from mytakeoff.wallrange import Measured, faces_steps
 
@@ -56,6 +57,7 @@ def test_the_same_job_has_the_same_range_and_steps_lead_to_it():
     result = mt.evaluate(one())
     first = job_sureness(result)
     wallrange._kept.clear()
+    sureness._kept.clear()
     *steps, last = sureness_steps(result)
     assert set(steps) == {None}
     assert len(steps) > 5
@@ -96,12 +98,31 @@ def test_a_scan_leaves_nothing_between_its_points():
     assert sure.walls[0].readings == ()
 
 
-def test_a_wall_that_is_not_floated_keeps_its_litres():
-    job = one(treatment=Treatment("patch", "patch what has fallen"))
-    result = mt.evaluate(job)
-    sure = job_sureness(result)
+def test_a_wall_that_is_left_as_it_is_takes_nothing_and_has_no_range():
+    sure = job_sureness(mt.evaluate(one(treatment=Treatment("left", "as it is", skim=False))))
     assert sure.walls == ()
-    assert sure.litres.low == pytest.approx(result.volume_l)
+    assert {*sure.litres.rounded(3), *sure.bags.rounded(0), *sure.total_money} == {0}
+    assert sure.total_shares == ()
+
+
+def test_a_range_is_found_again_after_an_edit_of_prices_without_drawing_or_placing_anything(monkeypatch):
+    job = one()
+    first = job_sureness(mt.evaluate(job))
+    for name in ("range_steps", "faces_steps"):
+        monkeypatch.setattr(sureness, name, _kept_only(getattr(sureness, name), name))
+    again = job_sureness(mt.evaluate(replace(job, waste_share=0.2)))
+    assert again.litres == first.litres
+    assert again.total.middle > first.total.middle
+
+
+def _kept_only(steps, name: str):
+    def only(*details):
+        assert name == "faces_steps", "a plane was placed anew"
+        found = list(steps(*details))
+        assert len(found) == 1, "faces were drawn anew"
+        return iter(found)
+
+    return only
 
 
 def test_shares_add_up_and_say_what_the_range_comes_of():

@@ -14,7 +14,7 @@ import ipywidgets as widgets
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.drivers import price_drivers
+from mytakeoff.drivers import Driver, price_drivers
 from mytakeoff.errors import TakeoffError
 from mytakeoff.io.export import read_back
 from mytakeoff.options import (
@@ -28,7 +28,7 @@ from mytakeoff.options import (
     options_of,
 )
 from mytakeoff.package_files import demo_folder
-from mytakeoff.panels import OptionsPanel, budget, options
+from mytakeoff.panels import OptionsPanel, budget, optionpictures, options
 from mytakeoff.panels.optionwork import Work
 from mytakeoff.panels.steps import Steps
 from mytakeoff.pricecurve import price_curve
@@ -104,11 +104,18 @@ def test_the_day_to_paint_follows_the_first_day(panel: OptionsPanel) -> None:
 
 def test_each_price_has_a_range_that_holds_its_middle_and_a_bar(panel: OptionsPanel) -> None:
     for option in done(panel):
-        band = panel.bands[option.name]
-        assert band.p10 <= band.p50 <= band.p90
+        low, middle, high = panel.sure[option.name].total_money
+        assert low <= middle <= high
         if option.total:
-            assert row(panel, option.name)["cells"]["price"][1] == f"{say(band.p10)} to {say(band.p90)}"
+            assert row(panel, option.name)["cells"]["price"][1] == f"{say(low)} to {say(high)}"
             assert panel.table.pictures[f"{option.name}|price"].startswith("<svg")
+
+
+def test_the_range_is_the_one_that_the_budget_says_of_the_same_job(panel: OptionsPanel) -> None:
+    for option in done(panel):
+        shown = budget(option.result.job).sure.now()
+        found = panel.sure[option.name]
+        assert (shown.litres, shown.bags, shown.total) == (found.litres, found.bags, found.total)
 
 
 def test_a_client_sees_no_control_of_the_estimator(panel: OptionsPanel) -> None:
@@ -123,18 +130,41 @@ def test_a_client_sees_no_control_of_the_estimator(panel: OptionsPanel) -> None:
 def test_the_estimator_sees_what_the_file_has(own_panel: OptionsPanel) -> None:
     own_panel.view.value = "estimator"
     own_panel.folds.open("figures")
-    for each in options_frame(own_panel.options).to_dict("records"):
-        assert say(float(each["greatest_gap_mm"]), 1) in own_panel.folds.figures.value
-        assert f"<td>{each['bags']}</td>" in own_panel.folds.figures.value
+    shown = own_panel.folds.figures.value
+    for each in options_frame(own_panel.options, own_panel.sure).to_dict("records"):
+        assert say(float(each["greatest_gap_mm"]), 1) in shown
+        for figure in ("litres", "bags"):
+            low, high = (say(each[f"{figure}_{end}"]) for end in ("low_10", "high_90"))
+            ranged = f"<br><small>{low} to {high}</small>" if each["price"] else ""
+            assert f"<td>{say(each[figure])}{ranged}</td>" in shown
+    for sure in own_panel.sure.values():
+        assert all(
+            f"{name} {say(100 * share)} %" in shown for name, share in sure.total_shares if share > 0.01
+        )
 
 
 def test_export_reads_back_equal(panel: OptionsPanel, tmp_path: Path) -> None:
     written = panel.export(tmp_path)
-    back, frame = read_back(written[0]), options_frame(panel.options)
+    back, frame = read_back(written[0]), options_frame(panel.options, panel.sure)
     assert back["option"].tolist() == frame["option"].tolist()
-    assert [Decimal(price) for price in back["price"]] == frame["price"].tolist()
+    for column in (
+        "price",
+        "price_low_10",
+        "price_middle_50",
+        "price_high_90",
+        "litres_high_90",
+        "bags_low_10",
+    ):
+        assert [Decimal(value) for value in back[column]] == frame[column].tolist()
     assert {path.suffix for path in written[1:]} == {".png", ".svg"}
     assert all(path.stat().st_size > 5000 for path in written[1:])
+
+
+def test_nothing_is_written_before_the_ranges_are_there(own_panel: OptionsPanel, tmp_path: Path) -> None:
+    own_panel.work.sure.popitem()
+    assert own_panel.export(tmp_path) == ()
+    assert list(tmp_path.glob("options*")) == []
+    assert "wait a moment" in own_panel.said.value
 
 
 def test_the_curve_is_worked_out_once_it_is_opened_and_has_every_option_on_it(
@@ -157,6 +187,14 @@ def test_the_bars_are_those_of_the_option_in_the_list(own_panel: OptionsPanel) -
     assert {driver.name: driver.effect for driver in own_panel.work.drivers} == {
         name: driver.effect for name, driver in wanted.items()
     }
+    for driver in wanted.values():
+        assert all(words in own_panel.folds.drivers.value for words in optionpictures.end_words(driver))
+
+
+def test_the_survey_s_ends_are_said_in_litres() -> None:
+    none = Decimal(0)
+    driver = Driver("survey", none, none, none, litres=(-3.2, 41.0))
+    assert optionpictures.end_words(driver) == ("−3 l", "+41 l")
 
 
 def test_prices_and_coats_move_without_any_drawing_anew(tmp_path: Path) -> None:

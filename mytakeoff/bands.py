@@ -1,0 +1,47 @@
+"""A range as three figures: what one case in ten, half, and nine in ten stay within."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+
+from mytakeoff.drawnplanes import quantile
+from mytakeoff.survey import Floats
+from mytakeoff.units import decimal_of, round_money
+
+
+@dataclass(frozen=True)
+class Band:
+    """Values that one case in ten, half, and nine in ten stay within; in the unit of what is named [-]."""
+
+    low: float
+    middle: float
+    high: float
+
+    @classmethod
+    def of(cls, values: Floats, weights: Floats | None = None) -> Band:
+        """10, 50 and 90 % of values, all of the same weight unless told otherwise [-].
+
+        Examples
+        --------
+        >>> Band.of(np.array([1.0, 2.0, 3.0])).middle
+        2.0
+        """
+        weights = np.full(values.size, 1.0 / values.size) if weights is None else weights
+        low, middle, high = (quantile(values, weights, share) for share in (0.1, 0.5, 0.9))
+        return cls(low, middle, high)
+
+    def rounded(self, places: int) -> tuple[Decimal, Decimal, Decimal]:
+        """The three figures to so many decimals, half up [-].
+
+        Examples
+        --------
+        >>> [str(figure) for figure in Band(1.25, 2.0, 3.04).rounded(1)]
+        ['1.3', '2.0', '3.0']
+        """
+        low, middle, high = (
+            round_money(decimal_of(value), places) for value in (self.low, self.middle, self.high)
+        )
+        return low, middle, high

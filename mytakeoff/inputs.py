@@ -1,0 +1,115 @@
+"""Figures of a job that may turn out otherwise: how far, and what the job costs then."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+
+from mytakeoff import defaults
+from mytakeoff.chain import evaluate
+from mytakeoff.edits import mixes_of, with_mix, with_plane, with_price
+from mytakeoff.errors import Check
+from mytakeoff.job import Job
+from mytakeoff.treatments import (
+    DEFAULT_RANGES,
+    DENSITY,
+    LABOUR,
+    LEAST,
+    SURVEY,
+    UNCHANGED,
+    WASTE,
+    Range,
+)
+from mytakeoff.units import decimal_of
+from mytakeoff.wallstages import allowance_mm
+
+FINEST_TOLERANCE_MM = 0.5
+
+
+def ranges_of(job: Job) -> tuple[Range, ...]:
+    """The user's ranges, and the marked defaults for the inputs that have none.
+
+    Examples
+    --------
+    >>> DEFAULT_RANGES[0].source
+    'common practice, no source'
+    """
+    own = {each.name: each for each in job.ranges}
+    return tuple(own.get(each.name, each) for each in DEFAULT_RANGES)
+
+
+def with_input(job: Job, name: str, value: float) -> Job:
+    """The job with one input off by so much.
+
+    Parameters
+    ----------
+    job : Job
+    name : str
+        "mix density", "waste", "least thickness", "labour rate" or "survey".
+    value : float
+        As `Range` has it: a factor or a share added [-], or millimetres [mm].
+
+    Raises
+    ------
+    TakeoffError
+        An input that is not known, or a figure that the job cannot have.
+    """
+    check = Check("what drives the price")
+    check.that(name in UNCHANGED, f"{name!r}", "its input is known", f"choose from {', '.join(UNCHANGED)}")
+    check.done()
+    if value == UNCHANGED[name]:
+        return job
+    change = {DENSITY: _density, WASTE: _waste, LEAST: _least, LABOUR: _labour, SURVEY: _survey}[name]
+    return change(job, value)
+
+
+def _density(job: Job, factor: float) -> Job:
+    for mix in mixes_of(job):
+        job = with_mix(job, mix.name, density_kg_per_l=mix.density_kg_per_l * factor)
+    return job
+
+
+def _waste(job: Job, added: float) -> Job:
+    coats, patches = (
+        min(max(share + added, 0.0), 0.99) for share in (job.waste_share, job.patch_waste_share)
+    )
+    return replace(job, waste_share=coats, patch_waste_share=patches)
+
+
+def _least(job: Job, added_mm: float) -> Job:
+    """The least thickness, where it was entered; else that of each backing mix, up to its greatest coat."""
+    if job.plane.least_mm is not None:
+        return with_plane(job, least_mm=max(job.plane.least_mm + added_mm, 0.0))
+    systems = (job.system, *(wall.system for wall in job.walls if wall.system is not None))
+    for mix in {system.backing.name: system.backing for system in systems}.values():
+        least = min(max(mix.least_coat_mm + added_mm, 0.0), mix.max_coat_mm)
+        job = with_mix(job, mix.name, least_coat_mm=least)
+    return job
+
+
+def _labour(job: Job, factor: float) -> Job:
+    for who in (defaults.PLASTERER, defaults.LABOURER):
+        job = with_price(job, who, job.prices.of(who).price * decimal_of(factor))
+    return job
+
+
+def _survey(job: Job, missed_mm: float) -> Job:
+    """The allowance for missed high spots, and the tolerance that hollows are judged by."""
+    walls = tuple(
+        replace(wall, missed_high_spot_mm=max(allowance_mm(job, wall) + missed_mm, 0.0)) for wall in job.walls
+    )
+    tolerance = max(job.compare.tolerance_mm - missed_mm, min(FINEST_TOLERANCE_MM, job.compare.tolerance_mm))
+    return replace(job, walls=walls, compare=replace(job.compare, tolerance_mm=tolerance))
+
+
+def total_with(job: Job, changes: Mapping[str, float]) -> Decimal:
+    """Total with tax when inputs are off by so much, each as `with_input` has it [-] or [mm].
+
+    What is taken down of high spots stays as the job without the changes decides it: work is planned by what
+    was entered, and only then turns out otherwise.
+    """
+    changed = job
+    for name, value in changes.items():
+        changed = with_input(changed, name, value)
+    return evaluate(changed, job).cost.total

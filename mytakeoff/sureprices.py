@@ -1,0 +1,130 @@
+"""What a wall's litres do to the job: mixes and total where one wall takes more or less than priced."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from mytakeoff.buildup import full_coat
+from mytakeoff.coats import layers
+from mytakeoff.cost import job_cost
+from mytakeoff.fillrange import FillRange
+from mytakeoff.job import Job
+from mytakeoff.materials import mix_needs
+from mytakeoff.mixes import Mix
+from mytakeoff.survey import Floats
+from mytakeoff.wallrange import WallRange
+from mytakeoff.wallresult import WallResult
+
+LIFTS = 5  # thicknesses at which a floated wall is priced; between them straight
+
+
+@dataclass(frozen=True, eq=False)
+class Cases:
+    """Cases of one wall: its litres (k,) [l], those of each mix [l], and the job's total [-]."""
+
+    litres: Floats
+    by_mix: dict[Mix, Floats]
+    total: Floats
+
+    def mix_at(self, mix: Mix, litres: Floats) -> Floats:
+        """Litres of a mix where the wall takes so much [l]."""
+        return _at(self.litres, self.by_mix[mix], litres)
+
+    def total_at(self, litres: Floats) -> Floats:
+        """The job's total [-] where the wall takes so much [l]."""
+        return _at(self.litres, self.total, litres)
+
+
+def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
+    """Values between places, straight."""
+    order = np.argsort(places, kind="stable")
+    return np.asarray(np.interp(wanted, places[order], values[order]))
+
+
+def lifted(wall: WallResult, by_mm: float) -> WallResult:
+    """A floated wall with its plane further out by so much [mm], and nothing for missed high spots."""
+    rule = replace(
+        wall.rule,
+        least_mm=max(wall.rule.least_mm + by_mm, 0.0),
+        rail_least_mm=max(wall.rule.rail_least_mm + by_mm, 0.0),
+    )
+    plane = replace(wall.plane, a_mm=wall.plane.a_mm + rule.least_mm - wall.rule.least_mm)
+    build_up = full_coat(wall.surface, plane, rule)
+    return replace(
+        wall,
+        rule=rule,
+        plane=plane,
+        build_up=build_up,
+        layers=layers(build_up, wall.system),
+        allowance_mm=0.0,
+    )
+
+
+def case_steps(
+    job: Job, bare: Sequence[WallResult], nth: int, made: WallRange | FillRange
+) -> Iterator[Cases | None]:
+    """What one of the walls takes in its cases, and the job with it, step by step.
+
+    Parameters
+    ----------
+    job : Job
+    bare : sequence of WallResult
+        The priced walls, without allowances.
+    nth : int
+        Which of them [-].
+    made : WallRange or FillRange
+        Its range.
+
+    Notes
+    -----
+    A floated wall is priced at some thicknesses. A filled one is priced for each of its drawn faces; what
+    they cost more than the wall through the readings, on the same coarse cells, is added to the price.
+    """
+    if isinstance(made, FillRange):
+        return _filled_steps(job, bare, nth, made)
+    return _lifted_steps(job, bare, nth, made)
+
+
+def _lifted_steps(job: Job, bare: Sequence[WallResult], nth: int, made: WallRange) -> Iterator[Cases | None]:
+    over = (made.drawn.litres - made.priced_l) / max(bare[nth].build_up.area_m2, 1e-9)
+    heights = np.unique(np.linspace(over.min(), over.max(), LIFTS))
+    walls = [lifted(bare[nth], float(by_mm)) for by_mm in heights]
+    totals = []
+    for wall in walls:
+        totals.append(_total(job, bare, nth, wall))
+        yield None
+    litres = np.array([wall.build_up.volume_l for wall in walls])
+    yield Cases(litres, _by_mix(job, walls), np.array(totals))
+
+
+def _filled_steps(job: Job, bare: Sequence[WallResult], nth: int, made: FillRange) -> Iterator[Cases | None]:
+    priced, base = _by_mix(job, [bare[nth]]), _total(job, bare, nth, bare[nth])
+    if made.plain is None:
+        yield Cases(made.drawn.litres, priced, np.array([base]))
+        return
+    each: dict[WallResult, float] = {}
+    for wall in (made.plain, *made.faces):
+        if wall not in each:
+            each[wall] = _total(job, bare, nth, wall)
+            yield None
+    totals = np.array([each[wall] for wall in (made.plain, *made.faces)])
+    mixes = {
+        mix: np.maximum(litres[1:] - litres[0] + priced.get(mix, np.zeros(1)), 0.0)
+        for mix, litres in _by_mix(job, [made.plain, *made.faces]).items()
+    }
+    yield Cases(made.drawn.litres, mixes, totals[1:] - totals[0] + base)
+
+
+def _total(job: Job, bare: Sequence[WallResult], nth: int, wall: WallResult) -> float:
+    """The job's total with another wall in the place of one [-]."""
+    return float(job_cost(job, [*bare[:nth], wall, *bare[nth + 1 :]]).total)
+
+
+def _by_mix(job: Job, walls: Sequence[WallResult]) -> dict[Mix, Floats]:
+    """Litres of each mix on each of some walls (k,) [l]."""
+    each = [{need.mix: need.litres for need in mix_needs(job, [wall])} for wall in walls]
+    mixes = dict.fromkeys(mix for one in each for mix in one)
+    return {mix: np.array([one.get(mix, 0.0) for one in each]) for mix in mixes}

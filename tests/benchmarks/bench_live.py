@@ -22,7 +22,7 @@ from conftest import FLAGS, NAMES  # noqa: E402
 from driving import serving  # noqa: E402
 from live_drive import Way, open_way, spread  # noqa: E402
 from live_job import bench_job  # noqa: E402
-from live_start import empty_start_s, panel_start_s  # noqa: E402
+from live_start import empty, empty_start_s, panel_start_s, plain_lab  # noqa: E402
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 
 from mytakeoff import save_job  # noqa: E402
@@ -50,7 +50,7 @@ def main() -> None:
 
 
 def _measure(browser: Browser, rounds: int) -> dict[str, Way]:
-    """All three ways on one server, each with its own page and kernel."""
+    """All ways on one server, each with its own page and kernel, and the floor on a plain JupyterLab too."""
     # the kernels are told not to look in the folder they run in
     os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, (str(HERE), os.environ.get("PYTHONPATH"))))
     with tempfile.TemporaryDirectory() as scratch:
@@ -59,14 +59,18 @@ def _measure(browser: Browser, rounds: int) -> dict[str, Way]:
         save_job(bench_job(), folder)
         for notebook in (HERE / "notebooks").glob("*.ipynb"):
             shutil.copy(notebook, folder)
-        empty = Path(scratch) / "server"
-        empty.mkdir()
-        with serving(folder, empty) as server:
+        with (
+            tempfile.TemporaryDirectory() as other,
+            serving(folder, empty(scratch)) as server,
+            plain_lab(folder, empty(other)) as bare,
+        ):
             context = browser.new_context(viewport={"width": 1440, "height": 900})
             ways = {name: open_way(context, server, name) for name in ("plain", "panel", "floor")}
+            ways["bare"] = open_way(context, bare, "bare")
             _take_turns(list(ways.values()), rounds)
             context.close()
-            server.stop_kernels()
+            for each in (server, bare):
+                each.stop_kernels()
     return ways
 
 
@@ -116,6 +120,7 @@ def _print_live(ways: dict[str, Way]) -> None:
         ("plain ÷ panel, table and map", both["plain"] / both["panel"], "≥ 5"),
         ("plain ÷ panel, map alone", alone["plain"] / alone["panel"], "≥ 10"),
         ("panel ÷ floor", both["panel"] / both["floor"], "≤ 1.2"),
+        ("panel ÷ floor of a plain JupyterLab", both["panel"] / both["bare"], ""),
         ("plain settle ÷ panel settle", settle["plain"] / settle["panel"], "≥ 4"),
         ("repaints in a one-second drag", median(ways["panel"].drags), "≥ 30"),
     )

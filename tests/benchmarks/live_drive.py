@@ -23,6 +23,8 @@ SLIDERS = {
     "panel": {"watch": "watchPanel", COAT: "mt-max_coat_mm", DENSITY: "mt-mix_density_kg_per_l"},
     "floor": {"watch": "watchFloor", COAT: "bench-slider", DENSITY: "bench-slider"},
 }
+SLIDERS["bare"] = SLIDERS["floor"]  # the same notebook on another server
+NOTEBOOKS = {"panel": "budget.ipynb", "bare": "floor.ipynb"}
 _RUN = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
 _READY = """(css) => document.querySelector(`.${css} .noUi-handle`) && (
   !document.querySelector('.mt-panel') || document.querySelector('.wallmap[data-paints]')) && (
@@ -91,7 +93,7 @@ def open_way(context: BrowserContext, server: JobServer, name: str) -> Way:
     """Open a notebook, run it, and set the stopwatch on it. The panel is in the package's own workbook."""
     page = context.new_page()
     own = name == "panel"
-    page.goto(server.workbook_address("budget.ipynb" if own else f"{name}.ipynb"))
+    page.goto(server.workbook_address(NOTEBOOKS.get(name, f"{name}.ipynb")))
     if own:
         wait_until_run(page)
     else:

@@ -37,7 +37,7 @@ def panel_start_s(browser: Browser) -> float:
     with tempfile.TemporaryDirectory() as scratch:
         folder = new_job_folder(Path(scratch) / "job", demo=True)
         began = time.monotonic()
-        with serving(folder, _empty(scratch)) as server, _fresh_page(browser) as page:
+        with serving(folder, empty(scratch)) as server, _fresh_page(browser) as page:
             page.goto(server.address)
             page.wait_for_function(_ALIVE, timeout=WAIT_MS)
             return time.monotonic() - began
@@ -50,13 +50,14 @@ def empty_start_s(browser: Browser) -> float:
         folder.mkdir()
         shutil.copy(HERE / "notebooks" / "empty.ipynb", folder)
         began = time.monotonic()
-        with _plain_lab(folder, _empty(scratch)) as server, _fresh_page(browser) as page:
+        with plain_lab(folder, empty(scratch)) as server, _fresh_page(browser) as page:
             page.goto(f"{server.root}/lab/tree/empty.ipynb?token={server.token}")
             wait_for_kernel_idle(page)
             return time.monotonic() - began
 
 
-def _empty(scratch: str) -> Path:
+def empty(scratch: str) -> Path:
+    """A folder for a server's own files."""
     place = Path(scratch) / "server"
     place.mkdir()
     return place
@@ -71,7 +72,7 @@ def _fresh_page(browser: Browser) -> Iterator[Page]:
 
 
 @contextmanager
-def _plain_lab(folder: Path, scratch: Path) -> Iterator[JobServer]:
+def plain_lab(folder: Path, scratch: Path) -> Iterator[JobServer]:
     """JupyterLab as anybody starts it, asking nothing of the network."""
     log = scratch / "server.log"
     command = [sys.executable, "-m", "jupyterlab", *_QUIET, f"--ServerApp.root_dir={folder}"]

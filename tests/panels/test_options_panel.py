@@ -134,8 +134,10 @@ def test_the_estimator_sees_what_the_file_has(own_panel: OptionsPanel) -> None:
     for each in options_frame(own_panel.options, own_panel.sure).to_dict("records"):
         assert say(float(each["greatest_gap_mm"]), 1) in shown
         for figure in ("litres", "bags"):
-            low, high = (say(each[f"{figure}_{end}"]) for end in ("low_10", "high_90"))
-            ranged = f"<br><small>{low} to {high}</small>" if each["price"] else ""
+            band = getattr(own_panel.sure[each["option"]], figure)
+            ends = [float(each[f"{figure}_{end}"]) for end in ("low_10", "high_90")]
+            assert ends == pytest.approx([band.low, band.high], abs=0.5)
+            ranged = f"<br><small>{say(band.low)} to {say(band.high)}</small>" if each["price"] else ""
             assert f"<td>{say(each[figure])}{ranged}</td>" in shown
     for sure in own_panel.sure.values():
         assert all(

@@ -20,7 +20,8 @@ WHOLE = st.integers(-(2**62), 2**62)
 @pytest.fixture(autouse=True, scope="module")
 def _short_steps():
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(bysteps, "AT_ONCE", AT_ONCE)
+        for name in ("AT_ONCE", "SORTED_AT_ONCE"):
+            patch.setattr(bysteps, name, AT_ONCE)
         yield
 
 

@@ -209,6 +209,7 @@ def test_an_edge_longer_than_the_wall_rests_on_the_whole_wall():
     dip = grid_of([[0.0, -3.0, -5.0, 0.0]])
     np.testing.assert_array_equal(mt.straightedge_gap(dip, 50.0), [[0.0, 3.0, 5.0, 0.0]])
     assert "longer than the wall" in straightedge_notices(dip, 50.0)[0]
+    assert straightedge_notices(dip, 50.123456)[0].startswith("The edge of 50.12 m ")
 
 
 def test_no_edge_reaches_across_an_opening():

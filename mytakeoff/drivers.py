@@ -26,7 +26,7 @@ class Driver:
     range : Range or None
         From where to where the input may be; None where the ends are those of drawn faces.
     litres : tuple of (float, float) or None
-        Of drawn faces: litres more than priced at 10 and at 90 % of them, less where negative [l].
+        Of drawn faces: plaster on all walls at 10 and at 90 % of them [l].
     """
 
     name: str
@@ -55,9 +55,8 @@ def survey_driver(sure: JobSureness) -> Driver:
     places, base = result.job.money_places, result.cost.total
     low, _, high = sure.survey_total.rounded(places)
     if not sure.varies:
-        return Driver(SURVEY, base, base, base, litres=(0.0, 0.0))
-    priced = result.volume_l + result.allowance_l
-    return Driver(SURVEY, low, base, high, litres=(sure.litres.low - priced, sure.litres.high - priced))
+        low = high = base
+    return Driver(SURVEY, low, base, high, litres=(sure.litres.low, sure.litres.high))
 
 
 def ranges_asked(job: Job) -> tuple[Range, ...]:

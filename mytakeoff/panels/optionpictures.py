@@ -190,12 +190,10 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
 
 
 def end_words(driver: Driver) -> tuple[str, str]:
-    """Both ends of what an input may be: as its range has it, or as litres more or less than priced."""
+    """Both ends of what an input may be: as its range has it, or the plaster on all walls."""
     if driver.range is not None:
         return range_words(driver.range, driver.range.low), range_words(driver.range, driver.range.high)
-    low, high = (
-        f"{'−' if litres < 0 else '+'}{say(abs(litres))} l" for litres in driver.litres or (0.0, 0.0)
-    )
+    low, high = (f"{say(litres)} l" for litres in driver.litres or (0.0, 0.0))
     return low, high
 
 

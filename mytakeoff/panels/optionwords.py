@@ -238,8 +238,8 @@ def status(fresh: Sequence[str], order: Sequence[str], ranged: int, done: int) -
 
 
 COLUMNS = {
-    "litres": "litres",
-    "bags": "bags",
+    "litres": "litres priced, and likely",
+    "bags": "bags priced, and likely",
     "days": "days",
     "days_to_paint": "days to paint",
     "dry_kg": "kg on the walls",
@@ -290,7 +290,7 @@ def _range(name: str, option: Option, sure: Mapping[str, JobSureness]) -> str:
     if name not in RANGED or found is None or not found.walls:
         return ""
     band = found.litres if name == "litres" else found.bags
-    return f"<br><small>{say(band.low)} to {say(band.high)}</small>"
+    return f"<br><small>{surewords.ends(band).replace(' ', NBSP)}</small>"
 
 
 def _cell(name: str, value: object) -> str:

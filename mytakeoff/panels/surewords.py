@@ -23,8 +23,19 @@ def band(values: Band, unit: str, places: int = 0) -> str:
     >>> band(Band(170.2, 186.0, 215.4), "l")
     '170 to 215 l'
     """
+    return f"{ends(values, places)} {unit}"
+
+
+def ends(values: Band, places: int = 0) -> str:
+    """From where to where, without its unit; one figure where both are the same [-].
+
+    Examples
+    --------
+    >>> ends(Band(12.0, 12.0, 12.2))
+    '12'
+    """
     low, high = say(values.low, places), say(values.high, places)
-    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+    return low if low == high else f"{low} to {high}"
 
 
 def priced_l(result: Result) -> str:

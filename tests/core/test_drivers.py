@@ -85,8 +85,7 @@ class TestDrivers:
         [driver] = [each for each in price_drivers(job) if each.name == "survey"]
         assert (driver.low_total, driver.high_total) == (alone.total_money[0], alone.total_money[2])
         assert driver.base_total == result.cost.total
-        priced = sum(wall.build_up.volume_l + wall.allowance_l for wall in result.walls)
-        assert driver.litres == pytest.approx((alone.litres.low - priced, alone.litres.high - priced))
+        assert driver.litres == (alone.litres.low, alone.litres.high)
         assert driver.range is None
 
     def test_the_survey_s_bar_is_the_user_s_own_range_where_there_is_one(self, job: mt.Job) -> None:
@@ -111,9 +110,10 @@ class TestDrivers:
         survey = mt.Survey.from_readings(entry.wall, x, z, 5 * z, layout="scan")
         walls = (replace(entry, survey=survey, missed_high_spot_mm=2.0),)
         job = replace(demo, walls=walls, cell_m=0.1, compare=replace(demo.compare, beside=()))
-        driver = survey_driver(job_sureness(mt.evaluate(job)))
+        result = mt.evaluate(job)
+        driver, job_litres = survey_driver(job_sureness(result)), result.volume_l
         assert driver.effect == 0
-        assert driver.litres == (0.0, 0.0)
+        assert driver.litres == pytest.approx((job_litres, job_litres))
 
     def test_a_survey_that_missed_more_needs_more_allowance(self, job: mt.Job) -> None:
         walls = mt.evaluate(with_input(job, "survey", 2.0)).walls

@@ -137,7 +137,9 @@ def test_the_estimator_sees_what_the_file_has(own_panel: OptionsPanel) -> None:
             band = getattr(own_panel.sure[each["option"]], figure)
             ends = [float(each[f"{figure}_{end}"]) for end in ("low_10", "high_90")]
             assert ends == pytest.approx([band.low, band.high], abs=0.5)
-            ranged = f"<br><small>{say(band.low)} to {say(band.high)}</small>" if each["price"] else ""
+            low, high = say(band.low), say(band.high)
+            told = low if low == high else f"{low}\xa0to\xa0{high}"
+            ranged = f"<br><small>{told}</small>" if each["price"] else ""
             assert f"<td>{say(each[figure])}{ranged}</td>" in shown
     for sure in own_panel.sure.values():
         assert all(
@@ -195,8 +197,8 @@ def test_the_bars_are_those_of_the_option_in_the_list(own_panel: OptionsPanel) -
 
 def test_the_survey_s_ends_are_said_in_litres() -> None:
     none = Decimal(0)
-    driver = Driver("survey", none, none, none, litres=(-3.2, 41.0))
-    assert optionpictures.end_words(driver) == ("−3 l", "+41 l")
+    driver = Driver("survey", none, none, none, litres=(239.6, 1041.0))
+    assert optionpictures.end_words(driver) == ("240 l", f"{say(1041)} l")
 
 
 def test_prices_and_coats_move_without_any_drawing_anew(tmp_path: Path) -> None:

@@ -288,8 +288,8 @@ def straightedge_notices(surface: Surface, length_m: float = 2.0) -> tuple[str, 
         )
     if length_m > max(wall.width_m, wall.height_m):
         notices.append(
-            f"The edge of {round(length_m, 2):g} m is longer than the wall, {wall.width_m:g} × {wall.height_m:g} m: "
-            "it shows what the wall has room for."
+            f"The edge of {round(length_m, 2):g} m is longer than the wall, "
+            f"{wall.width_m:g} × {wall.height_m:g} m: it shows what the wall has room for."
         )
     else:
         notices += _narrow(surface, length_m)

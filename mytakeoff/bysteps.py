@@ -13,7 +13,6 @@ Step = TypeVar("Step")
 Out = TypeVar("Out")
 
 AT_ONCE = 1 << 20  # numbers that one step handles: some tenth of a second in the slowest of them
-SORTED_AT_ONCE = 1 << 22  # numbers that one step sorts: a fifth of a second
 BAND_BITS = 16
 
 
@@ -68,23 +67,6 @@ def blocks(size: int) -> Iterator[slice]:
     [slice(0, 1048576, None), slice(1048576, 2097152, None)]
     """
     return (slice(start, start + AT_ONCE) for start in range(0, size, AT_ONCE))
-
-
-def sorting(values: NDArray[np.int64]) -> Generator[None, None, None]:
-    """Sort whole numbers in place.
-
-    Halves parted at their median are halved again until a piece is short: some more work than one call.
-    """
-    parts = [values]
-    while parts:
-        part = parts.pop()
-        if part.size <= SORTED_AT_ONCE:
-            part.sort()
-        else:
-            middle = part.size // 2
-            part.partition(middle)
-            parts += [part[:middle], part[middle:]]
-        yield
 
 
 def banded(bands: NDArray[np.uint16]) -> Generator[None, None, list[NDArray[np.intp]]]:

@@ -1,24 +1,25 @@
 """The median of a dense cloud in each cell, and how far its points scatter there.
 
-Cell and reading are packed into one whole number, so that a single sort in place puts every cell's readings
-side by side and in order. The median and the quartiles are then look-ups, and nothing of the cloud's size is
-held beside the points but that one array.
+The readings are put cell by cell in one counting pass and then sorted within each cell. Many short sorts
+take a fraction of one long one, whose parts do not fit the processor's cache; median and quartiles are then
+look-ups.
 """
 
 from __future__ import annotations
 
 from collections.abc import Generator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csc_array
 from scipy.special import ndtri
 
-from mytakeoff.bysteps import AT_ONCE, sorting, to_the_end
+from mytakeoff.bysteps import AT_ONCE, to_the_end
 from mytakeoff.survey import Floats
 
-BLOCK = 1 << 16  # points packed at once: the block stays in the processor's cache
-MOST_BITS = 51  # of a reading in its key; a float holds whole numbers of that size exactly
+BLOCK = 1 << 16  # points numbered at once: the block stays in the processor's cache
 LEAST_FOR_SPREAD = 4  # points in a cell from which its scatter can be told
 
 
@@ -60,12 +61,12 @@ def cell_statistic(
     Returns
     -------
     CellStatistic
-        Medians to a billionth of the range of the readings or better.
+        Exact medians.
 
     Examples
     --------
     >>> x, z = np.array([0.1, 0.2, 0.3, 0.9]), np.full(4, 0.5)
-    >>> cell_statistic(x, z, np.array([1.0, 9.0, 2.0, 5.0]), (1.0, 1.0), (1, 2)).median_mm.round(9).tolist()
+    >>> cell_statistic(x, z, np.array([1.0, 9.0, 2.0, 5.0]), (1.0, 1.0), (1, 2)).median_mm.tolist()
     [[2.0, 5.0]]
     """
     return to_the_end(cell_statistic_steps(x_m, z_m, proud_mm, size_m, shape))
@@ -75,19 +76,15 @@ def cell_statistic_steps(
     x_m: Floats, z_m: Floats, proud_mm: Floats, size_m: tuple[float, float], shape: tuple[int, int]
 ) -> Generator[None, None, CellStatistic]:
     """The same in steps."""
-    cells = shape[0] * shape[1]
-    bits = min(MOST_BITS, 63 - max(cells - 1, 1).bit_length())
-    low = float(proud_mm.min())
-    step = max(float(proud_mm.max()) - low, 1e-9) / (2.0**bits - 2.0)
-    keys = yield from _keys(x_m, z_m, proud_mm, size_m, shape, bits, low, step)
-    yield from sorting(keys)
-    starts = np.searchsorted(keys, np.arange(cells + 1, dtype=np.int64) << bits)
+    cell = yield from _numbered(x_m, z_m, size_m, shape)
+    values, starts = by_cell(cell, proud_mm, shape[0] * shape[1])
+    yield
+    yield from _sorting(values, starts)
     first, count = starts[:-1], np.diff(starts)
 
     def ordered(nth: NDArray[np.int64]) -> Floats:
         """The nth smallest reading of each cell [mm]; of an empty one anything."""
-        found = keys[np.minimum(first + nth, keys.size - 1)] & ((1 << bits) - 1)
-        return np.asarray(low + step * found.astype(np.float64))
+        return np.asarray(values[np.minimum(first + nth, values.size - 1)])
 
     middle = (ordered(np.maximum(count - 1, 0) // 2) + ordered(count // 2)) / 2
     median = np.where(count > 0, middle, np.nan)
@@ -97,41 +94,43 @@ def cell_statistic_steps(
     return CellStatistic(median.reshape(shape), spread.reshape(shape), count.reshape(shape))
 
 
-def _keys(
-    x_m: Floats,
-    z_m: Floats,
-    proud_mm: Floats,
-    size_m: tuple[float, float],
-    shape: tuple[int, int],
-    bits: int,
-    low: float,
-    step: float,
-) -> Generator[None, None, NDArray[np.int64]]:
-    """Cell number above, reading in steps below, for each point; block by block."""
-    keys = np.empty(x_m.size, dtype=np.int64)
-    value = np.empty(BLOCK)
-    row, column = np.empty(BLOCK, dtype=np.int32), np.empty(BLOCK, dtype=np.int32)
-    # adding 2^52 leaves a whole number in a float's lower bits: quicker than converting each
-    whole, lower_bits = 2.0**52, (1 << 52) - 1
+def by_cell(cell: NDArray[np.int32], values: Floats, cells: int) -> tuple[Floats, NDArray[np.int64]]:
+    """Values put cell by cell, and where each cell begins and the last one ends (cells + 1,).
+
+    A matrix of one column that holds each value in its cell's row, told row by row: one counting pass.
+
+    Examples
+    --------
+    >>> values, starts = by_cell(np.array([2, 0, 2], dtype=np.int32), np.array([5.0, 6.0, 7.0]), 3)
+    >>> values.tolist(), starts.tolist()
+    ([6.0, 5.0, 7.0], [0, 1, 1, 3])
+    """
+    column = csc_array((values, cell, np.array([0, values.size], dtype=cell.dtype)), shape=(cells, 1))
+    rows = column.tocsr()
+    return np.asarray(rows.data), rows.indptr.astype(np.int64)
+
+
+def _sorting(values: Floats, starts: NDArray[np.int64]) -> Generator[None, None, None]:
+    """Sort the values of each cell in place."""
+    ends, done = starts.tolist(), 0
+    for start, end in pairwise(ends):
+        values[start:end].sort()
+        if end - done >= AT_ONCE:
+            done = end
+            yield
+
+
+def _numbered(
+    x_m: Floats, z_m: Floats, size_m: tuple[float, float], shape: tuple[int, int]
+) -> Generator[None, None, NDArray[np.int32]]:
+    """`cell_numbers` in steps."""
+    cell = np.empty(x_m.size, dtype=np.int32)
     for start in range(0, x_m.size, BLOCK):
         part = slice(start, start + BLOCK)
-        key = keys[part]
-        v, r, c = value[: key.size], row[: key.size], column[: key.size]
-        _numbers(z_m[part], size_m[1], shape[0], v, r)
-        _numbers(x_m[part], size_m[0], shape[1], v, c)
-        r *= shape[1]
-        r += c
-        key[:] = r
-        key <<= bits
-        np.subtract(proud_mm[part], low, out=v)
-        v *= 1.0 / step
-        v += whole
-        reading = v.view(np.int64)
-        reading &= lower_bits
-        key |= reading
+        cell[part] = cell_numbers(x_m[part], z_m[part], size_m, shape)
         if start % AT_ONCE == 0:
             yield
-    return keys
+    return cell
 
 
 def _numbers(places_m: Floats, length_m: float, count: int, room: Floats, into: NDArray[np.int32]) -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from mytakeoff import bysteps
-from mytakeoff.bysteps import banded, blocks, firsts, said_as, sorting, to_the_end
+from mytakeoff.bysteps import banded, blocks, firsts, said_as, to_the_end
 
 AT_ONCE = 50
 WHOLE = st.integers(-(2**62), 2**62)
@@ -20,17 +20,8 @@ WHOLE = st.integers(-(2**62), 2**62)
 @pytest.fixture(autouse=True, scope="module")
 def _short_steps():
     with pytest.MonkeyPatch.context() as patch:
-        for name in ("AT_ONCE", "SORTED_AT_ONCE"):
-            patch.setattr(bysteps, name, AT_ONCE)
+        patch.setattr(bysteps, "AT_ONCE", AT_ONCE)
         yield
-
-
-@given(arrays(np.int64, st.integers(0, 600), elements=WHOLE))
-def test_sorting_by_steps_is_sorting(values):
-    mine = values.copy()
-    steps = sum(1 for _ in sorting(mine))
-    assert mine.tolist() == np.sort(values).tolist()
-    assert steps >= values.size / AT_ONCE
 
 
 @given(st.lists(st.integers(0, 9), max_size=400), st.integers(0, 2**63))

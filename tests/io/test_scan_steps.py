@@ -26,7 +26,6 @@ WALL = Wall("A", 4.0, 2.6)
 def short(monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (bysteps, cellmedian):
         monkeypatch.setattr(module, "AT_ONCE", AT_ONCE)
-    monkeypatch.setattr(bysteps, "SORTED_AT_ONCE", AT_ONCE)
     monkeypatch.setattr(cellmedian, "BLOCK", AT_ONCE)
     monkeypatch.setattr(axes, "FACES_AT_ONCE", AT_ONCE)
 

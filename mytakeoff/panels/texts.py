@@ -51,4 +51,5 @@ class TextPlace(anywidget.AnyWidget):
 
     @value.setter
     def value(self, text: str) -> None:
+        """Put a text there."""
         setattr(self.source, self.name, text)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from driving import WAIT_MS, JobServer, assert_accessible
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 
 @pytest.mark.parametrize("width", [1280, 390])
@@ -15,3 +15,19 @@ def test_axe_finds_nothing_on_the_panel(page: Page, app: JobServer, width: int) 
     page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
     assert_accessible(page, ".mt-panel")
     page.set_viewport_size({"width": 1440, "height": 900})
+
+
+def test_what_folds_away_opens_by_keyboard_and_says_whether_it_is_open(page: Page, app: JobServer) -> None:
+    page.goto(app.address)
+    page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
+    head = page.get_by_role("button", name="Margins and tax")
+    tax = page.locator(".mt-tax_share-box input")
+    expect(head).to_have_attribute("aria-expanded", "false", timeout=WAIT_MS)
+    expect(tax).to_be_hidden()
+    for key, open_now in (("Enter", True), ("Space", False), ("Enter", True)):
+        head.focus()
+        page.keyboard.press(key)
+        expect(head).to_have_attribute("aria-expanded", str(open_now).lower())
+        expect(tax).to_be_visible() if open_now else expect(tax).to_be_hidden()
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.closest('.jupyter-widget-Collapse') !== null")

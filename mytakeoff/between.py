@@ -27,7 +27,7 @@ CELLS = 6000  # of the coarse height field, about
 CELL_M = 0.05
 EXACT = 6  # faces of each variogram that are drawn as if readings had no error, too
 EXACTLY_MM2 = 1e-4
-STRETCH = 0.15  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
+STRETCH = 0.25  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
 
 
 def coarse_cell_m(width_m: float, height_m: float) -> float:

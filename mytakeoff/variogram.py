@@ -26,7 +26,7 @@ FITTED_MOST = 160  # readings that the variogram is fitted to; all of them bind 
 TABLE_TO, TABLE_STEPS = 20, 1000  # lengths, and steps in each
 NEAREST = 1e-6  # of the length: nearer places are one, and K₁ has no value at 0
 TREND = 3  # unknowns of the plane
-RELIEF_SPREAD, LENGTH_SPREAD, SHORT_SPREAD = 1.5, 1.2, 1.0  # standard deviations of their logarithms
+RELIEF_SPREAD, LENGTH_SPREAD, SHORT_SPREAD = 1.5, 1.2, 0.7  # standard deviations of their logarithms
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import norm
 
 import mytakeoff as mt
-from mytakeoff.between import Between, Fields, draw_between
+from mytakeoff.between import STRETCH, Between, Fields, draw_between
 from mytakeoff.interpolate import Readings
 from mytakeoff.kriging import Kriging, Places
 from mytakeoff.surechoice import LikelyWall
@@ -203,6 +203,33 @@ def test_the_length_of_a_known_field_is_found():
         likely = likely_variograms(Readings(x, z, heights))
         length = np.exp(likely.weights @ np.log(likely.table[:, 1]))
         assert true.length_m / 2 < length < 2 * true.length_m
+
+
+def test_roughness_as_long_as_the_step_is_not_taken_for_roughness_shorter_than_a_hand():
+    """Exponential fields of known length have none that is shorter; read in whole millimetres every 25 cm."""
+    rng, true = np.random.default_rng(11), Variogram(0.5, 0.5, 300.0, 0.0)
+    x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0, 3, 0.25), np.arange(0, 2.5, 0.25)))
+    found = []
+    for _ in range(8):
+        likely = likely_variograms(Readings(x, z, Waves.of(true, 1, rng).at(x, z)[:, 0].round()))
+        found.append(np.sqrt(likely.weights @ likely.table[:, 3]))
+    assert np.mean(found) < 2.4
+
+
+def test_faces_stray_from_the_guess_by_factors_about_one():
+    """Of one field a face drawn with a factor lies along the line from the guess through that without."""
+    readings, surface = readings_of(), surface_of()
+    places = places_of(surface, readings)
+    fields = Fields.of(ROUGH, readings, places, 12, np.random.default_rng(2))
+    strayed, straight = (
+        replace(fields, stretch=stretch)
+        .through(ROUGH, 0.4, places, readings, np.random.default_rng(3))
+        .long_mm
+        for stretch in (fields.stretch, np.zeros(12))
+    )
+    guess = Kriging.of(ROUGH, readings).through(places, readings.proud_mm[:, None])[:, 0]
+    factor = np.exp(STRETCH * fields.stretch)[:, None]
+    assert strayed - guess == pytest.approx(factor * (straight - guess), abs=2e-3)
 
 
 def test_the_same_seed_draws_the_same_faces():

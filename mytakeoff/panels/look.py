@@ -30,7 +30,7 @@ STYLE = """
 .mt-panel .mt-notes { grid-area: notes; overflow: visible; }
 .mt-panel .widget-html-content, .mt-panel .jupyter-widgets.widget-html { overflow: visible; height: auto; }
 .mt-panel .widget-html-content { line-height: 1.45; align-self: flex-start; width: 100%; }
-.mt-panel .mt-text { line-height: 1.45; font-size: 13px; }
+.mt-panel .mt-text { line-height: 1.45; font-size: 13px; margin: 2px; }
 .mt-panel .mt-headline .mt-total { font-size: 30px; font-weight: 650; line-height: 1.2;
   font-variant-numeric: tabular-nums; }
 .mt-panel .mt-headline .mt-facts { font-size: 15px; font-variant-numeric: tabular-nums; }

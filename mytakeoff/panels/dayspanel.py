@@ -23,7 +23,7 @@ from mytakeoff.job import Job
 from mytakeoff.labour import LabourRates
 from mytakeoff.packs import Buying, PackList
 from mytakeoff.panels import daypictures, daywords, words
-from mytakeoff.panels.bind import BoundNumber, labelled_list
+from mytakeoff.panels.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.daycontrols import (
     AS_THE_JOB,
@@ -80,8 +80,8 @@ class DaysPanel:
         )
         for css in ("mt-start", "mt-pick", "mt-control"):
             self.start.add_class(css)
-        self.saturdays = _tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
-        self.by_sureness = _tick("by_sureness", "Order bags that last at this confidence", False)
+        self.saturdays = tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
+        self.by_sureness = tick("by_sureness", "Order bags that last at this confidence", False)
         self.headline, self.problem, self.status, self.said = (widgets.HTML() for _ in range(4))
         self.bars, self.narrow_bars, self.walls, self.days = (widgets.HTML() for _ in range(4))
         self.order_list, self.over, self.carrying = (widgets.HTML() for _ in range(3))
@@ -315,13 +315,6 @@ def _key(result: Result) -> tuple[Any, ...]:
     job = result.job
     bare = replace(job, calendar=Calendar(), buying=Buying(), packs=PackList(), rates=LabourRates())
     return bare, *result.walls
-
-
-def _tick(name: str, label: str, value: bool) -> widgets.Checkbox:
-    made = widgets.Checkbox(value=value, description=label, indent=False)
-    for css in (f"mt-{name}", "mt-tick", "mt-control"):
-        made.add_class(css)
-    return made
 
 
 def buying_and_days(job: Job, today: date | None = None) -> DaysPanel:

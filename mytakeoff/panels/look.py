@@ -81,6 +81,14 @@ STYLE = """
 .mt-panel .jupyter-widget-Collapse { margin: 4px 0; }
 .mt-panel .mt-place { overflow: visible; flex-wrap: wrap; align-items: center; gap: 4px 10px; }
 .mt-panel .mt-place .widget-text { width: 150px; }
+.mt-panel .mt-place .mt-off { width: 190px; }
+.mt-panel .mt-scroll { overflow-x: auto; max-width: 100%; }
+.mt-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
+.mt-panel .mt-tick label { white-space: normal; line-height: 1.3; }
+.mt-panel .mt-next caption { text-align: left; }
+.mt-panel .mt-next thead th:not(:first-child) { white-space: normal; }
+.mt-panel .mt-next :is(th, td):is(th, td) { padding: 1px 6px 1px 0; }
+.mt-panel.mt-narrow .mt-next { font-size: 12px; }
 """.replace("ACCENT", ACCENT)
 
 OPTION_STYLE = """
@@ -99,8 +107,6 @@ OPTION_STYLE = """
 .mt-options-panel:is(.mt-wide, .mt-widest) .mt-asked { flex: 0 0 auto; flex-wrap: nowrap; width: auto; }
 .mt-options-panel:is(.mt-wide, .mt-widest) .mt-asked > * { flex: 0 0 176px; }
 .mt-options-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
-.mt-options-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
-.mt-options-panel .mt-tick label { white-space: normal; line-height: 1.3; }
 .mt-options-panel .mt-key { display: flex; flex-wrap: wrap; align-items: center; gap: 4px 14px;
   font-size: 12px; margin: 8px 0 12px; }
 .mt-options-panel .mt-key svg { display: block; }
@@ -124,10 +130,7 @@ DAY_STYLE = """
   grid-template-areas: "headline headline" "controls map" "controls notes"; }
 .mt-day-panel .mt-bars { overflow-x: auto; max-width: 100%; }
 .mt-day-panel .mt-bars svg { display: block; max-width: 100%; height: auto; }
-.mt-day-panel .mt-scroll { overflow-x: auto; max-width: 100%; }
 .mt-day-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
-.mt-day-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
-.mt-day-panel .mt-tick label { white-space: normal; line-height: 1.3; }
 .mt-list { border-collapse: collapse; font-size: 13px; font-variant-numeric: tabular-nums; }
 .mt-list th, .mt-list td { font-weight: 400; text-align: left; vertical-align: top; line-height: 1.4;
   padding: 4px 16px 4px 0; border-bottom: 1px solid var(--jp-border-color2, #ccc); }
@@ -152,7 +155,6 @@ SETTING_STYLE = """
 .mt-setting-panel .mt-elevation svg { display: block; max-width: 100%; height: auto; }
 .mt-setting-panel.mt-narrow .mt-elevation-wide, .mt-setting-panel:not(.mt-narrow) .mt-elevation-narrow {
   display: none; }
-.mt-setting-panel .mt-scroll { overflow-x: auto; max-width: 100%; }
 .mt-setting-panel .mt-hint { white-space: normal; height: auto; line-height: 1.3; }
 .mt-setting-panel ul { margin: 4px 0; padding-left: 18px; }
 .mt-fixings thead th:nth-child(n + 2):nth-child(-n + 6) { text-align: right; }
@@ -194,8 +196,6 @@ SURVEY_STYLE = """
 .mt-survey-panel .mt-fold { width: auto; min-width: 240px; text-align: left; }
 .mt-survey-panel .mt-hint { white-space: normal; }
 .mt-survey-panel .mt-small > :is(input, select) { flex: 0 0 auto; height: 30px; width: 100%; }
-.mt-survey-panel .mt-tick { width: auto; max-width: 340px; height: auto; }
-.mt-survey-panel .mt-tick label { white-space: normal; line-height: 1.3; }
 .mt-survey-panel :is(.mt-look, .mt-bring, .mt-accept, .mt-add) { width: auto; max-width: 340px; }
 .mt-survey-panel .mt-waiting { gap: 10px; flex-wrap: wrap; align-items: center; overflow: visible; }
 .mt-survey-panel .widget-hprogress { width: 320px; max-width: 100%; }

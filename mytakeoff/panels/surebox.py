@@ -14,7 +14,7 @@ from mytakeoff.chain import Result
 from mytakeoff.edits import with_reading
 from mytakeoff.job import Job
 from mytakeoff.panels import surewords, words
-from mytakeoff.panels.bind import BoundNumber, Number, labelled_list
+from mytakeoff.panels.bind import BoundNumber, Number, labelled_list, tick
 from mytakeoff.panels.buttons import make_buttons, safely
 from mytakeoff.panels.steps import Steps
 from mytakeoff.panels.wallview import WallView
@@ -56,13 +56,16 @@ class SureBox:
         self.line, self.table, self.text = (widgets.HTML() for _ in range(3))
         self.line.layout.min_height = TWO_LINES  # it comes late: the wall must not move when it does
         self.confidence = BoundNumber(store, CONFIDENCE)
-        self.marked = _tick("Show where to measure next on the map")
-        self.priced = _tick("Price at this confidence, instead of the allowance entered")
-        self.place = labelled_list("place", "Reading taken at place", [("", 0)], 0)
+        self.marked = tick("show-next", "Show where to measure next on the map")
+        self.priced = tick("price-sure", "Price at this confidence, instead of the allowance entered")
+        self.place = labelled_list("next-place", "Reading taken at place", [("", 0)], 0)
         self.x, self.z, self.off = (
             widgets.FloatText(value=0.0, step=step, description=label)
             for label, step in (("x, m", 0.05), ("z, m", 0.05), ("off the line, mm", 1.0))
         )
+        for box in (self.x, self.z, self.off):
+            box.style.description_width = "initial"
+        self.off.add_class("mt-off")
         self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
         self.controls: dict[str, Any] = {
             "confidence_share": self.confidence.slider, "price_at_confidence": self.priced,
@@ -182,9 +185,3 @@ class SureBox:
         wanted = bool(change["new"])
         if wanted != self.store.job.sureness.price_at_confidence:
             self.store.apply(lambda job: _with(job, price_at_confidence=wanted), "price_at_confidence")
-
-
-def _tick(label: str) -> widgets.Checkbox:
-    made = widgets.Checkbox(value=False, description=label, indent=False)
-    made.add_class("mt-control")
-    return made

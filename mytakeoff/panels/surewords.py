@@ -141,7 +141,7 @@ def places(sure: WallSureness | None) -> str:
     heads = ("place", "x", "z", "likely off the line", "narrows the litres' variance by")
     head = "".join(f"<th scope='col'>{name}</th>" for name in heads)
     return (
-        f"<table class='mt-coats'><caption>Where to measure next on {escape(sure.name)}</caption>"
+        f"<table class='mt-coats mt-next'><caption>Where to measure next on {escape(sure.name)}</caption>"
         f"<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
     )
 

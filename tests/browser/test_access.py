@@ -31,3 +31,21 @@ def test_what_folds_away_opens_by_keyboard_and_says_whether_it_is_open(page: Pag
         expect(tax).to_be_visible() if open_now else expect(tax).to_be_hidden()
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.closest('.jupyter-widget-Collapse') !== null")
+
+
+@pytest.mark.parametrize("width", [1440, 390])
+def test_what_stands_behind_the_range_is_read_whole(page: Page, app: JobServer, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto(app.address)
+    page.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)
+    page.get_by_role("button", name="How sure, and where to measure next").press("Enter")
+    page.locator(".mt-next").wait_for(timeout=WAIT_MS)
+    inside = page.locator(".jupyter-widget-Collapse-open", has=page.locator(".mt-next")).last
+    cut = inside.evaluate(
+        """(box) => [...box.querySelectorAll("label, caption, th, td")].filter((each) => each.clientWidth
+          && (each.scrollWidth > each.clientWidth + 1
+            || each.getBoundingClientRect().right > box.getBoundingClientRect().right))
+          .map((each) => each.textContent)"""
+    )
+    assert cut == []
+    page.set_viewport_size({"width": 1440, "height": 900})

@@ -7,6 +7,7 @@ from collections.abc import Callable, Generator, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
+from mytakeoff.bysteps import said_as, to_the_end
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.scanchunks import Chunk, ScanFile, wrong
 from mytakeoff.io.scane57 import open_e57
@@ -110,12 +111,9 @@ def finish(work: Generator[float, None, Made], progress: Progress | None = None)
     CancelledError
         It returned False.
     """
-    while True:
-        try:
-            done_share = next(work)
-        except StopIteration as end:
-            made: Made = end.value
-            return made
+
+    def tell(done_share: float) -> None:
         if progress is not None and progress(done_share) is False:
-            work.close()
             raise CancelledError
+
+    return to_the_end(said_as(work, tell))

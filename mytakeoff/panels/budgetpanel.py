@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.chain import Result, square_litres
+from mytakeoff.chain import square_litres
 from mytakeoff.io.costs import export_costs, range_path
 from mytakeoff.io.jobsave import save_job
 from mytakeoff.job import Job
@@ -16,6 +16,7 @@ from mytakeoff.panels import words
 from mytakeoff.panels.bind import labelled_list
 from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.controls import make_choices, make_numbers
+from mytakeoff.panels.foresight import Foresight
 from mytakeoff.panels.framed import framed, heading
 from mytakeoff.panels.notes import Notes
 from mytakeoff.panels.page import PageAids
@@ -27,6 +28,7 @@ from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
 
 ESTIMATOR, CLIENT = "estimator", "client"
+FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
 
 
 class BudgetPanel:
@@ -54,7 +56,9 @@ class BudgetPanel:
         labels = {name: n.quantity.label for name, n in self.numbers.items()}
         self.page = PageAids(names=labels | {CONFIDENCE.name: CONFIDENCE.label})
         self.problem, self.said = widgets.HTML(), widgets.HTML()
-        self.texts = BudgetTexts()
+        ahead = [self.numbers[name] for name in FORESEEN]
+        self.texts = BudgetTexts(sliders=[number.slider for number in ahead])
+        self.foresight = Foresight(ahead, self.texts)
         self.headline = TextPlace(source=self.texts, name="headline")
         self.notes = Notes(self.texts)
         self.treated = TreatedNote(self.store, self._failed)
@@ -63,7 +67,6 @@ class BudgetPanel:
         )
         self.sure = SureBox(self.store, self.wall_view, self._failed)
         self.table = PriceTable(self.store, self.texts)
-        self._shown: Result | None = None
         self.controls: dict[str, Any] = {
             **{name: number.slider for name, number in self.numbers.items()},
             **{name: choice.control for name, choice in self.choices.items()},
@@ -165,12 +168,10 @@ class BudgetPanel:
         The browser takes one message after another and may paint a frame between any two: what the eye
         waits for goes ahead, and as one.
         """
-        result, before = self.store.result, self._shown
-        client, wall = self.view.value == CLIENT, result.wall(self.wall.value)
-        with self.texts.hold_sync():
-            self.table.show(result, client)
-            self.headline.value = words.headline(result, before)
-            self.notes.show(result, wall)
+        result, client = self.store.result, self.view.value == CLIENT
+        wall = result.wall(self.wall.value)
+        self.foresight.show(result, self.wall.value, client)
+        self.notes.refresh()
         self.wall_view.show(wall, square_litres(result.job, wall.entry))
         for number in self.numbers.values():
             number.refresh(result.job)
@@ -181,7 +182,7 @@ class BudgetPanel:
         for part in self._estimators:
             part.layout.display = "none" if client else None
         self.buttons["undo"].disabled = not self.store.can_undo
-        self._shown = result
+        self.foresight.look()
 
     # -- layout ---------------------------------------------------------------------------------
 

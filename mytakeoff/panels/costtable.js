@@ -150,16 +150,16 @@ async function render({ model, el }) {
     });
   }
   function paint() {
-    shown = JSON.parse(source.get("table"));
+    shown = JSON.parse(source.get("shown_table") ?? source.get("table"));
     paintHead();
     paintBody();
     paintFoot();
   }
-  source.on("change:table", paint);
+  source.on("change:shown_table", paint);
   model.on("change:refused", paintBody);
   paint();
   return () => {
-    source.off("change:table", paint);
+    source.off("change:shown_table", paint);
     model.off("change:refused", paintBody);
   };
 }

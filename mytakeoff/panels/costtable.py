@@ -22,13 +22,10 @@ class CostTable(anywidget.AnyWidget):
 
     Attributes
     ----------
-    caption : str
-    head : list of [kind, text]
-    rows : list of dict
-        key, item, quantity, unit, price, amount, basis, priced (item of the price list), editable, starts.
-    foot : list of [label, amount, strong]
     source : BudgetTexts
-        Its `table` has all of these as JSON.
+        Its `table` is JSON: `caption`; `head`, a list of [kind, text]; `rows`, each with key, item, quantity,
+        unit, price, amount, basis, priced (item of the price list), editable, starts; `foot`, a list of
+        [label, amount, strong].
     refused : dict
         Items whose typed price was refused.
     edit : dict
@@ -43,16 +40,11 @@ class CostTable(anywidget.AnyWidget):
     edit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
 
     def __init__(self, source: BudgetTexts) -> None:
-        self.caption: str = ""
-        self.head: list[Any] = []
-        self.rows: list[dict[str, Any]] = []
-        self.foot: list[list[Any]] = []
         self.texts = source
         super().__init__(source=source)
 
-    def show(
-        self, *, caption: str, head: list[Any], rows: list[dict[str, Any]], foot: list[list[Any]]
-    ) -> None:
-        """Show a table."""
-        self.caption, self.head, self.rows, self.foot = caption, head, rows, foot
-        self.texts.table = json.dumps({"caption": caption, "head": head, "rows": rows, "foot": foot})
+    @property
+    def shown(self) -> dict[str, Any]:
+        """What the table shows, by the names above."""
+        shown: dict[str, Any] = json.loads(self.texts.table)
+        return shown

@@ -37,9 +37,7 @@ STYLE = """
 .mt-panel .mt-headline .mt-facts span { white-space: nowrap; }
 /* All the time is delay: a mark that stays as it is costs no frame, one that fades costs every frame. */
 .mt-panel .mt-changed { animation: mt-changed 1ms 1.2s backwards; }
-.mt-panel .mt-changed.mt-again { animation-name: mt-changed-again; }
 @keyframes mt-changed { from { font-weight: 800; text-decoration: underline; } }
-@keyframes mt-changed-again { from { font-weight: 800; text-decoration: underline; } }
 @media (prefers-reduced-motion: reduce) { .mt-panel .mt-changed { animation: none; } }
 .mt-panel.mt-narrow .mt-headline { position: sticky; top: 0; z-index: 5;
   background: var(--jp-layout-color0, #fff); padding-bottom: 4px;

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import ipywidgets as widgets
 
-from mytakeoff.chain import Result
-from mytakeoff.panels import words
 from mytakeoff.panels.texts import BudgetTexts, TextPlace
-from mytakeoff.wallresult import WallResult
 
 TITLES = {
     "Coats on this wall": "coats",
@@ -18,7 +15,7 @@ TITLES = {
 
 
 class Notes:
-    """Folds under the map; `show` changes the text in them, never whether they are open."""
+    """Folds under the map, over texts that the panel tells; whether they are open is the user's."""
 
     def __init__(self, texts: BudgetTexts) -> None:
         self.texts = {title: TextPlace(source=texts, name=name) for title, name in TITLES.items()}
@@ -30,17 +27,9 @@ class Notes:
         self.own = TextPlace(source=texts, name="own")
         self.widget = widgets.VBox([*self.folds.values(), self.own])
 
-    def show(self, result: Result, wall: WallResult) -> None:
-        """Show what there is to know about a result and the wall on the map."""
-        texts = (
-            words.coats(wall),
-            words.listed(result.notices),
-            words.listed(result.cost.excluded),
-            words.cautions(result),
-        )
-        for title, text in zip(self.texts, texts, strict=True):
-            self.texts[title].value = text
-            shown = "" if text else "none"
+    def refresh(self) -> None:
+        """Hide the folds that have nothing to say."""
+        for title, text in self.texts.items():
+            shown = "" if text.value else "none"
             if (self.folds[title].layout.display or "") != shown:
                 self.folds[title].layout.display = shown
-        self.own.value = words.paragraphs(result.job.notes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -85,6 +86,19 @@ def foot_of(cost: Cost, client: bool) -> list[list[Any]]:
     return [["subtotal" if not client else "before tax", say(before, places), False], *tax, total]
 
 
+def table_of(result: Result, client: bool) -> str:
+    """A result's table, for the client or for the estimator, as the table on the page takes it."""
+    cost = result.cost
+    lines = [line for line in cost.client_lines if line.group != "tax"] if client else cost.lines
+    shown = {
+        "caption": f"What it costs, {cost.currency}",
+        "head": CLIENT_HEAD if client else HEAD,
+        "rows": rows_of(lines, cost.money_places, editable=not client),
+        "foot": foot_of(cost, client),
+    }
+    return json.dumps(shown)
+
+
 class PriceTable:
     """The table and its typed prices over one store."""
 
@@ -114,14 +128,3 @@ class PriceTable:
     def mark_refused(self) -> None:
         """Mark the prices that were typed and refused."""
         self.widget.refused = dict(self._typed)
-
-    def show(self, result: Result, client: bool) -> None:
-        """Show a result's table."""
-        cost = result.cost
-        lines = [line for line in cost.client_lines if line.group != "tax"] if client else cost.lines
-        self.widget.show(
-            caption=f"What it costs, {cost.currency}",
-            head=CLIENT_HEAD if client else HEAD,
-            rows=rows_of(lines, cost.money_places, editable=not client),
-            foot=foot_of(cost, client),
-        )

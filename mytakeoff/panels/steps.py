@@ -14,6 +14,24 @@ SLICE_S = 0.1  # beyond a tenth of a second a hand feels that something waits
 PAUSE_S = 0.01  # in which the kernel takes the messages that came meanwhile
 
 
+class Waiting:
+    """One thing to do a little later on the loop that the callback runs on; asking again puts it off."""
+
+    def __init__(self) -> None:
+        self._timer: asyncio.TimerHandle | None = None
+
+    def start(self, after_s: float, do: Callable[[], None]) -> None:
+        """Do it so much later; never where no loop runs, as in a script."""
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            return
+        self._timer = loop.call_later(after_s, do)
+
+
 class Steps:
     """Runs one piece of work at a time, in slices; starting another drops the one before.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from html import escape
@@ -16,7 +15,7 @@ from mytakeoff.job import Job
 from mytakeoff.panels import surewords, words
 from mytakeoff.panels.bind import BoundNumber, Number, labelled_list, tick
 from mytakeoff.panels.buttons import make_buttons, safely
-from mytakeoff.panels.steps import Steps
+from mytakeoff.panels.steps import Steps, Waiting
 from mytakeoff.panels.wallview import WallView
 from mytakeoff.store import Store
 from mytakeoff.sureness import JobSureness, sureness_steps
@@ -52,7 +51,7 @@ class SureBox:
         self._result: Result | None = None
         self._wall = ""
         self._steps = Steps()
-        self._waiting: asyncio.TimerHandle | None = None
+        self._waiting = Waiting()
         self.line, self.table, self.text = (widgets.HTML() for _ in range(3))
         self.line.layout.min_height = TWO_LINES  # it comes late: the wall must not move when it does
         self.confidence = BoundNumber(store, CONFIDENCE)
@@ -120,18 +119,8 @@ class SureBox:
             self._result = result
             self._steps.stop()
             self._say_updating()
-            self._begin_later()
-
-    def _begin_later(self) -> None:
-        """Begin once the hand rests; where no loop runs, a script asks for it by `work_out`."""
-        if self._waiting is not None:
-            self._waiting.cancel()
-            self._waiting = None
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            return
-        self._waiting = loop.call_later(REST_S, self.begin)
+            # where no loop runs, a script asks for it by `work_out`
+            self._waiting.start(REST_S, self.begin)
 
     def begin(self) -> None:
         """Begin to work the ranges out, in slices."""

@@ -2,21 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
+_HERE = Path(__file__).parent
+NAMES = ("table", "headline", "coats", "notices", "excluded", "cautions", "own")
+
 
 class BudgetTexts(anywidget.AnyWidget):
     """Texts of the budget panel by name, HTML but for the table, which is JSON; shown by the places for them.
 
-    Set several within `hold_sync()`: they travel together, so that the browser never paints half of a result
-    and has one message to take up instead of one for each place.
+    They travel together, so that the browser never paints half of a result and has one message to take up
+    instead of one for each place. The browser keeps what was told for each setting of some sliders, and also
+    takes what is told in advance (`foretell`): where a slider comes to such a setting, it shows those texts
+    before the kernel has heard of it.
+
+    Attributes
+    ----------
+    table, headline, coats, notices, excluded, cautions, own : str
+    names : list of str
+        Of the texts.
+    sliders : list of Widget
+        What the texts may be told in advance for.
+    at : list of float
+        Where those sliders stand in the job that the texts are of.
+    rest : int
+        Another number: something else has changed, and whatever was kept is void.
     """
 
-    _esm = "export default {}"
+    _esm = (_HERE / "texts.js").read_text(encoding="utf-8")
 
     table = traitlets.Unicode("").tag(sync=True)
     headline = traitlets.Unicode("").tag(sync=True)
@@ -25,6 +44,26 @@ class BudgetTexts(anywidget.AnyWidget):
     excluded = traitlets.Unicode("").tag(sync=True)
     cautions = traitlets.Unicode("").tag(sync=True)
     own = traitlets.Unicode("").tag(sync=True)
+    names: traitlets.List[str] = traitlets.List(list(NAMES)).tag(sync=True)
+    sliders: traitlets.List[Any] = traitlets.List().tag(sync=True, **widget_serialization)
+    at: traitlets.List[float] = traitlets.List().tag(sync=True)
+    rest = traitlets.Int(0).tag(sync=True)
+
+    def tell(self, texts: dict[str, str], at: Sequence[float], rest: int) -> None:
+        """Show texts, in one message."""
+        with self.hold_sync():
+            for name, text in texts.items():
+                setattr(self, name, text)
+            self.at, self.rest = list(at), rest
+
+    def foretell(
+        self, texts: dict[str, str], at: Sequence[float], *, over: Sequence[float], rest: int
+    ) -> None:
+        """Tell in advance what there will be to show with the sliders at `at`, all else staying.
+
+        Only the texts that differ from those told for the sliders at `over` are wanted.
+        """
+        self.send({"texts": texts, "at": list(at), "over": list(over), "rest": rest})
 
 
 class TextPlace(anywidget.AnyWidget):
@@ -39,7 +78,7 @@ class TextPlace(anywidget.AnyWidget):
         The text itself, HTML.
     """
 
-    _esm = (Path(__file__).parent / "textplace.js").read_text(encoding="utf-8")
+    _esm = (_HERE / "textplace.js").read_text(encoding="utf-8")
 
     source = traitlets.Instance(Widget).tag(sync=True, **widget_serialization)
     name = traitlets.Unicode().tag(sync=True)
@@ -48,8 +87,3 @@ class TextPlace(anywidget.AnyWidget):
     def value(self) -> str:
         """What stands there now."""
         return str(getattr(self.source, self.name))
-
-    @value.setter
-    def value(self, text: str) -> None:
-        """Put a text there."""
-        setattr(self.source, self.name, text)

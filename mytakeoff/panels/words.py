@@ -48,17 +48,11 @@ def half(days: float) -> str:
     return f"{whole}½" if half and whole else "½" if half else str(whole)
 
 
-def headline(result: Result, before: Result | None) -> str:
-    """Total with tax, then bags, days, thickness; what changed since `before` is marked for a moment."""
-    new = facts(result)
-    old = facts(before) if before is not None else new
-
-    def spot(name: str) -> str:
-        mark = ' class="mt-changed"' if new[name] != old[name] else ""
-        return f"<span{mark}>{escape(new[name])}</span>"
-
+def headline(result: Result) -> str:
+    """Total with tax, then bags, days, thickness; each named, so that the page can mark what changes."""
+    spots = {name: f'<span data-fact="{name}">{escape(text)}</span>' for name, text in facts(result).items()}
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
-    line = " · ".join(spot(name) for name in new if name != "total")
+    line = " · ".join(spot for name, spot in spots.items() if name != "total")
     unpriced = result.unpriced_m2
     gap = (
         f'<div class="mt-facts">Not priced: {say(unpriced, 1)} m² that the survey does not reach.</div>'
@@ -67,7 +61,7 @@ def headline(result: Result, before: Result | None) -> str:
     )
     return (
         f'<div class="mt-what">{escape(result.job.title)}: {escape(what)}, tax included</div>'
-        f'<div class="mt-total">{spot("total")}</div><div class="mt-facts">{line}</div>{gap}'
+        f'<div class="mt-total">{spots["total"]}</div><div class="mt-facts">{line}</div>{gap}'
     )
 
 

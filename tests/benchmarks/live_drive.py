@@ -16,6 +16,7 @@ from playwright.sync_api import BrowserContext, Page  # noqa: E402
 WAIT_MS = 60_000
 STEP_QUIET_MS, FLOOD_QUIET_MS = 150, 1000
 COAT, DENSITY = "coat", "density"
+JUMPS, STEPS_A_JUMP = 3, 5  # a jump is a page key: further than the kernel looks ahead
 
 # By notebook: what the page's own script watches, and the sliders that are moved.
 SLIDERS = {
@@ -36,12 +37,14 @@ class Way:
     """One of the notebooks on a page of its own, and what was measured on it.
 
     `steps` maps what was watched ("table", "map", "both", "all") to times from the key to the frame [ms],
-    `settles` are times after the last of a hundred keys [ms], `drags` are repaints in one second [-].
+    `jumps` the same for moves that nobody can foresee; `settles` are times after the last of a hundred keys
+    [ms], `drags` are repaints in one second [-].
     """
 
     name: str
     page: Page
     steps: dict[str, list[float]] = field(default_factory=dict)
+    jumps: dict[str, list[float]] = field(default_factory=dict)
     settles: list[float] = field(default_factory=list)
     drags: list[int] = field(default_factory=list)
 
@@ -56,14 +59,24 @@ class Way:
         found: dict[str, float] = self.page.evaluate("(ms) => bench.quiet(ms)", quiet_ms)
         return found
 
-    def step(self, key: str) -> None:
-        """One key on the greatest coat depth, timed to table and map."""
+    def step(self) -> None:
+        """One step up of the greatest coat depth, timed to table and map."""
+        self._timed("ArrowRight", self.steps)
+
+    def jump(self) -> None:
+        """Some jumps up of the greatest coat depth, timed, and the way back, at a density not met before."""
+        for _ in range(JUMPS):
+            self._timed("PageUp", self.jumps)
+        self.go(-JUMPS * STEPS_A_JUMP)
+        self.new_density()
+
+    def _timed(self, key: str, into: dict[str, list[float]]) -> None:
         self.press(COAT, key)
         wanted = [["table", "map"], STEP_QUIET_MS]
         times = self.page.evaluate("([names, ms]) => bench.step(names, ms)", wanted)
         times["both"] = max(times["table"], times["map"])
         for name in ("table", "map", "both", "all"):
-            self.steps.setdefault(name, []).append(times[name])
+            into.setdefault(name, []).append(times[name])
 
     def go(self, steps: int) -> None:
         """Move the greatest coat depth by so many steps, unmeasured."""

@@ -81,7 +81,7 @@ def plain_lab(folder: Path, scratch: Path) -> Iterator[JobServer]:
             command, cwd=scratch, env=_environment(scratch), stdout=written, stderr=subprocess.STDOUT
         )
         try:
-            yield JobServer(folder, _address_when_up(process, log), log)
+            yield JobServer(folder, _address_when_up(process, log), log, process.pid)
         finally:
             process.send_signal(signal.SIGTERM)
             process.wait(timeout=60)

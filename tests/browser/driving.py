@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
+import psutil
 from axe_core_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page
 
@@ -50,11 +51,14 @@ class JobServer:
         The page that the command gave, token and all.
     log : Path
         What the server wrote.
+    pid : int
+        Its process.
     """
 
     folder: Path
     address: str
     log: Path
+    pid: int
 
     @property
     def root(self) -> str:
@@ -69,6 +73,20 @@ class JobServer:
     def workbook_address(self, name: str) -> str:
         """Address of a workbook in a JupyterLab layout of its own, without tabs of an earlier test."""
         return f"{self.root}/lab/workspaces/{uuid.uuid4().hex}/tree/{name}?reset&token={self.token}"
+
+    @contextmanager
+    def kernels_asleep(self) -> Iterator[None]:
+        """Every kernel of the server stands still, and answers nothing, while this lasts."""
+        below = psutil.Process(self.pid).children(recursive=True)
+        kernels = [process for process in below if any("ipykernel" in word for word in process.cmdline())]
+        assert kernels, "the server runs no kernel"
+        for kernel in kernels:
+            kernel.suspend()
+        try:
+            yield
+        finally:
+            for kernel in kernels:
+                kernel.resume()
 
     def stop_kernels(self) -> None:
         """Shut down every kernel of a JupyterLab server, so that the next test starts afresh."""
@@ -104,7 +122,7 @@ def serving(folder: Path, scratch: Path, *flags: str) -> Iterator[JobServer]:
             command, cwd=scratch, env=_environment(scratch), stdout=written, stderr=subprocess.STDOUT
         )
         try:
-            yield JobServer(folder, _address_when_up(process, log), log)
+            yield JobServer(folder, _address_when_up(process, log), log, process.pid)
         finally:
             process.send_signal(signal.SIGTERM)
             try:

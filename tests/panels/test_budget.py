@@ -28,7 +28,7 @@ def panel(folder: Path) -> BudgetPanel:
 
 def shown_total(panel: BudgetPanel) -> str:
     """The total under the table."""
-    return str(panel.table.widget.foot[-1][1])
+    return str(panel.table.widget.shown["foot"][-1][1])
 
 
 def plain(text: str) -> Decimal:
@@ -144,16 +144,20 @@ class TestTable:
     def test_the_rows_shown_add_up_to_the_total(self, panel: BudgetPanel) -> None:
         for view in ("estimator", "client"):
             panel.view.value = view
-            rows = sum(plain(row["amount"]) for row in panel.table.widget.rows)
-            added = sum(plain(row[1]) for row in panel.table.widget.foot[1:-1])
-            assert rows == plain(panel.table.widget.foot[0][1])
+            rows = sum(plain(row["amount"]) for row in panel.table.widget.shown["rows"])
+            added = sum(plain(row[1]) for row in panel.table.widget.shown["foot"][1:-1])
+            assert rows == plain(panel.table.widget.shown["foot"][0][1])
             assert rows + added == plain(shown_total(panel)) == panel.store.result.cost.total
 
     def test_the_client_sees_no_rates_and_no_margin(self, panel: BudgetPanel) -> None:
         panel.view.value = "client"
-        said = str(panel.table.widget.rows) + str(panel.table.widget.foot) + str(panel.table.widget.head)
-        assert "price" not in [head[1] for head in panel.table.widget.head]
-        assert not any(row["editable"] for row in panel.table.widget.rows)
+        said = (
+            str(panel.table.widget.shown["rows"])
+            + str(panel.table.widget.shown["foot"])
+            + str(panel.table.widget.shown["head"])
+        )
+        assert "price" not in [head[1] for head in panel.table.widget.shown["head"]]
+        assert not any(row["editable"] for row in panel.table.widget.shown["rows"])
         assert not any(word in said for word in ("overhead", "profit", "contingency", "34.00"))
         assert all(part.layout.display == "none" for part in panel._estimators)
 

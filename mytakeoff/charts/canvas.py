@@ -9,7 +9,6 @@ from threading import Lock
 import matplotlib as mpl
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
@@ -42,6 +41,8 @@ def pdf_bytes(figure: Figure) -> bytes:
 
 def pdf_pages(figures: Sequence[Figure], title: str = "") -> bytes:
     """Figures as the pages of one PDF, each of its own size; the same figures give the same bytes."""
+    from matplotlib.backends.backend_pdf import PdfPages  # a tenth of a second that a screen does without
+
     buffer = BytesIO()
     with PdfPages(buffer, metadata={"Title": title, "CreationDate": None}) as pages:
         for figure in figures:

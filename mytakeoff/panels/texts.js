@@ -8,6 +8,7 @@
 // a later place, unless nothing newer comes.
 const MOST_KEPT = 100;
 const NOTHING_NEWER_MS = 500;
+const DRAWN_MS = 1000; // a page that still draws itself has better to do than to take up what may come
 const keyOf = (values) => values.map((value) => Number(value).toFixed(6)).join(" ");
 
 function put(map, key, value) {
@@ -66,7 +67,8 @@ async function initialize({ model }) {
     model.widget_manager.get_model(reference.replace("IPY_MODEL_", ""))));
   for (const slider of sliders) slider.on("change:value", moved);
   choose();
-  model.send({ ahead: true }); // what was told in advance before this page was there went to nobody
+  // what was told in advance before this page was there went to nobody
+  setTimeout(() => model.send({ ahead: true }), DRAWN_MS);
 }
 
 export default { initialize };

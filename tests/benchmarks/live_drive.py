@@ -85,8 +85,9 @@ class Way:
             self.rest(500)
 
     def new_density(self) -> None:
-        """Change the density, so that nothing remembered of the coat depths seen helps."""
-        self.press(DENSITY, "ArrowRight")
+        """Change the density, so that nothing helps that is remembered or was foreseen at other densities."""
+        if SLIDERS[self.name][DENSITY] != SLIDERS[self.name][COAT]:
+            self.press(DENSITY, "ArrowRight", STEPS_A_JUMP)
         self.rest(500)
 
     def flood(self, up: int, down: int) -> None:

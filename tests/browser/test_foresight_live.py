@@ -15,7 +15,7 @@ import mytakeoff as mt
 from mytakeoff.edits import with_mix, with_price
 from mytakeoff.panels.told import texts_of
 
-LOOKED_AHEAD_MS = 1200  # all of it is there long before
+LOOKED_AHEAD_MS = 2000  # all of it is there long before
 STEPS = {"mt-max_coat_mm": 0.5, "mt-mix_density_kg_per_l": 0.01, "mt-waste_share": 0.01}
 
 _FIGURES = """() => ({

@@ -151,6 +151,7 @@ class Foresight:
         for at in self._places(last.at):
             if at in last.places:
                 continue
+            evaluate(last.result.job)  # the caches forget what was asked for longest ago: never what is shown
             began = time.perf_counter()
             last.places.add(at)
             try:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
 from typing import Any
 
 import pytest
@@ -155,6 +157,24 @@ def test_nothing_is_worked_out_where_it_would_take_long(job: Job, monkeypatch: p
     monkeypatch.setattr(foresight, "LONG_S", 0.0)
     _, (ahead,) = rested(job, open_page)
     assert len(ahead) == 1
+
+
+def large(job: Job) -> Job:
+    """A flat of four times as many walls."""
+    walls = []
+    for number, entry in product(range(4), job.walls):
+        wall = replace(entry.wall, name=entry.wall.name + " again" * number)
+        walls.append(replace(entry, wall=wall, survey=replace(entry.survey, wall=wall)))
+    return replace(job, walls=tuple(walls))
+
+
+def test_looking_ahead_leaves_what_is_shown_remembered(job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(foresight, "LONG_S", 10.0)
+    panel, (ahead,) = rested(large(job), opened(move(max_coat_mm=17.5)))
+    assert len(ahead) >= 12
+    shown, again = panel.store.result, mt.evaluate(panel.store.job)
+    assert len(shown.walls) == 24
+    assert all(a is b for a, b in zip(again.walls, shown.walls, strict=True))
 
 
 def test_a_page_that_is_loaded_anew_is_told_again(job: Job) -> None:

@@ -7,67 +7,67 @@ The chain: survey → surface → plane → build-up → coats → materials →
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from mytakeoff.bestcut import best_cut
-from mytakeoff.buildup import BuildUp, full_coat
 from mytakeoff.chain import Result, evaluate
-from mytakeoff.choices import Extra, Margins, PlaneChoice, RailChoice, Room
-from mytakeoff.coats import Coat, Coats, split_coats
-from mytakeoff.corner import Corner
-from mytakeoff.cost import Cost, CostLine
+from mytakeoff.coats.build_up import BuildUp, full_coat
+from mytakeoff.coats.coats import Coat, Coats, split_coats
+from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.fittings import Fitting
-from mytakeoff.io.jobfile import open_job
-from mytakeoff.io.surveyfile import read_survey
-from mytakeoff.job import Job, JobWall
-from mytakeoff.labour import LabourRates
-from mytakeoff.mixes import Mix, Recipe, System
-from mytakeoff.optionwalls import option_walls
-from mytakeoff.packs import Buying, Pack, PackList, Supplier
-from mytakeoff.patches import Patch
-from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.prices import Price, PriceList
-from mytakeoff.spotrepair import RepairBuildUp, skim, spot_repair
-from mytakeoff.straightedge import straightedge_belly, straightedge_gap
-from mytakeoff.surechoice import LikelyWall, Sureness
-from mytakeoff.surface import Surface, grid_surface
-from mytakeoff.survey import Survey
-from mytakeoff.sweep import Sweep
-from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment
-from mytakeoff.wall import LooseArea, Opening, Wall
-from mytakeoff.workdays import Calendar
+from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
+from mytakeoff.io.job.open_job import open_job
+from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.job.calendar import Calendar
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job.confidence import LikelyWall, Sureness
+from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import Mix, Recipe, System
+from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
+from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.job.rates import LabourRates
+from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment
+from mytakeoff.plane.best_cut import best_cut
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
+from mytakeoff.surface.patches import Patch
+from mytakeoff.surface.surface import Surface, grid_surface
+from mytakeoff.survey.corner import Corner
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import LooseArea, Opening, Wall
+from mytakeoff.treatment.treat import option_walls
 
 if TYPE_CHECKING:
-    from mytakeoff.buying import Order, cheapest_order
-    from mytakeoff.cutlist import CutList, Piece, cut_list
-    from mytakeoff.drivers import Driver, price_drivers
-    from mytakeoff.fixings import Fixing
-    from mytakeoff.io.jobsave import save_job
-    from mytakeoff.io.scanwalls import FoundWall, find_walls
-    from mytakeoff.optionresult import OptionResult, Refused, best_of
-    from mytakeoff.options import carry, compare, option_result, options_of, wall_by_wall
-    from mytakeoff.pricecurve import CurvePoint, price_curve
-    from mytakeoff.programme import Programme, work_programme
-    from mytakeoff.railchoice import RailPlan, best_rails
-    from mytakeoff.settingout import SettingOut, WallSetting, set_out
-    from mytakeoff.sureness import JobSureness, job_sureness
+    from mytakeoff.buying.order import Order, cheapest_order
+    from mytakeoff.io.job.save_job import save_job
+    from mytakeoff.io.scan.find_walls import FoundWall, find_walls
+    from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
+    from mytakeoff.options.price_curve import CurvePoint, price_curve
+    from mytakeoff.options.result import OptionResult, Refused, best_of
+    from mytakeoff.programme.programme import Programme, work_programme
+    from mytakeoff.rails.cut_list import CutList, Piece, cut_list
+    from mytakeoff.ranges.drivers import Driver, price_drivers
+    from mytakeoff.ranges.job_ranges import JobSureness, job_sureness
+    from mytakeoff.settingout.fixings import Fixing
+    from mytakeoff.settingout.rail_places import RailPlan, best_rails
+    from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
 
 __version__ = "0.1.0"
 
 # What the chain itself does not need is imported when it is first asked for.
 _LATER = {
-    "save_job": "io.jobsave",
-    **dict.fromkeys(("FoundWall", "find_walls"), "io.scanwalls"),
-    **dict.fromkeys(("CutList", "Piece", "cut_list"), "cutlist"),
-    **dict.fromkeys(("RailPlan", "best_rails"), "railchoice"),
-    **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout"),
-    "Fixing": "fixings",
-    **dict.fromkeys(("Driver", "price_drivers"), "drivers"),
-    **dict.fromkeys(("OptionResult", "Refused", "best_of"), "optionresult"),
-    **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options"),
-    **dict.fromkeys(("CurvePoint", "price_curve"), "pricecurve"),
-    **dict.fromkeys(("Programme", "work_programme"), "programme"),
-    **dict.fromkeys(("Order", "cheapest_order"), "buying"),
-    **dict.fromkeys(("JobSureness", "job_sureness"), "sureness"),
+    "save_job": "io.job.save_job",
+    **dict.fromkeys(("FoundWall", "find_walls"), "io.scan.find_walls"),
+    **dict.fromkeys(("CutList", "Piece", "cut_list"), "rails.cut_list"),
+    **dict.fromkeys(("RailPlan", "best_rails"), "settingout.rail_places"),
+    **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout.set_out"),
+    "Fixing": "settingout.fixings",
+    **dict.fromkeys(("Driver", "price_drivers"), "ranges.drivers"),
+    **dict.fromkeys(("OptionResult", "Refused", "best_of"), "options.result"),
+    **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options.compare"),
+    **dict.fromkeys(("CurvePoint", "price_curve"), "options.price_curve"),
+    **dict.fromkeys(("Programme", "work_programme"), "programme.programme"),
+    **dict.fromkeys(("Order", "cheapest_order"), "buying.order"),
+    **dict.fromkeys(("JobSureness", "job_sureness"), "ranges.job_ranges"),
 }
 
 

@@ -10,19 +10,19 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 
-from mytakeoff.choices import Margins
-from mytakeoff.cost import Cost, price_lines
-from mytakeoff.defaults import PLASTERER
+from mytakeoff.cost.cost import Cost, price_lines
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.job import Job, JobWall
-from mytakeoff.lines import Takeoff, takeoff_lines
-from mytakeoff.materials import MixNeed, mix_needs
-from mytakeoff.optionwalls import treated_wall
-from mytakeoff.packs import Buying, PackList
-from mytakeoff.prices import PriceList
+from mytakeoff.job.catalogue import PLASTERER
+from mytakeoff.job.choices import Margins
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.prices import PriceList
+from mytakeoff.measure.materials import MixNeed, mix_needs
+from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
+from mytakeoff.treatment.floated import floated_wall
+from mytakeoff.treatment.treat import treated_wall
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wallresult import WallResult
-from mytakeoff.wallstages import floated_wall
 
 KEPT = 64  # takeoffs kept
 

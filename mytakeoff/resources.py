@@ -14,11 +14,11 @@ PACKAGE = Path(__file__).resolve().parent
 JOB_FILE = "job.toml"
 # Each workbook by the name that it is opened with, and the module of its panel.
 WORKBOOK_PANELS = {
-    "budget": "mytakeoff.panels.budgetpanel",
-    "buying-and-days": "mytakeoff.panels.dayspanel",
-    "options": "mytakeoff.panels.optionspanel",
-    "setting-out": "mytakeoff.panels.settingpanel",
-    "survey": "mytakeoff.panels.surveypanel",
+    "budget": "mytakeoff.panels.budget_panel.panel",
+    "buying-and-days": "mytakeoff.panels.days_panel.panel",
+    "options": "mytakeoff.panels.options_panel.panel",
+    "setting-out": "mytakeoff.panels.setting_panel.panel",
+    "survey": "mytakeoff.panels.survey_panel.panel",
 }
 FIRST_WORKBOOK = "budget"
 

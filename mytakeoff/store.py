@@ -12,7 +12,7 @@ import traitlets
 
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.errors import TakeoffError
-from mytakeoff.job import Job
+from mytakeoff.job.job import Job
 
 SAME_MOVE_S = 1.0  # moves of one control within this are one step to undo
 MOST_STEPS = 200

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
-from mytakeoff import chain, wallstages
-from mytakeoff.edits import with_backing, with_margins, with_mix, with_plane, with_price
-from mytakeoff.package_files import demo_folder
+from mytakeoff import chain
+from mytakeoff.job.edits import with_backing, with_margins, with_mix, with_plane, with_price
+from mytakeoff.resources import demo_folder
+from mytakeoff.treatment import floated as wallstages
 
 STAGES = ("surface_stage", "plane_stage", "build_up_stage", "layers_stage", "wall_stage", "takeoff_stage")
 GEOMETRY = STAGES[:3]

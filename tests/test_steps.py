@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from mytakeoff import bysteps
-from mytakeoff.bysteps import banded, blocks, firsts, said_as, to_the_end
+from mytakeoff import steps as bysteps
+from mytakeoff.steps import banded, blocks, firsts, said_as, to_the_end
 
 AT_ONCE = 50
 WHOLE = st.integers(-(2**62), 2**62)

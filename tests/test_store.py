@@ -8,8 +8,8 @@ import pytest
 
 import mytakeoff as mt
 from mytakeoff import store as store_module
-from mytakeoff.edits import with_mix, with_plane
-from mytakeoff.package_files import demo_folder
+from mytakeoff.job.edits import with_mix, with_plane
+from mytakeoff.resources import demo_folder
 from mytakeoff.store import Store
 
 

@@ -18,8 +18,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.offers import Offer
-from mytakeoff.packs import Buying, Pack, Supplier
+from mytakeoff.job.packs import Buying, Pack, Supplier
+from mytakeoff.takeoff.offers import Offer
 from mytakeoff.units import decimal_of
 
 SECONDS = 5.0

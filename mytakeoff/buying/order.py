@@ -9,18 +9,18 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from mytakeoff.buying.basket import Basket, Bought, cheapest_basket
 from mytakeoff.chain import Result
-from mytakeoff.defaults import PLASTERER
-from mytakeoff.job import Job
-from mytakeoff.offers import offers_for
-from mytakeoff.order import Basket, Bought, cheapest_basket
-from mytakeoff.orderneeds import Need, SureBags, order_needs
+from mytakeoff.job.catalogue import PLASTERER
+from mytakeoff.job.job import Job
+from mytakeoff.takeoff.needs import Need, SureBags, order_needs
+from mytakeoff.takeoff.offers import offers_for
 from mytakeoff.units import decimal_of, round_money
 
 if TYPE_CHECKING:
     import pandas as pd
 
-    from mytakeoff.sureness import JobSureness
+    from mytakeoff.ranges.job_ranges import JobSureness
 
 NEWTON_PER_KG = 9.81
 COLUMNS = (
@@ -270,7 +270,7 @@ def cheapest_order(result: Result, sure: JobSureness | None = None) -> Order:
     """
     job = result.job
     extras = [extra.item for extra in job.extras if extra.item in job.packs and extra.item != PLASTERER]
-    needs = order_needs(result, extras, _sure_bags(job, sure))
+    needs = order_needs(result.walls, result.needs, result.cost.lines, extras, _sure_bags(job, sure))
     offers = offers_for(needs, job.packs, job.prices, job.rails.kerf_mm)
     return Order(job, needs, cheapest_basket(offers, job.buying), storey_shares(result))
 

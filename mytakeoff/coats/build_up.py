@@ -7,11 +7,11 @@ from functools import cached_property
 
 import numpy as np
 
-from mytakeoff.depths import Depths
-from mytakeoff.plane import TargetPlane
-from mytakeoff.planerule import ROUNDING_MM, PlaneRule
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.coats.depths import Depths
+from mytakeoff.plane.rule import ROUNDING_MM, PlaneRule
+from mytakeoff.plane.target_plane import TargetPlane
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,10 +107,10 @@ def full_coat(surface: Surface, plane: TargetPlane, rule: PlaneRule) -> BuildUp:
     --------
     A flat wall of 4.2 x 2.6 m at 17 mm takes 186 litres, as a plasterer reckons in the head.
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> flat = Surface.from_grid(Wall("A", 4.2, 2.6), [2.1], [1.3], [[0.0]])
     >>> rule = PlaneRule(least_mm=17.0)
-    >>> from mytakeoff.plane import target_plane
+    >>> from mytakeoff.plane.target_plane import target_plane
     >>> round(full_coat(flat, target_plane(flat, rule), rule).volume_l)
     186
     """

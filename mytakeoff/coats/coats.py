@@ -9,13 +9,22 @@ from math import ceil
 
 import numpy as np
 
-from mytakeoff.buildup import BuildUp
-from mytakeoff.depths import Depths
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.depths import Depths
 from mytakeoff.errors import Check
-from mytakeoff.mixes import Mix, System
+from mytakeoff.job.mixes import Mix, System
 
 NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
 ROUNDING_MM = 1e-9  # 8 mm kept exactly comes out of a tilted plane as 8 ± a few 1e-15
+
+
+@dataclass(frozen=True)
+class EvenCoat:
+    """A coat of one thickness [mm] over a whole wall; `role` is "finish" or "backing"."""
+
+    role: str
+    mix: Mix
+    thickness_mm: float
 
 
 @dataclass(frozen=True)
@@ -188,8 +197,8 @@ def split_coats(build_up: BuildUp, max_coat_mm: float, least_coat_mm: float = 0.
     --------
     21 mm at 20 mm a coat: nobody can lay 1 mm, so two coats of 10.5 mm.
 
-    >>> from mytakeoff.surface import Surface
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.surface.surface import Surface
+    >>> from mytakeoff.survey.wall import Wall
     >>> flat = Surface.from_grid(Wall("A", 1.0, 1.0), [0.5], [0.5], [[0.0]])
     >>> build_up = BuildUp(flat, np.array([[21.0]]), np.array([[0.0]]))
     >>> [coat.max_mm for coat in split_coats(build_up, 20.0, 8.0)]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,16 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.backgrounds import background_of
-from mytakeoff.buildup import BuildUp
-from mytakeoff.coats import Layer, split_depths
-from mytakeoff.depths import Depths
-from mytakeoff.mixes import System
-from mytakeoff.patches import patch_numbers
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.coats import EvenCoat, Layer, split_depths
+from mytakeoff.coats.depths import Depths
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.mixes import System
+from mytakeoff.surface.patches import patch_numbers
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 from mytakeoff.units import say
-from mytakeoff.wallresult import EvenCoat
 
 BARE = "Patched bare: the patches show through paint. Skim the wall where that matters."
 
@@ -36,7 +35,7 @@ def skim_of(system: System, background: str) -> tuple[EvenCoat, ...]:
 
     Examples
     --------
-    >>> from mytakeoff.defaults import DEFAULT_SYSTEM
+    >>> from mytakeoff.job.catalogue import DEFAULT_SYSTEM
     >>> for background in ("sound old plaster", "brick"):
     ...     print([coat.thickness_mm for coat in skim_of(DEFAULT_SYSTEM, background)])
     [2.0]

@@ -10,15 +10,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from mytakeoff.choices import Margins
 from mytakeoff.errors import Check
-from mytakeoff.job import Job
-from mytakeoff.lines import Takeoff, takeoff_lines
-from mytakeoff.prices import PriceList
-from mytakeoff.quantities import Quantity, plain
+from mytakeoff.job.choices import Margins
+from mytakeoff.job.job import Job
+from mytakeoff.job.prices import PriceList, same_unit
+from mytakeoff.measure.line import Quantity, plain
 from mytakeoff.shares import share_out
+from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money, say
-from mytakeoff.wallresult import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,7 +31,6 @@ COLUMNS = (
     "item", "quantity", "unit", "price", "amount", "running_total", "currency", "group", "computed_from"
 )  # fmt: skip
 CLIENT_COLUMNS = ("item", "quantity", "unit", "amount")
-UNIT_SPELLINGS = {"m2": "m²", "sqm": "m²", "m^2": "m²", "bags": "bag", "hour": "h", "hours": "h"}
 
 
 @dataclass(frozen=True)
@@ -180,18 +179,6 @@ def price_lines(
 def job_cost(job: Job, walls: Sequence[WallResult]) -> Cost:
     """Takeoff and prices in one go; see `takeoff_lines` and `price_lines` for what they raise."""
     return price_lines(takeoff_lines(job, walls), job.prices, job.margins, job.currency, job.money_places)
-
-
-def same_unit(one: str, other: str) -> bool:
-    """Whether two spellings mean one unit.
-
-    Examples
-    --------
-    >>> same_unit("m2", "m²"), same_unit("kg", "bag")
-    (True, False)
-    """
-    first, second = (UNIT_SPELLINGS.get(unit.strip().lower(), unit.strip().lower()) for unit in (one, other))
-    return first == second
 
 
 def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:

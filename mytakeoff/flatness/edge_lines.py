@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mytakeoff.errors import Check
-from mytakeoff.surface import Surface
+from mytakeoff.surface.surface import Surface
 
 Cells = NDArray[np.intp]
 DIRECTIONS = ("across", "up", "rising", "falling")
@@ -83,7 +83,7 @@ def edge_lines(surface: Surface) -> tuple[EdgeLines, ...]:
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> flat = Surface.from_grid(Wall("A", 4.0, 3.0), [0.5, 1.5, 2.5, 3.5], [0.5, 1.5, 2.5], [[0.0] * 4] * 3)
     >>> [(lines.direction, round(lines.step_m, 3)) for lines in edge_lines(flat)]
     [('across', 1.0), ('up', 1.0), ('rising', 1.414), ('falling', 1.414)]

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from mytakeoff.edgelines import EdgeRule
 from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.flatness.edge_lines import EdgeRule
 
 SECONDARY = "secondary copy: check the contract's own standard"
 OWN = "own"

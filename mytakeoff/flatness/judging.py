@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
-from mytakeoff.grades import GapByDistance, GapUnderEdge, Grade, PlumbLimits
-from mytakeoff.straightedge import bulge_and_hollow, straightedge_gap, worst_gap
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.grades import GapByDistance, GapUnderEdge, Grade, PlumbLimits
+from mytakeoff.flatness.straightedge import bulge_and_hollow, straightedge_gap, worst_gap
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 READ_MM = 0.01  # nothing on a wall is read finer
 WINDOW_M = 2.0  # 2 × 2 m are the 4 m² of a count
@@ -120,8 +120,8 @@ def judge(surface: Surface, grade: Grade, plumb: bool = True) -> Verdict:
 
     Examples
     --------
-    >>> from mytakeoff.grades import own_grade
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.flatness.grades import own_grade
+    >>> from mytakeoff.survey.wall import Wall
     >>> dip = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -5.0, 0.0]])
     >>> verdict = judge(dip, own_grade(3.0, 2.0))
     >>> verdict.passes, verdict.worst.over_by

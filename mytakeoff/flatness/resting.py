@@ -13,7 +13,7 @@ from typing import Generic, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 # single precision is enough for a first approach, and faster
 Heights = TypeVar("Heights", NDArray[np.float64], NDArray[np.float32])

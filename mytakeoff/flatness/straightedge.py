@@ -15,11 +15,11 @@ from functools import partial
 import numpy as np
 from scipy import ndimage
 
-from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.errors import Check
-from mytakeoff.resting import NO_CELL, Limits, LongestFirst, asked_height, over_chord, resting_height
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import EdgeLines, EdgeRule, edge_lines
+from mytakeoff.flatness.resting import NO_CELL, Limits, LongestFirst, asked_height, over_chord, resting_height
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 
 def straightedge_gap(surface: Surface, length_m: float = 2.0) -> Floats:
@@ -59,7 +59,7 @@ def straightedge_gap(surface: Surface, length_m: float = 2.0) -> Floats:
     --------
     A dip of 3 mm in the middle of a row:
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -3.0, 0.0]])
     >>> straightedge_gap(wall, 2.0).tolist()
     [[0.0, 3.0, 0.0]]
@@ -148,7 +148,7 @@ def worst_gap(surface: Surface, rules: Sequence[EdgeRule]) -> tuple[EdgeRule, Fl
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -4.0, 0.0]])
     >>> worst_gap(wall, [EdgeRule(1.0, 3.0), EdgeRule(2.0, 5.0)])[0]
     EdgeRule(length_m=2.0, tolerance_mm=5.0)
@@ -210,7 +210,7 @@ def straightedge_belly(surface: Surface, length_m: float = 2.0) -> Floats:
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, 4.0, 2.0]])
     >>> straightedge_belly(wall, 2.0).tolist()
     [[nan, 3.0, nan]]
@@ -271,7 +271,7 @@ def straightedge_notices(surface: Surface, length_m: float = 2.0) -> tuple[str, 
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> places = [0.25, 0.75, 1.25]
     >>> short = Surface.from_grid(Wall("A", 1.5, 1.5), places, places, [[0.0] * 3] * 3)
     >>> print(straightedge_notices(short, 2.0)[0])

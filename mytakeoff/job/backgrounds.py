@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
-from mytakeoff.defaults import BONDING_AGENT, COMMON, GRIT_PRIMER, PRIMER, SPATTERDASH
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.mixes import FAMILIES, Mix, System
+from mytakeoff.job.catalogue import BONDING_AGENT, COMMON, GRIT_PRIMER, PRIMER, SPATTERDASH
+from mytakeoff.job.mixes import FAMILIES, Mix, System
 
 C926 = "ASTM C926: 5/8 in on a solid base, lath above it; awci.org wachuwannano-8 (secondary)"
 C842 = "ASTM C842-05: over 5/8 in on vertical concrete lath, over 1 in furred lath; nen.nl scope notes"

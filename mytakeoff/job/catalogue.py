@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mytakeoff.mixes import Mix, Recipe, System
+from mytakeoff.job.mixes import Mix, Recipe, System
 
 COMMON = "common practice, no source"
 DRYING = f"{COMMON}; drying at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary)"

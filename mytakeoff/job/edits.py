@@ -6,10 +6,10 @@ from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any
 
-from mytakeoff.job import Job
-from mytakeoff.mixes import Mix, System
-from mytakeoff.survey import Survey
-from mytakeoff.treatments import Treatment
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.treatments import Treatment
+from mytakeoff.survey.survey import Survey
 
 
 def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:

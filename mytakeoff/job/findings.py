@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from mytakeoff.corner import Corner
 from mytakeoff.errors import Check
-from mytakeoff.fittings import Fitting
-from mytakeoff.job import JobWall
-from mytakeoff.surface import check_loose, sound_readings
-from mytakeoff.survey import Survey
-from mytakeoff.sweep import Sweep
-from mytakeoff.wall import LooseArea
+from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.job import JobWall
+from mytakeoff.survey.corner import Corner
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.loose_plaster import check_loose, sound_readings
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import LooseArea
 
 HighSpot = tuple[float, float, float]
 
@@ -77,7 +77,7 @@ def with_findings(entry: JobWall, found: Findings, survey: Survey, **changed: An
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> survey = Survey.from_readings(Wall("A", 2.0, 2.5), [0, 2, 0, 2], [0, 0, 2.5, 2.5], [0, 2, 0, 2])
     >>> wall = JobWall(survey.wall, "hall", survey, "brick")
     >>> found = Findings(fittings=(Fitting("by the door", "socket", 0.5, 0.4),))

@@ -6,19 +6,19 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from mytakeoff.choices import Extra, Margins, PlaneChoice, RailChoice, Room
-from mytakeoff.corner import SAME_MM_PER_M, Corner, corner_turn
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.fittings import Fitting
-from mytakeoff.labour import LabourRates
-from mytakeoff.mixes import Mix, System
-from mytakeoff.packs import Buying, PackList
-from mytakeoff.prices import PriceList
-from mytakeoff.surechoice import Sureness
-from mytakeoff.survey import Survey
-from mytakeoff.treatments import Compare, Range, Treatment
-from mytakeoff.wall import LooseArea, Wall
-from mytakeoff.workdays import Calendar
+from mytakeoff.job.calendar import Calendar
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job.confidence import Sureness
+from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.prices import PriceList
+from mytakeoff.job.rates import LabourRates
+from mytakeoff.job.treatments import Compare, Range, Treatment
+from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import LooseArea, Wall
 
 OpeningRule = Literal["net", "is1200"]
 

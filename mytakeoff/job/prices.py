@@ -7,6 +7,8 @@ from decimal import Decimal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 
+UNIT_SPELLINGS = {"m2": "m²", "sqm": "m²", "m^2": "m²", "bags": "bag", "hour": "h", "hours": "h"}
+
 
 @dataclass(frozen=True)
 class Price:
@@ -76,3 +78,15 @@ class PriceList:
         self.of(item)
         rows = tuple(replace(row, price=price) if row.item == item else row for row in self.rows)
         return replace(self, rows=rows)
+
+
+def same_unit(one: str, other: str) -> bool:
+    """Whether two spellings mean one unit.
+
+    Examples
+    --------
+    >>> same_unit("m2", "m²"), same_unit("kg", "bag")
+    (True, False)
+    """
+    first, second = (UNIT_SPELLINGS.get(unit.strip().lower(), unit.strip().lower()) for unit in (one, other))
+    return first == second

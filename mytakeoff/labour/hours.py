@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.job import Job
-from mytakeoff.labour import LabourRates
-from mytakeoff.materials import whole
-from mytakeoff.measures import Measures, measure_wall, storey_of
-from mytakeoff.quantities import plain
-from mytakeoff.schedule import return_visits
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixing import whole
+from mytakeoff.job.rates import LabourRates
+from mytakeoff.labour.pieces import TASKS, Piece, float_h_per_m2, patch_hours, wall_factor, wall_pieces
+from mytakeoff.labour.schedule import return_visits
+from mytakeoff.measure.line import plain
+from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money, say
-from mytakeoff.wallresult import WallResult
-from mytakeoff.workpieces import TASKS, Piece, float_h_per_m2, patch_hours, wall_factor, wall_pieces
 
 __all__ = ["Task", "float_h_per_m2", "labour_hours", "patch_hours", "wall_factor"]
 

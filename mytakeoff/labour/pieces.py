@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mytakeoff.areas import deducted_area_m2
-from mytakeoff.coats import Coat
-from mytakeoff.job import Job, JobWall
-from mytakeoff.labour import LabourRates
-from mytakeoff.measures import Measures
-from mytakeoff.wallresult import WallResult
+from mytakeoff.coats.coats import Coat
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.rates import LabourRates
+from mytakeoff.measure.wall_measures import Measures
+from mytakeoff.treatment.loose_areas import deducted_area_m2
+from mytakeoff.treatment.wall_result import WallResult
 
 HACK_OFF = "hack off and bag"
 TAKE_DOWN = "take down high spots"

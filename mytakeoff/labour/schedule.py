@@ -11,11 +11,11 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 
 from mytakeoff.errors import Check
-from mytakeoff.job import Job
-from mytakeoff.measures import Measures, measure_wall, storey_of
-from mytakeoff.waits import Step, WallSteps, wall_steps
-from mytakeoff.wallresult import WallResult
-from mytakeoff.workdays import Clock
+from mytakeoff.job.calendar import Clock
+from mytakeoff.job.job import Job
+from mytakeoff.labour.waits import Step, WallSteps, wall_steps
+from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
+from mytakeoff.treatment.wall_result import WallResult
 
 SET_UP = "set up and protect"
 COME_BACK = "come back"

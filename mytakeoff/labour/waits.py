@@ -9,15 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from mytakeoff import defaults
-from mytakeoff.coats import Coat, Layer
-from mytakeoff.job import Job
-from mytakeoff.materials import PATCH_ROLES, dry_kg, gauging_l, reveal_area_m2, whole
-from mytakeoff.measures import Measures
-from mytakeoff.mixes import Mix
-from mytakeoff.wallresult import WallResult
-from mytakeoff.workdays import Calendar
-from mytakeoff.workpieces import (
+from mytakeoff.coats.coats import Coat, Layer
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.calendar import Calendar
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix
+from mytakeoff.job.mixing import dry_kg, whole
+from mytakeoff.labour.pieces import (
     BEADS,
     DUB_OUT,
     FINISH,
@@ -34,6 +32,9 @@ from mytakeoff.workpieces import (
     wall_factor,
     wall_pieces,
 )
+from mytakeoff.measure.materials import PATCH_ROLES, gauging_l, reveal_area_m2
+from mytakeoff.measure.wall_measures import Measures
+from mytakeoff.treatment.wall_result import WallResult
 
 DAY_H = 24.0
 
@@ -195,7 +196,7 @@ def coat_wait(mix: Mix, following: Mix | None, calendar: Calendar) -> tuple[floa
     --------
     Cement-lime sets for 48 h; another mix waits for the three days that it is kept damp:
 
-    >>> from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM
+    >>> from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM
     >>> coat_wait(CEMENT_LIME, CEMENT_LIME, Calendar())[0], coat_wait(CEMENT_LIME, GYPSUM_SKIM, Calendar())[0]
     (48.0, 72.0)
     """

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
-from mytakeoff.package_files import FIRST_WORKBOOK, WORKBOOK_PANELS
+from mytakeoff.resources import FIRST_WORKBOOK, WORKBOOK_PANELS
 
 DEMO_FOLDER = "mytakeoff-demo"
 
@@ -65,7 +65,7 @@ def _new(chosen: argparse.Namespace) -> None:
 
 def _form(chosen: argparse.Namespace) -> None:
     """Write the forms and say where they are."""
-    from mytakeoff.io.surveyform import write_forms
+    from mytakeoff.io.forms.form import write_forms
 
     for path in write_forms(chosen.folder, chosen.wall, chosen.step):
         print(path)

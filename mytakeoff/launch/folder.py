@@ -7,7 +7,7 @@ from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.package_files import JOB_FILE, demo_folder, starting_job_folder
+from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
 
 
 def new_job_folder(folder: Path, demo: bool = False) -> Path:

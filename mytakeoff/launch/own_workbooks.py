@@ -15,7 +15,7 @@ from typing import Any
 
 import nbformat
 
-from mytakeoff.package_files import workbooks_folder
+from mytakeoff.resources import workbooks_folder
 
 # Written by JupyterLab when it shows or runs a cell; none of them is anything that runs.
 _NOTES_ON_A_CELL = ("trusted", "execution")

@@ -12,7 +12,7 @@ from tornado.ioloop import IOLoop
 from traitlets import Unicode
 
 from mytakeoff.launch.own_workbooks import is_own
-from mytakeoff.package_files import WORKBOOK_PANELS
+from mytakeoff.resources import WORKBOOK_PANELS
 
 SENT_S = 2.0  # long enough for the request to have left
 

@@ -10,7 +10,7 @@ from jupyter_core.paths import jupyter_config_path
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.launch.own_workbooks import is_own, own_hashes
-from mytakeoff.package_files import app_templates_folder, lab_extensions_folder
+from mytakeoff.resources import app_templates_folder, lab_extensions_folder
 
 THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from mytakeoff.defaults import UNITS
+from mytakeoff.job.catalogue import UNITS
 from mytakeoff.units import decimal_of, round_money
 
 PREPARATION = "preparation"

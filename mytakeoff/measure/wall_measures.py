@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mytakeoff.areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
-from mytakeoff.backgrounds import NO_TREATMENT, pair_for
-from mytakeoff.job import Job
-from mytakeoff.materials import reveal_area_m2
-from mytakeoff.rails import fixing_heights
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.backgrounds import NO_TREATMENT, pair_for
+from mytakeoff.job.job import Job
+from mytakeoff.measure.materials import reveal_area_m2
+from mytakeoff.rails.rails import fixing_heights
+from mytakeoff.treatment.loose_areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
+from mytakeoff.treatment.wall_result import WallResult
 
 STOREY_OF_STREET = 0
 

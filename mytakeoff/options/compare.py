@@ -6,17 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from mytakeoff.buildup import BuildUp
 from mytakeoff.chain import evaluate
-from mytakeoff.edits import floated
+from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.errors import TakeoffError
-from mytakeoff.grades import Grade
-from mytakeoff.job import Job
-from mytakeoff.optionresult import OptionResult, Refused, best_of, options_frame
-from mytakeoff.optionwalls import chosen_grade, plane_of
-from mytakeoff.remains import Remains, weight_kg, what_remains
-from mytakeoff.treatments import FLOAT_PLUMB, Treatment, standard_treatments
-from mytakeoff.wallresult import WallResult
+from mytakeoff.flatness.grades import Grade
+from mytakeoff.job.edits import floated
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import FLOAT_PLUMB, Treatment, standard_treatments
+from mytakeoff.options.result import OptionResult, Refused, best_of, options_frame
+from mytakeoff.options.what_is_left import Remains, weight_kg, what_remains
+from mytakeoff.treatment.treat import chosen_grade, plane_of
+from mytakeoff.treatment.wall_result import WallResult
 
 __all__ = [
     "OptionResult",
@@ -35,6 +35,8 @@ __all__ = [
 
 KEPT = 128  # remains of a few options for each wall of a flat
 WALL_BY_WALL = "each wall its own way"
+
+AS_THE_JOB = "as the job has it"
 
 
 def options_of(job: Job) -> tuple[Treatment, ...]:
@@ -219,3 +221,26 @@ def _cheapest(one_wall: Job, ways: Sequence[Treatment]) -> Treatment:
     if best is not None and best.treatment is not None:
         return best.treatment
     return next((way for way in able if way.kind == FLOAT_PLUMB), able[-1] if able else ways[-1])
+
+
+def ways_of(job: Job) -> list[str]:
+    """What the walls may be treated as: as the job has it, then its options."""
+    return [AS_THE_JOB, *(treatment.name for treatment in options_of(job))]
+
+
+def with_way(job: Job, saved: Job, name: str) -> Job:
+    """The job with its walls treated in a way of that name; everything else stays as it is.
+
+    Parameters
+    ----------
+    job : Job
+    saved : Job
+        Whose treatment "as the job has it" goes back to.
+    name : str
+        One of `ways_of`.
+    """
+    own = {wall.name: wall.treatment for wall in saved.walls}
+    walls = tuple(replace(wall, treatment=own.get(wall.name)) for wall in job.walls)
+    back = replace(job, treatment=saved.treatment, plane=saved.plane, walls=walls)
+    chosen = next((treatment for treatment in options_of(job) if treatment.name == name), None)
+    return back if chosen is None else carry(back, chosen)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mytakeoff.chain import evaluate_wall
-from mytakeoff.edits import with_compare
 from mytakeoff.errors import TakeoffError
-from mytakeoff.job import Job
-from mytakeoff.options import (
+from mytakeoff.job.edits import with_compare
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import AS_IT_IS, PlumbThing, Treatment
+from mytakeoff.options.compare import (
     OptionResult,
     Refused,
     carry,
@@ -17,9 +18,8 @@ from mytakeoff.options import (
     remains_of,
     wall_by_wall_or_refused,
 )
-from mytakeoff.pricecurve import CurvePoint, curve_tolerances, price_curve, straightened_job
-from mytakeoff.repairstages import edge_gap_mm
-from mytakeoff.treatments import AS_IT_IS, PlumbThing, Treatment
+from mytakeoff.options.price_curve import CurvePoint, curve_tolerances, price_curve, straightened_job
+from mytakeoff.treatment.filled import edge_gap_mm
 
 
 def wall_pieces(job: Job, treatment: Treatment) -> Iterator[None]:

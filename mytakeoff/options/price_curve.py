@@ -10,10 +10,10 @@ import numpy as np
 
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.errors import Check
-from mytakeoff.grades import OWN
-from mytakeoff.job import Job
-from mytakeoff.repairstages import edge_gap_mm
-from mytakeoff.treatments import AS_IT_IS, STRAIGHTEN, Treatment
+from mytakeoff.flatness.grades import OWN
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import AS_IT_IS, STRAIGHTEN, Treatment
+from mytakeoff.treatment.filled import edge_gap_mm
 
 FINEST_MM = 2.0
 STEPS = 16

@@ -9,17 +9,17 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from mytakeoff.backgrounds import background_of
 from mytakeoff.chain import Result
-from mytakeoff.cost import Cost
+from mytakeoff.cost.cost import Cost
 from mytakeoff.errors import TakeoffError
-from mytakeoff.judging import Finding
-from mytakeoff.materials import MixNeed
-from mytakeoff.programme import Programme, booked
-from mytakeoff.remains import Remains
-from mytakeoff.sureness import JobSureness
-from mytakeoff.treatments import STRAIGHTEN, Treatment
-from mytakeoff.wallresult import WallResult
+from mytakeoff.flatness.judging import Finding
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.treatments import STRAIGHTEN, Treatment
+from mytakeoff.measure.materials import MixNeed
+from mytakeoff.options.what_is_left import Remains
+from mytakeoff.programme.programme import Programme, booked
+from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.buildup import BuildUp
+from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.errors import Check
-from mytakeoff.lowest import STEEPEST_MM_PER_M, TIGHT_MM, lowest_plane
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
-from mytakeoff.wall import Opening
+from mytakeoff.plane.lowest_plane import STEEPEST_MM_PER_M, TIGHT_MM, lowest_plane
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Opening
 
 Numbers = NDArray[np.intp]
 
@@ -78,7 +78,7 @@ def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float =
     --------
     A face that leans 4 mm into the room between its lower and upper cell:
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> leaning = Surface.from_grid(Wall("A", 1.0, 2.0), [0.5], [0.5, 1.5], [[0.0], [4.0]])
     >>> wedge = wedge_beside(leaning, 0.4, 0.1)
     >>> wedge.bottom_mm, wedge.top_mm

@@ -7,17 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.beside import Lining, Wedge, lining_at, wedge_beside
-from mytakeoff.buildup import BuildUp
+from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.errors import Check
-from mytakeoff.grades import Grade
-from mytakeoff.judging import READ_MM, Verdict, judge
-from mytakeoff.mixes import Mix
-from mytakeoff.plane import mean_plane
-from mytakeoff.spotrepair import finished_face
-from mytakeoff.straightedge import bulge_and_hollow, straightedge_gap
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.grades import Grade
+from mytakeoff.flatness.judging import READ_MM, Verdict, judge
+from mytakeoff.flatness.straightedge import bulge_and_hollow, straightedge_gap
+from mytakeoff.job.mixes import Mix
+from mytakeoff.options.wedges import Lining, Wedge, lining_at, wedge_beside
+from mytakeoff.plane.target_plane import mean_plane
+from mytakeoff.repair.spot_repair import finished_face
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 # Water that stays in the dry plaster, as a share of the powder. Gypsum: CaSO4·½H2O takes up 1½ H2O, 27.02 to
 # 145.15 by weight, so 0.19 is the most. Mixes that are mostly sand: common practice, no source.

@@ -4,11 +4,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from mytakeoff.panels.budgetpanel import BudgetPanel, budget
-    from mytakeoff.panels.dayspanel import DaysPanel, buying_and_days
-    from mytakeoff.panels.optionspanel import OptionsPanel, options
-    from mytakeoff.panels.settingpanel import SettingPanel, setting_out
-    from mytakeoff.panels.surveypanel import SurveyPanel, survey
+    from mytakeoff.panels.budget_panel.panel import BudgetPanel, budget
+    from mytakeoff.panels.days_panel.panel import DaysPanel, buying_and_days
+    from mytakeoff.panels.options_panel.panel import OptionsPanel, options
+    from mytakeoff.panels.setting_panel.panel import SettingPanel, setting_out
+    from mytakeoff.panels.survey_panel.panel import SurveyPanel, survey
 
 __all__ = [
     "BudgetPanel",
@@ -25,16 +25,16 @@ __all__ = [
 
 # A workbook waits only for the panel that it shows.
 _HOMES = {
-    "BudgetPanel": "budgetpanel",
-    "budget": "budgetpanel",
-    "DaysPanel": "dayspanel",
-    "buying_and_days": "dayspanel",
-    "OptionsPanel": "optionspanel",
-    "options": "optionspanel",
-    "SettingPanel": "settingpanel",
-    "setting_out": "settingpanel",
-    "SurveyPanel": "surveypanel",
-    "survey": "surveypanel",
+    "BudgetPanel": "budget_panel.panel",
+    "budget": "budget_panel.panel",
+    "DaysPanel": "days_panel.panel",
+    "buying_and_days": "days_panel.panel",
+    "OptionsPanel": "options_panel.panel",
+    "options": "options_panel.panel",
+    "SettingPanel": "setting_panel.panel",
+    "setting_out": "setting_panel.panel",
+    "SurveyPanel": "survey_panel.panel",
+    "survey": "survey_panel.panel",
 }
 
 

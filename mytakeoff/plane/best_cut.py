@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
-from mytakeoff.cutpath import FEW_CELLS, CutPath
 from mytakeoff.errors import Check
-from mytakeoff.plane import PlaneRule
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.plane.cut_path import FEW_CELLS, CutPath
+from mytakeoff.plane.target_plane import PlaneRule
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 FIRST_DEPTHS, FIRST_DEPTHS_FEW = 25, 81  # with few cells a plane moves by fits and starts
 MOST_DEPTHS = 250
@@ -116,7 +116,7 @@ def best_cut(
     --------
     A nib of 10 mm on 1 m² in twenty: left alone 10 mm of fill on 19 m², knocked off 10 l of cutting.
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Wall("A", 20.0, 1.0)
     >>> nib = Surface.from_grid(wall, [i + 0.5 for i in range(20)], [0.5], [[0.0] * 9 + [10.0] + [0.0] * 10])
     >>> square = PlaneRule(turn_mm_per_m=0.0)

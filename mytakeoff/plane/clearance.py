@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.lowest import TIGHT_MM
-from mytakeoff.planerule import PlaneRule, half_cell_m
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.plane.lowest_plane import TIGHT_MM
+from mytakeoff.plane.rule import PlaneRule, half_cell_m
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 BLOCK = 16  # cells across a block: a block whose highest cell is cleared is not looked into
 BLOCKS_AT_ONCE = 64

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import linprog
 
-from mytakeoff.lowest import Bounds
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.plane.lowest_plane import Bounds
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 # Cutting is never free, so of planes that take equal plaster the one that cuts least is right. A weight
 # this small decides between equals and nothing else: a litre cut counts as a microlitre of plaster.

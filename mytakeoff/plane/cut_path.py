@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 from scipy.optimize import nnls
 
-from mytakeoff.clearance import Clearance
-from mytakeoff.cutback import CUT_WEIGHT, Overfill, lowest_bound, overfill, raised
-from mytakeoff.lowest import lowest_plane
-from mytakeoff.planerule import ROUNDING_MM, PlaneRule
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.plane.clearance import Clearance
+from mytakeoff.plane.cut_back import CUT_WEIGHT, Overfill, lowest_bound, overfill, raised
+from mytakeoff.plane.lowest_plane import lowest_plane
+from mytakeoff.plane.rule import ROUNDING_MM, PlaneRule
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 CLOSE_SHARE = 1e-7  # of the litres, where many cells together cost smoothly and Newton's steps are exact
 CLOSE_SHARE_FEW, FEW_CELLS = 1e-10, 500  # with few cells the cost has edges, and its plane lies in a corner

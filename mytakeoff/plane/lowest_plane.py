@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 Bounds = tuple[tuple[float, float], tuple[float, float]]
 Oracle = Callable[[float, float, float], Floats]

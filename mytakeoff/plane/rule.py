@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.lowest import STEEPEST_MM_PER_M, Bounds
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.plane.lowest_plane import STEEPEST_MM_PER_M, Bounds
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 ROUNDING_MM = 1e-9  # a cell that stands above the plane by less is not taken down
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mytakeoff.clearance import Clearance
-from mytakeoff.cutpath import CutPath
 from mytakeoff.errors import Check
-from mytakeoff.lowest import lowest_plane
-from mytakeoff.planerule import PlaneRule, half_cell_m
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.plane.clearance import Clearance
+from mytakeoff.plane.cut_path import CutPath
+from mytakeoff.plane.lowest_plane import lowest_plane
+from mytakeoff.plane.rule import PlaneRule, half_cell_m
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 __all__ = ["Clearance", "PlaneRule", "TargetPlane", "Touch", "mean_plane", "target_plane"]
 
@@ -93,7 +93,7 @@ def target_plane(surface: Surface, rule: PlaneRule) -> TargetPlane:
     A wall that leans 10 mm into the room over its height of 1 m, made plumb with at least 5 mm: the face
     stands 5 mm in front of its top row of cells.
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.5], [0.25, 0.75], [[2.5], [7.5]])
     >>> target_plane(leaning, PlaneRule(least_mm=5.0)).a_mm
     12.5
@@ -141,7 +141,7 @@ def mean_plane(surface: Surface) -> TargetPlane:
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> leaning = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.25, 0.75], [[0, 1], [2, 3]])
     >>> mean = mean_plane(leaning)
     >>> round(mean.b_mm_per_m, 9), round(mean.c_mm_per_m, 9)

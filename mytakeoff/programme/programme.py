@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 from mytakeoff.chain import Result
 from mytakeoff.errors import Check
-from mytakeoff.job import Job
-from mytakeoff.materials import pot_litres
-from mytakeoff.schedule import Booking, Schedule, schedule
+from mytakeoff.job.job import Job
+from mytakeoff.labour.schedule import Booking, Schedule, schedule
+from mytakeoff.labour.waits import Step
+from mytakeoff.measure.materials import pot_litres
 from mytakeoff.units import say, say_day
-from mytakeoff.waits import Step
 
 if TYPE_CHECKING:
     import pandas as pd

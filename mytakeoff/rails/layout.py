@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from mytakeoff.choices import RailChoice
-from mytakeoff.rails import FUZZ, check_cutting, greatest_bay_m, rail_positions
-from mytakeoff.railspan import ROCKS, Band, bands, not_ruled, stands_in
-from mytakeoff.survey import Floats
-from mytakeoff.wall import Wall
+from mytakeoff.job.choices import RailChoice
+from mytakeoff.rails.rails import FUZZ, check_cutting, greatest_bay_m, rail_positions
+from mytakeoff.rails.span import ROCKS, Band, bands, not_ruled, stands_in
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Wall
 
 Mask = NDArray[np.bool_]
 
@@ -254,7 +254,7 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     --------
     A door beside the middle rail of a wall of 2.7 m: the even rail at 1.35 m stands too near its side.
 
-    >>> from mytakeoff.wall import Opening
+    >>> from mytakeoff.survey.wall import Opening
     >>> doored = Wall("A", 2.7, 2.6, openings=(Opening("door", 1.3, 0.0, 0.8, 2.05),))
     >>> rails_on(doored, RailChoice())
     (0.15, 1.2, 2.35, 2.55)

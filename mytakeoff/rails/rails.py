@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from mytakeoff.choices import RailChoice
 from mytakeoff.errors import Check
-from mytakeoff.wall import Rectangle, Wall
+from mytakeoff.job.choices import RailChoice
+from mytakeoff.survey.wall import Rectangle, Wall
 
 LEAST_BAY_M = 0.3  # closer than this, two rails are in each other's way
 LEAST_PIECE_M = 0.1  # a lower strip is ruled off upright, without a rail
@@ -202,7 +202,7 @@ def rail_pieces(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -> tu
 
     Examples
     --------
-    >>> from mytakeoff.wall import Opening
+    >>> from mytakeoff.survey.wall import Opening
     >>> wall = Wall("A", 3.0, 2.6, openings=(Opening("door", 1.0, 0.0, 0.9, 2.05),))
     >>> [(p.x_m, round(p.length_m, 2)) for p in rail_pieces(wall, [0.15, 1.4], RailChoice())]
     [(0.15, 2.58), (1.4, 0.53)]

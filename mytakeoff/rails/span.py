@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from mytakeoff.choices import RailChoice
-from mytakeoff.rails import FUZZ, greatest_bay_m, heights_at, strips
-from mytakeoff.wall import Rectangle, Wall
+from mytakeoff.job.choices import RailChoice
+from mytakeoff.rails.rails import FUZZ, greatest_bay_m, heights_at, strips
+from mytakeoff.survey.wall import Rectangle, Wall
 
 Stretch = tuple[float, float]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff.drawnplanes import quantile
-from mytakeoff.survey import Floats
+from mytakeoff.simulation.planes_over_faces import quantile
+from mytakeoff.survey.survey import Floats
 from mytakeoff.units import decimal_of, round_money
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.chain import evaluate
-from mytakeoff.inputs import ranges_of, total_with
-from mytakeoff.job import Job
-from mytakeoff.sureness import JobSureness, job_sureness
-from mytakeoff.treatments import SURVEY, UNCHANGED, Range
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import SURVEY, UNCHANGED, Range
+from mytakeoff.ranges.inputs import ranges_of, total_with
+from mytakeoff.ranges.job_ranges import JobSureness, job_sureness
 
 
 @dataclass(frozen=True)

@@ -11,19 +11,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mytakeoff.between import Between
-from mytakeoff.buildup import BuildUp
-from mytakeoff.coarser import Parts
-from mytakeoff.drawnplanes import Drawn, capped
-from mytakeoff.edgelines import EdgeRule, edge_lines
-from mytakeoff.fills import even_layer, fill_layers
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.fills import even_layer, fill_layers
+from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
 from mytakeoff.insteps import Kept, found_by
-from mytakeoff.patches import patches_of
-from mytakeoff.spotrepair import ruled_flush
-from mytakeoff.survey import Floats
-from mytakeoff.treatments import STRAIGHTEN
-from mytakeoff.wallrange import Measured, faces_steps
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.treatments import STRAIGHTEN
+from mytakeoff.repair.coarse_cells import Parts
+from mytakeoff.repair.spot_repair import ruled_flush
+from mytakeoff.simulation.faces import Between
+from mytakeoff.simulation.planes_over_faces import Drawn, capped
+from mytakeoff.simulation.wall_range import Measured, faces_steps
+from mytakeoff.surface.patches import patches_of
+from mytakeoff.survey.survey import Floats
+from mytakeoff.treatment.wall_result import WallResult
 
 HAND_M = 0.1
 FACES = 48

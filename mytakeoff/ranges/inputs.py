@@ -6,23 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
-from mytakeoff import defaults
 from mytakeoff.chain import evaluate
-from mytakeoff.edits import mixes_of, with_mix, with_plane, with_price
 from mytakeoff.errors import Check
-from mytakeoff.job import Job
-from mytakeoff.treatments import (
-    DEFAULT_RANGES,
-    DENSITY,
-    LABOUR,
-    LEAST,
-    SURVEY,
-    UNCHANGED,
-    WASTE,
-    Range,
-)
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.edits import mixes_of, with_mix, with_plane, with_price
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import DEFAULT_RANGES, DENSITY, LABOUR, LEAST, SURVEY, UNCHANGED, WASTE, Range
+from mytakeoff.treatment.floated import allowance_mm
 from mytakeoff.units import decimal_of
-from mytakeoff.wallstages import allowance_mm
 
 FINEST_TOLERANCE_MM = 0.5
 

@@ -10,25 +10,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mytakeoff import defaults
-from mytakeoff.bands import Band
 from mytakeoff.chain import Result
-from mytakeoff.cost import job_cost
-from mytakeoff.fillrange import FillRange, fill_range_steps
-from mytakeoff.inputs import ranges_of, total_with
+from mytakeoff.cost.cost import job_cost
 from mytakeoff.insteps import Kept, at_once, found_by
-from mytakeoff.job import Job
-from mytakeoff.materials import mix_needs, whole
-from mytakeoff.mixes import Mix
-from mytakeoff.nextreading import NextReading, next_readings
-from mytakeoff.optionwalls import edge_rules_of
-from mytakeoff.plane import PlaneRule, TargetPlane
-from mytakeoff.sureorder import Order, order_for
-from mytakeoff.sureprices import Cases, case_steps
-from mytakeoff.survey import Floats
-from mytakeoff.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
-from mytakeoff.wallrange import Measured, WallRange, faces_steps, range_steps
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix
+from mytakeoff.job.mixing import whole
+from mytakeoff.job.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
+from mytakeoff.measure.materials import mix_needs
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
+from mytakeoff.ranges.bags_to_order import Order, order_for
+from mytakeoff.ranges.band import Band
+from mytakeoff.ranges.fill_range import FillRange, fill_range_steps
+from mytakeoff.ranges.inputs import ranges_of, total_with
+from mytakeoff.ranges.wall_prices import Cases, case_steps
+from mytakeoff.simulation.next_reading import NextReading, next_readings
+from mytakeoff.simulation.wall_range import Measured, WallRange, faces_steps, range_steps
+from mytakeoff.survey.survey import Floats
+from mytakeoff.treatment.treat import edge_rules_of
+from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd

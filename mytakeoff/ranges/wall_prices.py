@@ -7,16 +7,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mytakeoff.buildup import full_coat
-from mytakeoff.coats import layers
-from mytakeoff.cost import job_cost
-from mytakeoff.fillrange import FillRange
-from mytakeoff.job import Job
-from mytakeoff.materials import mix_needs
-from mytakeoff.mixes import Mix
-from mytakeoff.survey import Floats
-from mytakeoff.wallrange import WallRange
-from mytakeoff.wallresult import WallResult
+from mytakeoff.coats.build_up import full_coat
+from mytakeoff.coats.coats import layers
+from mytakeoff.cost.cost import job_cost
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix
+from mytakeoff.measure.materials import mix_needs
+from mytakeoff.ranges.fill_range import FillRange
+from mytakeoff.simulation.wall_range import WallRange
+from mytakeoff.survey.survey import Floats
+from mytakeoff.treatment.wall_result import WallResult
 
 LIFTS = 5  # thicknesses at which a floated wall is priced; between them straight
 

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csr_matrix
 
-from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule
-from mytakeoff.resting import Limits, LongestFirst, resting_points
-from mytakeoff.straightedge import with_no_cell
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import Cells, EdgeLines, EdgeRule
+from mytakeoff.flatness.resting import Limits, LongestFirst, resting_points
+from mytakeoff.flatness.straightedge import with_no_cell
+from mytakeoff.survey.survey import Floats
 
 Columns = tuple[Cells, Cells, Cells, Floats, Floats]  # of chords, as `Chords` has them
 

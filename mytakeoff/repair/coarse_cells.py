@@ -7,9 +7,9 @@ from functools import cached_property
 
 import numpy as np
 
-from mytakeoff.edgelines import Cells
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import Cells
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +55,7 @@ class Parts:
 
         Examples
         --------
-        >>> from mytakeoff.wall import Wall
+        >>> from mytakeoff.survey.wall import Wall
         >>> wall = Surface.from_grid(Wall("A", 2.0, 1.0), [0.5, 1.5], [0.5], [[0.0, 3.0]])
         >>> Parts.of(wall, 2.0).means_mm(wall.proud_mm).tolist()
         [[1.5]]

@@ -20,14 +20,14 @@ from scipy.interpolate import RegularGridInterpolator
 from scipy.optimize import linprog
 from scipy.sparse import hstack
 
-from mytakeoff.chords import Chords, CutPrice, broken_chords
-from mytakeoff.coarser import coarser
-from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
-from mytakeoff.leastfill import CLOSE_MM as FILL_CLOSE_MM
-from mytakeoff.leastfill import least_fill, remembered_fill
-from mytakeoff.primaldual import near_cheapest
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import EdgeLines, EdgeRule, edge_lines
+from mytakeoff.repair.chords import Chords, CutPrice, broken_chords
+from mytakeoff.repair.coarse_cells import coarser
+from mytakeoff.repair.least_fill import CLOSE_MM as FILL_CLOSE_MM
+from mytakeoff.repair.least_fill import least_fill, remembered_fill
+from mytakeoff.repair.primal_dual import near_cheapest
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 MOST_ROWS = 3000  # chords broken at the start beyond which coarser cells come first
 MOST_ASKED = 6000  # and chords asked for on the way beyond which the exact way is left

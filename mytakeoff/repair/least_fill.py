@@ -13,11 +13,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from mytakeoff.edgelines import Cells, EdgeLines, EdgeRule, edge_lines
-from mytakeoff.resting import Heights, Limits, asked_height
-from mytakeoff.straightedge import with_no_cell
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import Cells, EdgeLines, EdgeRule, edge_lines
+from mytakeoff.flatness.resting import Heights, Limits, asked_height
+from mytakeoff.flatness.straightedge import with_no_cell
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 CLOSE_MM = 0.01
 MOST_SWEEPS = 100_000

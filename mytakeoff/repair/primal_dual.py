@@ -17,10 +17,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from mytakeoff.chords import Chords, CutPrice, broken_chords
-from mytakeoff.edgelines import EdgeLines, EdgeRule
-from mytakeoff.leastfill import least_fill
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import EdgeLines, EdgeRule
+from mytakeoff.repair.chords import Chords, CutPrice, broken_chords
+from mytakeoff.repair.least_fill import least_fill
+from mytakeoff.survey.survey import Floats
 
 ROUNDS, STEPS = 12, 100
 BALANCE_MM = 3.0  # a step of the heights to one of the prices

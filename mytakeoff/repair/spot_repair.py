@@ -8,16 +8,16 @@ from functools import cached_property
 
 import numpy as np
 
-from mytakeoff.buildup import BuildUp
-from mytakeoff.chords import CutPrice
-from mytakeoff.cutandfill import cut_and_fill
-from mytakeoff.edgelines import EdgeLines, EdgeRule, edge_lines
+from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.errors import Check
-from mytakeoff.leastfill import CLOSE_MM, least_fill, remembered_fill
-from mytakeoff.patches import FILLED_MM, Patch, patch_numbers, patches_of, thin
-from mytakeoff.straightedge import greatest_gap, over_tolerance, straightedge_notices
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.flatness.edge_lines import EdgeLines, EdgeRule, edge_lines
+from mytakeoff.flatness.straightedge import greatest_gap, over_tolerance, straightedge_notices
+from mytakeoff.repair.chords import CutPrice
+from mytakeoff.repair.cut_and_fill import cut_and_fill
+from mytakeoff.repair.least_fill import CLOSE_MM, least_fill, remembered_fill
+from mytakeoff.surface.patches import FILLED_MM, Patch, patch_numbers, patches_of, thin
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 CUT_MM = 1e-3  # less is not taken down
 FAVOUR = 8.0  # how much a price ratio favours taking down where filling means ruling flush
@@ -66,7 +66,7 @@ def finished_face(build_up: BuildUp) -> Surface:
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -6.0, 0.0]])
     >>> finished_face(spot_repair(wall, 3.0)).proud_mm.round(3).tolist()
     [[0.0, -3.0, 0.0]]
@@ -168,7 +168,7 @@ def spot_repair(
     --------
     A dip of 6 mm and a square metre, filled to leave 3 mm, and flush but for half a millimetre:
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -6.0, 0.0]])
     >>> round(spot_repair(wall, 3.0).volume_l, 2), round(spot_repair(wall, 3.0, left_mm=0.5).volume_l, 2)
     (3.0, 5.5)
@@ -377,7 +377,7 @@ def skim(
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> flat = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, 0.0, 0.0]])
     >>> skim(flat, 2.0, 3.0, 2.0).volume_l
     6.0

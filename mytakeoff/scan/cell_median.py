@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_array
 from scipy.special import ndtri
 
-from mytakeoff.bysteps import AT_ONCE, to_the_end
-from mytakeoff.survey import Floats
+from mytakeoff.steps import AT_ONCE, to_the_end
+from mytakeoff.survey.survey import Floats
 
 BLOCK = 1 << 16  # points numbered at once: the block stays in the processor's cache
 LEAST_FOR_SPREAD = 4  # points in a cell from which its scatter can be told

@@ -12,8 +12,8 @@ from collections.abc import Generator
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.bysteps import BAND_BITS, banded, firsts, to_the_end
-from mytakeoff.survey import Floats
+from mytakeoff.steps import BAND_BITS, banded, firsts, to_the_end
+from mytakeoff.survey.survey import Floats
 
 MOST_POINTS = 12_000_000  # 400 MB while they are collected
 CELL_M = 0.01

@@ -10,8 +10,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.interpolate import Readings, Trend
-from mytakeoff.survey import Floats
+from mytakeoff.survey.interpolate import Readings, Trend
+from mytakeoff.survey.survey import Floats
 
 MOST_LEVELS = 2000  # different depths; more of them are no steps
 LEAST_LEVELS = 2

@@ -8,14 +8,27 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.cellmedian import BLOCK, CellStatistic, cell_numbers, cell_statistic, cell_statistic_steps
-from mytakeoff.cells import cell_edges, centres
-from mytakeoff.depthsteps import noise_beside_steps_mm
-from mytakeoff.interpolate import Readings, Trend, bumps, from_list, nearest_residual
-from mytakeoff.noise import CALM_MM, calm, cell_noise_mm, false_gap_mm, neighbour_noise_mm, point_noise_mm
-from mytakeoff.survey import Floats
+from mytakeoff.scan.cell_median import (
+    BLOCK,
+    CellStatistic,
+    cell_numbers,
+    cell_statistic,
+    cell_statistic_steps,
+)
+from mytakeoff.scan.depth_steps import noise_beside_steps_mm
+from mytakeoff.scan.noise import (
+    CALM_MM,
+    calm,
+    cell_noise_mm,
+    false_gap_mm,
+    neighbour_noise_mm,
+    point_noise_mm,
+)
+from mytakeoff.survey.cells import cell_edges, centres
+from mytakeoff.survey.interpolate import Readings, Trend, bumps, from_list, nearest_residual
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Wall
 from mytakeoff.units import say
-from mytakeoff.wall import Wall
 
 POINTS_IN_A_CELL = 8  # wanted in the wider cells of a thin cloud
 WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is lost

@@ -12,7 +12,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 CALM_MM = 0.5  # a cell known better than this is left as it is: plaster is not laid closer
 WINDOWS = (3, 5, 7)  # cells across which ups and downs are judged; the smallest that averages the noise away

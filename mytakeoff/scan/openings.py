@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.cells import cell_edges
-from mytakeoff.survey import Floats
-from mytakeoff.wall import Opening
+from mytakeoff.survey.cells import cell_edges
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Opening
 
 LEAST_SIDE_M = 0.35  # a smaller hole is a shadow, or a socket
 FULL_SHARE = 0.85  # of its rectangle that a hole fills

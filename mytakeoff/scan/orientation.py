@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from mytakeoff.bysteps import to_the_end
-from mytakeoff.survey import Floats
-from mytakeoff.thincloud import ThinCloud
+from mytakeoff.scan.thin_cloud import ThinCloud
+from mytakeoff.steps import to_the_end
+from mytakeoff.survey.survey import Floats
 from mytakeoff.units import METRES
 
 NEIGHBOURS = 30

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 MOST_CUBES = 150_000
 START_SHARE = 1 / 512  # of the first chunk's size: the side of the first cubes

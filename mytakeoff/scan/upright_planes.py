@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from mytakeoff.axes import UPRIGHT, Faces
-from mytakeoff.survey import Floats
+from mytakeoff.scan.orientation import UPRIGHT, Faces
+from mytakeoff.survey.survey import Floats
 
 TURNS = 90  # steps of direction in half a turn: 2 degrees each
 NEAR_TURN = np.radians(15.0)  # faces turned less from a plane belong to it

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 FRONT_M, BEHIND_M = 1.0, 0.5  # what stands so far before or behind a wall is shown as dropped
 RIM_M = 0.04  # along a wall's ends, floor and ceiling the faces that meet it are mixed in

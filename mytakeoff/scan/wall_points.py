@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.bysteps import blocks
 from mytakeoff.errors import Check
-from mytakeoff.survey import Floats, Survey
-from mytakeoff.wall import Wall
+from mytakeoff.steps import blocks
+from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.wall import Wall
 
 LEVEL_CELL_SHARE = 1 / 40  # of the wall's height: cells whose means the mean plane goes through
 ROWS, MOST_COLUMNS = 64, 100  # of those cells, and walls' heights that a wall may be wide

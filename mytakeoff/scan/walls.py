@@ -8,13 +8,13 @@ from functools import cached_property
 
 import numpy as np
 
-from mytakeoff.axes import LEVEL, UP, Faces, faces_of, faces_steps
-from mytakeoff.scanopenings import proposed_openings
-from mytakeoff.survey import Floats
-from mytakeoff.thincloud import ThinCloud
-from mytakeoff.wall import Opening
-from mytakeoff.wallframe import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
-from mytakeoff.wallplanes import UprightPlane, covered_m2, upright_planes, usual_spacing
+from mytakeoff.scan.openings import proposed_openings
+from mytakeoff.scan.orientation import LEVEL, UP, Faces, faces_of, faces_steps
+from mytakeoff.scan.thin_cloud import ThinCloud
+from mytakeoff.scan.upright_planes import UprightPlane, covered_m2, upright_planes, usual_spacing
+from mytakeoff.scan.wall_frame import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Opening
 
 FACE_M = 0.05  # cubes that faces are judged by
 ROOM_M = 2.0  # a cloud of at least this size each way is judged by room-sized lengths

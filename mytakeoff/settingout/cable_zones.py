@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mytakeoff.job import JobWall
-from mytakeoff.wall import Rectangle
+from mytakeoff.job.job import JobWall
+from mytakeoff.survey.wall import Rectangle
 
 EDGE_M = 0.15
 ACCESSORY_M = 0.15  # a double socket's width (common practice, no source): the strip is as wide as that
@@ -43,9 +43,9 @@ def zones_of(entry: JobWall) -> tuple[Zone, ...]:
 
     Examples
     --------
-    >>> from mytakeoff.fittings import Fitting
-    >>> from mytakeoff.survey import Survey
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.job.fittings import Fitting
+    >>> from mytakeoff.survey.survey import Survey
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Wall("A", 4.0, 2.6)
     >>> survey = Survey.from_readings(wall, [0, 4, 0], [0, 0, 2.6], [0, 0, 0])
     >>> socket = Fitting("socket", "socket", 1.2, 0.45)

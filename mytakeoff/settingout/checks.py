@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mytakeoff.job import Job
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.job import Job
+from mytakeoff.treatment.wall_result import WallResult
 
 WITHIN_MM = 1.0  # readings that agree to this are taken as the same (common practice, no source)
 

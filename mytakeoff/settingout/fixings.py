@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mytakeoff.backgrounds import background_of
-from mytakeoff.cablezones import Zone, reasons
-from mytakeoff.choices import RailChoice
 from mytakeoff.errors import Check
-from mytakeoff.rails import RailPiece, fixing_heights
-from mytakeoff.surface import behind_mm
-from mytakeoff.survey import Floats
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.choices import RailChoice
+from mytakeoff.rails.rails import RailPiece, fixing_heights
+from mytakeoff.settingout.cable_zones import Zone, reasons
+from mytakeoff.surface.surface import behind_mm
+from mytakeoff.survey.survey import Floats
+from mytakeoff.treatment.wall_result import WallResult
 
 FUZZ_MM = 1e-6
 

@@ -12,17 +12,17 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff.buildup import full_coat
 from mytakeoff.chain import evaluate
-from mytakeoff.choices import RailChoice
-from mytakeoff.edits import with_rail_places
-from mytakeoff.job import Job
-from mytakeoff.plane import Clearance, PlaneRule, target_plane
-from mytakeoff.raillayout import CROWDED_M, Places, fewest, places_on, rails_on
-from mytakeoff.railspan import not_ruled
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
-from mytakeoff.wallresult import WallResult
+from mytakeoff.coats.build_up import full_coat
+from mytakeoff.job.choices import RailChoice
+from mytakeoff.job.edits import with_rail_places
+from mytakeoff.job.job import Job
+from mytakeoff.plane.target_plane import Clearance, PlaneRule, target_plane
+from mytakeoff.rails.layout import CROWDED_M, Places, fewest, places_on, rails_on
+from mytakeoff.rails.span import not_ruled
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
+from mytakeoff.treatment.wall_result import WallResult
 
 TURNS = 3  # turns of the plane to start from, besides those of the planes found
 WORTH_L = 1e-6

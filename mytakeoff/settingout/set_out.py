@@ -7,19 +7,19 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from mytakeoff.backgrounds import background_of
-from mytakeoff.cablezones import ACCESSORY_M, Zone, zones_of
 from mytakeoff.chain import Result
-from mytakeoff.cutlist import CutList, Piece, cut_list
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.fixings import Fixing, fixings_of, rail_names, start_of
-from mytakeoff.job import Job
-from mytakeoff.plane import Touch
-from mytakeoff.raillayout import rails_on
-from mytakeoff.rails import RailPiece
-from mytakeoff.railspan import Bay, bays_of, not_ruled, not_ruled_words
-from mytakeoff.settingchecks import check_words
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.job import Job
+from mytakeoff.plane.target_plane import Touch
+from mytakeoff.rails.cut_list import CutList, Piece, cut_list
+from mytakeoff.rails.layout import rails_on
+from mytakeoff.rails.rails import RailPiece
+from mytakeoff.rails.span import Bay, bays_of, not_ruled, not_ruled_words
+from mytakeoff.settingout.cable_zones import ACCESSORY_M, Zone, zones_of
+from mytakeoff.settingout.checks import check_words
+from mytakeoff.settingout.fixings import Fixing, fixings_of, rail_names, start_of
+from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -13,14 +13,14 @@ from functools import cached_property
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.interpolate import Readings
-from mytakeoff.kriging import Kriging, Places
-from mytakeoff.onethread import on_one_thread, steps_on_one_thread
-from mytakeoff.surechoice import LikelyWall
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
-from mytakeoff.variogram import Variogram, likely_variograms
-from mytakeoff.waves import Waves
+from mytakeoff.job.confidence import LikelyWall
+from mytakeoff.simulation.kriging import Kriging, Places
+from mytakeoff.simulation.random_fields import Waves
+from mytakeoff.simulation.variogram import Variogram, likely_variograms
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats
+from mytakeoff.threads import on_one_thread, steps_on_one_thread
 
 VARIOGRAMS = 12  # drawn from; each gives as many faces
 CELLS = 6000  # of the coarse height field, about

@@ -7,9 +7,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from mytakeoff.interpolate import Readings
-from mytakeoff.survey import Floats
-from mytakeoff.variogram import TREND, Variogram, matern, plane_terms
+from mytakeoff.simulation.variogram import TREND, Variogram, matern, plane_terms
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.between import Between
-from mytakeoff.cells import inside
-from mytakeoff.drawnplanes import Drawn
-from mytakeoff.interpolate import distance_m
-from mytakeoff.survey import Floats
+from mytakeoff.simulation.faces import Between
+from mytakeoff.simulation.planes_over_faces import Drawn
+from mytakeoff.survey.cells import inside
+from mytakeoff.survey.interpolate import distance_m
+from mytakeoff.survey.survey import Floats
 
 APART_M = 0.2  # between two places, and from readings: about a hand
 CLEAR_M = 0.05  # from openings and from the wall's sides: where a rule can be held

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mytakeoff.between import Between
-from mytakeoff.buildup import full_coat
-from mytakeoff.interpolate import Readings
-from mytakeoff.lowest import Bounds
-from mytakeoff.onethread import steps_on_one_thread
-from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats, read_only
+from mytakeoff.coats.build_up import full_coat
+from mytakeoff.plane.lowest_plane import Bounds
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.simulation.faces import Between
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats, read_only
+from mytakeoff.threads import steps_on_one_thread
 
 AT_ONCE = 10  # faces in a step
 ONE_BY_ONE = 100  # faces whose plane has to be solved one by one: free to lean, or with high spots taken down

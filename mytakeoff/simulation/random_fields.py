@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.survey import Floats
-from mytakeoff.variogram import Variogram
+from mytakeoff.simulation.variogram import Variogram
+from mytakeoff.survey.survey import Floats
 
 WAVES = 400  # that a field is made of
 

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import k1
 
-from mytakeoff.interpolate import Readings
-from mytakeoff.surechoice import LikelyWall
-from mytakeoff.survey import Floats
+from mytakeoff.job.confidence import LikelyWall
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats
 
 SMOOTHNESS = (1.0, 1.5)  # a rough face and a wavy one: what lies between readings depends on which
 LENGTHS, SILLS, SHORTS = 12, 24, 9

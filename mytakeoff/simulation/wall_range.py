@@ -10,17 +10,25 @@ from functools import lru_cache
 
 import numpy as np
 
-from mytakeoff.between import Between, between_steps, coarse_cell_m
-from mytakeoff.drawnplanes import AT_ONCE, Drawn, chance_over, drawn_litres, drawn_steps, litres_of
 from mytakeoff.insteps import found_by
-from mytakeoff.interpolate import Readings
-from mytakeoff.plane import PlaneRule, TargetPlane
-from mytakeoff.surechoice import LikelyWall
-from mytakeoff.surface import Surface, behind_mm, grid_surface, sound_readings
-from mytakeoff.survey import Floats, Survey
-from mytakeoff.sweep import Sweep
-from mytakeoff.sweeping import edges_of, spots_of
-from mytakeoff.wall import LooseArea
+from mytakeoff.job.confidence import LikelyWall
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
+from mytakeoff.simulation.faces import Between, between_steps, coarse_cell_m
+from mytakeoff.simulation.planes_over_faces import (
+    AT_ONCE,
+    Drawn,
+    chance_over,
+    drawn_litres,
+    drawn_steps,
+    litres_of,
+)
+from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
+from mytakeoff.survey.edges import edges_of, spots_of
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.loose_plaster import sound_readings
+from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.wall import LooseArea
 
 BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leave nothing between
 ADDED_MOST = 5  # new readings that faces are bent through; for more they are drawn anew

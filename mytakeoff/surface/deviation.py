@@ -8,8 +8,8 @@ from typing import Literal
 import numpy as np
 from scipy.ndimage import maximum_filter
 
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats
 
 Against = Literal["true", "plumb", "measured"]
 APART_M = 0.3  # places nearer to each other than this are one
@@ -128,9 +128,9 @@ def mean_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
     --------
     A wall that comes 11 mm into the room over its 2.2 m leans by 5 mm a metre.
 
-    >>> from mytakeoff.survey import Survey
-    >>> from mytakeoff.surface import grid_surface
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.survey import Survey
+    >>> from mytakeoff.surface.surface import grid_surface
+    >>> from mytakeoff.survey.wall import Wall
     >>> read = Survey.from_readings(Wall("A", 2.0, 2.2), [0, 2, 0, 2], [0, 0, 2.2, 2.2], [0, 0, 11, 11])
     >>> round(mean_plane(grid_surface(read, 0.1)).c_mm_per_m, 6)
     5.0

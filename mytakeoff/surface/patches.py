@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from mytakeoff.cells import edges_around
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats
-from mytakeoff.wall import Rectangle
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.cells import edges_around
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Rectangle
 
 CORNERS_TOUCH = np.ones((3, 3), dtype=int)
 FILLED_MM = 1e-4  # less is rounding
@@ -69,7 +69,7 @@ def patches_of(surface: Surface, fill_mm: Floats) -> tuple[Patch, ...]:
 
     Examples
     --------
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> wall = Surface.from_grid(Wall("A", 3.0, 1.0), [0.5, 1.5, 2.5], [0.5], [[0.0, -6.0, 0.0]])
     >>> [patch] = patches_of(wall, np.array([[0.0, 3.0, 0.0]]))
     >>> patch.place, patch.volume_l

@@ -9,17 +9,23 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mytakeoff import interpolate
-from mytakeoff.bysteps import to_the_end
-from mytakeoff.cells import cell_edges, centres, covered_m2, disjoint, edges_around, free_m2, grown, inside
 from mytakeoff.errors import Check
-from mytakeoff.interpolate import Readings
-from mytakeoff.scanface import ScanFace, one_in_each, scan_face_steps
-from mytakeoff.survey import Floats, Survey, read_only
-from mytakeoff.sweeping import face_at, hand_face, spots_of
-from mytakeoff.wall import LooseArea, Rectangle, Wall
-
-Depths = Sequence[tuple[Rectangle, float]]
+from mytakeoff.scan.face import ScanFace, one_in_each, scan_face_steps
+from mytakeoff.steps import to_the_end
+from mytakeoff.survey import interpolate
+from mytakeoff.survey.cells import (
+    cell_edges,
+    centres,
+    disjoint,
+    edges_around,
+    free_m2,
+    inside,
+)
+from mytakeoff.survey.edges import face_at, hand_face, spots_of
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.loose_plaster import Depths, check_loose, lowered_areas, lowering_mm, sound_readings
+from mytakeoff.survey.survey import Floats, Survey, read_only
+from mytakeoff.survey.wall import LooseArea, Wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,8 +197,8 @@ def grid_surface_steps(
     yield
     far = _out_of_reach(survey, x, z, ~known, reach_m)
     face[far] = np.nan
-    depths = _depths(wall, loose, loose_growth_share)
-    face -= _lowering(x_edges, z_edges, area, depths, wall)
+    depths = lowered_areas(wall, loose, loose_growth_share)
+    face -= lowering_mm(x_edges, z_edges, area, depths, wall)
     averaged = scan is not None and scan.averaged
     single = Readings(*(read_only([]) for _ in range(3))) if averaged else readings
     points = _binding_points(wall, single, spots, depths)
@@ -216,42 +222,6 @@ def _check(
     )
     check_loose(survey.wall, loose, check)
     check.done()
-
-
-def check_loose(wall: Wall, loose: Sequence[LooseArea], check: Check) -> None:
-    """Note each loose area that does not lie on its wall, or has no size or depth."""
-    for area in loose:
-        right, top = area.x_m + area.width_m, area.z_m + area.height_m
-        check.that(
-            min(area.x_m, area.z_m) >= -1e-9
-            and right <= wall.width_m + 1e-9
-            and top <= wall.height_m + 1e-9
-            and min(area.width_m, area.height_m, area.depth_mm) > 0,
-            f"loose area from {area.x_m:g} to {right:g} m across, {area.z_m:g} to {top:g} m up, "
-            f"{area.depth_mm:g} mm deep",
-            f"it lies on the wall, {wall.width_m:g} × {wall.height_m:g} m, and has a size and a depth",
-            "measure x from the left end, z from the floor",
-            f"wall {wall.name!r}",
-        )
-
-
-def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
-    """The readings of the face as it was: those taken in fallen areas left out."""
-    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
-    dropped = np.zeros(survey.x_m.size, dtype=bool)
-    for area in loose:
-        if area.fallen:
-            dropped |= inside(area.rectangle, survey.x_m, survey.z_m)
-    sound = readings.without(dropped)
-    check = Check(f"wall {survey.wall.name!r}")
-    check.that(
-        sound.x_m.size >= 3,
-        f"{sound.x_m.size} readings outside the fallen areas",
-        "the sound face takes at least three",
-        "measure more of the plaster that still stands, or make the fallen areas smaller",
-    )
-    check.done()
-    return sound
 
 
 def _face(
@@ -282,31 +252,6 @@ def _out_of_reach(
     return far
 
 
-def _depths(wall: Wall, loose: Sequence[LooseArea], growth_share: float) -> Depths:
-    """Each area that the wall is lowered in and its depth [mm]: loose ones grown, fallen ones as they are."""
-    return [
-        (
-            area.rectangle
-            if area.fallen
-            else grown(area.rectangle, growth_share, wall.width_m, wall.height_m),
-            area.depth_mm,
-        )
-        for area in loose
-    ]
-
-
-def _lowering(x_edges: Floats, z_edges: Floats, area: Floats, depths: Depths, wall: Wall) -> Floats:
-    """How far each cell is lowered on average over its wall part (nz, nx) [mm]; the deepest area counts."""
-    lowering = np.zeros(area.shape)
-    outside = covered_m2(x_edges, z_edges, wall.not_plastered)
-    levels = sorted({depth for _, depth in depths}, reverse=True)
-    for depth, next_depth in zip(levels, [*levels, 0.0][1:], strict=True):
-        deep = [rectangle for rectangle, own in depths if own >= depth]
-        share = covered_m2(x_edges, z_edges, [*deep, *wall.not_plastered]) - outside
-        lowering += (depth - next_depth) * np.divide(share, area, out=np.zeros_like(area), where=area > 0)
-    return lowering
-
-
 def behind_mm(surface: Surface, loose: Sequence[LooseArea], growth_share: float) -> Floats:
     """How far each cell lies behind the sound face once loose plaster is off (nz, nx); 0 beside it [mm].
 
@@ -320,8 +265,10 @@ def behind_mm(surface: Surface, loose: Sequence[LooseArea], growth_share: float)
     """
     wall = surface.wall
     edges = edges_around(surface.x_m, wall.width_m), edges_around(surface.z_m, wall.height_m)
-    depths = _depths(wall, loose, growth_share)
-    return np.where(np.isnan(surface.proud_mm), np.nan, _lowering(*edges, surface.cell_area_m2, depths, wall))
+    depths = lowered_areas(wall, loose, growth_share)
+    return np.where(
+        np.isnan(surface.proud_mm), np.nan, lowering_mm(*edges, surface.cell_area_m2, depths, wall)
+    )
 
 
 def _binding_points(wall: Wall, single: Readings, spots: Readings, depths: Depths) -> Readings:

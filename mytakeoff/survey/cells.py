@@ -7,8 +7,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from mytakeoff.survey import Floats
-from mytakeoff.wall import Rectangle
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Rectangle
 
 
 def cell_edges(length_m: float, cell_m: float) -> Floats:

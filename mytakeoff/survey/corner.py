@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.interpolate import Readings
-from mytakeoff.survey import Floats, Survey
-from mytakeoff.sweeping import face_at
+from mytakeoff.survey.edges import face_at
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats, Survey
 
 LEAST_APART_M = 0.3  # a millimetre over less than this is more than 3 mm/m
 NEAR_M = 0.05
@@ -77,7 +77,7 @@ def corner_turn(survey: Survey, corner: Corner) -> float:
     --------
     The wall recedes from the plane measured off by 6 mm over 2 m, but from the square line by 10.
 
-    >>> from mytakeoff.wall import Wall
+    >>> from mytakeoff.survey.wall import Wall
     >>> survey = Survey.from_readings(Wall("A", 2.0, 2.0), [0, 2, 0, 2], [0, 0, 2, 2], [0, -6, 0, -6])
     >>> corner_turn(survey, Corner((0.0, 2.0), (30.0, 40.0), 1.0))
     2.0

@@ -19,12 +19,12 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff import interpolate
-from mytakeoff.cells import cell_edges, centres, free_m2
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.interpolate import Readings
-from mytakeoff.survey import Floats, Survey
-from mytakeoff.sweep import Sweep
+from mytakeoff.survey import interpolate
+from mytakeoff.survey.cells import cell_edges, centres, free_m2
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.survey import Floats, Survey
 
 UNDER_M = 0.03  # a reading this near to an edge's middle line is under it
 AT_M = 0.006  # a touch this near to a reading is at its place: both are measured to a centimetre

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial import cKDTree
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 Flags = NDArray[np.bool_]
 SAME_M = 1e-6

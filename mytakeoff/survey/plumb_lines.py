@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 UNTIED = 1e-6  # share of a null vector above which a line is free to move
 

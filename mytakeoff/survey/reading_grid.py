@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import ceil
 
 from mytakeoff.errors import Check
-from mytakeoff.wall import Rectangle, Wall
+from mytakeoff.survey.wall import Rectangle, Wall
 
 CLEAR_M = 0.05  # a rule or a laser target needs so much wall beside an opening (common practice, no source)
 END_M = 0.1  # first and last readings stand so far from the wall's ends

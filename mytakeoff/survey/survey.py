@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
-from mytakeoff.sweep import Sweep
-from mytakeoff.wall import Wall
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.wall import Wall
 
 Floats = NDArray[np.float64]
 Layout = Literal["grid", "list", "scan"]

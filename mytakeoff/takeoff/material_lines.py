@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff import defaults
-from mytakeoff.backgrounds import NO_TREATMENT
-from mytakeoff.job import Job
-from mytakeoff.materials import MixNeed, RecipeNeed, dry_kg, whole
-from mytakeoff.measures import Measures
-from mytakeoff.quantities import MATERIALS, Quantity, present, quantity
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.backgrounds import NO_TREATMENT
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole
+from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity
+from mytakeoff.measure.materials import MixNeed
+from mytakeoff.measure.wall_measures import Measures
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wallresult import WallResult
 
 
 def treatment_lines(measures: Sequence[Measures]) -> tuple[Quantity, ...]:

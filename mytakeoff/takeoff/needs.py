@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from typing import Protocol
 
-from mytakeoff import defaults
-from mytakeoff.chain import Result
-from mytakeoff.cost import CostLine
-from mytakeoff.cutlist import Piece
-from mytakeoff.materials import MixNeed, dry_kg
-from mytakeoff.quantities import MATERIALS
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.mixing import dry_kg
+from mytakeoff.measure.line import MATERIALS
+from mytakeoff.measure.materials import MixNeed
+from mytakeoff.rails.cut_list import Piece
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
 
 KG = "kg"
@@ -60,14 +62,50 @@ class SureBags:
     confidence_share: float
 
 
+class Line(Protocol):
+    """A line of the takeoff, priced or not yet, as far as buying reads it."""
+
+    @property
+    def item(self) -> str:
+        """Its name on the screen."""
+
+    @property
+    def priced_as(self) -> str:
+        """The item of the price list."""
+
+    @property
+    def quantity(self) -> Decimal:
+        """In its own unit."""
+
+    @property
+    def unit(self) -> str:
+        """What it is priced by."""
+
+    @property
+    def basis(self) -> str:
+        """What it was computed from, in words and numbers."""
+
+    @property
+    def group(self) -> str:
+        """Preparation, materials, labour or sundries."""
+
+
 def order_needs(
-    result: Result, also: Sequence[str] = (), sure: Mapping[str, SureBags] | None = None
+    walls: Sequence[WallResult],
+    mixed: Sequence[MixNeed],
+    takeoff: Sequence[Line],
+    also: Sequence[str] = (),
+    sure: Mapping[str, SureBags] | None = None,
 ) -> tuple[Need, ...]:
-    """What a priced job takes, item by item, as its cost table has it.
+    """What a job takes, item by item, as its cost table has it.
 
     Parameters
     ----------
-    result : Result
+    walls : sequence of WallResult
+    mixed : sequence of MixNeed
+        What each mix takes over all of them.
+    takeoff : sequence of Line
+        The lines of its table.
     also : sequence of str
         Items of extras that are bought.
     sure : mapping of str to SureBags or None
@@ -78,23 +116,23 @@ def order_needs(
     tuple of Need
         Mixes by weight with the allowance for missed high spots, everything else as priced.
     """
-    bagged = [need for need in result.needs if need.recipe is None and need.allowance_recipe is None]
+    bagged = [need for need in mixed if need.recipe is None and need.allowance_recipe is None]
     mixes = [_mix(need, (sure or {}).get(need.mix.name)) for need in bagged]
     names = {need.item for need in mixes}
-    by_item: dict[str, list[CostLine]] = {}
-    for line in result.cost.lines:
+    by_item: dict[str, list[Line]] = {}
+    for line in takeoff:
         bought = line.group == MATERIALS or line.priced_as in (*ALSO_BOUGHT, *also)
         if bought and line.priced_as not in (*MADE_ON_SITE, *names) and line.quantity > 0:
             by_item.setdefault(line.priced_as, []).append(line)
-    pieces = rail_pieces(result)
-    return (*mixes, *(_item(item, lines, pieces, _bag_kg(result, item)) for item, lines in by_item.items()))
+    pieces = _rail_pieces(walls)
+    return (*mixes, *(_item(item, lines, pieces, _bag_kg(mixed, item)) for item, lines in by_item.items()))
 
 
-def _bag_kg(result: Result, item: str) -> float:
+def _bag_kg(mixed: Sequence[MixNeed], item: str) -> float:
     """What a bag of cement or lime is counted as in the cost table; 0 for anything else [kg]."""
     if item == defaults.LIME:
         return defaults.LIME_BAG_KG
-    site_mixes = (need.mix for need in result.needs if need.mix.recipe is not None)
+    site_mixes = (need.mix for need in mixed if need.mix.recipe is not None)
     bound = (mix.bag_kg for mix in site_mixes if mix.family != "lime")
     return next(bound, 0.0) if item == defaults.CEMENT else 0.0
 
@@ -111,7 +149,7 @@ def _mix(need: MixNeed, sure: SureBags | None) -> Need:
     return Need(mix.name, most, need.dry_kg, KG, words, mix.bag_kg)
 
 
-def _item(item: str, lines: Sequence[CostLine], pieces: tuple[Piece, ...], bag_kg: float) -> Need:
+def _item(item: str, lines: Sequence[Line], pieces: tuple[Piece, ...], bag_kg: float) -> Need:
     """What stands in the cost table under one item; the allowance likely stays unused."""
     amount = float(sum(line.quantity for line in lines))
     spare = float(sum(line.quantity for line in lines if line.item.endswith("missed high spots")))
@@ -120,10 +158,10 @@ def _item(item: str, lines: Sequence[CostLine], pieces: tuple[Piece, ...], bag_k
     return Need(item, amount, amount - spare, lines[0].unit, words, bag_kg, cut)
 
 
-def rail_pieces(result: Result) -> tuple[Piece, ...]:
+def _rail_pieces(walls: Sequence[WallResult]) -> tuple[Piece, ...]:
     """Every rail as it is cut, named by its wall."""
     return tuple(
         Piece(f"{wall.entry.name}, rail {nth}", round(1000 * rail.length_m))
-        for wall in result.walls
+        for wall in walls
         for nth, rail in enumerate(wall.rails, start=1)
     )

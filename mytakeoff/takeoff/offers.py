@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
-from mytakeoff.cost import same_unit
-from mytakeoff.cutlist import Piece, cut_list
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.orderneeds import KG, Need
-from mytakeoff.packs import Pack, PackList
-from mytakeoff.prices import PriceList
+from mytakeoff.job.packs import Pack, PackList
+from mytakeoff.job.prices import PriceList, same_unit
+from mytakeoff.rails.cut_list import Piece, cut_list
+from mytakeoff.takeoff.needs import KG, Need
 
 BAG = "bag"
 FUZZ = 1e-9

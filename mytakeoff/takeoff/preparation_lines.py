@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mytakeoff import defaults
-from mytakeoff.backgrounds import background_of
-from mytakeoff.job import Job
-from mytakeoff.materials import MixNeed, whole
-from mytakeoff.measures import Measures
-from mytakeoff.quantities import PREPARATION, Quantity, present, quantity
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixing import whole
+from mytakeoff.measure.line import PREPARATION, Quantity, present, quantity
+from mytakeoff.measure.materials import MixNeed
+from mytakeoff.measure.wall_measures import Measures
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wallresult import WallResult
 
 
 @dataclass(frozen=True)

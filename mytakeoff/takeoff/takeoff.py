@@ -11,19 +11,20 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff import defaults
 from mytakeoff.errors import Check
-from mytakeoff.hours import labour_hours
-from mytakeoff.job import Job
-from mytakeoff.lines_materials import mix_lines, treatment_lines
-from mytakeoff.lines_prepare import disposal_lines, protection_lines
-from mytakeoff.materials import MixNeed, mix_needs, whole
-from mytakeoff.measures import Measures, measure_wall
-from mytakeoff.notices import check_walls
-from mytakeoff.quantities import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixing import whole
+from mytakeoff.labour.hours import labour_hours
+from mytakeoff.measure.line import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
+from mytakeoff.measure.materials import MixNeed, mix_needs
+from mytakeoff.measure.wall_measures import Measures, measure_wall
 from mytakeoff.shares import share_out
+from mytakeoff.takeoff.material_lines import mix_lines, treatment_lines
+from mytakeoff.takeoff.preparation_lines import disposal_lines, protection_lines
+from mytakeoff.treatment.notices import check_walls
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money, say
-from mytakeoff.wallresult import WallResult
 
 
 @dataclass(frozen=True)

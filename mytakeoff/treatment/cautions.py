@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.backgrounds import background_of
-from mytakeoff.job import Job
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.job import Job
+from mytakeoff.treatment.wall_result import WallResult
 
 DEFER = "Follow the local code, the product's sheet and licensed practice where they say otherwise."
 SECONDARY = "seen on a secondary page"

@@ -7,14 +7,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from mytakeoff.buildup import BuildUp
-from mytakeoff.edgelines import EdgeRule, edge_lines
-from mytakeoff.patches import Patch, patches_of
-from mytakeoff.spotrepair import as_it_is_done, fill_after, finished_face, flush_rules, spot_repair
-from mytakeoff.straightedge import straightedge_gap, straightedge_notices
-from mytakeoff.surface import Surface, behind_mm
-from mytakeoff.survey import Floats
-from mytakeoff.wall import LooseArea
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
+from mytakeoff.flatness.straightedge import straightedge_gap, straightedge_notices
+from mytakeoff.repair.spot_repair import as_it_is_done, fill_after, finished_face, flush_rules, spot_repair
+from mytakeoff.surface.patches import Patch, patches_of
+from mytakeoff.surface.surface import Surface, behind_mm
+from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import LooseArea
 
 KEPT = 64
 KEPT_REPAIRS = 256  # a curve of twenty tolerances for each wall of a flat

@@ -5,23 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from mytakeoff.backgrounds import check_system, cut_limit_mm
-from mytakeoff.buildup import BuildUp, full_coat
-from mytakeoff.choices import PlaneChoice, RailChoice
-from mytakeoff.coats import Layer, layers
+from mytakeoff.coats.build_up import BuildUp, full_coat
+from mytakeoff.coats.coats import Layer, layers
 from mytakeoff.errors import Check
-from mytakeoff.job import Job, JobWall
-from mytakeoff.mixes import System
-from mytakeoff.notices import cut_less_notice, wall_notices
-from mytakeoff.plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.raillayout import rails_on
-from mytakeoff.rails import RailPiece, rail_least_mm, rail_pieces
-from mytakeoff.railspan import not_ruled_words
-from mytakeoff.surface import Surface, grid_surface
-from mytakeoff.survey import Survey
-from mytakeoff.sweeping import missed_mm
-from mytakeoff.wall import LooseArea, Wall
-from mytakeoff.wallresult import WallResult
+from mytakeoff.job.backgrounds import check_system, cut_limit_mm
+from mytakeoff.job.choices import PlaneChoice, RailChoice
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import System
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.rails.layout import rails_on
+from mytakeoff.rails.rails import RailPiece, rail_least_mm, rail_pieces
+from mytakeoff.rails.span import not_ruled_words
+from mytakeoff.surface.surface import Surface, grid_surface
+from mytakeoff.survey.edges import missed_mm
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import LooseArea, Wall
+from mytakeoff.treatment.notices import cut_less_notice, wall_notices
+from mytakeoff.treatment.wall_result import WallResult
 
 KEPT = 64  # results kept for each stage: a few positions of the sliders for each wall of a flat
 
@@ -172,7 +172,7 @@ def _priced_allowance_mm(job: Job, entry: JobWall, rule: PlaneRule, surface: Sur
     sure = job.sureness
     if not sure.price_at_confidence or entry.missed_high_spot_mm is not None:
         return allowance_mm(job, entry)
-    from mytakeoff.wallrange import Measured, left_open_mm  # only who asks for it waits for it
+    from mytakeoff.simulation.wall_range import Measured, left_open_mm
 
     measured = Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, sure.likely)
     build_up = build_up_stage(surface, plane_stage(surface, rule), rule)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.cells import disjoint, grown
-from mytakeoff.job import JobWall
-from mytakeoff.wall import Opening, Rectangle, Wall
+from mytakeoff.job.job import JobWall
+from mytakeoff.survey.cells import disjoint, grown
+from mytakeoff.survey.wall import Opening, Rectangle, Wall
 
 
 def covered_area_m2(rectangles: Sequence[Rectangle], without: Sequence[Rectangle] = ()) -> float:

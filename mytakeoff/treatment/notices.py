@@ -8,15 +8,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from mytakeoff.areas import loose_depths
-from mytakeoff.backgrounds import background_of, check_background, check_system, cut_limit_mm, pair_for
-from mytakeoff.cells import inside
-from mytakeoff.coats import Layer
+from mytakeoff.coats.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.mixes import System
+from mytakeoff.job.backgrounds import background_of, check_background, check_system, cut_limit_mm, pair_for
+from mytakeoff.job.mixes import System
+from mytakeoff.survey.cells import inside
+from mytakeoff.survey.wall import Rectangle
+from mytakeoff.treatment.loose_areas import loose_depths
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wall import Rectangle
-from mytakeoff.wallresult import WallResult
 
 MOVED = {
     "socket": "comes forward",
@@ -34,7 +34,7 @@ def greatest_total_mm(system: System) -> float:
 
     Examples
     --------
-    >>> from mytakeoff.defaults import DEFAULT_SYSTEM
+    >>> from mytakeoff.job.catalogue import DEFAULT_SYSTEM
     >>> greatest_total_mm(DEFAULT_SYSTEM)
     37.0
     """

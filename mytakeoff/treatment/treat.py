@@ -11,20 +11,23 @@ import math
 from dataclasses import replace
 from functools import lru_cache
 
-from mytakeoff.backgrounds import cut_limit_mm
-from mytakeoff.bestcut import best_cut
-from mytakeoff.buildup import BuildUp
-from mytakeoff.choices import PlaneChoice
-from mytakeoff.coats import Layer
-from mytakeoff.edgelines import EdgeRule
-from mytakeoff.fills import even_layer, fill_layers, fill_notices, skim_of
-from mytakeoff.grades import OWN, Grade, grade_of, own_grade
-from mytakeoff.job import Job, JobWall
-from mytakeoff.mixes import System
-from mytakeoff.notices import check_mixes, wall_notices
-from mytakeoff.patches import Patch
-from mytakeoff.plane import PlaneRule, mean_plane
-from mytakeoff.repairstages import (
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.coats import EvenCoat, Layer
+from mytakeoff.coats.fills import even_layer, fill_layers, fill_notices, skim_of
+from mytakeoff.flatness.edge_lines import EdgeRule
+from mytakeoff.flatness.grades import OWN, Grade, grade_of, own_grade
+from mytakeoff.job.backgrounds import cut_limit_mm
+from mytakeoff.job.choices import PlaneChoice
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import System
+from mytakeoff.job.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, Treatment
+from mytakeoff.plane.best_cut import best_cut
+from mytakeoff.plane.target_plane import PlaneRule, mean_plane
+from mytakeoff.repair.spot_repair import finished_face
+from mytakeoff.surface.patches import Patch
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.wall import Wall
+from mytakeoff.treatment.filled import (
     KEPT,
     KEPT_REPAIRS,
     cut_and_filled_stage,
@@ -38,18 +41,10 @@ from mytakeoff.repairstages import (
     skimmed_stage,
     straightened_stage,
 )
-from mytakeoff.spotrepair import finished_face
-from mytakeoff.surface import Surface
-from mytakeoff.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, Treatment
-from mytakeoff.wall import Wall
-from mytakeoff.wallresult import EvenCoat, WallResult
-from mytakeoff.wallstages import (
-    bare_surface,
-    floated_wall,
-    rule_for,
-    surface_stage,
-)
-from mytakeoff.workprices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
+from mytakeoff.treatment.floated import bare_surface, floated_wall, rule_for, surface_stage
+from mytakeoff.treatment.notices import check_mixes, wall_notices
+from mytakeoff.treatment.unit_prices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
+from mytakeoff.treatment.wall_result import WallResult
 
 PRICE_STEP = 1.25
 NEARLY_FREE = 1e-6

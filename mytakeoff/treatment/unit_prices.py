@@ -5,11 +5,11 @@ The stages that weigh one against the other know no price list: they get these n
 
 from __future__ import annotations
 
-from mytakeoff import defaults
-from mytakeoff.backgrounds import background_of
-from mytakeoff.job import Job, JobWall
-from mytakeoff.materials import dry_kg, site_mix
-from mytakeoff.mixes import Mix
+from mytakeoff.job import catalogue as defaults
+from mytakeoff.job.backgrounds import background_of
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import Mix
+from mytakeoff.job.mixing import dry_kg, site_mix
 
 
 def hour_price(job: Job) -> float:

@@ -4,24 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mytakeoff.buildup import BuildUp
-from mytakeoff.coats import Layer
-from mytakeoff.job import JobWall
-from mytakeoff.mixes import Mix, System
-from mytakeoff.patches import Patch
-from mytakeoff.plane import PlaneRule, TargetPlane
-from mytakeoff.rails import RailPiece
-from mytakeoff.surface import Surface
-from mytakeoff.treatments import Treatment
-
-
-@dataclass(frozen=True)
-class EvenCoat:
-    """A coat of one thickness [mm] over a whole wall; `role` is "finish" or "backing"."""
-
-    role: str
-    mix: Mix
-    thickness_mm: float
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.coats import EvenCoat, Layer
+from mytakeoff.job.job import JobWall
+from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.treatments import Treatment
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
+from mytakeoff.rails.rails import RailPiece
+from mytakeoff.surface.patches import Patch
+from mytakeoff.surface.surface import Surface
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,7 +16,7 @@ from pathlib import Path
 from statistics import median
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "browser")]
+sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "helpers"), str(HERE.parent / "browser")]
 
 from conftest import FLAGS, NAMES  # noqa: E402
 from driving import serving  # noqa: E402

@@ -19,12 +19,14 @@ from time import process_time
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 import mytakeoff as mt
-from mytakeoff import fillrange, sureness, wallrange
-from mytakeoff.edits import with_price
-from mytakeoff.options import compare, option_result, options_of
-from mytakeoff.package_files import demo_folder
-from mytakeoff.pricecurve import price_curve
-from mytakeoff.sureness import job_sureness, sureness_steps
+from mytakeoff.job.edits import with_price
+from mytakeoff.options.compare import compare, option_result, options_of
+from mytakeoff.options.price_curve import price_curve
+from mytakeoff.ranges import fill_range as fillrange
+from mytakeoff.ranges import job_ranges as sureness
+from mytakeoff.ranges.job_ranges import job_sureness, sureness_steps
+from mytakeoff.resources import demo_folder
+from mytakeoff.simulation import wall_range as wallrange
 
 
 def forget() -> None:

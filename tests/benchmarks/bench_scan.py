@@ -18,7 +18,7 @@ from time import perf_counter
 
 import numpy as np
 
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "io")]
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "helpers")]
 
 import mytakeoff as mt  # noqa: E402
 
@@ -93,7 +93,7 @@ def reading(folder: Path, count: int) -> list[tuple[str, str]]:
     from clouds import wall_cloud, write_e57, write_las, write_ply
     from plyfile import PlyData
 
-    from mytakeoff.io.scanfile import open_scan
+    from mytakeoff.io.scan.open_scan import open_scan
 
     points = wall_cloud(np.random.default_rng(1), count)
     files = {

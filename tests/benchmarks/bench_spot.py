@@ -16,7 +16,7 @@ import numpy as np
 from scipy.ndimage import gaussian_filter
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
-sys.path.insert(0, str(Path(__file__).parents[1] / "core"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 import edge_oracle
 

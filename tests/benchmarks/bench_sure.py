@@ -20,15 +20,15 @@ from time import process_time
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
-sys.path.insert(0, str(Path(__file__).parents[1] / "core"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 import dense_truth
 
 import mytakeoff as mt
-from mytakeoff.between import coarse_cell_m, draw_between
-from mytakeoff.drawnplanes import chance_over, drawn_litres
-from mytakeoff.interpolate import Readings
-from mytakeoff.nextreading import next_readings
+from mytakeoff.simulation.faces import coarse_cell_m, draw_between
+from mytakeoff.simulation.next_reading import next_readings
+from mytakeoff.simulation.planes_over_faces import chance_over, drawn_litres
+from mytakeoff.survey.interpolate import Readings
 
 SURFACES = (dense_truth.SETTS, dense_truth.MOUNTAIN, dense_truth.FRACTURE, dense_truth.VALLEY)
 BLIND = (dense_truth.COAST, dense_truth.VOLCANO)  # reported, never chosen by

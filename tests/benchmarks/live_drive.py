@@ -8,7 +8,7 @@ from pathlib import Path
 from statistics import median
 
 HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE.parent / "browser"))
+sys.path.insert(0, str(HERE.parent / "helpers"))
 
 from driving import JobServer, wait_for_kernel_idle, wait_until_run  # noqa: E402
 from playwright.sync_api import BrowserContext, Page  # noqa: E402

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 import mytakeoff as mt
-from mytakeoff.defaults import DEFAULT_SYSTEM
-from mytakeoff.package_files import demo_folder
+from mytakeoff.job.catalogue import DEFAULT_SYSTEM
+from mytakeoff.resources import demo_folder
 
 CELL_M = 0.01
 WALL = mt.Wall("bench", 5.0, 3.0, (mt.Opening("window", 1.8, 0.9, 1.2, 1.3, reveal_mm=180),))

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE.parent / "browser"))
+sys.path.insert(0, str(HERE.parent / "helpers"))
 
 from driving import JobServer, _address_when_up, _environment, serving, wait_for_kernel_idle  # noqa: E402
 from playwright.sync_api import Browser, Page  # noqa: E402

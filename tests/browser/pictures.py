@@ -12,10 +12,10 @@ from driving import CHECKOUT, WAIT_MS, serving
 from playwright.sync_api import Page, sync_playwright
 
 from mytakeoff import evaluate, open_job, set_out
-from mytakeoff.charts.canvas import png_bytes
-from mytakeoff.charts.settingsheet import make_pages
+from mytakeoff.charts.drawing.canvas import png_bytes
+from mytakeoff.charts.settingout.sheet import make_pages
 from mytakeoff.launch.folder import new_job_folder
-from mytakeoff.package_files import demo_folder
+from mytakeoff.resources import demo_folder
 
 PICTURES = CHECKOUT / ".pictures"
 SIZE = {"width": 1440, "height": 1000}

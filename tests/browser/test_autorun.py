@@ -17,7 +17,7 @@ from driving import (
 )
 from playwright.sync_api import Page
 
-from mytakeoff.package_files import workbooks_folder
+from mytakeoff.resources import workbooks_folder
 
 OWN = workbooks_folder() / "budget.ipynb"
 LONG_ENOUGH_TO_START_MS = 1500

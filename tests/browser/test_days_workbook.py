@@ -8,8 +8,8 @@ from driving import WAIT_MS, JobServer, assert_accessible, open_workbook, slider
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.buying import cheapest_order
-from mytakeoff.programme import work_programme
+from mytakeoff.buying.order import cheapest_order
+from mytakeoff.programme.programme import work_programme
 from mytakeoff.units import say, say_day
 
 NAME = "buying-and-days.ipynb"

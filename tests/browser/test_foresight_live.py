@@ -12,8 +12,8 @@ from driving import WAIT_MS, JobServer, open_workbook, slider, slider_step, wait
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.edits import with_mix, with_price
-from mytakeoff.panels.told import texts_of
+from mytakeoff.job.edits import with_mix, with_price
+from mytakeoff.panels.budget_panel.texts_of import texts_of
 
 LOOKED_AHEAD_MS = 2000  # all of it is there long before
 STEPS = {"mt-max_coat_mm": 0.5, "mt-mix_density_kg_per_l": 0.01, "mt-waste_share": 0.01}

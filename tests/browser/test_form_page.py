@@ -10,8 +10,8 @@ import pytest
 from playwright.sync_api import Browser
 
 from mytakeoff import open_job, read_survey
-from mytakeoff.io.surveyform import write_forms
-from mytakeoff.package_files import demo_folder
+from mytakeoff.io.forms.form import write_forms
+from mytakeoff.resources import demo_folder
 
 
 @pytest.fixture

@@ -10,10 +10,10 @@ import ipywidgets as widgets
 import numpy as np
 import pytest
 
-from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.palette import RAMP, ramp_index
-from mytakeoff.panels.map import ThicknessMap
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.charts.drawing.palette import RAMP, ramp_index
+from mytakeoff.charts.maps.coat_edges import CoatDepths
+from mytakeoff.panels.budget_panel.map import ThicknessMap
+from mytakeoff.survey.wall import Opening, Wall
 
 WALL = Wall("east", 4.0, 2.0, openings=(Opening("hatch", 1.0, 0.5, 0.5, 1.0),))
 COLUMNS, ROWS = 400, 200

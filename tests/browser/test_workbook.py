@@ -11,8 +11,8 @@ from driving import WAIT_MS, JobServer, open_workbook, slider, slider_drag, slid
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.edits import with_mix, with_plane
-from mytakeoff.io.export import read_back
+from mytakeoff.io.files.csv_table import read_back
+from mytakeoff.job.edits import with_mix, with_plane
 
 SLIDERS = ("max_coat_mm", "mix_density_kg_per_l", "waste_share", "least_mm", "cut_mm")
 

@@ -12,18 +12,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.buying import cheapest_order, storey_shares
+from mytakeoff.buying.basket import cheapest_basket
+from mytakeoff.buying.order import cheapest_order, storey_shares
 from mytakeoff.chain import Result, takeoff_stage
-from mytakeoff.cost import job_cost
-from mytakeoff.cutlist import Piece
-from mytakeoff.defaults import SITE_MIX
-from mytakeoff.materials import mix_needs
-from mytakeoff.offers import offers_for
-from mytakeoff.order import cheapest_basket
-from mytakeoff.orderneeds import Need, order_needs
-from mytakeoff.package_files import demo_folder
-from mytakeoff.packs import Buying, Pack, PackList, Supplier
-from mytakeoff.prices import Price, PriceList
+from mytakeoff.cost.cost import job_cost
+from mytakeoff.job.catalogue import SITE_MIX
+from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
+from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.measure.materials import mix_needs
+from mytakeoff.rails.cut_list import Piece
+from mytakeoff.resources import demo_folder
+from mytakeoff.takeoff.needs import Need, order_needs
+from mytakeoff.takeoff.offers import offers_for
 
 NOTHING_ELSE, NO_PRICES = Buying(), PriceList()
 
@@ -260,7 +260,7 @@ def result_of(job, *walls) -> Result:
 def test_the_needs_are_the_quantities_of_the_cost_table():
     job, wall = one_wall(mm=17.0, allowance_mm=4.0, sockets=2)
     result = result_of(job, wall)
-    needs = {each.item: each for each in order_needs(result)}
+    needs = {each.item: each for each in order_needs(result.walls, result.needs, result.cost.lines)}
     mix = result.needs[0]
     assert needs[mix.mix.name].likely == pytest.approx(mix.dry_kg)
     assert needs[mix.mix.name].amount / mix.mix.bag_kg <= mix.bags + mix.allowance_bags

@@ -25,12 +25,12 @@ from mytakeoff import (
     TakeoffError,
     Wall,
 )
-from mytakeoff.cost import COLUMNS, job_cost, price_lines
-from mytakeoff.defaults import DEFAULT_ITEMS, GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX, STANDARD_EXCLUSIONS
-from mytakeoff.hours import labour_hours
-from mytakeoff.lines import Takeoff, takeoff_lines
-from mytakeoff.quantities import Quantity
+from mytakeoff.cost.cost import COLUMNS, job_cost, price_lines
+from mytakeoff.job.catalogue import DEFAULT_ITEMS, GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX, STANDARD_EXCLUSIONS
+from mytakeoff.labour.hours import labour_hours
+from mytakeoff.measure.line import Quantity
 from mytakeoff.shares import share_out
+from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 
 D = Decimal
 WINDOW = Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180)

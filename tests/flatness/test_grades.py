@@ -9,9 +9,9 @@ import oracles
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.grades import GRADES, GapByDistance, GapUnderEdge, PlumbLimits, grade_of, own_grade
-from mytakeoff.judging import BELLY, HOLLOW, PLUMB, PLUMB_APART, UNEVEN, judge, most_uneven_places
-from mytakeoff.straightedge import straightedge_gap
+from mytakeoff.flatness.grades import GRADES, GapByDistance, GapUnderEdge, PlumbLimits, grade_of, own_grade
+from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, PLUMB_APART, UNEVEN, judge, most_uneven_places
+from mytakeoff.flatness.straightedge import straightedge_gap
 
 # DIN 18202 table 3, interpolated, as printed in a German screed handbook (deploy.doczz.net/doc/5839552)
 DISTANCES_M = (0.1, 0.6, 1, 1.5, 2, 2.5, 3, 3.5, 4, 6, 8, 10, 15)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-from pathlib import Path
 
 import edge_oracle
 import moody
@@ -12,12 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracles import grid_of, rough_wall
+from places import MEASURED
 from scipy.spatial import ConvexHull
 
 import mytakeoff as mt
-from mytakeoff.edgelines import DIRECTIONS, EdgeRule, edge_lines
-from mytakeoff.resting import over_chord, resting_height, resting_points
-from mytakeoff.straightedge import (
+from mytakeoff.flatness.edge_lines import DIRECTIONS, EdgeRule, edge_lines
+from mytakeoff.flatness.resting import over_chord, resting_height, resting_points
+from mytakeoff.flatness.straightedge import (
     belly_along,
     bulge_and_hollow,
     gap_along,
@@ -26,7 +26,7 @@ from mytakeoff.straightedge import (
     worst_gap,
 )
 
-REAL = Path(__file__).parents[2].parent / "shared" / "data" / "setts_A_dense.csv"
+REAL = MEASURED / "setts_A_dense.csv"
 # laser interferometer maker's user manual, October 1987, straightness chapter, pp. 21-2 and 21-3, axis 1 [µm]
 STRAIGHTNESS = np.array([-0.3, 0.9, 1.5, 2.5, 2.9, 3.6, 4.2, 5.1, 5.9, 7.2])
 END_POINT_RESIDUALS = [0.0, 0.4, 0.1, 0.3, -0.1, -0.3, -0.5, -0.4, -0.5, 0.0]

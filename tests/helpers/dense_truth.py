@@ -10,22 +10,22 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.util import find_spec
-from pathlib import Path
 
 import numpy as np
 from matplotlib import cbook
+from places import MEASURED
 from scipy.interpolate import griddata
 
 import mytakeoff as mt
-from mytakeoff.between import Between, coarse_cell_m, draw_between
-from mytakeoff.drawnplanes import Drawn, chance_over, drawn_litres
-from mytakeoff.edgelines import EdgeRule
-from mytakeoff.fillrange import HAND_M, fills_steps
+from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.insteps import at_once
-from mytakeoff.interpolate import Readings
-from mytakeoff.surface import Surface
+from mytakeoff.ranges.fill_range import HAND_M, fills_steps
+from mytakeoff.simulation.faces import Between, coarse_cell_m, draw_between
+from mytakeoff.simulation.planes_over_faces import Drawn, chance_over, drawn_litres
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.interpolate import Readings
 
-DATA = Path(__file__).parents[2].parent / "shared" / "data"
+DATA = MEASURED
 LEAST_MM = 8.0
 RULE = mt.PlaneRule(least_mm=LEAST_MM)
 EDGE, LEFT_MM = (EdgeRule(2.0, 3.0),), 0.5

@@ -7,7 +7,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from mytakeoff.charts.palette import lightness
+from mytakeoff.charts.drawing.palette import lightness
 
 
 def words(figure: Figure) -> list[str]:

@@ -19,9 +19,9 @@ from urllib.parse import parse_qs, urlsplit
 
 import psutil
 from axe_core_python.sync_playwright import Axe
+from places import CHECKOUT
 from playwright.sync_api import Locator, Page
 
-CHECKOUT = Path(__file__).resolve().parents[2]
 START_LIMIT_S = 60
 WAIT_MS = 60_000
 ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+/\S*token=\w+")

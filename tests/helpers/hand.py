@@ -6,19 +6,19 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff.buildup import BuildUp
-from mytakeoff.choices import Room
-from mytakeoff.coats import layers
-from mytakeoff.defaults import DEFAULT_ITEMS, LIGHT_GYPSUM
-from mytakeoff.job import Job, JobWall
-from mytakeoff.mixes import System
-from mytakeoff.plane import PlaneRule, TargetPlane
-from mytakeoff.prices import Price, PriceList
-from mytakeoff.rails import rail_pieces, rail_positions
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Survey
-from mytakeoff.wall import Wall
-from mytakeoff.wallresult import WallResult
+from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.coats import layers
+from mytakeoff.job.catalogue import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.job.choices import Room
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import System
+from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
+from mytakeoff.rails.rails import rail_pieces, rail_positions
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import Wall
+from mytakeoff.treatment.wall_result import WallResult
 
 BARE = System(LIGHT_GYPSUM)
 ONE_ROOM = (Room("room", 12.0),)

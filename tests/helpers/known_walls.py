@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.survey.wall import Opening, Wall
 
 NORTH = Wall(
     "north",

@@ -9,12 +9,8 @@ import numpy as np
 from hand import ONE_ROOM, prices_of
 
 import mytakeoff as mt
-from mytakeoff.defaults import DEFAULT_SYSTEM
-from mytakeoff.options import (
-    option_result,
-)
-from mytakeoff.package_files import demo_folder
-from mytakeoff.treatments import (
+from mytakeoff.job.catalogue import DEFAULT_SYSTEM
+from mytakeoff.job.treatments import (
     AS_IT_IS,
     FLOAT_LEANING,
     FLOAT_PLUMB,
@@ -23,7 +19,9 @@ from mytakeoff.treatments import (
     Compare,
     Treatment,
 )
-from mytakeoff.wallresult import WallResult
+from mytakeoff.options.compare import option_result
+from mytakeoff.resources import demo_folder
+from mytakeoff.treatment.wall_result import WallResult
 
 OPTIONS = (
     Treatment("as it is", AS_IT_IS, skim=False),

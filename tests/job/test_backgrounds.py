@@ -6,7 +6,7 @@ import pytest
 from hand import BARE, one_wall
 
 from mytakeoff import LooseArea, Mix, System, TakeoffError
-from mytakeoff.backgrounds import (
+from mytakeoff.job.backgrounds import (
     BACKGROUND_NAMES,
     BACKGROUNDS,
     check_background,
@@ -14,9 +14,9 @@ from mytakeoff.backgrounds import (
     cut_limit_mm,
     treatment_for,
 )
-from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND, UNITS
-from mytakeoff.mixes import FAMILIES
-from mytakeoff.notices import check_walls, greatest_total_mm, system_notices
+from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND, UNITS
+from mytakeoff.job.mixes import FAMILIES
+from mytakeoff.treatment.notices import check_walls, greatest_total_mm, system_notices
 
 CEMENT = Mix("cement render", 1.8, 25, 8, 12, 20, family="cement")
 

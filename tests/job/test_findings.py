@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from mytakeoff import Corner, JobWall, LooseArea, Survey, Sweep, TakeoffError, Wall
-from mytakeoff.findings import Findings, findings_of, with_findings
-from mytakeoff.fittings import Fitting
+from mytakeoff.job.findings import Findings, findings_of, with_findings
+from mytakeoff.job.fittings import Fitting
 
 WALL = Wall("A", 4.0, 2.5)
 SURVEY = Survey.from_readings(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from mytakeoff import Mix, System, TakeoffError
-from mytakeoff.defaults import (
+from mytakeoff.job.catalogue import (
     CEMENT_LIME,
     DEFAULT_ITEMS,
     DEFAULT_MIXES,

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import LabourRates, LooseArea, Opening, RailChoice, Room, System, TakeoffError, Wall
-from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
-from mytakeoff.hours import float_h_per_m2, labour_hours, patch_hours, wall_factor
-from mytakeoff.schedule import schedule
+from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
+from mytakeoff.labour.hours import float_h_per_m2, labour_hours, patch_hours, wall_factor
+from mytakeoff.labour.schedule import schedule
 
 RATES = LabourRates()
 NO_RAILS = RailChoice(used=False)

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from mytakeoff.errors import TakeoffError
-from mytakeoff.io.jobfile import open_job
+from mytakeoff.io.job.open_job import open_job
 from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.package_files import demo_folder, starting_job_folder
+from mytakeoff.resources import demo_folder, starting_job_folder
 
 
 @pytest.mark.parametrize(("demo", "source"), [(True, demo_folder()), (False, starting_job_folder())])

@@ -7,7 +7,7 @@ from importlib.util import find_spec
 import pytest
 
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.package_files import FIRST_WORKBOOK, WORKBOOK_PANELS
+from mytakeoff.resources import FIRST_WORKBOOK, WORKBOOK_PANELS
 
 
 def test_the_names_are_those_of_the_workbooks():

@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import LooseArea, Mix, Opening, Recipe, System, Wall
-from mytakeoff.areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
-from mytakeoff.defaults import GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX
-from mytakeoff.materials import gauging_l, mix_needs, recipe_need, reveal_area_m2, whole
+from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX
+from mytakeoff.job.mixing import recipe_need, whole
+from mytakeoff.measure.materials import gauging_l, mix_needs, reveal_area_m2
+from mytakeoff.treatment.loose_areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
 
 BAG_M3 = 0.035  # a 50 kg bag of cement, as the sums below take it
 HEAVIER = replace(LIGHT_GYPSUM, name="backing", density_kg_per_l=0.9)

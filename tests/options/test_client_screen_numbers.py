@@ -19,17 +19,17 @@ import pytest
 import screen_oracle
 
 import mytakeoff as mt
-from mytakeoff.edits import mixes_of, with_mix
-from mytakeoff.fillrange import FillRange
-from mytakeoff.lines import takeoff_lines
-from mytakeoff.optionresult import options_frame
-from mytakeoff.options import OptionResult, compare, wall_by_wall
-from mytakeoff.package_files import demo_folder
-from mytakeoff.panels.optionwords import price_lines
-from mytakeoff.programme import booked
-from mytakeoff.sureness import job_sureness, range_frame
-from mytakeoff.sureprices import lifted
-from mytakeoff.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN
+from mytakeoff.job.edits import mixes_of, with_mix
+from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN
+from mytakeoff.options.compare import OptionResult, compare, wall_by_wall
+from mytakeoff.options.result import options_frame
+from mytakeoff.panels.options_panel.words import price_lines
+from mytakeoff.programme.programme import booked
+from mytakeoff.ranges.fill_range import FillRange
+from mytakeoff.ranges.job_ranges import job_sureness, range_frame
+from mytakeoff.ranges.wall_prices import lifted
+from mytakeoff.resources import demo_folder
+from mytakeoff.takeoff.takeoff import takeoff_lines
 from mytakeoff.units import say
 
 START = date(2027, 3, 1)  # a Monday

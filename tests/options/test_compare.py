@@ -23,19 +23,8 @@ from option_jobs import (
 )
 
 import mytakeoff as mt
-from mytakeoff import options, optionwalls
-from mytakeoff.cautions import cautions_for
-from mytakeoff.defaults import DEFAULT_SYSTEM, LIME_SAND
-from mytakeoff.optionresult import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
-from mytakeoff.options import (
-    compare,
-    option_or_refused,
-    option_result,
-    options_of,
-    wall_by_wall,
-)
-from mytakeoff.optionwalls import option_walls, treated_wall
-from mytakeoff.treatments import (
+from mytakeoff.job.catalogue import DEFAULT_SYSTEM, LIME_SAND
+from mytakeoff.job.treatments import (
     AS_IT_IS,
     FLOAT_PLUMB,
     PATCH,
@@ -45,7 +34,13 @@ from mytakeoff.treatments import (
     Treatment,
     standard_treatments,
 )
-from mytakeoff.wallresult import WallResult
+from mytakeoff.options import compare as options
+from mytakeoff.options.compare import compare, option_or_refused, option_result, options_of, wall_by_wall
+from mytakeoff.options.result import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
+from mytakeoff.treatment import treat as optionwalls
+from mytakeoff.treatment.cautions import cautions_for
+from mytakeoff.treatment.treat import option_walls, treated_wall
+from mytakeoff.treatment.wall_result import WallResult
 
 
 @pytest.fixture(scope="module")

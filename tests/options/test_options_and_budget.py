@@ -16,16 +16,14 @@ from option_jobs import (
 )
 
 import mytakeoff as mt
-from mytakeoff import options, optionwalls, repairstages, wallstages
-from mytakeoff.edits import floated, with_mix, with_plane, with_price
-from mytakeoff.options import (
-    carry,
-    option_result,
-)
-from mytakeoff.optionwalls import option_walls
-from mytakeoff.treatments import (
-    Compare,
-)
+from mytakeoff.job.edits import floated, with_mix, with_plane, with_price
+from mytakeoff.job.treatments import Compare
+from mytakeoff.options import compare as options
+from mytakeoff.options.compare import carry, option_result
+from mytakeoff.treatment import filled as repairstages
+from mytakeoff.treatment import floated as wallstages
+from mytakeoff.treatment import treat as optionwalls
+from mytakeoff.treatment.treat import option_walls
 
 
 @pytest.fixture(scope="module")

@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
-from mytakeoff import repairstages, wallstages
-from mytakeoff.edits import with_margins, with_mix, with_price
-from mytakeoff.package_files import demo_folder
-from mytakeoff.pricecurve import CurvePoint, bare_gap_mm, curve_tolerances, price_curve
-from mytakeoff.treatments import STRAIGHTEN, Treatment
+from mytakeoff.job.edits import with_margins, with_mix, with_price
+from mytakeoff.job.treatments import STRAIGHTEN, Treatment
+from mytakeoff.options.price_curve import CurvePoint, bare_gap_mm, curve_tolerances, price_curve
+from mytakeoff.resources import demo_folder
+from mytakeoff.treatment import filled as repairstages
+from mytakeoff.treatment import floated as wallstages
 
 TOLERANCES = (10.0, 6.0, 4.0, 3.0, 2.0)
 GEOMETRY = ("hole_stage", "flush_stage", "straightened_stage")

@@ -9,11 +9,11 @@ import oracles
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.beside import lining_at, wedge_beside
-from mytakeoff.defaults import LIGHT_GYPSUM
-from mytakeoff.grades import grade_of, own_grade
-from mytakeoff.plane import mean_plane
-from mytakeoff.remains import area_percentile, weight_kg, what_remains
+from mytakeoff.flatness.grades import grade_of, own_grade
+from mytakeoff.job.catalogue import LIGHT_GYPSUM
+from mytakeoff.options.wedges import lining_at, wedge_beside
+from mytakeoff.options.what_is_left import area_percentile, weight_kg, what_remains
+from mytakeoff.plane.target_plane import mean_plane
 
 OWN = own_grade(3.0, 2.0)
 

@@ -9,8 +9,8 @@ import oracles
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.bestcut import Prices, cheapest_between
-from mytakeoff.cutpath import CutPath
+from mytakeoff.plane.best_cut import Prices, cheapest_between
+from mytakeoff.plane.cut_path import CutPath
 
 SQUARE = mt.PlaneRule(turn_mm_per_m=0.0)
 

@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.chain import Result
-from mytakeoff.cost import job_cost
-from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
-from mytakeoff.hours import labour_hours
-from mytakeoff.materials import mix_needs
-from mytakeoff.measures import measure_wall
-from mytakeoff.programme import work_programme
-from mytakeoff.waits import drying_h, treatment_wait, wall_steps
-from mytakeoff.workdays import WEEKDAYS, Calendar, Clock
+from mytakeoff.cost.cost import job_cost
+from mytakeoff.job.calendar import WEEKDAYS, Calendar, Clock
+from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
+from mytakeoff.labour.hours import labour_hours
+from mytakeoff.labour.waits import drying_h, treatment_wait, wall_steps
+from mytakeoff.measure.materials import mix_needs
+from mytakeoff.measure.wall_measures import measure_wall
+from mytakeoff.programme.programme import work_programme
 
 MONDAY = date(2027, 3, 1)
 NO_RAILS = mt.RailChoice(used=False)

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mytakeoff import TakeoffError, cutlist
-from mytakeoff.cutlist import Piece, cut_list
+from mytakeoff import TakeoffError
+from mytakeoff.rails import cut_list as cutlist
+from mytakeoff.rails.cut_list import Piece, cut_list
 
 # The paper machine of the encyclopedia article "Cutting stock problem" (5600 mm rolls, 13 widths), printed
 # with its answer there and wherever it is copied: 73 rolls, 0.401 % waste.

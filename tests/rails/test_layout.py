@@ -13,9 +13,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, RailChoice, TakeoffError, Wall
-from mytakeoff.raillayout import candidates, rails_on
-from mytakeoff.rails import LEAST_PIECE_M, fixing_heights, rail_pieces, rail_positions
-from mytakeoff.railspan import bays_of, not_ruled
+from mytakeoff.rails.layout import candidates, rails_on
+from mytakeoff.rails.rails import LEAST_PIECE_M, fixing_heights, rail_pieces, rail_positions
+from mytakeoff.rails.span import bays_of, not_ruled
 
 DOOR = Opening("door", 2.3, 0.0, 0.85, 2.05)
 WINDOW = Opening("window", 1.5, 0.9, 1.2, 1.4)

@@ -9,7 +9,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from mytakeoff import RailChoice, TakeoffError
-from mytakeoff.rails import fixings_per_rail, greatest_bay_m, rail_least_mm, rail_positions
+from mytakeoff.rails.rails import fixings_per_rail, greatest_bay_m, rail_least_mm, rail_positions
 
 
 @pytest.mark.parametrize(("overhang_m", "bay_m"), [(0.15, 1.2), (0.2, 1.1)])

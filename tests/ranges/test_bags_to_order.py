@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.sureorder import order_for
+from mytakeoff.ranges.bags_to_order import order_for
 
 
 @given(

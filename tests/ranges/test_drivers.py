@@ -9,14 +9,8 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
-from mytakeoff import optionwalls, repairstages
-from mytakeoff.drivers import price_drivers, survey_driver
-from mytakeoff.edits import with_mix, with_plane, with_price
-from mytakeoff.inputs import ranges_of, total_with, with_input
-from mytakeoff.options import carry
-from mytakeoff.package_files import demo_folder
-from mytakeoff.sureness import job_sureness
-from mytakeoff.treatments import (
+from mytakeoff.job.edits import with_mix, with_plane, with_price
+from mytakeoff.job.treatments import (
     DEFAULT_RANGES,
     FLOAT_PLUMB,
     STRAIGHTEN,
@@ -24,6 +18,13 @@ from mytakeoff.treatments import (
     Treatment,
     standard_treatments,
 )
+from mytakeoff.options.compare import carry
+from mytakeoff.ranges.drivers import price_drivers, survey_driver
+from mytakeoff.ranges.inputs import ranges_of, total_with, with_input
+from mytakeoff.ranges.job_ranges import job_sureness
+from mytakeoff.resources import demo_folder
+from mytakeoff.treatment import filled as repairstages
+from mytakeoff.treatment import treat as optionwalls
 
 DENSITY = Range("mix density", 0.9, 1.2)
 WASTE = Range("waste", -0.05, 0.1)

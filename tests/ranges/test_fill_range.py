@@ -9,18 +9,18 @@ import pytest
 from hand import job_of
 
 import mytakeoff as mt
-from mytakeoff.coarser import Parts
-from mytakeoff.cost import job_cost
-from mytakeoff.edgelines import EdgeRule
-from mytakeoff.fillrange import FACES, FillRange, fill_range_steps, fills_steps
+from mytakeoff.cost.cost import job_cost
+from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.insteps import at_once
-from mytakeoff.job import Job, JobWall
-from mytakeoff.optionwalls import edge_rules_of
-from mytakeoff.sureness import job_sureness, measured_of
-from mytakeoff.sureprices import case_steps
-from mytakeoff.treatments import PATCH, STRAIGHTEN, Treatment
-from mytakeoff.wall import LooseArea
-from mytakeoff.wallrange import faces_steps
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
+from mytakeoff.ranges.fill_range import FACES, FillRange, fill_range_steps, fills_steps
+from mytakeoff.ranges.job_ranges import job_sureness, measured_of
+from mytakeoff.ranges.wall_prices import case_steps
+from mytakeoff.repair.coarse_cells import Parts
+from mytakeoff.simulation.wall_range import faces_steps
+from mytakeoff.survey.wall import LooseArea
+from mytakeoff.treatment.treat import edge_rules_of
 
 WALL = mt.Wall("A", 1.6, 1.2, openings=(mt.Opening("hatch", 1.1, 0.5, 0.3, 0.4),))
 HOLE = LooseArea(0.2, 0.2, 0.4, 0.3, depth_mm=15.0, fallen=True)
@@ -145,7 +145,7 @@ def test_what_is_taken_down_is_taken_off_every_face():
 def test_faces_filled_once_serve_every_price(monkeypatch):
     one = job()
     first = range_of(one)
-    monkeypatch.setattr("mytakeoff.fillrange.ruled_flush", lambda *_: pytest.fail("filled anew"))
+    monkeypatch.setattr("mytakeoff.ranges.fill_range.ruled_flush", lambda *_: pytest.fail("filled anew"))
     again = range_of(replace(one, waste_share=0.3))
     assert again.drawn.litres.tolist() == first.drawn.litres.tolist()
     assert {face.build_up.surface.proud_mm.shape for face in again.faces} == {(12, 16)}

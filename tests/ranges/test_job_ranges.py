@@ -10,15 +10,16 @@ import pytest
 from hand import job_of
 
 import mytakeoff as mt
-from mytakeoff import sureness, wallrange
-from mytakeoff.drawnplanes import drawn_litres
-from mytakeoff.job import Job, JobWall
-from mytakeoff.nextreading import APART_M, CLEAR_M, next_readings
-from mytakeoff.surechoice import LikelyWall, Sureness
-from mytakeoff.sureness import BETWEEN, READING, job_sureness, sureness_steps
-from mytakeoff.sureprices import lifted
-from mytakeoff.treatments import DENSITY, LABOUR, WASTE, Range, Treatment
-from mytakeoff.wallrange import Measured, faces_steps
+from mytakeoff.job.confidence import LikelyWall, Sureness
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.treatments import DENSITY, LABOUR, WASTE, Range, Treatment
+from mytakeoff.ranges import job_ranges as sureness
+from mytakeoff.ranges.job_ranges import BETWEEN, READING, job_sureness, sureness_steps
+from mytakeoff.ranges.wall_prices import lifted
+from mytakeoff.simulation import wall_range as wallrange
+from mytakeoff.simulation.next_reading import APART_M, CLEAR_M, next_readings
+from mytakeoff.simulation.planes_over_faces import drawn_litres
+from mytakeoff.simulation.wall_range import Measured, faces_steps
 
 NO_RANGES = tuple(Range(name, at, at) for name, at in ((DENSITY, 1.0), (WASTE, 0.0), (LABOUR, 1.0)))
 DOOR = mt.Opening("door", 1.4, 0.0, 0.8, 2.0)

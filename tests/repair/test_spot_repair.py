@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import edge_oracle
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracles import grid_of, rough_wall
+from places import MEASURED
 
 import mytakeoff as mt
-from mytakeoff import cutandfill
-from mytakeoff.edgelines import EdgeRule, edge_lines
-from mytakeoff.spotrepair import finished_face
+from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
+from mytakeoff.repair import cut_and_fill as cutandfill
+from mytakeoff.repair.spot_repair import finished_face
 
-REAL = Path(__file__).parents[2].parent / "shared" / "data" / "setts_A_dense.csv"
+REAL = MEASURED / "setts_A_dense.csv"
 CLOSE_MM = 0.01  # what the fill is computed to
 seeds = st.integers(0, 10_000)
 

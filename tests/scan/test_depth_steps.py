@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from mytakeoff import Survey, Wall, grid_surface
-from mytakeoff.depthsteps import DepthLevels, noise_beside_steps_mm, step_that_shows
-from mytakeoff.interpolate import Readings
+from mytakeoff.scan.depth_steps import DepthLevels, noise_beside_steps_mm, step_that_shows
+from mytakeoff.survey.interpolate import Readings
 
 WALL = Wall("A", 4.0, 2.6)
 

@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.cellmedian import cell_numbers, cell_statistic
-from mytakeoff.cellsample import CellSample
-from mytakeoff.noise import neighbour_noise_mm, point_noise_mm
-from mytakeoff.thincloud import Thinner
+from mytakeoff.scan.cell_median import cell_numbers, cell_statistic
+from mytakeoff.scan.cell_sample import CellSample
+from mytakeoff.scan.noise import neighbour_noise_mm, point_noise_mm
+from mytakeoff.scan.thin_cloud import Thinner
 
 WIDTH, HEIGHT = 4.0, 2.6
 

@@ -10,11 +10,11 @@ import pytest
 
 import mytakeoff as mt
 from mytakeoff import RailChoice, Wall, best_rails, evaluate
-from mytakeoff.edits import with_rail_places
-from mytakeoff.package_files import demo_folder
-from mytakeoff.railchoice import RailSearch, saved_money, search_of
-from mytakeoff.raillayout import places_on, rails_on
-from mytakeoff.railspan import not_ruled
+from mytakeoff.job.edits import with_rail_places
+from mytakeoff.rails.layout import places_on, rails_on
+from mytakeoff.rails.span import not_ruled
+from mytakeoff.resources import demo_folder
+from mytakeoff.settingout.rail_places import RailSearch, saved_money, search_of
 
 WALL = Wall("A", 1.8, 2.0)
 RAILS = RailChoice(straightedge_m=1.2, overhang_m=0.15, depth_mm=10.0, head_clearance_mm=5.0)

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff import Fitting, JobWall, RailChoice, Survey, TakeoffError, Wall, evaluate, set_out
-from mytakeoff.cablezones import reasons, zones_of
-from mytakeoff.defaults import LIGHT_GYPSUM
-from mytakeoff.fixings import rail_names
-from mytakeoff.mixes import System
-from mytakeoff.package_files import demo_folder
-from mytakeoff.rails import RailPiece
-from mytakeoff.treatments import Treatment
+from mytakeoff.job.catalogue import LIGHT_GYPSUM
+from mytakeoff.job.mixes import System
+from mytakeoff.job.treatments import Treatment
+from mytakeoff.rails.rails import RailPiece
+from mytakeoff.resources import demo_folder
+from mytakeoff.settingout.cable_zones import reasons, zones_of
+from mytakeoff.settingout.fixings import rail_names
 
 WALL = Wall("A", 2.7, 2.6)
 RAILS = RailChoice(depth_mm=6.0, head_clearance_mm=3.0)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from dense_truth import FRACTURE, MOUNTAIN, SETTS, filled_trial, is_here, trial
 
-from mytakeoff import fillrange
+from mytakeoff.ranges import fill_range as fillrange
 
 TRIALS = 16
 STEP_M = 0.5

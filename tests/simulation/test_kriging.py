@@ -9,12 +9,11 @@ import pytest
 from scipy.stats import norm
 
 import mytakeoff as mt
-from mytakeoff.between import STRETCH, Between, Fields, draw_between
-from mytakeoff.interpolate import Readings
-from mytakeoff.kriging import Kriging, Places
-from mytakeoff.surechoice import LikelyWall
-from mytakeoff.surface import Surface
-from mytakeoff.variogram import (
+from mytakeoff.job.confidence import LikelyWall
+from mytakeoff.simulation.faces import STRETCH, Between, Fields, draw_between
+from mytakeoff.simulation.kriging import Kriging, Places
+from mytakeoff.simulation.random_fields import Waves
+from mytakeoff.simulation.variogram import (
     LENGTH_SPREAD,
     RELIEF_SPREAD,
     SHORT_SPREAD,
@@ -23,7 +22,8 @@ from mytakeoff.variogram import (
     matern,
     plane_terms,
 )
-from mytakeoff.waves import Waves
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.interpolate import Readings
 
 WALL = mt.Wall("A", 2.0, 1.0)
 ROUGH = Variogram(1.5, 0.5, 9.0, 0.5)

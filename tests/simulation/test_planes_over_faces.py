@@ -11,10 +11,16 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 import mytakeoff as mt
-from mytakeoff.between import Between, draw_between
-from mytakeoff.drawnplanes import chance_over, drawn_litres, lowest_lines, proudest_mm, quantile
-from mytakeoff.interpolate import Readings
-from mytakeoff.surface import Surface
+from mytakeoff.simulation.faces import Between, draw_between
+from mytakeoff.simulation.planes_over_faces import (
+    chance_over,
+    drawn_litres,
+    lowest_lines,
+    proudest_mm,
+    quantile,
+)
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.interpolate import Readings
 
 WALL = mt.Wall("A", 3.0, 2.4, openings=(mt.Opening("door", 1.9, 0.0, 0.8, 2.0),))
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, Surface, Survey, Wall, grid_surface
-from mytakeoff.deviation import APART_M, deviation, mean_plane, profile
+from mytakeoff.surface.deviation import APART_M, deviation, mean_plane, profile
 
 WALL = Wall("north", 4.0, 2.5, (Opening("door", 1.0, 0.0, 0.9, 2.0),))
 X_M, Z_M = np.arange(80) * 0.05 + 0.025, np.arange(50) * 0.05 + 0.025

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import ceil
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -12,11 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracles import bilinear, cells_of, depth_volume, field_grid_file, flat_wall, least_plaster_by_lp
+from places import MEASURED
 from readings import edges, row_and_column, survey_of
 
 import mytakeoff as mt
 
-REAL_DATA = Path(__file__).parents[2].parent / "shared" / "data"
+REAL_DATA = MEASURED
 needs_real_data = pytest.mark.skipif(
     not (REAL_DATA / "setts_A_dense.csv").is_file(),
     reason="the measured surfaces in ../shared/data are not here",

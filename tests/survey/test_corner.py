@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import Corner, Fitting, Survey, TakeoffError, Wall, evaluate, grid_surface, target_plane
-from mytakeoff.corner import corner_turn
-from mytakeoff.measures import measure_wall
-from mytakeoff.plane import PlaneRule
+from mytakeoff.measure.wall_measures import measure_wall
+from mytakeoff.plane.target_plane import PlaneRule
+from mytakeoff.survey.corner import corner_turn
 
 WALL = Wall("north", 4.0, 2.5)
 

@@ -5,19 +5,19 @@ from __future__ import annotations
 import csv
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 import pytest
 from hand import entry_of, job_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from places import MEASURED
 from scipy.optimize import linprog
 
 from mytakeoff import PlaneRule, Survey, Sweep, TakeoffError, Wall, full_coat, grid_surface, target_plane
-from mytakeoff.interpolate import Readings
-from mytakeoff.sweeping import READ_MM, edges_of, missed_mm, touches_of
-from mytakeoff.wallstages import allowance_mm
+from mytakeoff.survey.edges import READ_MM, edges_of, missed_mm, touches_of
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.treatment.floated import allowance_mm
 
 WALL = Wall("north", 3.0, 2.4)
 FINE_M = np.linspace(0.0, 2.0, 401)  # along an edge of 2 m
@@ -200,7 +200,7 @@ def test_a_high_spot_at_the_place_of_a_reading_or_of_another(spots):
     assert 5.0 < np.nanmax(surface.proud_mm) <= 9.0 + 1e-9
 
 
-SHARED = Path(__file__).parents[2].parent / "shared/data/setts_A_dense.csv"
+SHARED = MEASURED / "setts_A_dense.csv"
 
 
 @pytest.fixture(scope="module")

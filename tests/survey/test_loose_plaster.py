@@ -10,7 +10,7 @@ from oracles import depth_volume, flat_wall
 from readings import edges, row_and_column, survey_of
 
 import mytakeoff as mt
-from mytakeoff.wall import LooseArea
+from mytakeoff.survey.wall import LooseArea
 
 LEVEL = mt.PlaneRule(least_mm=5.0, turn_mm_per_m=0.0)
 

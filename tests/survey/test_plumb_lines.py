@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Survey, TakeoffError, Wall, grid_surface, read_survey
-from mytakeoff.plumblines import tie_lines
+from mytakeoff.survey.plumb_lines import tie_lines
 
 WALL = Wall("north", 3.0, 2.5)
 X_M = (0.3, 1.2, 2.1, 2.7)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, TakeoffError, Wall
-from mytakeoff.formgrid import CLEAR_M, form_grid
+from mytakeoff.survey.reading_grid import CLEAR_M, form_grid
 
 CM = st.integers(0, 400).map(lambda cm: cm / 100)
 SIZES = st.floats(0.6, 7.0).map(lambda m: round(m, 2))

@@ -6,7 +6,8 @@ import pytest
 from hand import one_wall
 
 from mytakeoff import LooseArea, RailChoice, System, Wall
-from mytakeoff.cautions import (
+from mytakeoff.job.catalogue import CEMENT_LIME
+from mytakeoff.treatment.cautions import (
     ASBESTOS,
     BURNS,
     CABLES,
@@ -19,7 +20,6 @@ from mytakeoff.cautions import (
     cautions_for,
     lifting_guideline_kg,
 )
-from mytakeoff.defaults import CEMENT_LIME
 
 
 def cautions_of(**details):

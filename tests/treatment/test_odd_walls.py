@@ -10,12 +10,12 @@ import pytest
 from hand import ONE_ROOM, prices_of
 
 import mytakeoff as mt
-from mytakeoff.defaults import DEFAULT_SYSTEM
-from mytakeoff.grades import GRADE_NAMES, OWN
-from mytakeoff.optionresult import OptionResult
-from mytakeoff.options import compare, option_result
-from mytakeoff.spotrepair import finished_face
-from mytakeoff.treatments import STRAIGHTEN, Compare, Treatment
+from mytakeoff.flatness.grades import GRADE_NAMES, OWN
+from mytakeoff.job.catalogue import DEFAULT_SYSTEM
+from mytakeoff.job.treatments import STRAIGHTEN, Compare, Treatment
+from mytakeoff.options.compare import compare, option_result
+from mytakeoff.options.result import OptionResult
+from mytakeoff.repair.spot_repair import finished_face
 
 STRAIGHT = Treatment("straight", STRAIGHTEN)
 CUT_IN_TWO = mt.Opening("passage", 0.5, 0.0, 0.4, 2.4)

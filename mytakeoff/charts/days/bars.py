@@ -14,9 +14,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.lettering import LINE, box_on, points, width_of, wrapped, write
-from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
+from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.units import say_day
 
 WORK, SETS, DAMP, DRIES = "worked on", "sets or dries before the next step", "kept damp", "dries before paint"

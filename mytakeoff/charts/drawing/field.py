@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.wall import Wall
+from mytakeoff.survey.wall import Wall
 
 Floats = NDArray[np.float64]
 

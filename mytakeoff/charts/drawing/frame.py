@@ -15,9 +15,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
-from mytakeoff.charts.canvas import CSS_PX_PER_INCH, new_figure, svg_text
-from mytakeoff.charts.palette import INK, PAPER, RAMP
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, svg_text
+from mytakeoff.charts.drawing.palette import INK, PAPER, RAMP
+from mytakeoff.survey.wall import Opening, Wall
 
 Box = tuple[float, float, float, float]
 

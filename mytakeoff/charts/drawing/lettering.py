@@ -11,8 +11,8 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 
-from mytakeoff.charts.canvas import CSS_PX_PER_INCH, svg_text
-from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, svg_text
+from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.units import say
 
 LINE = 1.25

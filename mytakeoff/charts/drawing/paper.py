@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from mytakeoff.charts.canvas import CSS_PX_PER_INCH, new_figure
-from mytakeoff.charts.lettering import LINE, wrapped, write
-from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
+from mytakeoff.charts.drawing.lettering import LINE, wrapped, write
+from mytakeoff.charts.drawing.palette import INK, PAPER
 
 PX_PER_MM = CSS_PX_PER_INCH / 25.4
 # ISO 216; ANSI/ASME Y14.1 size A, which is the North American letter

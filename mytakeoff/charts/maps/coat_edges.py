@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import label
 
-from mytakeoff.charts.field import Field
+from mytakeoff.charts.drawing.field import Field
 
 _MOST_EDGES = 40
 _LABEL_GRID = 96

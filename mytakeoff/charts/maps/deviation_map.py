@@ -11,14 +11,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.field import Floats, field_of
-from mytakeoff.charts.frame import Frame, draw_wall, ticks
-from mytakeoff.charts.lettering import points, write
-from mytakeoff.charts.palette import BOTH_WAYS, HALO, INK
-from mytakeoff.charts.thickness_map import draw_not_priced, letter_places
-from mytakeoff.charts.wallmarks import Marks, draw_marks
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import Floats, field_of
+from mytakeoff.charts.drawing.frame import Frame, draw_wall, ticks
+from mytakeoff.charts.drawing.lettering import points, write
+from mytakeoff.charts.drawing.palette import BOTH_WAYS, HALO, INK
+from mytakeoff.charts.maps.thickness_map import draw_not_priced, letter_places
+from mytakeoff.charts.maps.wall_marks import Marks, draw_marks
+from mytakeoff.survey.wall import Wall
 
 TOPS_MM = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 500.0)
 

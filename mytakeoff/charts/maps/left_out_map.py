@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.field import Floats
-from mytakeoff.charts.frame import Frame, draw_wall
-from mytakeoff.charts.lettering import write
-from mytakeoff.charts.palette import INK
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import Floats
+from mytakeoff.charts.drawing.frame import Frame, draw_wall
+from mytakeoff.charts.drawing.lettering import write
+from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.survey.wall import Wall
 
 MOST_DOTS = 1500
 KEPT = "0.72"  # a grey between paper and ink, light or dark

@@ -8,11 +8,11 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.field import Floats
-from mytakeoff.charts.frame import ticks
-from mytakeoff.charts.lettering import box_on, points, write
-from mytakeoff.charts.palette import INK
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import Floats
+from mytakeoff.charts.drawing.frame import ticks
+from mytakeoff.charts.drawing.lettering import box_on, points, write
+from mytakeoff.charts.drawing.palette import INK
 
 FONT_PX = 12.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 50.0, 20.0, 24.0, 44.0

@@ -10,14 +10,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.canvas import new_figure, png_bytes
-from mytakeoff.charts.field import NOT_PRICED, PRICED, Field, Floats, field_of, thin_out
-from mytakeoff.charts.frame import draw_scale, draw_strips
-from mytakeoff.charts.lettering import LINE, box_on, page_svg, points, wrapped, write
-from mytakeoff.charts.palette import INK, PAPER, ramp_top
-from mytakeoff.charts.thickness_map import draw_not_priced, field_pixels
+from mytakeoff.charts.drawing.canvas import new_figure, png_bytes
+from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field, Floats, field_of, thin_out
+from mytakeoff.charts.drawing.frame import draw_scale, draw_strips
+from mytakeoff.charts.drawing.lettering import LINE, box_on, page_svg, points, wrapped, write
+from mytakeoff.charts.drawing.palette import INK, PAPER, ramp_top
+from mytakeoff.charts.maps.thickness_map import draw_not_priced, field_pixels
+from mytakeoff.survey.wall import Wall
 from mytakeoff.units import say
-from mytakeoff.wall import Wall
 
 _EDGE_PX, _GAP_PX, _FONT_PX = 14.0, 18.0, 12.0
 _LEAST_COLUMN_PX, _MOST_COLUMN_PX = 120.0, 260.0

@@ -12,13 +12,13 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.coatlines import CoatDepths, label_places
-from mytakeoff.charts.field import NOT_PRICED, PRICED, Field, Floats, field_of
-from mytakeoff.charts.frame import Frame, draw_frame, wide_frame
-from mytakeoff.charts.palette import HALO, INK, ramp_colour, ramp_top
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field, Floats, field_of
+from mytakeoff.charts.drawing.frame import Frame, draw_frame, wide_frame
+from mytakeoff.charts.drawing.palette import HALO, INK, ramp_colour, ramp_top
+from mytakeoff.charts.maps.coat_edges import CoatDepths, label_places
+from mytakeoff.survey.wall import Wall
 from mytakeoff.units import say
-from mytakeoff.wall import Wall
 
 Mark = tuple[str, float, float]
 """Letter, x [m], z [m] of a high spot that sets the plane."""

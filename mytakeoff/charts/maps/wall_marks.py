@@ -10,8 +10,8 @@ from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle as Box
 
-from mytakeoff.charts.palette import HALO, INK
-from mytakeoff.wall import Rectangle
+from mytakeoff.charts.drawing.palette import HALO, INK
+from mytakeoff.survey.wall import Rectangle
 
 At = tuple[float, float]
 PointKind = Literal["spot", "corner", "fitting", "other face"]

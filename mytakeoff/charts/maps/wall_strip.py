@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
-from mytakeoff.charts.field import NOT_PRICED, PRICED, Field
-from mytakeoff.charts.inline import PAPER, drawing, element, words
-from mytakeoff.charts.palette import RAMP, ramp_colour
-from mytakeoff.charts.png import png_of
-from mytakeoff.charts.smallmaps import SmallMap, describe_small_maps, small_field
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field
+from mytakeoff.charts.drawing.palette import RAMP, ramp_colour
+from mytakeoff.charts.drawing.png import png_of
+from mytakeoff.charts.drawing.svg import PAPER, drawing, element, words
+from mytakeoff.charts.maps.small_maps import SmallMap, describe_small_maps, small_field
+from mytakeoff.survey.wall import Wall
 
 STRIP_PX, MOST_HIGH_PX = 470.0, 96.0
 _GAP_PX, _EDGE_PX, _UNDER_PX, _FONT_PX = 12.0, 1.0, 17.0, 13.0

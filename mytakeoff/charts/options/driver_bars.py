@@ -11,8 +11,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.lettering import (
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.lettering import (
     LINE,
     box_on,
     change_words,
@@ -22,7 +22,7 @@ from mytakeoff.charts.lettering import (
     wrapped,
     write,
 )
-from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.charts.drawing.palette import INK, PAPER
 
 Money = float | Decimal
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from mytakeoff.charts.inline import drawing, element
+from mytakeoff.charts.drawing.svg import drawing, element
 from mytakeoff.units import say
 
 BAND_PX = 130.0

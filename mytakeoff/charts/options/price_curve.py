@@ -9,7 +9,12 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.budgetpoints import (
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import Floats
+from mytakeoff.charts.drawing.frame import ticks
+from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
+from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.charts.options.price_points import (
     ENOUGH_MM,
     MONEY_STEP,
     Curve,
@@ -19,11 +24,6 @@ from mytakeoff.charts.budgetpoints import (
     listed_words,
     worth_words,
 )
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.field import Floats
-from mytakeoff.charts.frame import ticks
-from mytakeoff.charts.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
-from mytakeoff.charts.palette import INK, PAPER
 from mytakeoff.units import say
 
 __all__ = ["Curve", "OptionMark", "describe_curve", "make"]

@@ -8,8 +8,8 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff.charts.field import Floats
-from mytakeoff.charts.lettering import mm_words, money_words
+from mytakeoff.charts.drawing.field import Floats
+from mytakeoff.charts.drawing.lettering import mm_words, money_words
 from mytakeoff.errors import Check
 from mytakeoff.units import say
 

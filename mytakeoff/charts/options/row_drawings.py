@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from mytakeoff.charts.inline import PAPER, drawing, element, words
-from mytakeoff.charts.lettering import LINE, mm_words, width_of, wrapped
-from mytakeoff.charts.taper import Wedge, describe_taper, fitting_exaggeration, spread
+from mytakeoff.charts.drawing.lettering import LINE, mm_words, width_of, wrapped
+from mytakeoff.charts.drawing.svg import PAPER, drawing, element, words
+from mytakeoff.charts.options.wedge import Wedge, describe_taper, fitting_exaggeration, spread
 
 ROW_HIGH_PX, ROOM_PX = 74.0, 56.0
 TRUE_HIGH_PX, COLUMN_PX = 460.0, 150.0

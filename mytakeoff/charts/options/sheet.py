@@ -9,11 +9,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.field import NOT_PRICED
-from mytakeoff.charts.lettering import LINE, box_on, width_of, wrapped, write
-from mytakeoff.charts.palette import INK
-from mytakeoff.charts.smallmaps import (
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import NOT_PRICED
+from mytakeoff.charts.drawing.lettering import LINE, box_on, width_of, wrapped, write
+from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.charts.maps.small_maps import (
     SmallMap,
     common_top,
     describe_small_maps,
@@ -22,7 +22,7 @@ from mytakeoff.charts.smallmaps import (
     size_px,
     small_field,
 )
-from mytakeoff.charts.taper import (
+from mytakeoff.charts.options.wedge import (
     THING_PX,
     Wedge,
     describe_taper,
@@ -30,8 +30,8 @@ from mytakeoff.charts.taper import (
     exaggeration_words,
     fitting_exaggeration,
 )
+from mytakeoff.survey.wall import Wall
 from mytakeoff.units import say
-from mytakeoff.wall import Wall
 
 A4_WIDTH_PX, A4_HEIGHT_PX = 1122.5, 793.7
 _MARGIN_PX, _FONT_PX, _PAD_PX = 40.0, 12.0, 9.0

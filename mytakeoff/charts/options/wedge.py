@@ -10,10 +10,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.field import Floats
-from mytakeoff.charts.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
-from mytakeoff.charts.palette import INK, PAPER
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.field import Floats
+from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
+from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.errors import Check
 from mytakeoff.units import say
 

@@ -13,14 +13,14 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.transforms import Affine2D
 
-from mytakeoff.cells import disjoint
-from mytakeoff.charts.canvas import CSS_PX_PER_INCH, new_figure
-from mytakeoff.charts.lettering import width_of, write
-from mytakeoff.charts.palette import INK, PAPER
-from mytakeoff.fixings import Fixing
-from mytakeoff.settingout import WallSetting
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
+from mytakeoff.charts.drawing.lettering import width_of, write
+from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.settingout.fixings import Fixing
+from mytakeoff.settingout.set_out import WallSetting
+from mytakeoff.survey.cells import disjoint
+from mytakeoff.survey.wall import Opening
 from mytakeoff.units import say
-from mytakeoff.wall import Opening
 
 PX_PER_M = CSS_PX_PER_INCH / 0.0254  # at full size
 SCALES = (5, 10, 20, 25, 50, 100, 200)  # those on a scale rule

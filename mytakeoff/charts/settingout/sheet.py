@@ -10,10 +10,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from mytakeoff.cablezones import SOURCE, WARNING
-from mytakeoff.cautions import DEFER, cautions_for
-from mytakeoff.charts import elevation
-from mytakeoff.charts.elevation import (
+from mytakeoff.charts.drawing.lettering import LINE, box_on, wrapped, write
+from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, rule, sheet
+from mytakeoff.charts.settingout import elevation
+from mytakeoff.charts.settingout.elevation import (
     Drawing,
     draw_fitting,
     draw_fixing,
@@ -21,12 +22,11 @@ from mytakeoff.charts.elevation import (
     fitting_scale,
     stripes_box,
 )
-from mytakeoff.charts.lettering import LINE, box_on, wrapped, write
-from mytakeoff.charts.palette import INK
-from mytakeoff.charts.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, rule, sheet
-from mytakeoff.fixings import Fixing
-from mytakeoff.rails import RailPiece
-from mytakeoff.settingout import SettingOut, WallSetting
+from mytakeoff.rails.rails import RailPiece
+from mytakeoff.settingout.cable_zones import SOURCE, WARNING
+from mytakeoff.settingout.fixings import Fixing
+from mytakeoff.settingout.set_out import SettingOut, WallSetting
+from mytakeoff.treatment.cautions import DEFER, cautions_for
 from mytakeoff.units import say
 
 TEXT_PX, TABLE_PX, ROW_PX, TICK_PX = 13.0, 14.5, 19.5, 12.0

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.text import read_text
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.text import read_text
 from mytakeoff.units import decimal_of
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from mytakeoff.errors import Check
-from mytakeoff.io.sheet import Cell, Sheet, number_in
+from mytakeoff.io.files.sheet import Cell, Sheet, number_in
 
 INCH_SIGN = r"(?:\"|″|”|''|’’|in\.?)"
 FOOT_SIGN = r"(?:'|′|’|ft\.?)"

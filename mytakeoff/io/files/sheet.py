@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from mytakeoff.errors import Check
-from mytakeoff.io.text import FileText, read_text
+from mytakeoff.io.files.text import FileText, read_text
 
 SEPARATORS = ("\t", ";", ",")
 NUMBER = re.compile(r"([+\-−]?)([0-9]{1,9})?(?:([.,])([0-9]{0,400}))?")

@@ -11,9 +11,8 @@ from typing import Any
 from xml.etree import ElementTree
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.sheet import Cell, Sheet, read_sheet, split
-from mytakeoff.io.text import FileText, decode
-from mytakeoff.io.workbookguard import (
+from mytakeoff.io.files.sheet import Cell, Sheet, read_sheet, split
+from mytakeoff.io.files.spreadsheet_guard import (
     MOST_BYTES,
     NOT_READABLE,
     OdsWalker,
@@ -21,6 +20,7 @@ from mytakeoff.io.workbookguard import (
     XlsxWalker,
     look_at,
 )
+from mytakeoff.io.files.text import FileText, decode
 
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 SHEETS = (".xlsx", ".xlsm", ".ods", ".xls")

@@ -14,7 +14,7 @@ from typing import IO
 from xml.parsers import expat
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.sheet import column_letters
+from mytakeoff.io.files.sheet import column_letters
 
 MOST_BYTES = 32 * 2**20  # of all parts together, unpacked: some 300 000 cells
 MOST_CELLS = 300_000

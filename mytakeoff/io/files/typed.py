@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from mytakeoff.errors import Check
-from mytakeoff.io.sheet import NUMBER
+from mytakeoff.io.files.sheet import NUMBER
 
 APART = re.compile(r"[\s;]+")
 

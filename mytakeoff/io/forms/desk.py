@@ -10,19 +10,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.findings import Findings, findings_of, with_findings
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.jobsave import save_job
-from mytakeoff.io.scankind import ENDINGS, is_scan
-from mytakeoff.io.surveyfile import read_survey
-from mytakeoff.io.surveyform import FORMS
-from mytakeoff.io.text import file_stem, inside
-from mytakeoff.job import Job, JobWall
-from mytakeoff.survey import ScanChoice, Survey
-from mytakeoff.wall import Wall
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.text import file_stem, inside
+from mytakeoff.io.forms.form import FORMS
+from mytakeoff.io.job.save_job import save_job
+from mytakeoff.io.scan.kind import ENDINGS, is_scan
+from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.job.findings import Findings, findings_of, with_findings
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scanwalls import FoundWall
+    from mytakeoff.io.scan.find_walls import FoundWall
 
 SURVEYS = "surveys"
 BY_HAND = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".ods")
@@ -160,7 +160,7 @@ def read_draft(draft: Draft) -> Survey:
 
 def find_steps(draft: Draft) -> Generator[float, None, tuple[FoundWall, ...]]:
     """The walls in a draft's scan, in steps: yields the share done, returns the walls."""
-    from mytakeoff.io.scanwalls import find_walls_steps  # only those who scan need what it takes
+    from mytakeoff.io.scan.find_walls import find_walls_steps
 
     file = _file_of(draft)
     return (yield from find_walls_steps(file.path, draft.scan.unit, draft.scan.up, file.name))

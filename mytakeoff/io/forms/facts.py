@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from mytakeoff.io.sheet import Sheet, decimal_mark
-from mytakeoff.io.spreadsheet import read_cells
-from mytakeoff.io.surveydesk import SurveyFile
-from mytakeoff.io.surveylines import LEVEL, NAME
-from mytakeoff.io.surveyreader import NOT_READ, heading
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Floats, Survey
+from mytakeoff.io.files.sheet import Sheet, decimal_mark
+from mytakeoff.io.files.spreadsheet import read_cells
+from mytakeoff.io.forms.desk import SurveyFile
+from mytakeoff.io.survey.cells import NOT_READ, heading
+from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.units import say
 
 SIDES = {

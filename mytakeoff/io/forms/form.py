@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formgrid import FormGrid, form_grid
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.fields import construct, keys_of, read_table
-from mytakeoff.io.formpage import form_html
-from mytakeoff.io.jobfile import job_text, parsed
-from mytakeoff.io.jobshape import JOB_FILE
-from mytakeoff.io.sheet import split
-from mytakeoff.io.text import file_stem, inside, read_text
-from mytakeoff.wall import Wall
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.sheet import split
+from mytakeoff.io.files.text import file_stem, inside, read_text
+from mytakeoff.io.files.toml_fields import construct, keys_of, read_table
+from mytakeoff.io.forms.page import form_html
+from mytakeoff.io.job.open_job import job_text, parsed
+from mytakeoff.io.job.shape import JOB_FILE
+from mytakeoff.survey.reading_grid import FormGrid, form_grid
+from mytakeoff.survey.wall import Wall
 
 FORMS = "forms"
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
 
-from mytakeoff.formgrid import FormGrid
-from mytakeoff.wall import Wall
+from mytakeoff.survey.reading_grid import FormGrid
+from mytakeoff.survey.wall import Wall
 
 BLOCK = 12  # columns of readings side by side on paper
 MARGIN = 46.0
@@ -70,7 +70,7 @@ def form_html(wall: Wall, grid: FormGrid, rows: Sequence[Sequence[str]], file: s
     file : str
         What that CSV is called.
     """
-    here = files("mytakeoff.io")
+    here = files("mytakeoff.io.forms")
     style, script = ((here / name).read_text(encoding="utf-8") for name in ("form.css", "form.js"))
     title = f"Survey of {wall.name}"
     blank = json.dumps(rows).replace("<", "\\u003c")

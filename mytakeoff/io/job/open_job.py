@@ -12,8 +12,11 @@ from pathlib import Path
 from typing import Any
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.fields import construct, place_of, read_table
-from mytakeoff.io.jobshape import (
+from mytakeoff.io.files.text import FileText, inside, read_text
+from mytakeoff.io.files.toml_fields import construct, place_of, read_table
+from mytakeoff.io.job.packs import read_packs
+from mytakeoff.io.job.prices import read_prices
+from mytakeoff.io.job.shape import (
     APART,
     FORMAT,
     JOB_FILE,
@@ -27,18 +30,15 @@ from mytakeoff.io.jobshape import (
     SystemEntry,
     mix_keys,
 )
-from mytakeoff.io.packfile import read_packs
-from mytakeoff.io.pricefile import read_prices
-from mytakeoff.io.surveyfile import read_survey
-from mytakeoff.io.text import FileText, inside, read_text
-from mytakeoff.job import Job, JobWall
-from mytakeoff.mixes import Mix, System
-from mytakeoff.package_files import demo_folder
-from mytakeoff.packs import PackList
-from mytakeoff.prices import PriceList
-from mytakeoff.survey import Survey
-from mytakeoff.sweep import Sweep
-from mytakeoff.wall import Wall
+from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.packs import PackList
+from mytakeoff.job.prices import PriceList
+from mytakeoff.resources import demo_folder
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import Wall
 
 WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
 AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")

@@ -7,8 +7,8 @@ from decimal import Decimal
 from pathlib import Path
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.sheet import Cell, Sheet, cell_in, columns_in, decimal_mark, number_in, read_sheet
-from mytakeoff.packs import Pack, PackList
+from mytakeoff.io.files.sheet import Cell, Sheet, cell_in, columns_in, decimal_mark, number_in, read_sheet
+from mytakeoff.job.packs import Pack, PackList
 
 NEEDED = ("item", "holds", "unit", "price")
 COLUMNS = (
@@ -43,8 +43,8 @@ def packs_in(sheet: Sheet) -> PackList:
 
     Examples
     --------
-    >>> from mytakeoff.io.sheet import split
-    >>> from mytakeoff.io.text import FileText
+    >>> from mytakeoff.io.files.sheet import split
+    >>> from mytakeoff.io.files.text import FileText
     >>> sheet = split(FileText("item;pack;holds;unit;price\\nprimer;tub;5;l;17,50\\n", "utf-8"), "packs.csv")
     >>> packs_in(sheet).rows[0].price
     Decimal('17.50')

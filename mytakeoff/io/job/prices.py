@@ -7,9 +7,18 @@ from decimal import Decimal
 from pathlib import Path
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.io.sheet import Cell, Sheet, cell_in, columns_in, decimal_mark, number_in, read_sheet, split
-from mytakeoff.io.text import FileText
-from mytakeoff.prices import Price, PriceList
+from mytakeoff.io.files.sheet import (
+    Cell,
+    Sheet,
+    cell_in,
+    columns_in,
+    decimal_mark,
+    number_in,
+    read_sheet,
+    split,
+)
+from mytakeoff.io.files.text import FileText
+from mytakeoff.job.prices import Price, PriceList
 
 COLUMNS = ("item", "unit", "price", "note")
 REMEDY = "write what one unit costs before tax, 0 if it is free"

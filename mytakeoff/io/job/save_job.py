@@ -14,10 +14,15 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Array
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.fields import Key, keys_of, plain
-from mytakeoff.io.jobfile import check_tables, job_text, parsed, upgrade
-from mytakeoff.io.jobshape import (
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.sheet import read_sheet, split
+from mytakeoff.io.files.text import FileText, decode, file_stem, inside
+from mytakeoff.io.files.three_way import labels, reconciled
+from mytakeoff.io.files.toml_fields import Key, keys_of, plain
+from mytakeoff.io.job.open_job import check_tables, job_text, parsed, upgrade
+from mytakeoff.io.job.packs import packs_text
+from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text
+from mytakeoff.io.job.shape import (
     FORMAT,
     JOB_FILE,
     JOB_KEYS,
@@ -30,14 +35,9 @@ from mytakeoff.io.jobshape import (
     table_with_all,
     tables_of,
 )
-from mytakeoff.io.packfile import packs_text
-from mytakeoff.io.pricefile import edited_prices, prices_in, prices_text
-from mytakeoff.io.sheet import read_sheet, split
-from mytakeoff.io.surveyfile import survey_text
-from mytakeoff.io.text import FileText, decode, file_stem, inside
-from mytakeoff.io.threeway import labels, reconciled
-from mytakeoff.job import Job, JobWall
-from mytakeoff.prices import Price, PriceList
+from mytakeoff.io.survey.survey_file import survey_text
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.prices import Price, PriceList
 
 Table = MutableMapping[str, Any]
 NEW_FILE = FileText(f"format = {FORMAT}\n", "utf-8")

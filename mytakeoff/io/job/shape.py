@@ -12,14 +12,14 @@ from dataclasses import MISSING, asdict, dataclass, field, is_dataclass
 from types import NoneType
 from typing import Any, get_args, get_origin
 
-from mytakeoff.defaults import DEFAULT_MIXES
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.fields import Key, keys_of, plain
-from mytakeoff.job import Job, JobWall
-from mytakeoff.mixes import Mix, System
-from mytakeoff.survey import ScanChoice, Survey
-from mytakeoff.sweep import Sweep
-from mytakeoff.wall import Wall
+from mytakeoff.io.files.toml_fields import Key, keys_of, plain
+from mytakeoff.job.catalogue import DEFAULT_MIXES
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import Mix, System
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.wall import Wall
 
 FORMAT = 1
 JOB_FILE, PRICE_FILE = "job.toml", "prices.csv"

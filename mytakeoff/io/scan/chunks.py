@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 CHUNK = 500_000  # points in memory at a time
 MOST_A_BYTE = (

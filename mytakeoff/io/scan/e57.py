@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from mytakeoff.io.scanchunks import (
+from mytakeoff.io.scan.chunks import (
     CHUNK,
     MOST_A_BYTE,
     ScanFile,
@@ -20,7 +20,7 @@ from mytakeoff.io.scanchunks import (
     told,
     truncated,
 )
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 MOST_XML = 1 << 26  # [bytes]
 CARTESIAN = ("cartesianX", "cartesianY", "cartesianZ")

@@ -9,21 +9,21 @@ from typing import TypeVar
 
 import numpy as np
 
-from mytakeoff.axes import UP, extent_up_and_across, faces_steps, guess_unit, guess_up
-from mytakeoff.bysteps import said_as
-from mytakeoff.cellsample import CellSample
-from mytakeoff.cloudwalls import CloudWall, flat_share, other_side, walls_in
-from mytakeoff.depthsteps import DepthLevels, step_that_shows
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.interpolate import Readings
-from mytakeoff.io.scanchunks import ScanFile, wrong
-from mytakeoff.io.scanfile import Progress, chunks_of, finish, open_scan
-from mytakeoff.survey import Floats, ScanChoice, Survey
-from mytakeoff.thincloud import ThinCloud, Thinner
+from mytakeoff.io.scan.chunks import ScanFile, wrong
+from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
+from mytakeoff.scan.cell_sample import CellSample
+from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
+from mytakeoff.scan.orientation import UP, extent_up_and_across, faces_steps, guess_unit, guess_up
+from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
+from mytakeoff.scan.wall_frame import sort_points
+from mytakeoff.scan.wall_points import settle, survey_of
+from mytakeoff.scan.walls import CloudWall, flat_share, other_side, walls_in
+from mytakeoff.steps import said_as
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats, ScanChoice, Survey
+from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import METRES, say
-from mytakeoff.wall import Opening, Wall
-from mytakeoff.wallframe import sort_points
-from mytakeoff.wallpoints import settle, survey_of
 
 Made = TypeVar("Made")
 Paths = str | Path | Sequence[str | Path]

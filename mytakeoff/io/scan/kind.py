@@ -61,7 +61,7 @@ def is_scan(path: str | Path) -> bool:
         return True
     if ending not in EITHER_ENDINGS:
         return False
-    from mytakeoff.io.scantext import layout_of  # only files that could be either need it
+    from mytakeoff.io.scan.text_cloud import layout_of
 
     text = head.decode("utf-8-sig", errors="replace")
     layout = layout_of(text, last_row_whole=len(head) < HEAD_BYTES)

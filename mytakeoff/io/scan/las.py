@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from mytakeoff.io.scanchunks import (
+from mytakeoff.io.scan.chunks import (
     CHUNK,
     MOST_A_BYTE,
     ScanFile,
@@ -20,7 +20,7 @@ from mytakeoff.io.scanchunks import (
     told,
     truncated,
 )
-from mytakeoff.survey import Floats
+from mytakeoff.survey.survey import Floats
 
 LEAST_HEADER = 227  # [bytes] of LAS 1.0 to 1.2
 FIRST_LAYERED, LAYERS = 6, 9  # point format from which chunks come in layers, and how many at least

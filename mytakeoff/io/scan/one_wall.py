@@ -6,15 +6,15 @@ from collections.abc import Generator
 from dataclasses import replace
 from pathlib import Path
 
-from mytakeoff.axes import extent_up_and_across
-from mytakeoff.bysteps import said_as
-from mytakeoff.cloudwalls import flat_share
-from mytakeoff.io.scanchunks import wrong
-from mytakeoff.io.scanfile import finish
-from mytakeoff.io.scanwalls import Cloud, FoundWall, cloud_steps, not_upright, walls_steps
-from mytakeoff.survey import ScanChoice, Survey
+from mytakeoff.io.scan.chunks import wrong
+from mytakeoff.io.scan.find_walls import Cloud, FoundWall, cloud_steps, not_upright, walls_steps
+from mytakeoff.io.scan.open_scan import finish
+from mytakeoff.scan.orientation import extent_up_and_across
+from mytakeoff.scan.walls import flat_share
+from mytakeoff.steps import said_as
+from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES
-from mytakeoff.wall import Wall
 
 NOTHING_SAID = ScanChoice()
 FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart

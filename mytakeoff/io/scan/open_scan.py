@@ -7,15 +7,15 @@ from collections.abc import Callable, Generator, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
-from mytakeoff.bysteps import said_as, to_the_end
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.scanchunks import Chunk, ScanFile, wrong
-from mytakeoff.io.scane57 import open_e57
-from mytakeoff.io.scankind import ENDINGS, head_of, kind_of
-from mytakeoff.io.scanlas import open_las
-from mytakeoff.io.scanpcd import open_pcd
-from mytakeoff.io.scanply import open_ply
-from mytakeoff.io.scantext import open_text
+from mytakeoff.io.scan.chunks import Chunk, ScanFile, wrong
+from mytakeoff.io.scan.e57 import open_e57
+from mytakeoff.io.scan.kind import ENDINGS, head_of, kind_of
+from mytakeoff.io.scan.las import open_las
+from mytakeoff.io.scan.pcd import open_pcd
+from mytakeoff.io.scan.ply import open_ply
+from mytakeoff.io.scan.text_cloud import open_text
+from mytakeoff.steps import said_as, to_the_end
 
 Made = TypeVar("Made")
 Progress = Callable[[float], Any]

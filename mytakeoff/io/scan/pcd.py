@@ -9,10 +9,10 @@ from pathlib import Path
 
 import numpy as np
 
-from mytakeoff.io.scanchunks import ScanFile, check_promise, damaged, truncated, wrong
-from mytakeoff.io.scanply import read_records
-from mytakeoff.io.scantext import TextLayout, read_rows
-from mytakeoff.survey import Floats
+from mytakeoff.io.scan.chunks import ScanFile, check_promise, damaged, truncated, wrong
+from mytakeoff.io.scan.ply import read_records
+from mytakeoff.io.scan.text_cloud import TextLayout, read_rows
+from mytakeoff.survey.survey import Floats
 
 MOST_HEADER = 1 << 14  # [bytes]
 KINDS = {"F": "f", "I": "i", "U": "u"}

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import numpy as np
 
-from mytakeoff.io.scanchunks import CHUNK, ScanFile, check_promise, truncated, wrong
-from mytakeoff.io.scantext import TextLayout, read_rows
-from mytakeoff.survey import Floats
+from mytakeoff.io.scan.chunks import CHUNK, ScanFile, check_promise, truncated, wrong
+from mytakeoff.io.scan.text_cloud import TextLayout, read_rows
+from mytakeoff.survey.survey import Floats
 
 BLOCK = 1 << 14  # records
 MOST_HEADER = 1 << 16  # [bytes]

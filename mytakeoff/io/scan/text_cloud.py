@@ -18,8 +18,8 @@ from typing import BinaryIO
 import numpy as np
 
 from mytakeoff.errors import TakeoffError
-from mytakeoff.io.scanchunks import ScanFile, truncated, wrong
-from mytakeoff.survey import Floats
+from mytakeoff.io.scan.chunks import ScanFile, truncated, wrong
+from mytakeoff.survey.survey import Floats
 
 BLOCK_BYTES = 1 << 24
 LONGEST_ROW = 1 << 16  # [bytes]; a row of a cloud has a few dozen

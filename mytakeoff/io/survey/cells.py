@@ -7,11 +7,11 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.io.lengths import length_in
-from mytakeoff.io.sheet import Cell, Sheet
-from mytakeoff.survey import AGREE_MM
+from mytakeoff.io.files.lengths import length_in
+from mytakeoff.io.files.sheet import Cell, Sheet
+from mytakeoff.survey.survey import AGREE_MM
+from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES, to_metres, to_millimetres
-from mytakeoff.wall import Wall
 
 HEADING = re.compile(rf"(x|z|off_line|off_plumb_lines|proud)_({'|'.join(METRES)})")
 WORDS = {

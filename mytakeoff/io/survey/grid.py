@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from mytakeoff.io.sheet import Cell
-from mytakeoff.io.surveyreader import HEADING, Reader, Readings, extra_remedy, heading, was_read
+from mytakeoff.io.files.sheet import Cell
+from mytakeoff.io.survey.cells import HEADING, Reader, Readings, extra_remedy, heading, was_read
 
 
 @dataclass(frozen=True)

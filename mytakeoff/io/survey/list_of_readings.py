@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mytakeoff.io.sheet import Cell
-from mytakeoff.io.surveyreader import WORDS, Heading, Reader, Readings, extra_remedy, heading, was_read
+from mytakeoff.io.files.sheet import Cell
+from mytakeoff.io.survey.cells import WORDS, Heading, Reader, Readings, extra_remedy, heading, was_read
 
 
 def read_list(reader: Reader, head: tuple[Cell, ...], body: list[tuple[Cell, ...]]) -> Readings:

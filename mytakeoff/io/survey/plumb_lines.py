@@ -19,11 +19,11 @@ import re
 
 import numpy as np
 
-from mytakeoff.io.sheet import Cell
-from mytakeoff.io.surveygrid import Grid, read_crossings
-from mytakeoff.io.surveyreader import Reader, Readings
-from mytakeoff.plumblines import Tied, tie_lines
-from mytakeoff.survey import Floats
+from mytakeoff.io.files.sheet import Cell
+from mytakeoff.io.survey.cells import Reader, Readings
+from mytakeoff.io.survey.grid import Grid, read_crossings
+from mytakeoff.survey.plumb_lines import Tied, tie_lines
+from mytakeoff.survey.survey import Floats
 
 LEVEL = re.compile(r"level\b[ :]*(.*)", re.IGNORECASE | re.DOTALL)
 NAME = "off_plumb_lines"

@@ -20,16 +20,16 @@ from typing import Any
 import numpy as np
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.io.scankind import is_scan
-from mytakeoff.io.sheet import decimal_mark
-from mytakeoff.io.spreadsheet import read_cells
-from mytakeoff.io.surveygrid import read_grid
-from mytakeoff.io.surveylines import NAME as LINES
-from mytakeoff.io.surveylines import read_lines
-from mytakeoff.io.surveylist import read_list
-from mytakeoff.io.surveyreader import Reader, Readings, check_magnitude, check_repeats, heading, shorten
-from mytakeoff.survey import Layout, ScanChoice, Survey
-from mytakeoff.wall import Wall
+from mytakeoff.io.files.sheet import decimal_mark
+from mytakeoff.io.files.spreadsheet import read_cells
+from mytakeoff.io.scan.kind import is_scan
+from mytakeoff.io.survey.cells import Reader, Readings, check_magnitude, check_repeats, heading, shorten
+from mytakeoff.io.survey.grid import read_grid
+from mytakeoff.io.survey.list_of_readings import read_list
+from mytakeoff.io.survey.plumb_lines import NAME as LINES
+from mytakeoff.io.survey.plumb_lines import read_lines
+from mytakeoff.survey.survey import Layout, ScanChoice, Survey
+from mytakeoff.survey.wall import Wall
 
 
 def read_survey(
@@ -90,7 +90,7 @@ def read_survey(
     ([-12.0, -8.0, -20.0], [0.5, 1.5, 0.5], [2.0, 2.0, 0.5])
     """
     if is_scan(path):
-        from mytakeoff.io.scansurvey import scan_survey  # only those who scan need what it takes
+        from mytakeoff.io.scan.one_wall import scan_survey
 
         choice = ScanChoice(unit, up, found, other_side)
         return scan_survey(path, wall, plumb, choice, name).with_high_spots(high_spots, swept)

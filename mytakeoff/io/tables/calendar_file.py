@@ -9,10 +9,10 @@ from pathlib import Path
 
 from icalendar import Calendar, Event
 
-from mytakeoff.io.atomic import write_all
-from mytakeoff.programme import Day, Programme, Stint, WallDates
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.labour.waits import Step
+from mytakeoff.programme.programme import Day, Programme, Stint, WallDates
 from mytakeoff.units import say, say_day
-from mytakeoff.waits import Step
 
 PRODUCT = "-//mytakeoff//programme//EN"
 NAMES = uuid.UUID("5f2d3a0e-6c1b-4f0e-9d57-0d8c4a1f7e21")

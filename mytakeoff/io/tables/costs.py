@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from mytakeoff.cautions import cautions_for
 from mytakeoff.chain import Result
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
-from mytakeoff.sureness import JobSureness, range_frame
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
+from mytakeoff.ranges.job_ranges import JobSureness, range_frame
+from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.units import say
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from mytakeoff.buying import Order
-from mytakeoff.cautions import cautions_for, lifting_guideline_kg
+from mytakeoff.buying.order import Order
 from mytakeoff.chain import Result
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.export import companion_bytes, companion_path, csv_bytes
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
+from mytakeoff.treatment.cautions import cautions_for, lifting_guideline_kg
 from mytakeoff.units import say
 
 WOMAN_SHARE = 2 / 3  # of the guideline for a man: HSE INDG143 (seen on a secondary page)

@@ -10,7 +10,7 @@ import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
-from mytakeoff.panels.texts import BudgetTexts
+from mytakeoff.panels.parts.texts import BudgetTexts
 
 _HERE = Path(__file__).parent
 
@@ -32,8 +32,8 @@ class CostTable(anywidget.AnyWidget):
         Last price typed: item, text.
     """
 
-    _esm = (_HERE / "costtable.js").read_text(encoding="utf-8")
-    _css = (_HERE / "costtable.css").read_text(encoding="utf-8")
+    _esm = (_HERE / "cost_table.js").read_text(encoding="utf-8")
+    _css = (_HERE / "cost_table.css").read_text(encoding="utf-8")
 
     source = traitlets.Instance(Widget).tag(sync=True, **widget_serialization)
     refused: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

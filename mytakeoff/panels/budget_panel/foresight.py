@@ -14,12 +14,12 @@ from math import ceil, floor
 
 from mytakeoff.chain import Result, evaluate
 from mytakeoff.errors import TakeoffError
-from mytakeoff.job import Job
-from mytakeoff.panels.bind import NOISE_PLACES, BoundNumber
-from mytakeoff.panels.mapfields import changed
-from mytakeoff.panels.steps import Steps, Waiting
-from mytakeoff.panels.texts import BudgetTexts
-from mytakeoff.panels.told import texts_of
+from mytakeoff.job.job import Job
+from mytakeoff.panels.budget_panel.texts_of import texts_of
+from mytakeoff.panels.parts.bind import NOISE_PLACES, BoundNumber
+from mytakeoff.panels.parts.map_fields import changed
+from mytakeoff.panels.parts.slices import Steps, Waiting
+from mytakeoff.panels.parts.texts import BudgetTexts
 
 REST_S = 0.01  # an answer to a fast hand is followed by the next move sooner than this
 RUSH_S = 0.015  # moves that follow an answer within this, as in a drag, want all of the processor

@@ -10,12 +10,12 @@ import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
-from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.field import Field, Floats, field_of
-from mytakeoff.charts.palette import RAMP
-from mytakeoff.charts.thickness_map import Mark, describe
-from mytakeoff.panels.mapfields import changed, frames_of, kept_top
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.field import Field, Floats, field_of
+from mytakeoff.charts.drawing.palette import RAMP
+from mytakeoff.charts.maps.coat_edges import CoatDepths
+from mytakeoff.charts.maps.thickness_map import Mark, describe
+from mytakeoff.panels.parts.map_fields import changed, frames_of, kept_top
+from mytakeoff.survey.wall import Wall
 
 _HERE = Path(__file__).parent
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ipywidgets as widgets
 
-from mytakeoff.panels.texts import BudgetTexts, TextPlace
+from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
 TITLES = {
     "Coats on this wall": "coats",

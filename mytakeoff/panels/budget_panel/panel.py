@@ -9,22 +9,22 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.chain import square_litres
-from mytakeoff.io.costs import export_costs, range_path
-from mytakeoff.io.jobsave import save_job
-from mytakeoff.job import Job
-from mytakeoff.panels import words
-from mytakeoff.panels.bind import labelled_list
-from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
-from mytakeoff.panels.controls import make_choices, make_numbers
-from mytakeoff.panels.foresight import Foresight
-from mytakeoff.panels.framed import framed, heading
-from mytakeoff.panels.notes import Notes
-from mytakeoff.panels.page import PageAids
-from mytakeoff.panels.price_table import PriceTable
-from mytakeoff.panels.surebox import CONFIDENCE, SureBox
-from mytakeoff.panels.texts import BudgetTexts, TextPlace
-from mytakeoff.panels.treated import TreatedNote
-from mytakeoff.panels.wallview import WallView
+from mytakeoff.io.job.save_job import save_job
+from mytakeoff.io.tables.costs import export_costs, range_path
+from mytakeoff.job.job import Job
+from mytakeoff.panels.budget_panel.controls import make_choices, make_numbers
+from mytakeoff.panels.budget_panel.foresight import Foresight
+from mytakeoff.panels.budget_panel.notes import Notes
+from mytakeoff.panels.budget_panel.price_table import PriceTable
+from mytakeoff.panels.budget_panel.ranges_box import CONFIDENCE, SureBox
+from mytakeoff.panels.budget_panel.treated_note import TreatedNote
+from mytakeoff.panels.budget_panel.wall_view import WallView
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.bind import labelled_list
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 from mytakeoff.store import Store
 
 ESTIMATOR, CLIENT = "estimator", "client"

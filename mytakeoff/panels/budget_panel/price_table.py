@@ -8,12 +8,12 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from mytakeoff.chain import Result
-from mytakeoff.cost import Cost, CostLine
-from mytakeoff.edits import with_price
+from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.job import Job
-from mytakeoff.panels.costtable import CostTable
-from mytakeoff.panels.texts import BudgetTexts
+from mytakeoff.job.edits import with_price
+from mytakeoff.job.job import Job
+from mytakeoff.panels.budget_panel.cost_table import CostTable
+from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.store import Store
 from mytakeoff.units import say
 

@@ -10,15 +10,16 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.chain import Result
-from mytakeoff.edits import with_reading
-from mytakeoff.job import Job
-from mytakeoff.panels import surewords, words
-from mytakeoff.panels.bind import BoundNumber, Number, labelled_list, tick
-from mytakeoff.panels.buttons import make_buttons, safely
-from mytakeoff.panels.steps import Steps, Waiting
-from mytakeoff.panels.wallview import WallView
+from mytakeoff.job.edits import with_reading
+from mytakeoff.job.job import Job
+from mytakeoff.panels.budget_panel.wall_view import WallView
+from mytakeoff.panels.parts import range_words as surewords
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.bind import BoundNumber, Number, labelled_list, tick
+from mytakeoff.panels.parts.buttons import make_buttons, safely
+from mytakeoff.panels.parts.slices import Steps, Waiting
+from mytakeoff.ranges.job_ranges import JobSureness, sureness_steps
 from mytakeoff.store import Store
-from mytakeoff.sureness import JobSureness, sureness_steps
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
 TWO_LINES = "50px"

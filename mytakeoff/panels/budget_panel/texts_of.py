@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from mytakeoff.chain import Result
-from mytakeoff.panels import words
-from mytakeoff.panels.price_table import table_of
+from mytakeoff.panels.budget_panel.price_table import table_of
+from mytakeoff.panels.parts import words
 
 
 def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:

@@ -7,9 +7,9 @@ from html import escape
 
 import ipywidgets as widgets
 
-from mytakeoff.edits import floated
-from mytakeoff.job import Job
-from mytakeoff.panels.buttons import make_buttons
+from mytakeoff.job.edits import floated
+from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.store import Store
 
 ACTS = (

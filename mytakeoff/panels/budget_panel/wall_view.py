@@ -9,12 +9,12 @@ from typing import Any
 import ipywidgets as widgets
 import numpy as np
 
-from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.palette import ramp_top
-from mytakeoff.charts.thickness_map import Mark
-from mytakeoff.panels import words
-from mytakeoff.panels.picture import wall_map
-from mytakeoff.wallresult import WallResult
+from mytakeoff.charts.drawing.palette import ramp_top
+from mytakeoff.charts.maps.coat_edges import CoatDepths
+from mytakeoff.charts.maps.thickness_map import Mark
+from mytakeoff.panels.budget_panel.map import ThicknessMap
+from mytakeoff.panels.parts import words
+from mytakeoff.treatment.wall_result import WallResult
 
 
 def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
@@ -50,7 +50,7 @@ class WallView:
 
     def __init__(self, thickest_mm: float) -> None:
         self.top_mm = ramp_top(thickest_mm)
-        self.map = wall_map()
+        self.map = ThicknessMap()
         self.words = widgets.HTML()
         self.place_x = widgets.FloatText(value=1.0, step=0.05, description="x, m")
         self.place_z = widgets.FloatText(value=1.0, step=0.05, description="z, m")

@@ -5,11 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from mytakeoff.job import Job
-from mytakeoff.options import carry, options_of
-from mytakeoff.panels.bind import Number
-
-AS_THE_JOB = "as the job has it"
+from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.bind import Number
 
 
 def _with_rates(job: Job, **changes: Any) -> Job:
@@ -29,29 +26,6 @@ def with_saturdays(job: Job, worked: bool) -> Job:
     """The job with Saturdays worked on or not."""
     others = tuple(day for day in job.calendar.weekdays if day != "saturday")
     return with_calendar(job, weekdays=(*others, "saturday") if worked else others)
-
-
-def ways_of(job: Job) -> list[str]:
-    """What the walls may be treated as: as the job has it, then its options."""
-    return [AS_THE_JOB, *(treatment.name for treatment in options_of(job))]
-
-
-def with_way(job: Job, saved: Job, name: str) -> Job:
-    """The job with its walls treated in a way of that name; everything else stays as it is.
-
-    Parameters
-    ----------
-    job : Job
-    saved : Job
-        Whose treatment "as the job has it" goes back to.
-    name : str
-        One of `ways_of`.
-    """
-    own = {wall.name: wall.treatment for wall in saved.walls}
-    walls = tuple(replace(wall, treatment=own.get(wall.name)) for wall in job.walls)
-    back = replace(job, treatment=saved.treatment, plane=saved.plane, walls=walls)
-    chosen = next((treatment for treatment in options_of(job) if treatment.name == name), None)
-    return back if chosen is None else carry(back, chosen)
 
 
 DAYS = (

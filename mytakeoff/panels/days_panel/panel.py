@@ -10,40 +10,40 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.buying import Order, cheapest_order
+from mytakeoff.buying.order import Order, cheapest_order
 from mytakeoff.chain import Result
-from mytakeoff.charts.canvas import png_bytes, svg_text
+from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.diary import write_diary
-from mytakeoff.io.export import write_csv
-from mytakeoff.io.jobsave import save_job
-from mytakeoff.io.orders import export_order
-from mytakeoff.job import Job
-from mytakeoff.labour import LabourRates
-from mytakeoff.packs import Buying, PackList
-from mytakeoff.panels import daypictures, daywords, words
-from mytakeoff.panels.bind import BoundNumber, labelled_list, tick
-from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
-from mytakeoff.panels.daycontrols import (
-    AS_THE_JOB,
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.csv_table import write_csv
+from mytakeoff.io.job.save_job import save_job
+from mytakeoff.io.tables.calendar_file import write_diary
+from mytakeoff.io.tables.orders import export_order
+from mytakeoff.job.calendar import Calendar
+from mytakeoff.job.job import Job
+from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.rates import LabourRates
+from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
+from mytakeoff.panels.days_panel import pictures as daypictures
+from mytakeoff.panels.days_panel import words as daywords
+from mytakeoff.panels.days_panel.controls import (
     BUYING,
     CONFIDENCE,
     DAYS,
     NUMBERS,
-    ways_of,
     with_calendar,
     with_saturdays,
-    with_way,
 )
-from mytakeoff.panels.framed import framed, heading
-from mytakeoff.panels.look import DAY_STYLE
-from mytakeoff.panels.page import PageAids
-from mytakeoff.panels.steps import Steps
-from mytakeoff.programme import Programme, work_programme
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.look import DAY_STYLE
+from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.programme.programme import Programme, work_programme
+from mytakeoff.ranges.job_ranges import JobSureness, sureness_steps
 from mytakeoff.store import Store
-from mytakeoff.sureness import JobSureness, sureness_steps
-from mytakeoff.workdays import Calendar
 
 WIDE_PX, NARROW_PX = 960.0, 360.0
 

@@ -7,10 +7,10 @@ from datetime import date, timedelta
 
 from matplotlib.figure import Figure
 
-from mytakeoff.charts import daybars
-from mytakeoff.charts.daybars import DAMP, DRIES, SETS, WORK, Days, Row, Span
-from mytakeoff.charts.lettering import page_svg
-from mytakeoff.programme import Programme
+from mytakeoff.charts.days import bars as daybars
+from mytakeoff.charts.days.bars import DAMP, DRIES, SETS, WORK, Days, Row, Span
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.programme.programme import Programme
 
 
 def days_of(programme: Programme) -> Days:

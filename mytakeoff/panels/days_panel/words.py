@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from html import escape
 
-from mytakeoff.buying import Order
-from mytakeoff.cautions import cautions_for
+from mytakeoff.buying.basket import Bought, Charge
+from mytakeoff.buying.order import Order
 from mytakeoff.chain import Result
-from mytakeoff.io.diary import day_lines
-from mytakeoff.io.orders import back_lines, carry_lines, proof_words, spare_lines
-from mytakeoff.order import Bought, Charge
-from mytakeoff.panels.words import listed
-from mytakeoff.programme import Day, Programme
+from mytakeoff.io.tables.calendar_file import day_lines
+from mytakeoff.io.tables.orders import back_lines, carry_lines, proof_words, spare_lines
+from mytakeoff.panels.parts.words import listed
+from mytakeoff.programme.programme import Day, Programme
+from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.units import say, say_day
 
 BY_PRICE_LIST = "by the price list"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from mytakeoff.edits import with_compare, with_plane
-from mytakeoff.grades import GRADE_NAMES, OWN
-from mytakeoff.job import Job
-from mytakeoff.panels.bind import BoundChoice, BoundNumber, BoundTick, Number
-from mytakeoff.panels.controls import NUMBERS as BUDGET_NUMBERS
+from mytakeoff.flatness.grades import GRADE_NAMES, OWN
+from mytakeoff.job.edits import with_compare, with_plane
+from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.bind import BoundChoice, BoundNumber, BoundTick, Number
+from mytakeoff.panels.parts.controls import BUDGET_NUMBERS
 from mytakeoff.store import Store
 
 OWN_GRADE = "the gap allowed under the edge"

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
-from mytakeoff.panels.bind import BoundNumber
-from mytakeoff.panels.buttons import button_row
-from mytakeoff.panels.framed import framed, heading
-from mytakeoff.panels.look import OPTION_STYLE
-from mytakeoff.panels.optioncontrols import GROUPS
+from mytakeoff.panels.options_panel.controls import GROUPS
+from mytakeoff.panels.parts.bind import BoundNumber
+from mytakeoff.panels.parts.buttons import button_row
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.look import OPTION_STYLE
 
 if TYPE_CHECKING:
-    from mytakeoff.panels.optionspanel import OptionsPanel
+    from mytakeoff.panels.options_panel.panel import OptionsPanel
 
 TITLES = {
     "curve": "What more money buys: price against the gap that is left",

@@ -7,13 +7,13 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.edits import with_compare, with_treatment, without_treatment
-from mytakeoff.job import Job
-from mytakeoff.optionsteps import standing
-from mytakeoff.panels.bind import labelled_list, tick
-from mytakeoff.panels.buttons import make_buttons
+from mytakeoff.job.edits import with_compare, with_treatment, without_treatment
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN, PlumbThing, Treatment
+from mytakeoff.options.comparison_steps import standing
+from mytakeoff.panels.parts.bind import labelled_list, tick
+from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.store import Store
-from mytakeoff.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN, PlumbThing, Treatment
 
 KINDS = (PATCH, STRAIGHTEN, FLOAT_LEANING, FLOAT_PLUMB)
 NONE = "none yet"

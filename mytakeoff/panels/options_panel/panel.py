@@ -9,25 +9,27 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.charts.canvas import png_bytes, svg_text
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.export import csv_bytes
-from mytakeoff.io.jobsave import save_job
-from mytakeoff.job import Job
-from mytakeoff.options import options_frame
-from mytakeoff.panels import optionpictures, optionwords, words
-from mytakeoff.panels.bind import BoundNumber, labelled_list
-from mytakeoff.panels.buttons import Action, make_buttons, safely
-from mytakeoff.panels.optioncontrols import make_controls
-from mytakeoff.panels.optionlayout import Folds, layout
-from mytakeoff.panels.optiontable import OptionTable
-from mytakeoff.panels.optionwork import Option, Work
-from mytakeoff.panels.ownoption import OwnOptions, PlumbThings
-from mytakeoff.panels.page import PageAids
-from mytakeoff.panels.steps import Steps
+from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.csv_table import csv_bytes
+from mytakeoff.io.job.save_job import save_job
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import PlumbThing
+from mytakeoff.options.compare import options_frame
+from mytakeoff.panels.options_panel import pictures as optionpictures
+from mytakeoff.panels.options_panel import words as optionwords
+from mytakeoff.panels.options_panel.controls import make_controls
+from mytakeoff.panels.options_panel.layout import Folds, layout
+from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
+from mytakeoff.panels.options_panel.table import OptionTable
+from mytakeoff.panels.options_panel.work import Option, Work
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.bind import BoundNumber, labelled_list
+from mytakeoff.panels.parts.buttons import Action, make_buttons, safely
+from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.ranges.job_ranges import JobSureness
 from mytakeoff.store import Store
-from mytakeoff.sureness import JobSureness
-from mytakeoff.treatments import PlumbThing
 
 CLIENT, ESTIMATOR = "client", "estimator"
 NOTHING = "nothing plumb"

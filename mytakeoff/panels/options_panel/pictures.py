@@ -10,18 +10,25 @@ from html import escape
 import numpy as np
 from matplotlib.figure import Figure
 
-from mytakeoff.charts import budgetcurve, driverbars, optionsheet, rowtaper, taper, wallstrip
-from mytakeoff.charts.budgetpoints import Curve, OptionMark, describe_curve
-from mytakeoff.charts.lettering import page_svg
-from mytakeoff.charts.optionsheet import Heading, OptionRow
-from mytakeoff.charts.palette import ramp_top
-from mytakeoff.charts.priceband import band_svg
-from mytakeoff.charts.smallmaps import SmallMap
-from mytakeoff.charts.wallstrip import StripWall
-from mytakeoff.drivers import Driver
-from mytakeoff.job import Job
-from mytakeoff.options import OptionResult
-from mytakeoff.panels.optionwords import (
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.drawing.palette import ramp_top
+from mytakeoff.charts.maps import wall_strip as wallstrip
+from mytakeoff.charts.maps.small_maps import SmallMap
+from mytakeoff.charts.maps.wall_strip import StripWall
+from mytakeoff.charts.options import driver_bars as driverbars
+from mytakeoff.charts.options import price_curve as budgetcurve
+from mytakeoff.charts.options import row_drawings as rowtaper
+from mytakeoff.charts.options import sheet as optionsheet
+from mytakeoff.charts.options import wedge as taper
+from mytakeoff.charts.options.price_band import band_svg
+from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
+from mytakeoff.charts.options.sheet import Heading, OptionRow
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
+from mytakeoff.options.compare import OptionResult
+from mytakeoff.options.price_curve import CurvePoint
+from mytakeoff.options.what_is_left import Remains
+from mytakeoff.panels.options_panel.words import (
     BEST,
     days_lines,
     judged_by,
@@ -31,13 +38,11 @@ from mytakeoff.panels.optionwords import (
     wall_lines,
     wall_passes,
 )
-from mytakeoff.panels.words import letter
-from mytakeoff.pricecurve import CurvePoint
-from mytakeoff.remains import Remains
-from mytakeoff.sureness import JobSureness
-from mytakeoff.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
+from mytakeoff.panels.parts.words import letter
+from mytakeoff.ranges.drivers import Driver
+from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wallresult import WallResult
 
 Ranges = Mapping[str, JobSureness]  # by the option's name, as far as they are worked out
 RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."

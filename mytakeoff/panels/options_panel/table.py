@@ -29,8 +29,8 @@ class OptionTable(anywidget.AnyWidget):
         Option that was chosen last: key.
     """
 
-    _esm = (_HERE / "optiontable.js").read_text(encoding="utf-8")
-    _css = (_HERE / "optiontable.css").read_text(encoding="utf-8")
+    _esm = (_HERE / "table.js").read_text(encoding="utf-8")
+    _css = (_HERE / "table.css").read_text(encoding="utf-8")
 
     caption = traitlets.Unicode("").tag(sync=True)
     head: traitlets.List[Any] = traitlets.List().tag(sync=True)

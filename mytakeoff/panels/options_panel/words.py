@@ -9,23 +9,23 @@ from datetime import date
 from html import escape
 from typing import Any
 
-from mytakeoff.charts.lettering import mm_words
-from mytakeoff.charts.rowtaper import row_exaggeration
-from mytakeoff.charts.taper import Wedge, exaggeration_words
-from mytakeoff.charts.wallstrip import FAILS, PASSES
-from mytakeoff.grades import OWN
-from mytakeoff.job import Job
-from mytakeoff.judging import BELLY, HOLLOW, PLUMB, Finding
-from mytakeoff.optionresult import left_open
-from mytakeoff.options import OptionResult, Refused
-from mytakeoff.optionwalls import chosen_grade
-from mytakeoff.panels import surewords
-from mytakeoff.panels.words import counted, half, letter, said
-from mytakeoff.remains import Remains
-from mytakeoff.sureness import JobSureness
-from mytakeoff.treatments import PlumbThing
+from mytakeoff.charts.drawing.lettering import mm_words
+from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
+from mytakeoff.charts.options.row_drawings import row_exaggeration
+from mytakeoff.charts.options.wedge import Wedge, exaggeration_words
+from mytakeoff.flatness.grades import OWN
+from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, Finding
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import PlumbThing
+from mytakeoff.options.compare import OptionResult, Refused
+from mytakeoff.options.result import left_open
+from mytakeoff.options.what_is_left import Remains
+from mytakeoff.panels.parts import range_words as surewords
+from mytakeoff.panels.parts.words import counted, half, letter, said
+from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.treatment.treat import chosen_grade
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wallresult import WallResult
 
 Option = OptionResult | Refused
 NBSP = "\u00a0"

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from mytakeoff.drivers import Driver, price_driver, ranges_asked, strongest_first, survey_driver
 from mytakeoff.insteps import found_by
-from mytakeoff.job import Job
-from mytakeoff.options import WALL_BY_WALL, OptionResult, Refused, best_of, options_of
-from mytakeoff.optionsteps import curve_pieces, option_pieces
-from mytakeoff.pricecurve import CurvePoint, curve_tolerances
-from mytakeoff.sureness import JobSureness, sureness_steps
-from mytakeoff.treatments import SURVEY
+from mytakeoff.job.job import Job
+from mytakeoff.job.treatments import SURVEY
+from mytakeoff.options.compare import WALL_BY_WALL, OptionResult, Refused, best_of, options_of
+from mytakeoff.options.comparison_steps import curve_pieces, option_pieces
+from mytakeoff.options.price_curve import CurvePoint, curve_tolerances
+from mytakeoff.ranges.drivers import Driver, price_driver, ranges_asked, strongest_first, survey_driver
+from mytakeoff.ranges.job_ranges import JobSureness, sureness_steps
 
 Option = OptionResult | Refused
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.job import Job
+from mytakeoff.job.job import Job
 from mytakeoff.store import Store
 
 NOISE_PLACES = 9

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 import ipywidgets as widgets
 
-from mytakeoff.panels.look import STYLE
-from mytakeoff.panels.page import PageAids
+from mytakeoff.panels.parts.look import STYLE
+from mytakeoff.panels.parts.page_aids import PageAids
 
 
 def heading(text: str) -> widgets.HTML:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from mytakeoff.charts.field import Field
-from mytakeoff.charts.frame import Frame, frame_svg, large_frame, narrow_frame, wide_frame
-from mytakeoff.charts.palette import ramp_top
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.field import Field
+from mytakeoff.charts.drawing.frame import Frame, frame_svg, large_frame, narrow_frame, wide_frame
+from mytakeoff.charts.drawing.palette import ramp_top
+from mytakeoff.survey.wall import Wall
 
 NARROW_BELOW_PX, LARGE_FROM_PX = 500, 740
 

@@ -8,7 +8,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from mytakeoff.panels.look import WIDTHS_PX
+from mytakeoff.panels.parts.look import WIDTHS_PX
 
 
 class PageAids(anywidget.AnyWidget):
@@ -25,7 +25,7 @@ class PageAids(anywidget.AnyWidget):
         Where the panel goes from narrow to middle, to wide, to widest.
     """
 
-    _esm = (Path(__file__).parent / "page.js").read_text(encoding="utf-8")
+    _esm = (Path(__file__).parent / "page_aids.js").read_text(encoding="utf-8")
 
     names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     back: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

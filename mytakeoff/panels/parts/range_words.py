@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from html import escape
 
-from mytakeoff.bands import Band
 from mytakeoff.chain import Result
-from mytakeoff.fillrange import FillRange
-from mytakeoff.panels import words
-from mytakeoff.sureness import JobSureness, MixSureness, WallSureness
+from mytakeoff.panels.parts import words
+from mytakeoff.ranges.band import Band
+from mytakeoff.ranges.fill_range import FillRange
+from mytakeoff.ranges.job_ranges import JobSureness, MixSureness, WallSureness
+from mytakeoff.simulation.wall_range import WallRange
 from mytakeoff.units import say
-from mytakeoff.wallrange import WallRange
 
 LIKELY = "8 in 10"
 # The least and the most of the floated rows under "how sure" in tests/benchmarks/README.md.

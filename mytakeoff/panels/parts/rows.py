@@ -14,7 +14,7 @@ from typing import Any, Generic, Literal, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.io.typed import number_typed, numbers_typed, shown
+from mytakeoff.io.files.typed import number_typed, numbers_typed, shown
 
 Thing = TypeVar("Thing")
 FieldKind = Literal["number", "numbers", "text", "choice", "tick"]

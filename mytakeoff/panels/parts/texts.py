@@ -78,7 +78,7 @@ class TextPlace(anywidget.AnyWidget):
         The text itself, HTML.
     """
 
-    _esm = (_HERE / "textplace.js").read_text(encoding="utf-8")
+    _esm = (_HERE / "text_place.js").read_text(encoding="utf-8")
 
     source = traitlets.Instance(Widget).tag(sync=True, **widget_serialization)
     name = traitlets.Unicode().tag(sync=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from mytakeoff.cautions import cautions_for
 from mytakeoff.chain import Result
+from mytakeoff.treatment.cautions import cautions_for
+from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
-from mytakeoff.wallresult import WallResult
 
 
 def problem(text: str) -> str:

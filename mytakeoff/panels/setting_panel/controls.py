@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from mytakeoff.edits import with_rails
-from mytakeoff.job import Job
-from mytakeoff.panels.bind import Number
+from mytakeoff.job.edits import with_rails
+from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.bind import Number
 
 
 def _edit(name: str) -> Any:

@@ -10,24 +10,26 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.chain import Result
-from mytakeoff.charts.paper import PAPERS_MM
-from mytakeoff.edits import with_rail_places, with_rails
+from mytakeoff.charts.drawing.paper import PAPERS_MM
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.atomic import write_all
-from mytakeoff.io.jobsave import save_job
-from mytakeoff.job import Job
-from mytakeoff.panels import settingpictures, settingwords, words
-from mytakeoff.panels.bind import BoundChoice, BoundNumber, labelled_list
-from mytakeoff.panels.buttons import Action, button_row, make_buttons, safely
-from mytakeoff.panels.controls import backing_choice
-from mytakeoff.panels.daycontrols import AS_THE_JOB, ways_of, with_way
-from mytakeoff.panels.framed import framed, heading
-from mytakeoff.panels.look import SETTING_STYLE
-from mytakeoff.panels.page import PageAids
-from mytakeoff.panels.settingcontrols import BEDDED, NUMBERS, RAILS, RARE, STAY
-from mytakeoff.panels.steps import Steps
-from mytakeoff.railchoice import RailPlan, plan_steps, saved_money
-from mytakeoff.settingout import SettingOut, WallSetting, set_out
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.job.save_job import save_job
+from mytakeoff.job.edits import with_rail_places, with_rails
+from mytakeoff.job.job import Job
+from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.bind import BoundChoice, BoundNumber, labelled_list
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.controls import backing_choice
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.look import SETTING_STYLE
+from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.panels.setting_panel import pictures as settingpictures
+from mytakeoff.panels.setting_panel import words as settingwords
+from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
+from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
+from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
 from mytakeoff.store import Store
 
 WIDE_PX, NARROW_PX = 820.0, 350.0

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from mytakeoff.cablezones import SOURCE, WARNING
-from mytakeoff.cautions import cautions_for
-from mytakeoff.charts import elevation, settingsheet
-from mytakeoff.charts.canvas import pdf_pages, svg_text
-from mytakeoff.charts.lettering import page_svg
-from mytakeoff.charts.paper import Paper
-from mytakeoff.io.export import companion_bytes, csv_bytes
-from mytakeoff.settingout import SettingOut, WallSetting
+from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.drawing.paper import Paper
+from mytakeoff.charts.settingout import elevation
+from mytakeoff.charts.settingout import sheet as settingsheet
+from mytakeoff.io.files.csv_table import companion_bytes, csv_bytes
+from mytakeoff.settingout.cable_zones import SOURCE, WARNING
+from mytakeoff.settingout.set_out import SettingOut, WallSetting
+from mytakeoff.treatment.cautions import cautions_for
 
 
 def elevation_svg(wall: WallSetting, width_px: float, salt: str) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 from html import escape
 
-from mytakeoff.cablezones import SOURCE, WARNING
-from mytakeoff.charts.settingsheet import cut_words, mm, row_cells, row_notes, stock_words, zone_codes
-from mytakeoff.panels.words import counted, listed
-from mytakeoff.railchoice import RailPlan
-from mytakeoff.settingout import SettingOut, WallSetting
+from mytakeoff.charts.settingout.sheet import cut_words, mm, row_cells, row_notes, stock_words, zone_codes
+from mytakeoff.panels.parts.words import counted, listed
+from mytakeoff.settingout.cable_zones import SOURCE, WARNING
+from mytakeoff.settingout.rail_places import RailPlan
+from mytakeoff.settingout.set_out import SettingOut, WallSetting
 from mytakeoff.units import say
 
 

@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from mytakeoff.axes import UP
-from mytakeoff.backgrounds import BACKGROUND_NAMES
-from mytakeoff.job import Job
-from mytakeoff.panels.bind import labelled_list, tick
-from mytakeoff.panels.surveywords import AGAINST
-from mytakeoff.survey import ScanChoice
+from mytakeoff.job.backgrounds import BACKGROUND_NAMES
+from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.bind import labelled_list, tick
+from mytakeoff.panels.survey_panel.words import AGAINST
+from mytakeoff.scan.orientation import UP
+from mytakeoff.survey.survey import ScanChoice
 from mytakeoff.units import METRES, say
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scanwalls import FoundWall
+    from mytakeoff.io.scan.find_walls import FoundWall
 
 NEW_WALL = "a new wall"
 NO_FILE = "no file chosen"

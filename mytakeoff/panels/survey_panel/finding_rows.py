@@ -7,15 +7,15 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.corner import Corner
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.findings import Findings, HighSpot
-from mytakeoff.fittings import Fitting
-from mytakeoff.io.typed import number_typed, shown
-from mytakeoff.panels.fold import Fold
-from mytakeoff.panels.rows import Field, RowKind, Rows
-from mytakeoff.sweep import Sweep
-from mytakeoff.wall import LooseArea, Opening
+from mytakeoff.io.files.typed import number_typed, shown
+from mytakeoff.job.findings import Findings, HighSpot
+from mytakeoff.job.fittings import Fitting
+from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.rows import Field, RowKind, Rows
+from mytakeoff.survey.corner import Corner
+from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.wall import LooseArea, Opening
 
 TURN = "Square plane turns by, mm per m, where known"
 

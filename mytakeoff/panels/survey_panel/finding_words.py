@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from mytakeoff.charts.wallmarks import Area, Edge, Marks, Point
-from mytakeoff.findings import Findings
+from mytakeoff.charts.maps.wall_marks import Area, Edge, Marks, Point
+from mytakeoff.job.findings import Findings
 from mytakeoff.units import say
 
 LAID = {

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
-from mytakeoff.panels.framed import framed, heading
-from mytakeoff.panels.look import SURVEY_STYLE
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.look import SURVEY_STYLE
 
 if TYPE_CHECKING:
-    from mytakeoff.panels.surveypanel import SurveyPanel
+    from mytakeoff.panels.survey_panel.panel import SurveyPanel
 
 
 def layout(panel: SurveyPanel) -> widgets.Widget:

@@ -10,10 +10,8 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from mytakeoff.chain import evaluate
-from mytakeoff.deviation import Deviation
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.findings import Findings, findings_of
-from mytakeoff.io.surveydesk import (
+from mytakeoff.io.forms.desk import (
     Draft,
     SurveyFile,
     brought_file,
@@ -25,30 +23,26 @@ from mytakeoff.io.surveydesk import (
     survey_files,
     with_entry,
 )
-from mytakeoff.job import Job, JobWall
-from mytakeoff.panels import words
-from mytakeoff.panels.buttons import make_buttons, safely
-from mytakeoff.panels.findingrows import OPENINGS, FindingRows
-from mytakeoff.panels.page import PageAids
-from mytakeoff.panels.quiet import quiet
-from mytakeoff.panels.rows import Rows
-from mytakeoff.panels.steps import Steps
-from mytakeoff.panels.surveycontrols import (
-    NEW_WALL,
-    NO_FILE,
-    FileControls,
-    ScanControls,
-    WallControls,
-)
-from mytakeoff.panels.surveylayout import layout
-from mytakeoff.panels.surveyview import SurveyView
-from mytakeoff.panels.surveywork import SurveyWork
-from mytakeoff.surface import Surface
-from mytakeoff.survey import ScanChoice, Survey
-from mytakeoff.wall import Wall
+from mytakeoff.job.findings import Findings, findings_of
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.buttons import make_buttons, safely
+from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.quiet import quiet
+from mytakeoff.panels.parts.rows import Rows
+from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
+from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
+from mytakeoff.panels.survey_panel.layout import layout
+from mytakeoff.panels.survey_panel.view import SurveyView
+from mytakeoff.panels.survey_panel.work import SurveyWork
+from mytakeoff.surface.deviation import Deviation
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scanwalls import FoundWall
+    from mytakeoff.io.scan.find_walls import FoundWall
 
 NO_FOLDER = "This job was not opened from a folder, so there are no files to choose from and nowhere to save."
 

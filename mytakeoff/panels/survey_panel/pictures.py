@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mytakeoff.charts import deviationmap, leftoutmap, profilechart
-from mytakeoff.charts.frame import Frame
-from mytakeoff.charts.lettering import page_svg
-from mytakeoff.deviation import Deviation, Profile
-from mytakeoff.findings import Findings
-from mytakeoff.panels import findingwords, surveywords
+from mytakeoff.charts.drawing.frame import Frame
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.maps import deviation_map as deviationmap
+from mytakeoff.charts.maps import left_out_map as leftoutmap
+from mytakeoff.charts.maps import profile as profilechart
+from mytakeoff.job.findings import Findings
+from mytakeoff.panels.survey_panel import finding_words as findingwords
+from mytakeoff.panels.survey_panel import words as surveywords
+from mytakeoff.surface.deviation import Deviation, Profile
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scanwalls import FoundWall
+    from mytakeoff.io.scan.find_walls import FoundWall
 
 
 def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) -> str:

@@ -7,18 +7,20 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from mytakeoff.deviation import Deviation, deviation, mean_plane, profile
-from mytakeoff.io.surveydesk import Draft
-from mytakeoff.io.surveyfacts import facts_of
-from mytakeoff.job import JobWall
-from mytakeoff.panels import findingwords, surveypictures, surveywords
-from mytakeoff.panels.surveycontrols import LineControl, against_list
-from mytakeoff.surface import Surface
-from mytakeoff.survey import Survey
-from mytakeoff.wall import Wall
+from mytakeoff.io.forms.desk import Draft
+from mytakeoff.io.forms.facts import facts_of
+from mytakeoff.job.job import JobWall
+from mytakeoff.panels.survey_panel import finding_words as findingwords
+from mytakeoff.panels.survey_panel import pictures as surveypictures
+from mytakeoff.panels.survey_panel import words as surveywords
+from mytakeoff.panels.survey_panel.controls import LineControl, against_list
+from mytakeoff.surface.deviation import Deviation, deviation, mean_plane, profile
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scanwalls import FoundWall
+    from mytakeoff.io.scan.find_walls import FoundWall
 
 NO_SURVEY = '<div class="mt-total">No survey yet</div>'
 CHOOSE = "<p>Choose a file of the job folder, or bring one from this device.</p>"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from mytakeoff.deviation import Against, Deviation, MeanPlane, Place, Profile
-from mytakeoff.job import JobWall
-from mytakeoff.surface import Surface
+from mytakeoff.job.job import JobWall
+from mytakeoff.surface.deviation import Against, Deviation, MeanPlane, Place, Profile
+from mytakeoff.surface.surface import Surface
 from mytakeoff.units import say
 
 PLUMB_WITHIN_MM = 1.0

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import ipywidgets as widgets
 
-from mytakeoff.bysteps import said_as
-from mytakeoff.io.surveydesk import Draft, draft_of, find_steps, read_draft, scan_steps
-from mytakeoff.job import Job, JobWall
-from mytakeoff.surface import Surface, grid_surface_steps
-from mytakeoff.survey import Survey
+from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.steps import said_as
+from mytakeoff.surface.surface import Surface, grid_surface_steps
+from mytakeoff.survey.survey import Survey
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scanwalls import FoundWall
+    from mytakeoff.io.scan.find_walls import FoundWall
 
 Made = TypeVar("Made")
 Steps = Generator[bool | None, None, Made]

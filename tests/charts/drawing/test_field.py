@@ -9,8 +9,16 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from known_walls import NORTH, centres, leaning
 
-from mytakeoff.charts.field import NOT_PLASTERED, NOT_PRICED, PRICED, field_of, quantise, step_for, thin_out
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.charts.drawing.field import (
+    NOT_PLASTERED,
+    NOT_PRICED,
+    PRICED,
+    field_of,
+    quantise,
+    step_for,
+    thin_out,
+)
+from mytakeoff.survey.wall import Opening, Wall
 
 millimetres = st.floats(0, 650, allow_nan=False)
 

@@ -11,10 +11,18 @@ from hypothesis import strategies as st
 from known_walls import NORTH
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
-from mytakeoff.charts.canvas import new_figure
-from mytakeoff.charts.frame import Frame, draw_frame, frame_svg, large_frame, narrow_frame, ticks, wide_frame
-from mytakeoff.charts.palette import ramp_top
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.frame import (
+    Frame,
+    draw_frame,
+    frame_svg,
+    large_frame,
+    narrow_frame,
+    ticks,
+    wide_frame,
+)
+from mytakeoff.charts.drawing.palette import ramp_top
+from mytakeoff.survey.wall import Opening, Wall
 
 WALLS = [
     NORTH,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from mytakeoff.charts.palette import RAMP, lightness, ramp_colour, ramp_index, ramp_top
+from mytakeoff.charts.drawing.palette import RAMP, lightness, ramp_colour, ramp_index, ramp_top
 
 # Machado, Oliveira and Fernandes 2009, "A physiologically-based model for simulation of color vision
 # deficiency", severity 1.0; they act on linear red, green and blue.

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from mytakeoff.charts.coatlines import CoatDepths, coat_numbers, label_places
-from mytakeoff.charts.field import field_of
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.field import field_of
+from mytakeoff.charts.maps.coat_edges import CoatDepths, coat_numbers, label_places
+from mytakeoff.survey.wall import Wall
 
 WALL = Wall("plain", 4.0, 2.0)
 

@@ -7,8 +7,10 @@ import pytest
 from test_palette import DEFICIENCIES, to_linear
 
 from mytakeoff import Opening, Wall
-from mytakeoff.charts import deviationmap, leftoutmap, profilechart
-from mytakeoff.charts.palette import BOTH_WAYS, lightness
+from mytakeoff.charts.drawing.palette import BOTH_WAYS, lightness
+from mytakeoff.charts.maps import deviation_map as deviationmap
+from mytakeoff.charts.maps import left_out_map as leftoutmap
+from mytakeoff.charts.maps import profile as profilechart
 
 WALL = Wall("north", 4.0, 2.0, (Opening("hatch", 1.0, 0.5, 1.0, 1.0),))
 X_M, Z_M = np.arange(8) * 0.5 + 0.25, np.arange(4) * 0.5 + 0.25

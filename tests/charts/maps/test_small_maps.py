@@ -12,9 +12,9 @@ from drawn import check_words_apart, copied, part, words
 from known_walls import NORTH, centres, leaning
 from matplotlib.patches import PathPatch
 
-from mytakeoff.charts.canvas import pdf_bytes, svg_text
-from mytakeoff.charts.palette import RAMP, ramp_index
-from mytakeoff.charts.smallmaps import (
+from mytakeoff.charts.drawing.canvas import pdf_bytes, svg_text
+from mytakeoff.charts.drawing.palette import RAMP, ramp_index
+from mytakeoff.charts.maps.small_maps import (
     SmallMap,
     common_top,
     describe_small_maps,
@@ -24,7 +24,7 @@ from mytakeoff.charts.smallmaps import (
     one_svg,
     small_field,
 )
-from mytakeoff.wall import Wall
+from mytakeoff.survey.wall import Wall
 
 
 def maps(wall=NORTH):

@@ -13,14 +13,14 @@ from known_walls import NORTH, centres, leaning
 from matplotlib.contour import ContourSet
 from matplotlib.patches import PathPatch
 
-from mytakeoff.charts.canvas import pdf_bytes, pixels, png_bytes, svg_text
-from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.field import field_of
-from mytakeoff.charts.frame import narrow_frame, wide_frame
-from mytakeoff.charts.palette import RAMP
-from mytakeoff.charts.png import png_of
-from mytakeoff.charts.thickness_map import describe, figure, letter_places
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.canvas import pdf_bytes, pixels, png_bytes, svg_text
+from mytakeoff.charts.drawing.field import field_of
+from mytakeoff.charts.drawing.frame import narrow_frame, wide_frame
+from mytakeoff.charts.drawing.palette import RAMP
+from mytakeoff.charts.drawing.png import png_of
+from mytakeoff.charts.maps.coat_edges import CoatDepths
+from mytakeoff.charts.maps.thickness_map import describe, figure, letter_places
+from mytakeoff.survey.wall import Wall
 
 TOUCHES = [("A", 0.2, 0.1), ("B", 4.15, 1.2)]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.patches import Rectangle as Box
 
-from mytakeoff.charts.deviationmap import Spot, make
-from mytakeoff.charts.wallmarks import SHAPES, Area, Edge, Marks, Point
-from mytakeoff.wall import Rectangle, Wall
+from mytakeoff.charts.maps.deviation_map import Spot, make
+from mytakeoff.charts.maps.wall_marks import SHAPES, Area, Edge, Marks, Point
+from mytakeoff.survey.wall import Rectangle, Wall
 
 WALL = Wall("A", 3.0, 2.0)
 MARKS = Marks(

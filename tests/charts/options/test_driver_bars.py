@@ -9,9 +9,9 @@ import pytest
 from drawn import check_words_apart, copied, part, words
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.canvas import svg_text
-from mytakeoff.charts.driverbars import Bar, describe_drivers, make, ordered
-from mytakeoff.charts.lettering import page_svg
+from mytakeoff.charts.drawing.canvas import svg_text
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.options.driver_bars import Bar, describe_drivers, make, ordered
 
 BARS = [
     Bar("waste", "5 %", "20 %", Decimal("-31.20"), Decimal("84.60")),

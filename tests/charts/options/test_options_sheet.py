@@ -9,12 +9,12 @@ import pytest
 from drawn import check_words_apart, copied, words
 from known_walls import NORTH, leaning
 
-from mytakeoff.charts.canvas import new_figure, pdf_bytes, svg_text
-from mytakeoff.charts.lettering import write
-from mytakeoff.charts.optionsheet import Heading, OptionRow, describe_sheet, make, make_pages, paged
-from mytakeoff.charts.smallmaps import SmallMap
-from mytakeoff.charts.taper import Wedge
-from mytakeoff.wall import Wall
+from mytakeoff.charts.drawing.canvas import new_figure, pdf_bytes, svg_text
+from mytakeoff.charts.drawing.lettering import write
+from mytakeoff.charts.maps.small_maps import SmallMap
+from mytakeoff.charts.options.sheet import Heading, OptionRow, describe_sheet, make, make_pages, paged
+from mytakeoff.charts.options.wedge import Wedge
+from mytakeoff.survey.wall import Wall
 
 HEIGHTS = np.linspace(0.0125, 2.0375, 82)
 FACTS = (

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Annotation
 
-from mytakeoff.charts.budgetcurve import Curve, OptionMark, describe_curve, make
-from mytakeoff.charts.budgetpoints import gained_mm, last_worth, worth_words
-from mytakeoff.charts.canvas import svg_text
-from mytakeoff.charts.lettering import page_svg
+from mytakeoff.charts.drawing.canvas import svg_text
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.options.price_curve import Curve, OptionMark, describe_curve, make
+from mytakeoff.charts.options.price_points import gained_mm, last_worth, worth_words
 from mytakeoff.errors import TakeoffError
 
 GAPS = np.array([14.2, 14.0, 10.8, 8.3, 6.4, 5.0, 3.8, 3.0, 2.6, 2.0])

@@ -12,9 +12,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from mytakeoff.charts.palette import ramp_colour
-from mytakeoff.charts.priceband import BAND_PX, band_svg
-from mytakeoff.charts.rowtaper import (
+from mytakeoff.charts.drawing.palette import ramp_colour
+from mytakeoff.charts.maps.small_maps import SmallMap
+from mytakeoff.charts.maps.wall_strip import STRIP_PX, StripWall, key_svg, strip_scale, strip_svg
+from mytakeoff.charts.options.price_band import BAND_PX, band_svg
+from mytakeoff.charts.options.row_drawings import (
     ROOM_PX,
     ROW_HIGH_PX,
     TRUE_HIGH_PX,
@@ -22,10 +24,8 @@ from mytakeoff.charts.rowtaper import (
     row_taper,
     true_tapers,
 )
-from mytakeoff.charts.smallmaps import SmallMap
-from mytakeoff.charts.taper import Wedge
-from mytakeoff.charts.wallstrip import STRIP_PX, StripWall, key_svg, strip_scale, strip_svg
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.charts.options.wedge import Wedge
+from mytakeoff.survey.wall import Opening, Wall
 
 SVG = "{http://www.w3.org/2000/svg}"
 

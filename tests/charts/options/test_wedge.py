@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from mytakeoff.charts.canvas import svg_text
-from mytakeoff.charts.lettering import page_svg
-from mytakeoff.charts.taper import Wedge, common_exaggeration, describe_taper, make, spread
+from mytakeoff.charts.drawing.canvas import svg_text
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.options.wedge import Wedge, common_exaggeration, describe_taper, make, spread
 from mytakeoff.errors import TakeoffError
 
 HEIGHTS = np.linspace(0.0125, 2.0375, 82)

@@ -13,12 +13,13 @@ from matplotlib.patches import Rectangle
 
 import mytakeoff as mt
 from mytakeoff import Compare, JobWall, Survey, Wall, evaluate, set_out
-from mytakeoff.charts import elevation, settingsheet
-from mytakeoff.charts.canvas import pdf_pages, svg_text
-from mytakeoff.charts.elevation import PX_PER_M, fitting_scale, stripes
-from mytakeoff.charts.paper import Paper
-from mytakeoff.package_files import demo_folder
-from mytakeoff.treatments import Treatment
+from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
+from mytakeoff.charts.drawing.paper import Paper
+from mytakeoff.charts.settingout import elevation
+from mytakeoff.charts.settingout import sheet as settingsheet
+from mytakeoff.charts.settingout.elevation import PX_PER_M, fitting_scale, stripes
+from mytakeoff.job.treatments import Treatment
+from mytakeoff.resources import demo_folder
 
 DOTS_PER_MM = 8
 

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from mytakeoff import TakeoffError, open_job, read_survey
-from mytakeoff.formgrid import form_grid
-from mytakeoff.io.surveyform import walls_of, write_forms
+from mytakeoff.io.forms.form import walls_of, write_forms
 from mytakeoff.launch.command import main
-from mytakeoff.package_files import demo_folder
+from mytakeoff.resources import demo_folder
+from mytakeoff.survey.reading_grid import form_grid
 
 
 @pytest.fixture

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
+from places import CHECKOUT
 
 from mytakeoff import evaluate, open_job, save_job
-from mytakeoff.defaults import DEFAULT_ITEMS, DEFAULT_MIXES
+from mytakeoff.job.catalogue import DEFAULT_ITEMS, DEFAULT_MIXES
 
-ROOT = Path(__file__).parents[2]
+ROOT = CHECKOUT
 DEMO = ROOT / "data-demo"
 START = ROOT / "mytakeoff/data/starting-job"
 

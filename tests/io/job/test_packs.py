@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.io.packfile import packs_in, packs_text, read_packs
-from mytakeoff.io.sheet import split
-from mytakeoff.io.text import FileText
-from mytakeoff.package_files import demo_folder, starting_job_folder
-from mytakeoff.packs import Buying, Supplier
-from mytakeoff.workdays import Calendar
+from mytakeoff.io.files.sheet import split
+from mytakeoff.io.files.text import FileText
+from mytakeoff.io.job.packs import packs_in, packs_text, read_packs
+from mytakeoff.job.calendar import Calendar
+from mytakeoff.job.packs import Buying, Supplier
+from mytakeoff.resources import demo_folder, starting_job_folder
 
 
 def read(text: str):

@@ -9,9 +9,9 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Price, PriceList, TakeoffError
-from mytakeoff.io.pricefile import edited_prices, prices_in, prices_text, read_prices
-from mytakeoff.io.sheet import split
-from mytakeoff.io.text import FileText
+from mytakeoff.io.files.sheet import split
+from mytakeoff.io.files.text import FileText
+from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text, read_prices
 
 
 def check_told(error: TakeoffError) -> None:

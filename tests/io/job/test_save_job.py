@@ -37,9 +37,9 @@ from mytakeoff import (
     open_job,
     save_job,
 )
-from mytakeoff.defaults import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
-from mytakeoff.package_files import demo_folder
-from mytakeoff.treatments import Compare, PlumbThing, Range, Treatment, TreatmentKind
+from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
+from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment, TreatmentKind
+from mytakeoff.resources import demo_folder
 
 
 def values_of(survey: Survey) -> tuple:

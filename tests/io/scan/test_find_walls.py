@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 from clouds import rectangle, wall_cloud, write_e57, write_las, write_ply, write_xyz
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from places import MEASURED
 from plyfile import PlyData
 
 import mytakeoff as mt
 from mytakeoff import TakeoffError
 
-SHARED = Path(__file__).parents[2].parent / "shared/data"
+SHARED = MEASURED
 here = pytest.mark.skipif(not SHARED.is_dir(), reason="the measured surfaces are not beside this checkout")
 UNIT_M = {"m": 1.0, "mm": 0.001, "ft": 0.3048, "cm": 0.01}
 
@@ -142,7 +141,7 @@ def test_two_walls_in_one_file_need_a_choice(tmp_path):
 
 
 def test_progress_rises_and_stops_the_reading(tmp_path, monkeypatch):
-    monkeypatch.setattr("mytakeoff.io.scanply.CHUNK", 1000)
+    monkeypatch.setattr("mytakeoff.io.scan.ply.CHUNK", 1000)
     path = write_ply(tmp_path / "a.ply", wall_cloud(np.random.default_rng(6)))
     seen: list[float] = []
     (found,) = mt.find_walls(path, unit="m", progress=seen.append)

@@ -12,14 +12,15 @@ import pytest
 from clouds import wall_cloud, write_e57, write_las, write_pcd, write_ply, write_xyz
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from places import MEASURED
 
 from mytakeoff import TakeoffError
-from mytakeoff.io import scanchunks
-from mytakeoff.io.scanfile import chunks_of, finish, open_scan
-from mytakeoff.io.scankind import is_scan
-from mytakeoff.io.scanpcd import unpack_lzf
+from mytakeoff.io.scan import chunks as scanchunks
+from mytakeoff.io.scan.kind import is_scan
+from mytakeoff.io.scan.open_scan import chunks_of, finish, open_scan
+from mytakeoff.io.scan.pcd import unpack_lzf
 
-SHARED = Path(__file__).parents[2].parent / "shared/data"
+SHARED = MEASURED
 NO_TURN, HERE = (1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
 POINTS = np.round(wall_cloud(np.random.default_rng(1), 300), 4)
 
@@ -82,9 +83,9 @@ def test_every_variant_gives_the_same_points(tmp_path, name):
     "name", ["spaces.xyz", "text.ply", "big.ply", "plain.las", "packed.laz", "one.e57", "binary.pcd"]
 )
 def test_a_file_larger_than_the_chunk_comes_in_chunks(tmp_path, monkeypatch, name):
-    for module in ("scanply", "scanlas", "scane57"):
-        monkeypatch.setattr(f"mytakeoff.io.{module}.CHUNK", 70)
-    monkeypatch.setattr("mytakeoff.io.scantext.BLOCK_BYTES", 2000)
+    for module in ("ply", "las", "e57"):
+        monkeypatch.setattr(f"mytakeoff.io.scan.{module}.CHUNK", 70)
+    monkeypatch.setattr("mytakeoff.io.scan.text_cloud.BLOCK_BYTES", 2000)
     chunks = list(open_scan(VARIANTS[name](tmp_path / name)).chunks())
     assert len(chunks) > 3
     assert max(len(chunk.points) for chunk in chunks) < 100
@@ -261,7 +262,7 @@ def test_lzf_runs_and_copies():
 
 
 def test_reading_can_be_stopped(tmp_path, monkeypatch):
-    monkeypatch.setattr("mytakeoff.io.scanply.CHUNK", 10)
+    monkeypatch.setattr("mytakeoff.io.scan.ply.CHUNK", 10)
     files = [open_scan(write_ply(tmp_path / "a.ply", POINTS))]
 
     def steps():

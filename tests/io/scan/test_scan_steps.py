@@ -13,10 +13,13 @@ import numpy as np
 import pytest
 from clouds import wall_cloud, write_ply
 
-from mytakeoff import Surface, Wall, axes, bysteps, cellmedian, grid_surface
-from mytakeoff.io import scanwalls
-from mytakeoff.io.scanwalls import find_walls, find_walls_steps
-from mytakeoff.surface import grid_surface_steps
+from mytakeoff import Surface, Wall, grid_surface
+from mytakeoff import steps as bysteps
+from mytakeoff.io.scan import find_walls as scanwalls
+from mytakeoff.io.scan.find_walls import find_walls, find_walls_steps
+from mytakeoff.scan import cell_median as cellmedian
+from mytakeoff.scan import orientation as axes
+from mytakeoff.surface.surface import grid_surface_steps
 
 AT_ONCE = 1 << 12
 WALL = Wall("A", 4.0, 2.6)

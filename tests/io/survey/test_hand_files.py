@@ -13,8 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Corner, Survey, Sweep, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
-from mytakeoff.io.lengths import feet, inches
-from mytakeoff.package_files import demo_folder, starting_job_folder
+from mytakeoff.io.files.lengths import feet, inches
+from mytakeoff.resources import demo_folder, starting_job_folder
 
 WALL = Wall("north", 3.0, 2.5)
 GRID = "off_line_mm,0.5,1.0,1.5\n2.0,12,14,13\n1.0,11,,12\n0.5,10,11,12\n"

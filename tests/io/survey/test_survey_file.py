@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
+from places import MEASURED
 
 from mytakeoff import Survey, TakeoffError, Wall, read_survey
-from mytakeoff.io.surveyfile import survey_text
+from mytakeoff.io.survey.survey_file import survey_text
 
 WALL = Wall("north", 2.0, 2.5)
-SHARED = Path(__file__).parents[2].parent / "shared/data"
+SHARED = MEASURED
 GRID = "off_line_mm,0.5,1.0,1.5\n2.0,12,14,13\n1.0,11,,12\n0.5,10,11,12\n"
 
 

@@ -6,18 +6,16 @@ import csv
 import os
 from dataclasses import replace
 from decimal import Decimal
-from pathlib import Path
 
 import pandas as pd
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from places import DEMO
 
 from mytakeoff import TakeoffError, evaluate, open_job
-from mytakeoff.io.costs import export_costs
-from mytakeoff.io.export import companion_path, read_back, write_companion, write_csv
-
-DEMO = Path(__file__).parents[2] / "data-demo"
+from mytakeoff.io.files.csv_table import companion_path, read_back, write_companion, write_csv
+from mytakeoff.io.tables.costs import export_costs
 
 
 def frame_of(**columns) -> pd.DataFrame:

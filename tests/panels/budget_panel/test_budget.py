@@ -10,10 +10,10 @@ import pytest
 from ipywidgets.widgets.widget import _instances
 
 import mytakeoff as mt
-from mytakeoff.edits import with_mix, with_plane
-from mytakeoff.io.export import read_back
-from mytakeoff.package_files import demo_folder
+from mytakeoff.io.files.csv_table import read_back
+from mytakeoff.job.edits import with_mix, with_plane
 from mytakeoff.panels import BudgetPanel, budget
+from mytakeoff.resources import demo_folder
 
 
 @pytest.fixture

@@ -11,13 +11,14 @@ from typing import Any
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.job import Job
-from mytakeoff.package_files import demo_folder
-from mytakeoff.panels import BudgetPanel, budget, foresight
-from mytakeoff.panels.bind import BoundNumber, Number
-from mytakeoff.panels.budgetpanel import FORESEEN
-from mytakeoff.panels.foresight import stepped
-from mytakeoff.panels.texts import NAMES
+from mytakeoff.job.job import Job
+from mytakeoff.panels import BudgetPanel, budget
+from mytakeoff.panels.budget_panel import foresight
+from mytakeoff.panels.budget_panel.foresight import stepped
+from mytakeoff.panels.budget_panel.panel import FORESEEN
+from mytakeoff.panels.parts.bind import BoundNumber, Number
+from mytakeoff.panels.parts.texts import NAMES
+from mytakeoff.resources import demo_folder
 from mytakeoff.store import Store
 
 Sent = dict[str, Any]

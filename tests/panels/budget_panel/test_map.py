@@ -1,22 +1,15 @@
-"""The live map's kernel side, and the picture that stands in for it."""
+"""The live map's kernel side."""
 
 from __future__ import annotations
 
-import builtins
-import sys
-from io import BytesIO
-
 import ipywidgets as widgets
-import matplotlib.image
 import numpy as np
 import pytest
 
-from mytakeoff.charts.coatlines import CoatDepths
-from mytakeoff.charts.frame import large_frame, narrow_frame, wide_frame
-from mytakeoff.charts.palette import RAMP, ramp_index
-from mytakeoff.panels.map import ThicknessMap
-from mytakeoff.panels.picture import PictureMap, wall_map
-from mytakeoff.wall import Opening, Wall
+from mytakeoff.charts.drawing.frame import large_frame, narrow_frame, wide_frame
+from mytakeoff.charts.maps.coat_edges import CoatDepths
+from mytakeoff.panels.budget_panel.map import ThicknessMap
+from mytakeoff.survey.wall import Opening, Wall
 
 WALL = Wall("east", 4.0, 2.0, openings=(Opening("hatch", 1.0, 0.5, 0.5, 1.0),))
 OTHER = Wall("west", 3.0, 2.0)
@@ -117,80 +110,11 @@ def test_the_text_says_the_same_unless_told_otherwise():
     assert view.touches == [["A", 0.1, 0.2]]
 
 
-def drawn(view: PictureMap) -> np.ndarray:
-    return np.round(matplotlib.image.imread(BytesIO(view.image.value), format="png")[..., :3] * 255).astype(
-        int
-    )
-
-
-def at(picture: np.ndarray, x_m: float, z_m: float) -> list[int]:
-    left, bottom, across, up = wide_frame(WALL, 40.0).box
-    height, width = picture.shape[:2]
-    return picture[
-        int((1 - bottom - up * z_m / 2.0) * height), int((left + across * x_m / 4.0) * width)
-    ].tolist()
-
-
-def test_the_picture_has_the_colours_of_the_live_map():
-    view = PictureMap()
-    view.show(WALL, *wedge())
-    picture = drawn(view)
-    for x_m in (0.5, 2.125, 3.3):
-        near = RAMP[int(ramp_index(10 * x_m, 40.0)) - 4 :][:9].tolist()
-        assert at(picture, x_m, 0.25) in near
-    assert at(picture, 1.1, 0.7) == [255, 255, 255]
-
-
-def dark_columns(view: PictureMap) -> np.ndarray:
-    """Places [m] of black upright lines across the wall, at 0.25 m up, away from its border."""
-    picture = drawn(view)
-    left, bottom, across, up = wide_frame(WALL, 40.0).box
-    row = picture[int((1 - bottom - up * 0.25 / 2.0) * picture.shape[0])]
-    x_m = ((np.arange(row.shape[0]) + 0.5) / row.shape[0] - left) / across * 4.0
-    return x_m[(row.sum(axis=1) == 0) & (x_m > 0.1) & (x_m < 3.9)]
-
-
-def test_the_picture_s_coat_edges_follow_the_control():
-    slider = widgets.FloatSlider(value=20.0)
-    view = PictureMap(edge_control=slider)
-    view.show(WALL, *wedge(), coats=CoatDepths(30.0))
-    assert dark_columns(view) == pytest.approx([2.0], abs=0.03)
-    slider.value = 15.0
-    assert dark_columns(view) == pytest.approx([1.5, 3.0], abs=0.03)
-    view.edge_control = None
-    assert dark_columns(view) == pytest.approx([3.0], abs=0.03)
-    before = view.image.value
-    slider.value = 7.0
-    assert view.image.value == before
-
-
-def test_the_picture_hatches_what_is_not_priced():
-    view = PictureMap()
-    view.show(WALL, *wedge())
-    left, bottom, across, up = wide_frame(WALL, 40.0).box
-    picture = drawn(view)
-    height, width = picture.shape[:2]
-    corner = picture[
-        int((1 - bottom - up * 1.95 / 2) * height) : int((1 - bottom - up * 1.85 / 2) * height),
-        int((left + across * 3.85 / 4) * width) : int((left + across * 3.95 / 4) * width),
-    ].sum(axis=2)
-    assert set(np.unique(corner)) == {0, 765}
-
-
-def test_the_picture_escapes_and_carries_its_text():
-    view = PictureMap()
-    view.show(WALL, *wedge(), description="<b>5 & 6 mm</b>")
-    assert "&lt;b&gt;5 &amp; 6 mm" in view.words.value
-    view.updating = True
-    assert "updating" in view.words.value
-
-
-@pytest.mark.parametrize("kind", [ThicknessMap, PictureMap])
-def test_nothing_is_left_behind_after_200_pictures(kind):
+def test_nothing_is_left_behind_after_200_pictures():
     from ipywidgets.widgets.widget import _instances
     from matplotlib import pyplot
 
-    view = kind()
+    view = ThicknessMap()
     view.show(WALL, *wedge())
     before = len(_instances)
     x_m, z_m, thickness = wedge()
@@ -198,24 +122,3 @@ def test_nothing_is_left_behind_after_200_pictures(kind):
         view.show(WALL, x_m, z_m, thickness + index % 7, coats=CoatDepths(10 + index % 5))
     assert len(_instances) == before
     assert pyplot.get_fignums() == []
-
-
-def test_the_picture_stands_in_where_the_live_map_cannot_load(monkeypatch):
-    assert isinstance(wall_map(), ThicknessMap)
-    real = builtins.__import__
-
-    def without_anywidget(name, *args, **kwargs):
-        if name == "anywidget":
-            raise ImportError(name)
-        return real(name, *args, **kwargs)
-
-    monkeypatch.delitem(sys.modules, "mytakeoff.panels.map")
-    monkeypatch.setattr(builtins, "__import__", without_anywidget)
-    assert isinstance(wall_map(max_coat_mm=12.0), PictureMap)
-
-
-def test_both_maps_offer_the_same():
-    shared = {"max_coat_mm", "finish_mm", "dub_mm", "ramp_top_mm", "edge_control", "picked", "label"}
-    shared |= {"description", "updating"}
-    for kind in (ThicknessMap, PictureMap):
-        assert shared <= set(kind.class_trait_names())

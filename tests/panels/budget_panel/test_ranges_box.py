@@ -7,19 +7,21 @@ import re
 import shutil
 from dataclasses import replace
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
+from places import CHECKOUT
 
 import mytakeoff as mt
-from mytakeoff.choices import Room
-from mytakeoff.defaults import DEFAULT_ITEMS, LIGHT_GYPSUM
-from mytakeoff.io.export import read_back
-from mytakeoff.job import Job, JobWall
-from mytakeoff.mixes import System
-from mytakeoff.panels import budget, surebox, surewords
-from mytakeoff.prices import Price, PriceList
-from mytakeoff.sureness import Band
+from mytakeoff.io.files.csv_table import read_back
+from mytakeoff.job.catalogue import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.job.choices import Room
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import System
+from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.panels import budget
+from mytakeoff.panels.budget_panel import ranges_box as surebox
+from mytakeoff.panels.parts import range_words as surewords
+from mytakeoff.ranges.job_ranges import Band
 
 
 def small_job() -> Job:
@@ -192,7 +194,7 @@ def test_the_ranges_go_beside_the_exported_table_and_into_its_text(panel, tmp_pa
 
 def test_how_often_ranges_held_is_what_was_measured():
     """The least and the most of the rows that the benchmark printed for floated walls."""
-    record = (Path(__file__).parents[1] / "benchmarks" / "README.md").read_text(encoding="utf-8")
+    record = (CHECKOUT / "tests/benchmarks/README.md").read_text(encoding="utf-8")
     table = record.split("## how sure", 1)[1].split("What fails", 1)[0]
     held = [int(share) for share in re.findall(r"^\| [^|]+ \| \d+ cm \| (\d+)% ", table, re.MULTILINE)]
     assert len(held) == 18

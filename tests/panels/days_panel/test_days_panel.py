@@ -12,12 +12,12 @@ import icalendar
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.buying import cheapest_order
-from mytakeoff.io.export import read_back
-from mytakeoff.package_files import demo_folder, starting_job_folder
+from mytakeoff.buying.order import cheapest_order
+from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.panels import DaysPanel, buying_and_days
-from mytakeoff.programme import work_programme
-from mytakeoff.sureness import job_sureness
+from mytakeoff.programme.programme import work_programme
+from mytakeoff.ranges.job_ranges import job_sureness
+from mytakeoff.resources import demo_folder, starting_job_folder
 from mytakeoff.units import say, say_day
 
 WALLS = ("breast front", "breast left cheek")

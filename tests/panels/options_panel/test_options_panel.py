@@ -14,10 +14,9 @@ import ipywidgets as widgets
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.drivers import Driver, price_drivers
 from mytakeoff.errors import TakeoffError
-from mytakeoff.io.export import read_back
-from mytakeoff.options import (
+from mytakeoff.io.files.csv_table import read_back
+from mytakeoff.options.compare import (
     OptionResult,
     Refused,
     best_of,
@@ -27,11 +26,13 @@ from mytakeoff.options import (
     options_frame,
     options_of,
 )
-from mytakeoff.package_files import demo_folder
-from mytakeoff.panels import OptionsPanel, budget, optionpictures, options
-from mytakeoff.panels.optionwork import Work
-from mytakeoff.panels.steps import Steps
-from mytakeoff.pricecurve import price_curve
+from mytakeoff.options.price_curve import price_curve
+from mytakeoff.panels import OptionsPanel, budget, options
+from mytakeoff.panels.options_panel import pictures as optionpictures
+from mytakeoff.panels.options_panel.work import Work
+from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.ranges.drivers import Driver, price_drivers
+from mytakeoff.resources import demo_folder
 from mytakeoff.units import say
 
 DAY = date(2027, 3, 1)

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.edits import with_rail_places
-from mytakeoff.io.export import read_back
-from mytakeoff.package_files import demo_folder
+from mytakeoff.io.files.csv_table import read_back
+from mytakeoff.job.edits import with_rail_places
 from mytakeoff.panels import SettingPanel, setting_out
-from mytakeoff.settingout import set_out
+from mytakeoff.resources import demo_folder
+from mytakeoff.settingout.set_out import set_out
 from mytakeoff.units import say
 
 DAY = date(2027, 3, 1)

@@ -13,12 +13,12 @@ import pytest
 
 import mytakeoff as mt
 from mytakeoff.errors import Check
-from mytakeoff.findings import findings_of
-from mytakeoff.fittings import Fitting
-from mytakeoff.io.typed import numbers_typed
-from mytakeoff.package_files import demo_folder
+from mytakeoff.io.files.typed import numbers_typed
+from mytakeoff.job.findings import findings_of
+from mytakeoff.job.fittings import Fitting
 from mytakeoff.panels import SurveyPanel, survey
-from mytakeoff.panels.rows import Rows
+from mytakeoff.panels.parts.rows import Rows
+from mytakeoff.resources import demo_folder
 
 SWEEP = {"x_m": "0.5", "z_m": "1.2", "length_m": "2", "gap_mm": "6", "touches_m": "0,35 1,9"}
 LOOSE = {"x_m": "1.25", "z_m": "1.4", "width_m": "0.4", "height_m": "0,4", "depth_mm": "18"}

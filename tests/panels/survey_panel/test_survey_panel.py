@@ -11,10 +11,11 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.io import scanchunks, scanply
-from mytakeoff.package_files import demo_folder
+from mytakeoff.io.scan import chunks as scanchunks
+from mytakeoff.io.scan import ply as scanply
 from mytakeoff.panels import SurveyPanel, survey
-from mytakeoff.wall import Opening
+from mytakeoff.resources import demo_folder
+from mytakeoff.survey.wall import Opening
 
 SHEET = b"off_line_mm x_cm z_cm;10;160;310\r\n240;31;36;40\r\n120;30,5;35;41\r\n10;29;33;39\r\n"
 
@@ -178,7 +179,7 @@ def test_a_scan_is_read_in_steps_and_can_be_stopped(
     room_scan(folder / "scans" / "room.ply", points=20_000)
     panel.look()
     shown, seen = panel.headline.value, []
-    monkeypatch.setattr("mytakeoff.panels.steps.SLICE_S", 0.001)
+    monkeypatch.setattr("mytakeoff.panels.parts.slices.SLICE_S", 0.001)
     panel.progress.observe(lambda change: seen.append(change["new"]), "value")
 
     async def choose_and_stop() -> None:
@@ -203,8 +204,9 @@ def test_stop_takes_effect_after_the_last_point_too(
     room_scan(folder / "scans" / "room.ply", points=20_000)
     panel.look()
     shown, survey_before, drawn = panel.headline.value, panel.survey, []
-    monkeypatch.setattr("mytakeoff.panels.steps.SLICE_S", 0.0001)
-    monkeypatch.setattr("mytakeoff.panels.surveywork.grid_surface_steps", lambda *given: drawn.append(given))
+    monkeypatch.setattr("mytakeoff.panels.parts.slices.SLICE_S", 0.0001)
+    aimed = "mytakeoff.panels.survey_panel.work.grid_surface_steps"
+    monkeypatch.setattr(aimed, lambda *given: drawn.append(given))
 
     async def choose_and_stop() -> None:
         panel.file.pick.value = "scans/room.ply"

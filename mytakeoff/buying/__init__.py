@@ -1,0 +1,1 @@
+"""The cheapest order for what is needed."""

@@ -1,0 +1,1 @@
+"""The programme as bars by day."""

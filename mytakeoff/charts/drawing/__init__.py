@@ -1,0 +1,1 @@
+"""What every picture is drawn with: canvas, ink, letters, frames."""

@@ -1,0 +1,1 @@
+"""The elevation with rails, and the sheets for the ladder."""

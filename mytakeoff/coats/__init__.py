@@ -1,0 +1,1 @@
+"""What is put on the wall, coat by coat."""

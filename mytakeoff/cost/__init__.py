@@ -1,0 +1,1 @@
+"""Money: priced lines that add up."""

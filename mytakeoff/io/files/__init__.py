@@ -1,0 +1,1 @@
+"""Bytes, text, sheets, TOML and CSV."""

@@ -1,0 +1,1 @@
+"""Blank forms, and a survey that is being entered."""

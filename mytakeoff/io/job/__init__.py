@@ -1,0 +1,1 @@
+"""The job folder, read and saved."""

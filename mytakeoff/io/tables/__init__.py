@@ -1,0 +1,1 @@
+"""What is written for others: tables of costs and orders, a calendar."""

@@ -1,0 +1,1 @@
+"""All that the user enters and chooses, frozen; single edits of it."""

@@ -1,0 +1,1 @@
+"""Pieces of work, waits, one crew's schedule, hours."""

@@ -1,0 +1,1 @@
+"""Areas, metres, pieces, kilograms and bags."""

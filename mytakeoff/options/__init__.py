@@ -1,0 +1,1 @@
+"""Ways of treating the walls, side by side."""

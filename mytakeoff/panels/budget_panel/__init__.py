@@ -1,0 +1,1 @@
+"""The panel for one way of doing the job: map, sliders, costed table."""

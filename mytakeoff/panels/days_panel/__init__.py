@@ -1,0 +1,1 @@
+"""The panel for what is bought and when is worked."""

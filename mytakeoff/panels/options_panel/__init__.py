@@ -1,0 +1,1 @@
+"""The panel that sets ways of treating the walls side by side."""

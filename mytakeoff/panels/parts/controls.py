@@ -1,0 +1,111 @@
+"""Controls that more than one panel has: the budget's numbers and the backing mix."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from mytakeoff.job.catalogue import DEFAULT_MIXES
+from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
+from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix
+from mytakeoff.panels.parts.bind import BoundChoice, Number
+from mytakeoff.store import Store
+
+
+def _edit_backing(**changes: Any) -> Any:
+    """Changes of the backing mix, wherever it is used."""
+    return lambda job: with_mix(job, job.system.backing.name, **changes)
+
+
+def _coverage(job: Job) -> str:
+    mix = job.system.backing
+    return f"{mix.m2_per_bag_at_10_mm:.2f} m² for a bag of {mix.bag_kg:g} kg at 10 mm"
+
+
+def _coat_limits(job: Job) -> str:
+    mix = job.system.backing
+    return f"Coats from {mix.least_coat_mm:g} mm, {mix.max_total_mm:g} mm in all"
+
+
+def _least(job: Job) -> float:
+    return job.system.backing.least_coat_mm if job.plane.least_mm is None else job.plane.least_mm
+
+
+def _least_hint(job: Job) -> str:
+    finish = job.system.finish_mm
+    return f"and {finish:g} mm of finish over it" if finish else "the backing is its own finish"
+
+
+def _share(name: str, label: str, high: float) -> Number:
+    return Number(
+        name,
+        f"{label}, %",
+        0.0,
+        high,
+        0.01,
+        lambda job: float(getattr(job.margins, name)),
+        lambda job, value: with_margins(job, **{name: value}),
+        shown_per_unit=100.0,
+    )
+
+
+BUDGET_NUMBERS = (
+    Number(
+        "max_coat_mm", "Greatest depth of one coat, mm", 2.0, 40.0, 0.5,
+        lambda job: job.system.backing.max_coat_mm,
+        lambda job, value: _edit_backing(max_coat_mm=value)(job),
+        hint=_coat_limits,
+    ),
+    Number(
+        "mix_density_kg_per_l", "Mix density, kg of powder for a litre", 0.5, 2.2, 0.01,
+        lambda job: job.system.backing.density_kg_per_l,
+        lambda job, value: _edit_backing(density_kg_per_l=value)(job),
+        hint=_coverage,
+    ),
+    Number(
+        "waste_share", "Waste, % of what stays on the wall", 0.0, 0.4, 0.01,
+        lambda job: job.waste_share,
+        lambda job, value: replace(job, waste_share=value),
+        shown_per_unit=100.0,
+    ),
+    Number(
+        "least_mm", "Least thickness of the backing, mm", 0.0, 30.0, 0.5,
+        _least,
+        lambda job, value: with_plane(job, least_mm=value),
+        hint=_least_hint,
+    ),
+    Number(
+        "cut_mm", "High spots taken down by, mm", 0.0, 20.0, 0.5,
+        lambda job: job.plane.cut_mm,
+        lambda job, value: with_plane(job, cut_mm=value),
+    ),
+    _share("contingency_share", "Contingency", 0.3),
+    _share("overhead_share", "Overhead", 0.4),
+    _share("profit_share", "Profit", 0.4),
+    _share("tax_share", "Tax", 0.3),
+)  # fmt: skip
+
+
+def _backings(job: Job) -> dict[str, Mix]:
+    """Mixes that can bring a wall to a plane: the job's own first."""
+    known = {mix.name: mix for mix in (*DEFAULT_MIXES, *mixes_of(job))}
+    return {name: mix for name, mix in known.items() if mix.max_coat_mm >= 10 or mix == job.system.backing}
+
+
+def _choose_backing(backings: dict[str, Mix]) -> Any:
+    def write(job: Job, name: str) -> Job:
+        current = {mix.name: mix for mix in mixes_of(job)}
+        return with_backing(job, current.get(name, backings[name]))
+
+    return write
+
+
+def backing_choice(store: Store) -> BoundChoice:
+    """A drop-down list for the backing mix."""
+    backings = _backings(store.job)
+    return BoundChoice(
+        store, "backing", "Backing mix", [(name, name) for name in backings],
+        lambda job: job.system.backing.name,
+        _choose_backing(backings),
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The panel for rails, fixings and the sheets."""

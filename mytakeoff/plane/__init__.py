@@ -1,0 +1,1 @@
+"""The finished plane that takes the least plaster."""

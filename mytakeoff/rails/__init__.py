@@ -1,0 +1,1 @@
+"""Where rails stand, what an edge on them reaches, how they are cut."""

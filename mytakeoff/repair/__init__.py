@@ -1,0 +1,1 @@
+"""What is filled or taken down so that a wall passes, without floating it."""

@@ -1,0 +1,1 @@
+"""A cloud of points becomes readings: pure arrays, files are of `io`."""

@@ -1,0 +1,1 @@
+"""From the plane to screws on the wall."""

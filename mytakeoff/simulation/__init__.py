@@ -1,0 +1,1 @@
+"""Faces that may lie between the readings."""

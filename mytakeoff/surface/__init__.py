@@ -1,0 +1,1 @@
+"""Readings become a height field on cells."""

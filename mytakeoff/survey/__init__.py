@@ -1,0 +1,1 @@
+"""The wall as it stands and what was read on it."""

@@ -1,0 +1,76 @@
+"""Loose, hollow and fallen plaster: which readings are of the sound face, and how far the wall falls back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from mytakeoff.errors import Check
+from mytakeoff.survey.cells import covered_m2, grown, inside
+from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.wall import LooseArea, Rectangle, Wall
+
+Depths = Sequence[tuple[Rectangle, float]]
+
+
+def check_loose(wall: Wall, loose: Sequence[LooseArea], check: Check) -> None:
+    """Note each loose area that does not lie on its wall, or has no size or depth."""
+    for area in loose:
+        right, top = area.x_m + area.width_m, area.z_m + area.height_m
+        check.that(
+            min(area.x_m, area.z_m) >= -1e-9
+            and right <= wall.width_m + 1e-9
+            and top <= wall.height_m + 1e-9
+            and min(area.width_m, area.height_m, area.depth_mm) > 0,
+            f"loose area from {area.x_m:g} to {right:g} m across, {area.z_m:g} to {top:g} m up, "
+            f"{area.depth_mm:g} mm deep",
+            f"it lies on the wall, {wall.width_m:g} × {wall.height_m:g} m, and has a size and a depth",
+            "measure x from the left end, z from the floor",
+            f"wall {wall.name!r}",
+        )
+
+
+def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
+    """The readings of the face as it was: those taken in fallen areas left out."""
+    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    dropped = np.zeros(survey.x_m.size, dtype=bool)
+    for area in loose:
+        if area.fallen:
+            dropped |= inside(area.rectangle, survey.x_m, survey.z_m)
+    sound = readings.without(dropped)
+    check = Check(f"wall {survey.wall.name!r}")
+    check.that(
+        sound.x_m.size >= 3,
+        f"{sound.x_m.size} readings outside the fallen areas",
+        "the sound face takes at least three",
+        "measure more of the plaster that still stands, or make the fallen areas smaller",
+    )
+    check.done()
+    return sound
+
+
+def lowered_areas(wall: Wall, loose: Sequence[LooseArea], growth_share: float) -> Depths:
+    """Each area that the wall is lowered in and its depth [mm]: loose ones grown, fallen ones as they are."""
+    return [
+        (
+            area.rectangle
+            if area.fallen
+            else grown(area.rectangle, growth_share, wall.width_m, wall.height_m),
+            area.depth_mm,
+        )
+        for area in loose
+    ]
+
+
+def lowering_mm(x_edges: Floats, z_edges: Floats, area: Floats, depths: Depths, wall: Wall) -> Floats:
+    """How far each cell is lowered on average over its wall part (nz, nx) [mm]; the deepest area counts."""
+    lowering = np.zeros(area.shape)
+    outside = covered_m2(x_edges, z_edges, wall.not_plastered)
+    levels = sorted({depth for _, depth in depths}, reverse=True)
+    for depth, next_depth in zip(levels, [*levels, 0.0][1:], strict=True):
+        deep = [rectangle for rectangle, own in depths if own >= depth]
+        share = covered_m2(x_edges, z_edges, [*deep, *wall.not_plastered]) - outside
+        lowering += (depth - next_depth) * np.divide(share, area, out=np.zeros_like(area), where=area > 0)
+    return lowering

@@ -1,0 +1,1 @@
+"""One wall treated in one way, every stage cached."""

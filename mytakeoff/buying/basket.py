@@ -22,7 +22,7 @@ from mytakeoff.job.packs import Buying, Pack, Supplier
 from mytakeoff.takeoff.offers import Offer
 from mytakeoff.units import decimal_of
 
-SECONDS = 5.0
+MOST_NODES = 5000  # of the search tree: a bound on work, so that a busy machine gives the same order
 TIE = 1e-3  # under half a cent over the whole order: of equally dear orders the one with fewest packs
 KEPT = 64
 
@@ -93,7 +93,7 @@ class Basket:
     at_least : Decimal
         No order that covers the needs costs less than this.
     exact : bool
-        Whether it is proved that nothing cheaper does; else it is the best found in the time.
+        Whether it is proved that nothing cheaper does; else it is the best found within a bound on work.
     """
 
     bought: tuple[Bought, ...]
@@ -136,7 +136,7 @@ def cheapest_basket(offers: tuple[Offer, ...], buying: Buying) -> Basket:
     Raises
     ------
     TakeoffError
-        No number of packs covers the needs within the time.
+        No number of packs covers the needs within a bound on work.
     """
     wanted = tuple(offer for offer in offers if offer.packs > 0)
     if not wanted:
@@ -327,7 +327,7 @@ class _Model:
             integrality=whole,
             bounds=self._bounds(),
             constraints=LinearConstraint(matrix, lb=np.array(self.low)),
-            options={"mip_rel_gap": 0.0, "time_limit": SECONDS},
+            options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
         )
         if solved.x is None:
             raise TakeoffError(

@@ -21,7 +21,7 @@ from mytakeoff.errors import Check
 
 MOST_PATTERNS = 4000
 MOST_ROUNDS = 120
-SECONDS = 2.0
+MOST_NODES = 2000  # of the search tree: a bound on work, so that a busy machine gives the same cuts
 Counts = NDArray[np.int64]
 
 
@@ -257,7 +257,7 @@ def _whole(patterns: Counts, wanted: Counts, greedy: list[Counts]) -> tuple[list
         integrality=np.ones(len(patterns), dtype=np.int64),
         bounds=Bounds(0, float(wanted.sum())),
         constraints=LinearConstraint(patterns.T.astype(float), lb=wanted.astype(float)),
-        options={"mip_rel_gap": 0.0, "time_limit": SECONDS},
+        options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
     )
     bound = math.ceil(solved.mip_dual_bound - 1e-6) if solved.mip_dual_bound is not None else 1
     if solved.x is None or round(float(solved.x.sum())) >= len(greedy):

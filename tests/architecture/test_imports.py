@@ -184,6 +184,18 @@ def test_core_knows_no_screen_and_no_file(room):
         assert calls(module) & never == set()
 
 
+def test_core_asks_no_clock():
+    """An answer that stops by the clock is another one on a busy machine: work is bounded by its steps."""
+    assert {module: found for module in in_rooms(*CORE) if (found := reaches(module, "time"))} == {}
+    limits = [
+        module
+        for module in in_rooms(*CORE)
+        for node in ast.walk(TREES[module])
+        if isinstance(node, ast.Constant) and node.value == "time_limit"
+    ]
+    assert limits == []
+
+
 def test_charts_draw_without_a_screen():
     screen = ("matplotlib.pyplot", "pylab", "ipywidgets", "anywidget", "IPython")
     assert {m: found for m in in_rooms("charts") if (found := reaches(m, *screen))} == {}

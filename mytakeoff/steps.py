@@ -1,9 +1,10 @@
-"""Long work as generators: each step is short, so that who waits can look up between two, and stop."""
+"""Long work as generators that return what they made: each step is short, so that who waits can stop."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator
-from typing import Any, TypeVar
+from collections import OrderedDict
+from collections.abc import Callable, Generator, Hashable, Iterator
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 Made = TypeVar("Made")
 Step = TypeVar("Step")
 Out = TypeVar("Out")
+Key = TypeVar("Key", bound=Hashable)
 
 AT_ONCE = 1 << 20  # numbers that one step handles: some tenth of a second in the slowest of them
 BAND_BITS = 16
@@ -103,3 +105,36 @@ def firsts(numbers: NDArray[np.uint64]) -> Generator[None, None, NDArray[np.bool
         first[piece[at]] = True
         yield
     return first
+
+
+class Kept(Generic[Key, Made]):
+    """What was found lately, by what it was found from, so that it is not worked out twice.
+
+    Parameters
+    ----------
+    most : int
+        So many are kept; the one that was asked for longest ago goes first [-].
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._found: OrderedDict[Key, Made] = OrderedDict()
+
+    def steps(self, key: Key, make: Callable[[], Generator[None, None, Made]]) -> Generator[None, None, Made]:
+        """Step by step what belongs to a key: made where it is not kept."""
+        found = self._found.get(key)
+        if found is None:
+            found = yield from make()
+        self._found[key] = found
+        self._found.move_to_end(key)
+        while len(self._found) > self._most:
+            self._found.popitem(last=False)
+        return found
+
+    def latest(self) -> Iterator[tuple[Key, Made]]:
+        """What is kept with its keys, the last asked for first."""
+        return reversed(self._found.items())
+
+    def clear(self) -> None:
+        """Forget all of it."""
+        self._found.clear()

@@ -6,7 +6,7 @@ long as on one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from functools import lru_cache, wraps
 from typing import Any, ParamSpec, TypeVar
 
@@ -35,19 +35,20 @@ def on_one_thread(work: Callable[Given, Made]) -> Callable[Given, Made]:
 
 
 def steps_on_one_thread(
-    work: Callable[Given, Iterator[Step]],
-) -> Callable[Given, Iterator[Step]]:
+    work: Callable[Given, Generator[Step, None, Made]],
+) -> Callable[Given, Generator[Step, None, Made]]:
     """A generator each of whose steps runs on one thread; between two steps nothing is limited."""
 
     @wraps(work)
-    def limited(*args: Given.args, **kwargs: Given.kwargs) -> Iterator[Step]:
+    def limited(*args: Given.args, **kwargs: Given.kwargs) -> Generator[Step, None, Made]:
         steps = work(*args, **kwargs)
         while True:
             with _libraries().limit(limits=1):
                 try:
                     step = next(steps)
-                except StopIteration:
-                    return
+                except StopIteration as end:
+                    made: Made = end.value
+                    return made
             yield step
 
     return limited

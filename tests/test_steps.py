@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from mytakeoff import steps as bysteps
-from mytakeoff.steps import banded, blocks, firsts, said_as, to_the_end
+from mytakeoff.steps import Kept, banded, blocks, firsts, said_as, to_the_end
 
 AT_ONCE = 50
 WHOLE = st.integers(-(2**62), 2**62)
@@ -63,3 +63,18 @@ def test_closing_steps_that_are_told_otherwise_closes_the_steps():
     assert next(steps) == "0"
     steps.close()
     assert ended == [True]
+
+
+def test_what_was_made_lately_is_kept_and_comes_without_a_step():
+    made: list[int] = []
+
+    def make():
+        yield
+        made.append(len(made))
+        return made[-1]
+
+    kept = Kept(most=2)
+    first = [to_the_end(kept.steps(key, make)) for key in ("a", "b", "a", "c", "a", "b")]
+    assert first == [0, 1, 0, 2, 0, 3]
+    assert list(kept.steps("b", make)) == []
+    assert [key for key, _ in kept.latest()] == ["b", "a"]

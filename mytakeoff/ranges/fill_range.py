@@ -6,7 +6,7 @@ hand goes under the skim, which is priced by its own thickness: an edge laid ove
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,13 +14,13 @@ import numpy as np
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.fills import even_layer, fill_layers
 from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
-from mytakeoff.insteps import Kept, found_by
 from mytakeoff.job.treatments import STRAIGHTEN
 from mytakeoff.repair.coarse_cells import Parts
 from mytakeoff.repair.spot_repair import ruled_flush
 from mytakeoff.simulation.faces import Between
 from mytakeoff.simulation.planes_over_faces import Drawn, capped
 from mytakeoff.simulation.wall_range import Measured, faces_steps
+from mytakeoff.steps import Kept
 from mytakeoff.surface.patches import patches_of
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.wall_result import WallResult
@@ -78,7 +78,7 @@ class Fills:
 
 def fill_range_steps(
     measured: Measured, wall: WallResult, rules: Sequence[EdgeRule], left_mm: float
-) -> Iterator[FillRange | None]:
+) -> Generator[None, None, FillRange]:
     """How sure a filled wall's plaster is, step by step: None after each step, the range at the end.
 
     Parameters
@@ -100,19 +100,18 @@ def fill_range_steps(
     priced = wall.build_up.volume_l
     hollows = wall.treatment is not None and wall.treatment.kind == STRAIGHTEN
     if not hollows or not measured.leaves_room:
-        yield FillRange(None, Drawn(np.array([priced]), np.ones(1)), priced, hollows=hollows)
-        return
+        return FillRange(None, Drawn(np.array([priced]), np.ones(1)), priced, hollows=hollows)
     cut = wall.build_up if wall.build_up.cut_l > 0 else None
     key = (measured, tuple(rules), left_mm, cut)
-    between = yield from found_by(faces_steps(measured))
-    fills = yield from found_by(_kept.steps(key, lambda: fills_steps(between, rules, left_mm, cut)))
+    between = yield from faces_steps(measured)
+    fills = yield from _kept.steps(key, lambda: fills_steps(between, rules, left_mm, cut))
     made = {fill: filled_as(wall, fill) for fill in (fills.plain, *fills.faces)}
     plain, *faces = (made[fill] for fill in (fills.plain, *fills.faces))
     bare = sum(coat.thickness_mm for coat in wall.skim) * wall.build_up.area_m2
     bare += float((between.lowering_mm * between.surface.known_area_m2).sum())
     more = np.array([face.build_up.volume_l for face in faces]) - plain.build_up.volume_l
     drawn = Drawn(np.maximum(priced + more, min(bare, priced)), fills.weights)
-    yield FillRange(between, drawn, priced, fills.reading_share, True, plain, tuple(faces))
+    return FillRange(between, drawn, priced, fills.reading_share, True, plain, tuple(faces))
 
 
 _kept: Kept[tuple[Measured, tuple[EdgeRule, ...], float, BuildUp | None], Fills] = Kept(KEPT)
@@ -156,7 +155,7 @@ def fills_steps(
     left_mm: float,
     decided: BuildUp | None = None,
     pairs: int = PAIRS,
-) -> Iterator[Fills | None]:
+) -> Generator[None, None, Fills]:
     """What fills a wall through its readings, and some of its drawn faces: one fill in each step.
 
     Parameters
@@ -188,17 +187,17 @@ def fills_steps(
         for each in between.with_and_without_error_mm
     ]
     plain = ground.filled(parts.means_mm(surface.proud_mm + hole))
-    yield None
+    yield
     found: list[list[BuildUp]] = []
     for heights in (every[some], *both):
         found.append([])
         for face in sound(heights):
             fill = ground.filled(face)
             found[-1].append(plain if _alike(fill, plain) else fill)
-            yield None
+            yield
     faces, with_error, without = found
     share = _less_share(with_error, without)
-    yield Fills(plain, tuple(faces), weights[some] / weights[some].sum(), share)
+    return Fills(plain, tuple(faces), weights[some] / weights[some].sum(), share)
 
 
 def _alike(one: BuildUp, other: BuildUp) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
@@ -12,7 +12,6 @@ import numpy as np
 
 from mytakeoff.chain import Result
 from mytakeoff.cost.cost import job_cost
-from mytakeoff.insteps import Kept, at_once, found_by
 from mytakeoff.job import catalogue as defaults
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
@@ -27,6 +26,7 @@ from mytakeoff.ranges.inputs import ranges_of, total_with
 from mytakeoff.ranges.wall_prices import Cases, case_steps
 from mytakeoff.simulation.next_reading import NextReading, next_readings
 from mytakeoff.simulation.wall_range import Measured, WallRange, faces_steps, range_steps
+from mytakeoff.steps import Kept, to_the_end
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.treat import edge_rules_of
 from mytakeoff.treatment.wall_result import WallResult
@@ -155,18 +155,18 @@ def measured_of(job: Job, wall: WallResult) -> Measured:
 
 def _range_steps(
     measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float
-) -> Iterator[WallRange | None]:
+) -> Generator[None, None, WallRange]:
     """`range_steps`, remembered by wall and rule; its faces are not, which are kept by their wall alone."""
 
-    def without_faces() -> Iterator[WallRange | None]:
-        made = yield from found_by(range_steps(measured, rule, plane, priced_l))
-        yield replace(made, between=None)
+    def without_faces() -> Generator[None, None, WallRange]:
+        made = yield from range_steps(measured, rule, plane, priced_l)
+        return replace(made, between=None)
 
-    made = yield from found_by(_kept.steps((measured, rule, plane, priced_l), without_faces))
+    made = yield from _kept.steps((measured, rule, plane, priced_l), without_faces)
     if measured.leaves_room:
-        between = yield from found_by(faces_steps(measured))
+        between = yield from faces_steps(measured)
         made = replace(made, between=between)
-    yield made
+    return made
 
 
 _kept: Kept[tuple[Measured, PlaneRule, TargetPlane, float], WallRange] = Kept(KEPT)
@@ -176,12 +176,12 @@ def _made(job: Job, wall: WallResult) -> Generator[None, None, WallRange | FillR
     """The range of one wall that is worked on, step by step."""
     measured = measured_of(job, wall)
     if wall.floated:
-        return (yield from found_by(_range_steps(measured, wall.rule, wall.plane, wall.build_up.volume_l)))
+        return (yield from _range_steps(measured, wall.rule, wall.plane, wall.build_up.volume_l))
     rules, left = edge_rules_of(job.compare, wall.entry.wall), job.compare.left_mm
-    return (yield from found_by(fill_range_steps(measured, wall, rules, left)))
+    return (yield from fill_range_steps(measured, wall, rules, left))
 
 
-def _inputs_steps(job: Job) -> Iterator[dict[str, tuple[Floats, Floats]] | None]:
+def _inputs_steps(job: Job) -> Generator[None, None, dict[str, tuple[Floats, Floats]]]:
     """Totals at the ends and the middle of each input's range, step by step."""
     table: dict[str, tuple[Floats, Floats]] = {}
     for each in ranges_of(job):
@@ -190,23 +190,23 @@ def _inputs_steps(job: Job) -> Iterator[dict[str, tuple[Floats, Floats]] | None]
             totals = []
             for value in at:
                 totals.append(float(total_with(job, {each.name: float(value)})))
-                yield None
+                yield
             table[each.name] = at, np.array(totals)
-    yield table
+    return table
 
 
-def sureness_steps(result: Result, seed: int = 1) -> Iterator[JobSureness | None]:
-    """`job_sureness` step by step: None after each step, what is found at the end."""
+def sureness_steps(result: Result, seed: int = 1) -> Generator[None, None, JobSureness]:
+    """`job_sureness` step by step."""
     job = result.job
     bare = tuple(replace(wall, allowance_mm=0.0) for wall in result.walls)
     ranges: Ranges = {}
     for nth, wall in enumerate(bare):
         if wall.worked:
             made = yield from _made(job, wall)
-            cases = yield from found_by(case_steps(job, bare, nth, made))
+            cases = yield from case_steps(job, bare, nth, made)
             ranges[nth] = made, cases
-    inputs = yield from found_by(_inputs_steps(job))
-    yield _put_together(result, bare, ranges, inputs, np.random.default_rng(seed))
+    inputs = yield from _inputs_steps(job)
+    return _put_together(result, bare, ranges, inputs, np.random.default_rng(seed))
 
 
 Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
@@ -233,7 +233,7 @@ def job_sureness(result: Result, seed: int = 1) -> JobSureness:
     marked defaults). The least thickness is not among them: it is chosen, and rails keep it. Effects on the
     price are taken to add up.
     """
-    return at_once(sureness_steps(result, seed))
+    return to_the_end(sureness_steps(result, seed))
 
 
 @dataclass(frozen=True, eq=False)

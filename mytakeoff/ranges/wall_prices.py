@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -65,7 +65,7 @@ def lifted(wall: WallResult, by_mm: float) -> WallResult:
 
 def case_steps(
     job: Job, bare: Sequence[WallResult], nth: int, made: WallRange | FillRange
-) -> Iterator[Cases | None]:
+) -> Generator[None, None, Cases]:
     """What one of the walls takes in its cases, and the job with it, step by step.
 
     Parameters
@@ -88,34 +88,37 @@ def case_steps(
     return _lifted_steps(job, bare, nth, made)
 
 
-def _lifted_steps(job: Job, bare: Sequence[WallResult], nth: int, made: WallRange) -> Iterator[Cases | None]:
+def _lifted_steps(
+    job: Job, bare: Sequence[WallResult], nth: int, made: WallRange
+) -> Generator[None, None, Cases]:
     over = (made.drawn.litres - made.priced_l) / max(bare[nth].build_up.area_m2, 1e-9)
     heights = np.unique(np.linspace(over.min(), over.max(), LIFTS))
     walls = [lifted(bare[nth], float(by_mm)) for by_mm in heights]
     totals = []
     for wall in walls:
         totals.append(_total(job, bare, nth, wall))
-        yield None
+        yield
     litres = np.array([wall.build_up.volume_l for wall in walls])
-    yield Cases(litres, _by_mix(job, walls), np.array(totals))
+    return Cases(litres, _by_mix(job, walls), np.array(totals))
 
 
-def _filled_steps(job: Job, bare: Sequence[WallResult], nth: int, made: FillRange) -> Iterator[Cases | None]:
+def _filled_steps(
+    job: Job, bare: Sequence[WallResult], nth: int, made: FillRange
+) -> Generator[None, None, Cases]:
     priced, base = _by_mix(job, [bare[nth]]), _total(job, bare, nth, bare[nth])
     if made.plain is None:
-        yield Cases(made.drawn.litres, priced, np.array([base]))
-        return
+        return Cases(made.drawn.litres, priced, np.array([base]))
     each: dict[WallResult, float] = {}
     for wall in (made.plain, *made.faces):
         if wall not in each:
             each[wall] = _total(job, bare, nth, wall)
-            yield None
+            yield
     totals = np.array([each[wall] for wall in (made.plain, *made.faces)])
     mixes = {
         mix: np.maximum(litres[1:] - litres[0] + priced.get(mix, np.zeros(1)), 0.0)
         for mix, litres in _by_mix(job, [made.plain, *made.faces]).items()
     }
-    yield Cases(made.drawn.litres, mixes, totals[1:] - totals[0] + base)
+    return Cases(made.drawn.litres, mixes, totals[1:] - totals[0] + base)
 
 
 def _total(job: Job, bare: Sequence[WallResult], nth: int, wall: WallResult) -> float:

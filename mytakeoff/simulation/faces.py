@@ -6,7 +6,7 @@ as near as a reading is exact. A few hundred such faces show what a plane may ha
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -17,6 +17,7 @@ from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.simulation.kriging import Kriging, Places
 from mytakeoff.simulation.random_fields import Waves
 from mytakeoff.simulation.variogram import Variogram, likely_variograms
+from mytakeoff.steps import to_the_end
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats
@@ -213,12 +214,12 @@ def between_steps(
     ceiling_mm: Floats | None = None,
     draws: int = 300,
     seed: int = 1,
-) -> Iterator[Between | None]:
-    """`draw_between` step by step: None after each variogram, the faces at the end."""
+) -> Generator[None, None, Between]:
+    """`draw_between` step by step: one after each variogram."""
     wall = wall or LikelyWall()
     rng = np.random.default_rng(seed)
     variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
-    yield None
+    yield
     faces, exact, places = [], [], Places.of(readings, *_places_m(surface))
     for variogram in variograms:
         fields = Fields.of(variogram, readings, places, draws // VARIOGRAMS, rng)
@@ -226,8 +227,8 @@ def between_steps(
         short = max(variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
         none = replace(variogram, short_mm2=short)
         exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
-        yield None
-    yield Between(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
+        yield
+    return Between(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
 
 
 def draw_between(
@@ -263,12 +264,9 @@ def draw_between(
     -------
     Between
     """
-    *_, between = between_steps(
-        surface, lowering_mm, readings, wall, ceiling_mm=ceiling_mm, draws=draws, seed=seed
+    return to_the_end(
+        between_steps(surface, lowering_mm, readings, wall, ceiling_mm=ceiling_mm, draws=draws, seed=seed)
     )
-    if between is None:
-        raise AssertionError("the last step is the faces")
-    return between
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,6 +11,7 @@ from mytakeoff.coats.build_up import full_coat
 from mytakeoff.plane.lowest_plane import Bounds
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.simulation.faces import Between
+from mytakeoff.steps import to_the_end
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats, read_only
@@ -73,25 +74,21 @@ def drawn_litres(between: Between, rule: PlaneRule) -> Drawn:
         Exact planes: all faces at once for a plumb one; one by one, over a part of them, where the plane may
         lean or high spots are taken down.
     """
-    *_, drawn = drawn_steps(between, rule)
-    if drawn is None:
-        raise AssertionError("the last step is the litres")
-    return drawn
+    return to_the_end(drawn_steps(between, rule))
 
 
 @steps_on_one_thread
-def drawn_steps(between: Between, rule: PlaneRule) -> Iterator[Drawn | None]:
-    """`drawn_litres` step by step: None after each few faces, the litres at the end."""
+def drawn_steps(between: Between, rule: PlaneRule) -> Generator[None, None, Drawn]:
+    """`drawn_litres` step by step: one after each few faces."""
     faces, weights = between.proud_mm, between.weights
     if _at_once(rule):
-        yield Drawn(litres_of(between, faces, rule), weights)
-        return
+        return Drawn(litres_of(between, faces, rule), weights)
     some = np.unique(np.linspace(0, len(faces) - 1, ONE_BY_ONE).round().astype(int))
     litres = []
     for few in np.array_split(some, max(some.size // AT_ONCE, 1)):
         litres.append(litres_of(between, faces[few], rule))
-        yield None
-    yield Drawn(np.concatenate(litres), weights[some] / weights[some].sum())
+        yield
+    return Drawn(np.concatenate(litres), weights[some] / weights[some].sum())
 
 
 def _at_once(rule: PlaneRule) -> bool:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
-from collections.abc import Iterator
+from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
 
-from mytakeoff.insteps import found_by
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.simulation.faces import Between, between_steps, coarse_cell_m
@@ -22,6 +20,7 @@ from mytakeoff.simulation.planes_over_faces import (
     drawn_steps,
     litres_of,
 )
+from mytakeoff.steps import Kept, to_the_end
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
 from mytakeoff.survey.edges import edges_of, spots_of
 from mytakeoff.survey.interpolate import Readings
@@ -107,35 +106,33 @@ def _away_m(sweep: Sweep, x_m: Floats, z_m: Floats) -> Floats:
     return np.asarray(np.hypot(x_m - x0 - at * (x1 - x0), z_m - z0 - at * (z1 - z0)))
 
 
-_kept: OrderedDict[Measured, Between] = OrderedDict()
+_kept: Kept[Measured, Between] = Kept(KEPT)
 
 
-def faces_steps(measured: Measured) -> Iterator[Between | None]:
-    """The faces of a wall, step by step: None after each step, the faces at the end.
+def faces_steps(measured: Measured) -> Generator[None, None, Between]:
+    """The faces of a wall, step by step.
 
     They are kept: the same wall is not drawn twice, and a wall with a few readings more is bent through them.
     """
-    between = _kept.get(measured) or _bent(measured)
-    if between is None:
-        surface = measured.surface()
-        lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
-        ceiling = measured.ceiling_mm(surface)
-        steps = between_steps(surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling)
-        for between in steps:
-            if between is None:
-                yield None
-    if between is None:
-        raise AssertionError("the last step is the faces")
-    _kept[measured] = between
-    _kept.move_to_end(measured)
-    while len(_kept) > KEPT:
-        _kept.popitem(last=False)
-    yield between
+    return (yield from _kept.steps(measured, lambda: _drawn(measured)))
+
+
+def _drawn(measured: Measured) -> Generator[None, None, Between]:
+    """The faces drawn anew, or kept ones of a survey with a few readings fewer bent through the new ones."""
+    bent = _bent(measured)
+    if bent is not None:
+        return bent
+    surface = measured.surface()
+    lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
+    ceiling = measured.ceiling_mm(surface)
+    return (
+        yield from between_steps(surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling)
+    )
 
 
 def _bent(measured: Measured) -> Between | None:
     """Kept faces of the same wall with a few readings fewer, bent through the new ones."""
-    for other, between in reversed(_kept.items()):
+    for other, between in _kept.latest():
         if replace(other, survey=measured.survey) != measured or other.survey.wall != measured.survey.wall:
             continue
         if (other.survey.swept, other.survey.sweeps) != (measured.survey.swept, measured.survey.sweeps):
@@ -193,8 +190,8 @@ THIN_MM = 2.0  # under the least thickness: what a hand with a straightedge does
 
 def range_steps(
     measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float
-) -> Iterator[WallRange | None]:
-    """How sure a wall's plaster is, step by step: None after each step, the range at the end.
+) -> Generator[None, None, WallRange]:
+    """How sure a wall's plaster is, step by step.
 
     Parameters
     ----------
@@ -206,22 +203,11 @@ def range_steps(
         Litres to that plane [l].
     """
     if not measured.leaves_room:
-        yield WallRange(None, Drawn(np.array([priced_l]), np.ones(1)), priced_l, 0.0, 0.0, 0.0)
-        return
-    between: Between | None = None
-    for between in faces_steps(measured):
-        if between is None:
-            yield None
-    if between is None:
-        raise AssertionError("the last step is the faces")
-    drawn: Drawn | None = None
-    for drawn in drawn_steps(between, rule):
-        if drawn is None:
-            yield None
-    if drawn is None:
-        raise AssertionError("the last step is the litres")
-    share = yield from found_by(reading_share_steps(between, rule))
-    yield WallRange(
+        return WallRange(None, Drawn(np.array([priced_l]), np.ones(1)), priced_l, 0.0, 0.0, 0.0)
+    between = yield from faces_steps(measured)
+    drawn = yield from drawn_steps(between, rule)
+    share = yield from reading_share_steps(between, rule)
+    return WallRange(
         between,
         drawn,
         priced_l,
@@ -251,14 +237,12 @@ def left_open_mm(measured: Measured, rule: PlaneRule, priced_mm: float, confiden
     """
     if not measured.leaves_room:
         return 0.0
-    *_, between = faces_steps(measured)
-    if between is None:
-        raise AssertionError("the last step is the faces")
+    between = to_the_end(faces_steps(measured))
     more = drawn_litres(between, rule).at(confidence_share) / between.surface.net_area_m2 - priced_mm
     return max(math.ceil(10 * more), 0) / 10
 
 
-def reading_share_steps(between: Between, rule: PlaneRule) -> Iterator[float | None]:
+def reading_share_steps(between: Between, rule: PlaneRule) -> Generator[None, None, float]:
     """Share of the litres' variance that the error of the readings makes, step by step [-].
 
     By some of the faces drawn once more from the same random numbers, as if the readings had no error: what
@@ -269,7 +253,7 @@ def reading_share_steps(between: Between, rule: PlaneRule) -> Iterator[float | N
         litres = []
         for few in np.array_split(faces, max(len(faces) // AT_ONCE, 1)):
             litres.append(litres_of(between, few, rule))
-            yield None
+            yield
         variances.append(float(np.concatenate(litres).var()))
     with_error, without = variances
-    yield min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0
+    return min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0

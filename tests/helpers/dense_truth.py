@@ -18,10 +18,10 @@ from scipy.interpolate import griddata
 
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
-from mytakeoff.insteps import at_once
 from mytakeoff.ranges.fill_range import HAND_M, fills_steps
 from mytakeoff.simulation.faces import Between, coarse_cell_m, draw_between
 from mytakeoff.simulation.planes_over_faces import Drawn, chance_over, drawn_litres
+from mytakeoff.steps import to_the_end
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 
@@ -205,7 +205,7 @@ def filled_trial(name: str, step_m: float, rng: np.random.Generator, draws: int 
     """A wall straightened to 3 mm under 2 m, hollows ruled flush to half a millimetre."""
     truth, surface, between = read_by_hand(*plastered(name), step_m, rng, draws)
     true = _straightened(_means(truth, HAND_M))
-    fills = at_once(fills_steps(between, EDGE, LEFT_MM, pairs=0))
+    fills = to_the_end(fills_steps(between, EDGE, LEFT_MM, pairs=0))
     plain = _straightened(surface)
     more = np.array([fill.volume_l for fill in fills.faces]) - fills.plain.volume_l
     drawn = Drawn(np.maximum(plain.mean_mm + more / surface.net_area_m2, 0.0), fills.weights)

@@ -11,7 +11,6 @@ from hand import job_of
 import mytakeoff as mt
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.flatness.edge_lines import EdgeRule
-from mytakeoff.insteps import at_once
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
 from mytakeoff.ranges.fill_range import FACES, FillRange, fill_range_steps, fills_steps
@@ -19,6 +18,7 @@ from mytakeoff.ranges.job_ranges import job_sureness, measured_of
 from mytakeoff.ranges.wall_prices import case_steps
 from mytakeoff.repair.coarse_cells import Parts
 from mytakeoff.simulation.wall_range import faces_steps
+from mytakeoff.steps import to_the_end
 from mytakeoff.survey.wall import LooseArea
 from mytakeoff.treatment.treat import edge_rules_of
 
@@ -41,7 +41,7 @@ def job(kind=STRAIGHTEN, read: mt.Survey | None = None, **details) -> Job:
 
 def range_of(one: Job) -> FillRange:
     [wall] = mt.evaluate(one).walls
-    return at_once(fill_range_steps(measured_of(one, wall), wall, edge_rules_of(one.compare, WALL), 0.5))
+    return to_the_end(fill_range_steps(measured_of(one, wall), wall, edge_rules_of(one.compare, WALL), 0.5))
 
 
 def blocks(values: np.ndarray, area: np.ndarray) -> np.ndarray:
@@ -65,7 +65,7 @@ def test_each_face_takes_what_the_public_repair_puts_on_it():
     one = job(loose=(HOLE,))
     [wall] = mt.evaluate(one).walls
     found = range_of(one)
-    between = at_once(faces_steps(measured_of(one, wall)))
+    between = to_the_end(faces_steps(measured_of(one, wall)))
     area = between.surface.known_area_m2
     assert area.shape == (24, 32)  # 5 cm
     plain = refilled_l(between.surface.proud_mm + between.lowering_mm, area)
@@ -118,7 +118,7 @@ def test_the_price_follows_what_each_face_takes_more():
     one = job()
     result = mt.evaluate(one)
     found = range_of(one)
-    cases = at_once(case_steps(one, result.walls, 0, found))
+    cases = to_the_end(case_steps(one, result.walls, 0, found))
     base = float(result.cost.total)
     as_read = float(job_cost(one, [found.plain]).total)
     dearest = int(found.drawn.litres.argmax())
@@ -153,8 +153,14 @@ def test_faces_filled_once_serve_every_price(monkeypatch):
 
 def test_fills_come_one_in_a_step():
     one = job()
-    between = at_once(faces_steps(measured_of(one, mt.evaluate(one).walls[0])))
-    *steps, last = fills_steps(between, (EdgeRule(1.0, 2.0),), 0.5)
+    between = to_the_end(faces_steps(measured_of(one, mt.evaluate(one).walls[0])))
+    last = None
+
+    def all_steps():
+        nonlocal last
+        last = yield from fills_steps(between, (EdgeRule(1.0, 2.0),), 0.5)
+
+    steps = list(all_steps())
     assert steps == [None] * len(steps)
     assert len(steps) > FACES
     assert last is not None

@@ -128,11 +128,7 @@ class SureBox:
         self._steps.start(self._work(), self._show, self._failed)
 
     def _work(self) -> Iterator[None]:
-        result = self.store.result
-        for found in sureness_steps(result):
-            if found is not None:
-                self.sure = found
-            yield None
+        self.sure = yield from sureness_steps(self.store.result)
 
     def _say_updating(self) -> None:
         if self.sure is not None:

@@ -198,10 +198,8 @@ class DaysPanel:
         self._sure_wanted = _key(result)
 
         def work() -> Iterator[None]:
-            for found in sureness_steps(result):
-                if found is not None:
-                    self.sure, self._sure_for = found, _key(result)
-                yield
+            self.sure = yield from sureness_steps(result)
+            self._sure_for = _key(result)
 
         self._steps.start(work(), self._sureness_done, self._failed)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from mytakeoff.insteps import found_by
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import SURVEY
 from mytakeoff.options.compare import WALL_BY_WALL, OptionResult, Refused, best_of, options_of
@@ -102,7 +101,7 @@ class Work:
 
     def _work_range(self, option: OptionResult) -> Iterator[None]:
         if option.name not in self.sure:
-            self.sure[option.name] = yield from found_by(sureness_steps(option.result))
+            self.sure[option.name] = yield from sureness_steps(option.result)
             yield
 
     def work_curve(self) -> Iterator[None]:

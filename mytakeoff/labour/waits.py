@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from mytakeoff.coats.coats import Coat, Layer
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
@@ -173,12 +173,12 @@ def treatment_wait(treatment: str, calendar: Calendar) -> tuple[float, str]:
     (36.0, 'spatterdash hardens')
     """
     hours = {
-        defaults.PRIMER: calendar.primer_h,
-        defaults.GRIT_PRIMER: calendar.grit_primer_h,
-        defaults.BONDING_AGENT: calendar.bonding_agent_h,
-        defaults.SPATTERDASH: calendar.spatterdash_h,
+        catalogue.PRIMER: calendar.primer_h,
+        catalogue.GRIT_PRIMER: calendar.grit_primer_h,
+        catalogue.BONDING_AGENT: calendar.bonding_agent_h,
+        catalogue.SPATTERDASH: calendar.spatterdash_h,
     }.get(treatment, 0.0)
-    verb = "hardens" if treatment == defaults.SPATTERDASH else "dries"
+    verb = "hardens" if treatment == catalogue.SPATTERDASH else "dries"
     return hours * calendar.slow_down, f"{treatment} {verb}" if treatment else ""
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import Check
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.edits import mixes_of, with_mix, with_plane, with_price
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import DEFAULT_RANGES, DENSITY, LABOUR, LEAST, SURVEY, UNCHANGED, WASTE, Range
@@ -80,7 +80,7 @@ def _least(job: Job, added_mm: float) -> Job:
 
 
 def _labour(job: Job, factor: float) -> Job:
-    for who in (defaults.PLASTERER, defaults.LABOURER):
+    for who in (catalogue.PLASTERER, catalogue.LABOURER):
         job = with_price(job, who, job.prices.of(who).price * decimal_of(factor))
     return job
 

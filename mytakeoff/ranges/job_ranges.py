@@ -12,7 +12,7 @@ import numpy as np
 
 from mytakeoff.chain import Result
 from mytakeoff.cost.cost import job_cost
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import whole
@@ -339,6 +339,6 @@ def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples)
 def _order(job: Job, mix: Mix, bags: Floats) -> Order:
     choice, prices = job.sureness, job.prices
     bag = float(prices.of(mix.name).price) if mix.name in prices else 0.0
-    delivery = float(prices.of(defaults.DELIVERY).price) if defaults.DELIVERY in prices else 0.0
+    delivery = float(prices.of(catalogue.DELIVERY).price) if catalogue.DELIVERY in prices else 0.0
     trip = delivery if choice.extra_trip_price is None else choice.extra_trip_price
     return order_for(bags, choice.confidence_share, choice.unused_bag_share * bag, trip)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole
@@ -22,19 +22,19 @@ def treatment_lines(measures: Sequence[Measures]) -> tuple[Quantity, ...]:
         if m.treatment != NO_TREATMENT:
             by_item.setdefault(m.treatment, []).append(m)
     mesh = [m for m in measures if m.mesh_m2 > 0]
-    mesh_m2 = sum(m.mesh_m2 for m in mesh) * (1 + defaults.MESH_OVERLAP_SHARE)
+    mesh_m2 = sum(m.mesh_m2 for m in mesh) * (1 + catalogue.MESH_OVERLAP_SHARE)
     mesh_words = ", ".join(f"{m.name} {say(m.mesh_m2, 2)} m² over {m.mesh_above_mm:g} mm" for m in mesh)
-    overlaps = f"overlaps {100 * defaults.MESH_OVERLAP_SHARE:g} %"
+    overlaps = f"overlaps {100 * catalogue.MESH_OVERLAP_SHARE:g} %"
     return present(
         *(_treatment(item, on) for item, on in by_item.items()),
-        quantity(defaults.MESH, mesh_m2, f"{mesh_words}; {overlaps}", MATERIALS),
+        quantity(catalogue.MESH, mesh_m2, f"{mesh_words}; {overlaps}", MATERIALS),
     )
 
 
 def _treatment(item: str, measures: Sequence[Measures]) -> Quantity | None:
-    m2, rate = sum(m.treated_m2 for m in measures), defaults.COVERAGE_PER_M2[item]
+    m2, rate = sum(m.treated_m2 for m in measures), catalogue.COVERAGE_PER_M2[item]
     names = ", ".join(m.name for m in measures)
-    words = f"{names}: {say(m2, 2)} m² × {rate:g} {defaults.UNITS[item]}/m²"
+    words = f"{names}: {say(m2, 2)} m² × {rate:g} {catalogue.UNITS[item]}/m²"
     return quantity(item, m2 * rate, words, MATERIALS)
 
 
@@ -108,14 +108,14 @@ def _recipe(need: MixNeed, parts: RecipeNeed, litres: float, label: str) -> list
     name = label or mix.name
     wet = f"{say(litres)} l × {times_waste(need.waste_share)}, {recipe.wet_to_dry:g} l of dry parts a litre"
     binder, bag_kg = (
-        (defaults.LIME, defaults.LIME_BAG_KG) if mix.family == "lime" else (defaults.CEMENT, mix.bag_kg)
+        (catalogue.LIME, catalogue.LIME_BAG_KG) if mix.family == "lime" else (catalogue.CEMENT, mix.bag_kg)
     )
     return [
         _bagged_part(binder, parts.binder_m3, parts.binder_kg, bag_kg, name, wet),
-        _bagged_part(defaults.LIME, parts.lime_m3, parts.lime_kg, defaults.LIME_BAG_KG, name, wet),
+        _bagged_part(catalogue.LIME, parts.lime_m3, parts.lime_kg, catalogue.LIME_BAG_KG, name, wet),
         quantity(
-            defaults.SAND, parts.sand_kg, f"{name}: {wet}; {say(parts.sand_m3, 3)} m³ of sand", MATERIALS,
-            f"{defaults.SAND} for {name}",
+            catalogue.SAND, parts.sand_kg, f"{name}: {wet}; {say(parts.sand_m3, 3)} m³ of sand", MATERIALS,
+            f"{catalogue.SAND} for {name}",
         ),
     ]  # fmt: skip
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.mixing import dry_kg
 from mytakeoff.measure.line import MATERIALS
 from mytakeoff.measure.materials import MixNeed
@@ -17,9 +17,9 @@ from mytakeoff.units import say
 
 KG = "kg"
 # bought although they stand among the preparation or the sundries
-ALSO_BOUGHT = (defaults.PROTECTION, defaults.SACKS, defaults.SOCKET)
+ALSO_BOUGHT = (catalogue.PROTECTION, catalogue.SACKS, catalogue.SOCKET)
 # among the materials, but made of the backing mix on site
-MADE_ON_SITE = (defaults.RAIL_DAB,)
+MADE_ON_SITE = (catalogue.RAIL_DAB,)
 
 
 @dataclass(frozen=True)
@@ -130,11 +130,11 @@ def order_needs(
 
 def _bag_kg(mixed: Sequence[MixNeed], item: str) -> float:
     """What a bag of cement or lime is counted as in the cost table; 0 for anything else [kg]."""
-    if item == defaults.LIME:
-        return defaults.LIME_BAG_KG
+    if item == catalogue.LIME:
+        return catalogue.LIME_BAG_KG
     site_mixes = (need.mix for need in mixed if need.mix.recipe is not None)
     bound = (mix.bag_kg for mix in site_mixes if mix.family != "lime")
-    return next(bound, 0.0) if item == defaults.CEMENT else 0.0
+    return next(bound, 0.0) if item == catalogue.CEMENT else 0.0
 
 
 def _mix(need: MixNeed, sure: SureBags | None) -> Need:
@@ -154,7 +154,7 @@ def _item(item: str, lines: Sequence[Line], pieces: tuple[Piece, ...], bag_kg: f
     amount = float(sum(line.quantity for line in lines))
     spare = float(sum(line.quantity for line in lines if line.item.endswith("missed high spots")))
     words = "; ".join(line.basis for line in lines)
-    cut = pieces if item == defaults.RAIL else ()
+    cut = pieces if item == catalogue.RAIL else ()
     return Need(item, amount, amount - spare, lines[0].unit, words, bag_kg, cut)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
@@ -32,8 +32,8 @@ def protection_lines(job: Job, measures: Iterable[Measures]) -> tuple[Quantity, 
     return present(
         *(
             quantity(
-                defaults.PROTECTION, room.floor_area_m2, f"floor of {room.name}", PREPARATION,
-                f"{defaults.PROTECTION}, {room.name}",
+                catalogue.PROTECTION, room.floor_area_m2, f"floor of {room.name}", PREPARATION,
+                f"{catalogue.PROTECTION}, {room.name}",
             )
             for room in job.rooms
             if room.name in rooms
@@ -50,7 +50,7 @@ def disposal_lines(
         *(_mixing_waste(need, need.waste_share) for need in needs),
     ]
     lines: list[Quantity | None] = []
-    for gypsum, item in ((False, defaults.RUBBLE), (True, defaults.GYPSUM_RUBBLE)):
+    for gypsum, item in ((False, catalogue.RUBBLE), (True, catalogue.GYPSUM_RUBBLE)):
         parts = [part for part in heap if part.gypsum == gypsum and part.kg > 0.005]
         lines += _tip(item, parts)
     return present(*lines)
@@ -59,9 +59,9 @@ def disposal_lines(
 def _off_the_wall(wall: WallResult, measures: Measures) -> list[Rubble]:
     """Old plaster hacked off and high spots taken down."""
     gypsum = wall.entry.old_plaster_gypsum
-    old_kg_per_l = defaults.OLD_GYPSUM_KG_PER_L if gypsum else defaults.OLD_PLASTER_KG_PER_L
+    old_kg_per_l = catalogue.OLD_GYPSUM_KG_PER_L if gypsum else catalogue.OLD_PLASTER_KG_PER_L
     plaster_cut = background_of(wall.entry.background).old_plaster
-    cut_kg_per_l = old_kg_per_l if plaster_cut else defaults.MASONRY_KG_PER_L
+    cut_kg_per_l = old_kg_per_l if plaster_cut else catalogue.MASONRY_KG_PER_L
     name, off_l, cut_l = measures.name, measures.hacked_l, measures.cut_l
     return [
         Rubble(
@@ -83,11 +83,11 @@ def _mixing_waste(need: MixNeed, waste_share: float) -> Rubble:
 
 
 def _tip(item: str, parts: Sequence[Rubble]) -> tuple[Quantity | None, Quantity | None]:
-    kg, bulk_l = sum(part.kg for part in parts), sum(part.litres for part in parts) * defaults.BULKING
+    kg, bulk_l = sum(part.kg for part in parts), sum(part.litres for part in parts) * catalogue.BULKING
     words = "; ".join(part.words for part in parts)
-    bulk = f"{say(bulk_l, 1)} l loose ({defaults.BULKING:g} × in place), {defaults.SACK_L:g} l a sack"
-    sacks, label = whole(bulk_l / defaults.SACK_L), f"{defaults.SACKS}, {item.removeprefix('tipping, ')}"
+    bulk = f"{say(bulk_l, 1)} l loose ({catalogue.BULKING:g} × in place), {catalogue.SACK_L:g} l a sack"
+    sacks, label = whole(bulk_l / catalogue.SACK_L), f"{catalogue.SACKS}, {item.removeprefix('tipping, ')}"
     return (
         quantity(item, kg, words, PREPARATION),
-        quantity(defaults.SACKS, sacks, bulk, PREPARATION, label),
+        quantity(catalogue.SACKS, sacks, bulk, PREPARATION, label),
     )

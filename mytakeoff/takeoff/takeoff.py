@@ -12,7 +12,7 @@ from decimal import Decimal
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.labour.hours import labour_hours
@@ -90,11 +90,11 @@ def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
     bead_words = f"{say(reveals_m, 2)} m along reveals and {say(angle_m - reveals_m, 2)} m of corners"
     sockets, radiators = sum(m.sockets for m in measures), sum(m.radiators for m in measures)
     return present(
-        quantity(defaults.ANGLE_BEAD, angle_m, bead_words, MATERIALS),
-        quantity(defaults.STOP_BEAD, stop_m, "as entered, by wall", MATERIALS),
+        quantity(catalogue.ANGLE_BEAD, angle_m, bead_words, MATERIALS),
+        quantity(catalogue.STOP_BEAD, stop_m, "as entered, by wall", MATERIALS),
         *_rails(job, measures),
-        quantity(defaults.SOCKET, sockets, "as entered, by wall", SUNDRIES),
-        quantity(defaults.RADIATOR, radiators, "as entered, by wall", SUNDRIES),
+        quantity(catalogue.SOCKET, sockets, "as entered, by wall", SUNDRIES),
+        quantity(catalogue.RADIATOR, radiators, "as entered, by wall", SUNDRIES),
     )
 
 
@@ -108,9 +108,11 @@ def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Qua
     edge = f"{choice.straightedge_m:g} m edge reaching {choice.overhang_m:g} m beyond each"
     words = f"{count} pieces for a {edge}, {stay}"
     on_dabs = choice.bedded == "dabs"
-    item, what = (defaults.RAIL_DAB, "dabs") if on_dabs else (defaults.RAIL_FIXING, "fixings with 6 mm plugs")
+    item, what = (
+        (catalogue.RAIL_DAB, "dabs") if on_dabs else (catalogue.RAIL_FIXING, "fixings with 6 mm plugs")
+    )
     held = f"{what} on {count} pieces, near both ends and at most {choice.fixing_step_m:g} m apart"
-    return quantity(defaults.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
+    return quantity(catalogue.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
 
 
 def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> tuple[Quantity, ...]:
@@ -118,27 +120,27 @@ def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
     tasks = labour_hours(job, walls, measures)
     exact = [decimal_of(task.hours) for task in tasks]
     hours = share_out(round_money(sum(exact, Decimal(0)), 2), exact)
-    who = defaults.PLASTERER
+    who = catalogue.PLASTERER
     lines = [
         quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", shown=False)
         for task, shown in zip(tasks, hours, strict=True)
     ]
     total, share = sum(hours, Decimal(0)), job.rates.labourer_share
     words = f"{say(total, 2)} plasterer's hours × {share:g}"
-    helper = quantity(defaults.LABOURER, float(total) * share, words, LABOUR, shown=False)
+    helper = quantity(catalogue.LABOURER, float(total) * share, words, LABOUR, shown=False)
     return present(*lines, helper)
 
 
 def _sundries(job: Job, needs: Iterable[MixNeed]) -> tuple[Quantity, ...]:
     """Delivery by load, and what the user added."""
     kg = sum(_bought_kg(need) for need in needs)
-    words = f"{say(kg)} kg of mixes, {defaults.LOAD_KG:g} kg a load"
+    words = f"{say(kg)} kg of mixes, {catalogue.LOAD_KG:g} kg a load"
     extras = (
         quantity(extra.item, extra.quantity, "as entered", SUNDRIES, unit="")
         for extra in job.extras
         if not extra.excluded
     )
-    return present(quantity(defaults.DELIVERY, whole(kg / defaults.LOAD_KG), words, SUNDRIES), *extras)
+    return present(quantity(catalogue.DELIVERY, whole(kg / catalogue.LOAD_KG), words, SUNDRIES), *extras)
 
 
 def _bought_kg(need: MixNeed) -> float:
@@ -149,7 +151,7 @@ def _bought_kg(need: MixNeed) -> float:
 def _excluded(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:
     priced = {extra.item for extra in job.extras if not extra.excluded}
     named = [extra.item for extra in job.extras if extra.excluded]
-    standard = [name for name in defaults.STANDARD_EXCLUSIONS if name not in priced]
+    standard = [name for name in catalogue.STANDARD_EXCLUSIONS if name not in priced]
     unknown = [(wall.entry.name, wall.surface.unknown_area_m2) for wall in walls]
     beyond = "that the survey does not reach"
     areas = [f"{say(m2, 2)} m² of {name} {beyond}" for name, m2 in unknown if m2 >= 0.005]

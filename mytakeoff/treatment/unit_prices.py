@@ -5,7 +5,7 @@ The stages that weigh one against the other know no price list: they get these n
 
 from __future__ import annotations
 
-from mytakeoff.job import catalogue as defaults
+from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix
@@ -15,8 +15,8 @@ from mytakeoff.job.mixing import dry_kg, site_mix
 def hour_price(job: Job) -> float:
     """A plasterer's hour with the labourer's share of it [currency/h]."""
     prices = job.prices
-    helper = job.rates.labourer_share * float(prices.of(defaults.LABOURER).price)
-    return float(prices.of(defaults.PLASTERER).price) + helper
+    helper = job.rates.labourer_share * float(prices.of(catalogue.LABOURER).price)
+    return float(prices.of(catalogue.PLASTERER).price) + helper
 
 
 def mix_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
@@ -38,10 +38,10 @@ def mix_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
     if parts is None:
         kg = dry_kg(1.0, mix.density_kg_per_l, waste_share)
         return kg * float(prices.of(mix.name).price) / mix.bag_kg
-    lime_bag = float(prices.of(defaults.LIME).price) / defaults.LIME_BAG_KG
-    cement_bag = 0.0 if mix.family == "lime" else float(prices.of(defaults.CEMENT).price) / mix.bag_kg
+    lime_bag = float(prices.of(catalogue.LIME).price) / catalogue.LIME_BAG_KG
+    cement_bag = 0.0 if mix.family == "lime" else float(prices.of(catalogue.CEMENT).price) / mix.bag_kg
     binder = parts.binder_kg * (lime_bag if mix.family == "lime" else cement_bag)
-    return binder + parts.lime_kg * lime_bag + parts.sand_kg * float(prices.of(defaults.SAND).price)
+    return binder + parts.lime_kg * lime_bag + parts.sand_kg * float(prices.of(catalogue.SAND).price)
 
 
 def fill_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
@@ -71,8 +71,8 @@ def cut_price_per_l(job: Job, entry: JobWall) -> float:
     """One litre taken down: to the tip by weight, in sacks by bulk [currency/l]."""
     plaster = background_of(entry.background).old_plaster
     gypsum = plaster and entry.old_plaster_gypsum
-    old = defaults.OLD_GYPSUM_KG_PER_L if gypsum else defaults.OLD_PLASTER_KG_PER_L
-    tip = job.prices.of(defaults.GYPSUM_RUBBLE if gypsum else defaults.RUBBLE).price
-    kg = old if plaster else defaults.MASONRY_KG_PER_L
-    sacks = defaults.BULKING / defaults.SACK_L
-    return kg * float(tip) + sacks * float(job.prices.of(defaults.SACKS).price)
+    old = catalogue.OLD_GYPSUM_KG_PER_L if gypsum else catalogue.OLD_PLASTER_KG_PER_L
+    tip = job.prices.of(catalogue.GYPSUM_RUBBLE if gypsum else catalogue.RUBBLE).price
+    kg = old if plaster else catalogue.MASONRY_KG_PER_L
+    sacks = catalogue.BULKING / catalogue.SACK_L
+    return kg * float(tip) + sacks * float(job.prices.of(catalogue.SACKS).price)

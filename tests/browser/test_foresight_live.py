@@ -127,7 +127,7 @@ def test_a_new_price_is_in_what_a_sleeping_kernel_has_told(
 def test_nothing_of_the_old_price_is_shown_when_nothing_new_was_told_yet(
     dearer: Callable[[], mt.Job], page: Page, lab: JobServer
 ) -> None:
-    page.evaluate(_RUN, "import mytakeoff.panels.foresight as late; late.REST_S = 1e6")
+    page.evaluate(_RUN, "import mytakeoff.panels.budget_panel.foresight as late; late.REST_S = 1e6")
     job = dearer()
     with lab.kernels_asleep():
         slider_step(page, "mt-waste_share", "ArrowRight")

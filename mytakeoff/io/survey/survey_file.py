@@ -3,7 +3,7 @@
 A *field grid* has ``off_line_mm`` or ``proud_mm`` in the first cell, distances along the first row, heights
 down the first column (each running one way, either way), readings in the body, and nothing where nothing
 was read; a dash says so too. Distances and heights are metres unless the first cell says otherwise:
-``off_line_mm x_cm z_cm``. *Plumb lines* look the same, see `mytakeoff.io.surveylines`.
+``off_line_mm x_cm z_cm``. *Plumb lines* look the same, see `mytakeoff.io.survey.plumb_lines`.
 
 A *list* has a heading row with ``x_m``, ``z_m`` and ``off_line_mm`` or ``proud_mm``, in any order, and a row
 for each reading. Any heading may end in ``_mm``, ``_cm``, ``_m``, ``_in`` or ``_ft`` instead; under ``_in``

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.text import file_stem, inside
+from mytakeoff.io.files.written import is_written
 from mytakeoff.io.forms.form import FORMS
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 SURVEYS = "surveys"
 BY_HAND = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".ods")
 SCANS = tuple(ending for known in ENDINGS.values() for ending in known)
-WRITTEN = ("prices.csv", "order.csv", "programme.csv", "takeoff.csv", "costs.csv")  # never a survey
 MOST_FILES = 500
 SAFE_NAME = re.compile(r"[^\w.\- ]+")
 
@@ -93,7 +93,7 @@ def survey_files(folder: str | Path) -> tuple[str, ...]:
     for path in sorted([*folder.glob("*"), *folder.glob("*/*"), *folder.glob("*/*/*")]):
         inner = path.relative_to(folder)
         hidden = any(part.startswith((".", "_")) for part in inner.parts)
-        if path.suffix.lower() in (*BY_HAND, *SCANS) and not hidden and path.name not in WRITTEN:
+        if path.suffix.lower() in (*BY_HAND, *SCANS) and not hidden and not is_written(path.name):
             found.append(inner.as_posix())
     ranks = {SURVEYS: 0, FORMS: 1}
     return tuple(sorted(found, key=lambda name: (ranks.get(name.split("/")[0], 2), name))[:MOST_FILES])

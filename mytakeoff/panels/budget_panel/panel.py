@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.chain import square_litres
+from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.io.tables.costs import export_costs, range_path
 from mytakeoff.job.job import Job
@@ -125,7 +126,7 @@ class BudgetPanel:
         Path
             Where the table went.
         """
-        target = Path(path) if path is not None else Path(self.store.job.folder or ".") / "costed-table.csv"
+        target = Path(path) if path is not None else Path(self.store.job.folder or ".") / COSTED_TABLE
         companion = export_costs(self.store.result, target, sure=self.sure.now())
         self._say(
             f"The table is in {target}, its totals and cautions in {companion.name} beside it, "

@@ -16,6 +16,7 @@ from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import write_csv
+from mytakeoff.io.files.written import ORDER, PROGRAMME
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.io.tables.calendar_file import write_diary
 from mytakeoff.io.tables.orders import export_order
@@ -116,14 +117,14 @@ class DaysPanel:
 
     def write_order(self, folder: str | Path | None = None) -> Path:
         """Write the order list as CSV, with a companion text; gives where the list went."""
-        target = self._folder(folder) / "order.csv"
+        target = self._folder(folder) / ORDER
         companion = export_order(self.order, self.store.result, target)
         self._say(f"The order is in {target}, what is over and to carry in {companion.name} beside it.")
         return target
 
     def write_programme(self, folder: str | Path | None = None) -> Path:
         """Write the programme as CSV; gives where it went."""
-        target = self._folder(folder) / "programme.csv"
+        target = self._folder(folder) / PROGRAMME
         write_csv(self.programme.to_frame(), target, decimal_comma=self.store.job.decimal_comma)
         self._say(f"The programme is in {target}.")
         return target

@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import csv_bytes
+from mytakeoff.io.files.written import OPTIONS
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
@@ -152,7 +153,7 @@ class OptionsPanel:
         target = Path(folder if folder is not None else self.store.job.folder or ".")
         name, thing = self.wall.value, self._thing()
         pages = optionpictures.sheets(done, work.best, work.sure, name, thing, self._day())
-        files: dict[Path, bytes] = {target / "options.csv": csv_bytes(options_frame(work.options, work.sure))}
+        files: dict[Path, bytes] = {target / OPTIONS: csv_bytes(options_frame(work.options, work.sure))}
         for number, page in enumerate(pages, start=1):
             stem = "options" if len(pages) == 1 else f"options-{number}"
             files[target / f"{stem}.png"] = png_bytes(page)

@@ -11,6 +11,7 @@ from mytakeoff.charts.drawing.paper import Paper
 from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout import sheet as settingsheet
 from mytakeoff.io.files.csv_table import companion_bytes, csv_bytes
+from mytakeoff.io.files.written import SETTING_OUT
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.set_out import SettingOut, WallSetting
 from mytakeoff.treatment.cautions import cautions_for
@@ -62,7 +63,7 @@ def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Pa
     pages = settingsheet.make_pages(setting, paper=Paper(paper), day=day)
     files = {
         folder / "setting-out.pdf": pdf_pages(pages, f"{setting.job.title}: setting out"),
-        folder / "setting-out.csv": csv_bytes(setting.to_frame(), setting.job.decimal_comma),
+        folder / SETTING_OUT: csv_bytes(setting.to_frame(), setting.job.decimal_comma),
         folder / "setting-out.txt": companion(setting),
     }
     own = settingsheet.make_pages(setting, (name,), Paper(paper), day)

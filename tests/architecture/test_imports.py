@@ -78,7 +78,7 @@ def in_rooms(*rooms: str) -> list[str]:
 def imported(module: str, typing_too: bool = True) -> frozenset[str]:
     """Full dotted names of everything a module imports, wherever in it; ours without the package's name.
 
-    Modules import by full names only: a relative import is refused by the linter's rules for absolute ones.
+    Modules import by full names only: a relative import fails here.
     """
     names: set[str] = set()
     for node in _reached(TREES[module], typing_too):

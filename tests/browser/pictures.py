@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from driving import CHECKOUT, WAIT_MS, serving
 from playwright.sync_api import Page, sync_playwright
 
 from mytakeoff import evaluate, open_job, set_out
@@ -16,6 +16,9 @@ from mytakeoff.charts.drawing.canvas import png_bytes
 from mytakeoff.charts.settingout.sheet import make_pages
 from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.resources import demo_folder
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))  # run by itself, not by pytest
+from driving import CHECKOUT, WAIT_MS, serving
 
 PICTURES = CHECKOUT / ".pictures"
 SIZE = {"width": 1440, "height": 1000}

@@ -7,7 +7,7 @@ The chain: survey → surface → plane → build-up → coats → materials →
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from mytakeoff.chain import Result, evaluate
+from mytakeoff.chain import evaluate
 from mytakeoff.coats.build_up import BuildUp, full_coat
 from mytakeoff.coats.coats import Coat, Coats, split_coats
 from mytakeoff.cost.cost import Cost, CostLine
@@ -17,7 +17,7 @@ from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
-from mytakeoff.job.confidence import LikelyWall, Sureness
+from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix, Recipe, System
@@ -28,10 +28,11 @@ from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.plane.best_cut import best_cut
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
+from mytakeoff.result import Result
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface, grid_surface
 from mytakeoff.survey.corner import Corner
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Opening, Wall
 from mytakeoff.treatment.treat import option_walls
@@ -46,7 +47,7 @@ if TYPE_CHECKING:
     from mytakeoff.programme.programme import Programme, work_programme
     from mytakeoff.rails.cut_list import CutList, Piece, cut_list
     from mytakeoff.ranges.drivers import Driver, price_drivers
-    from mytakeoff.ranges.job_ranges import JobSureness, job_sureness
+    from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
     from mytakeoff.settingout.fixings import Fixing
     from mytakeoff.settingout.rail_places import RailPlan, best_rails
     from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
@@ -67,11 +68,16 @@ _LATER = {
     **dict.fromkeys(("CurvePoint", "price_curve"), "options.price_curve"),
     **dict.fromkeys(("Programme", "work_programme"), "programme.programme"),
     **dict.fromkeys(("Order", "cheapest_order"), "buying.order"),
-    **dict.fromkeys(("JobSureness", "job_sureness"), "ranges.job_ranges"),
+    **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
 }
+
+# Names of before, for scripts that have them.
+Sureness, Sweep = Confidence, LaidEdge
+_OLD_NAMES = {"JobSureness": "JobRanges", "job_sureness": "job_ranges"}
 
 
 def __getattr__(name: str) -> Any:
+    name = _OLD_NAMES.get(name, name)
     if name not in _LATER:
         raise AttributeError(f"module 'mytakeoff' has no attribute {name!r}")
     return getattr(import_module(f"mytakeoff.{_LATER[name]}"), name)
@@ -84,6 +90,7 @@ __all__ = [
     "Coat",
     "Coats",
     "Compare",
+    "Confidence",
     "Corner",
     "Cost",
     "CostLine",
@@ -95,9 +102,10 @@ __all__ = [
     "Fixing",
     "FoundWall",
     "Job",
-    "JobSureness",
+    "JobRanges",
     "JobWall",
     "LabourRates",
+    "LaidEdge",
     "LikelyWall",
     "LooseArea",
     "Margins",
@@ -126,7 +134,6 @@ __all__ = [
     "Room",
     "SettingOut",
     "Supplier",
-    "Sureness",
     "Surface",
     "Survey",
     "Sweep",
@@ -147,6 +154,7 @@ __all__ = [
     "find_walls",
     "full_coat",
     "grid_surface",
+    "job_ranges",
     "job_sureness",
     "open_job",
     "option_result",

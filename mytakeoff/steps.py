@@ -18,7 +18,7 @@ AT_ONCE = 1 << 20  # numbers that one step handles: some tenth of a second in th
 BAND_BITS = 16
 
 
-def to_the_end(steps: Generator[Any, None, Made]) -> Made:
+def run(steps: Generator[Any, None, Made]) -> Made:
     """All steps one after the other, and what they made.
 
     Examples
@@ -26,7 +26,7 @@ def to_the_end(steps: Generator[Any, None, Made]) -> Made:
     >>> def two():
     ...     yield
     ...     return 2
-    >>> to_the_end(two())
+    >>> run(two())
     2
     """
     while True:
@@ -37,7 +37,7 @@ def to_the_end(steps: Generator[Any, None, Made]) -> Made:
             return made
 
 
-def said_as(steps: Generator[Step, None, Made], say: Callable[[Step], Out]) -> Generator[Out, None, Made]:
+def relabel(steps: Generator[Step, None, Made], say: Callable[[Step], Out]) -> Generator[Out, None, Made]:
     """The same steps, each told in another way.
 
     Examples
@@ -45,7 +45,7 @@ def said_as(steps: Generator[Step, None, Made], say: Callable[[Step], Out]) -> G
     >>> def two():
     ...     yield 0.5
     ...     return 2
-    >>> list(said_as(two(), lambda share: share / 2))
+    >>> list(relabel(two(), lambda share: share / 2))
     [0.25]
     """
     try:
@@ -95,7 +95,7 @@ def firsts(numbers: NDArray[np.uint64]) -> Generator[None, None, NDArray[np.bool
 
     Examples
     --------
-    >>> to_the_end(firsts(np.array([7, 1 << 60, 7], dtype=np.uint64))).tolist()
+    >>> run(firsts(np.array([7, 1 << 60, 7], dtype=np.uint64))).tolist()
     [True, True, False]
     """
     first = np.zeros(numbers.size, dtype=np.bool_)
@@ -107,7 +107,7 @@ def firsts(numbers: NDArray[np.uint64]) -> Generator[None, None, NDArray[np.bool
     return first
 
 
-class Kept(Generic[Key, Made]):
+class Cache(Generic[Key, Made]):
     """What was found lately, by what it was found from, so that it is not worked out twice.
 
     Parameters

@@ -10,9 +10,10 @@ from typing import Any
 
 import traitlets
 
-from mytakeoff.chain import Result, evaluate
+from mytakeoff.chain import evaluate
 from mytakeoff.errors import TakeoffError
 from mytakeoff.job.job import Job
+from mytakeoff.result import Result
 
 SAME_MOVE_S = 1.0  # moves of one control within this are one step to undo
 MOST_STEPS = 200

@@ -193,3 +193,16 @@ def test_the_square_plane_never_takes_less_than_the_one_free_to_turn(demo: mt.Jo
         assert square is not None
         assert square >= mt.evaluate(demo).wall(entry.name).build_up.volume_l - 1e-9
     assert chain.square_litres(demo, replace(measured[0], turn_mm_per_m=None)) is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("Sweep", "LaidEdge"),
+        ("Sureness", "Confidence"),
+        ("JobSureness", "JobRanges"),
+        ("job_sureness", "job_ranges"),
+    ],
+)
+def test_a_script_with_the_names_of_before_still_runs(old, new):
+    assert getattr(mt, old) is getattr(mt, new)

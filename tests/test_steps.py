@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from mytakeoff import steps as bysteps
-from mytakeoff.steps import Kept, banded, blocks, firsts, said_as, to_the_end
+from mytakeoff.steps import Cache, banded, blocks, firsts, relabel, run
 
 AT_ONCE = 50
 WHOLE = st.integers(-(2**62), 2**62)
@@ -29,12 +29,12 @@ def test_what_came_first_is_what_unique_finds(picks, seed):
     few = np.random.default_rng(seed).integers(0, 2**64, 10, dtype=np.uint64)
     numbers = few[np.array(picks, dtype=np.intp)]
     _, at = np.unique(numbers, return_index=True)
-    assert np.flatnonzero(to_the_end(firsts(numbers))).tolist() == sorted(at.tolist())
+    assert np.flatnonzero(run(firsts(numbers))).tolist() == sorted(at.tolist())
 
 
 @given(arrays(np.uint16, st.integers(0, 500), elements=st.integers(0, 2**16 - 1)))
 def test_each_number_is_in_one_piece_and_no_piece_is_longer_than_it_must_be(numbers):
-    pieces = to_the_end(banded(numbers))
+    pieces = run(banded(numbers))
     found = [numbers[piece] for piece in pieces]
     assert sorted(np.concatenate([np.empty(0, int), *pieces]).tolist()) == list(range(numbers.size))
     assert all(first.max() < second.min() for first, second in pairwise(found))
@@ -59,7 +59,7 @@ def test_closing_steps_that_are_told_otherwise_closes_the_steps():
         finally:
             ended.append(True)
 
-    steps = said_as(work(), str)
+    steps = relabel(work(), str)
     assert next(steps) == "0"
     steps.close()
     assert ended == [True]
@@ -73,8 +73,8 @@ def test_what_was_made_lately_is_kept_and_comes_without_a_step():
         made.append(len(made))
         return made[-1]
 
-    kept = Kept(most=2)
-    first = [to_the_end(kept.steps(key, make)) for key in ("a", "b", "a", "c", "a", "b")]
+    kept = Cache(most=2)
+    first = [run(kept.steps(key, make)) for key in ("a", "b", "a", "c", "a", "b")]
     assert first == [0, 1, 0, 2, 0, 3]
     assert list(kept.steps("b", make)) == []
     assert [key for key, _ in kept.latest()] == ["b", "a"]

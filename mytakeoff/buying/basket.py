@@ -24,7 +24,7 @@ from mytakeoff.units import decimal_of
 
 MOST_NODES = 5000  # of the search tree: a bound on work, so that a busy machine gives the same order
 TIE = 1e-3  # under half a cent over the whole order: of equally dear orders the one with fewest packs
-KEPT = 64
+CACHE_SIZE = 64
 
 
 @dataclass(frozen=True)
@@ -117,7 +117,7 @@ class _Tier:
     most: int
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def cheapest_basket(offers: tuple[Offer, ...], buying: Buying) -> Basket:
     """The cheapest way to cover the needs of some offers.
 

@@ -10,9 +10,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.buying.basket import Basket, Bought, cheapest_basket
-from mytakeoff.chain import Result
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
+from mytakeoff.result import Result
 from mytakeoff.takeoff.needs import Need, SureBags, order_needs
 from mytakeoff.takeoff.offers import offers_for
 from mytakeoff.units import decimal_of, round_money
@@ -20,7 +20,7 @@ from mytakeoff.units import decimal_of, round_money
 if TYPE_CHECKING:
     import pandas as pd
 
-    from mytakeoff.ranges.job_ranges import JobSureness
+    from mytakeoff.ranges.job_ranges import JobRanges
 
 NEWTON_PER_KG = 9.81
 COLUMNS = (
@@ -246,7 +246,7 @@ def _unopened(bought: Sequence[Bought], over: float) -> Iterator[tuple[Bought, i
             yield each, count
 
 
-def cheapest_order(result: Result, sure: JobSureness | None = None) -> Order:
+def cheapest_order(result: Result, sure: JobRanges | None = None) -> Order:
     """The cheapest order that covers what a priced job takes.
 
     Parameters
@@ -254,7 +254,7 @@ def cheapest_order(result: Result, sure: JobSureness | None = None) -> Order:
     result : Result
         Its job has the packs, the suppliers and what carrying and bringing back cost. Without packs each
         item is bought by the unit that the price list prices it by.
-    sure : JobSureness or None
+    sure : JobRanges or None
         Of the same result: bags that last at the job's confidence; None: the bags that are priced, those for
         missed high spots among them.
 
@@ -275,7 +275,7 @@ def cheapest_order(result: Result, sure: JobSureness | None = None) -> Order:
     return Order(job, needs, cheapest_basket(offers, job.buying), storey_shares(result))
 
 
-def _sure_bags(job: Job, sure: JobSureness | None) -> dict[str, SureBags]:
+def _sure_bags(job: Job, sure: JobRanges | None) -> dict[str, SureBags]:
     """Bags of each mix at the job's confidence, where that was worked out."""
     share = job.sureness.confidence_share
     mixes = sure.mixes if sure is not None else ()

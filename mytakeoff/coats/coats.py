@@ -9,8 +9,7 @@ from math import ceil
 
 import numpy as np
 
-from mytakeoff.coats.build_up import BuildUp
-from mytakeoff.coats.depths import Depths
+from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.errors import Check
 from mytakeoff.job.mixes import Mix, System
 

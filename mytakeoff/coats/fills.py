@@ -7,9 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.coats.coats import EvenCoat, Layer, split_depths
-from mytakeoff.coats.depths import Depths
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.mixes import System
 from mytakeoff.surface.patches import patch_numbers

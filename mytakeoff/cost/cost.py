@@ -15,10 +15,9 @@ from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit
 from mytakeoff.measure.line import Quantity, plain
-from mytakeoff.shares import share_out
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, say
+from mytakeoff.units import decimal_of, round_money, say, share_out
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -18,7 +18,7 @@ SHORTEST = 3  # an edge rests on two cells and bridges at least one
 EVEN_SHARE = 1e-6
 # lines of like length share a table, so that filling up the shorter ones costs little
 LIKE_LENGTH = 0.8
-KEPT = 16  # walls whose lines are remembered, with and without their loose plaster
+CACHE_SIZE = 16  # walls whose lines are remembered, with and without their loose plaster
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ def edge_lines(surface: Surface) -> tuple[EdgeLines, ...]:
     return _lines_of(known.shape, known.tobytes(), *_steps_m(surface))
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def _lines_of(shape: tuple[int, int], known: bytes, across_m: float, up_m: float) -> tuple[EdgeLines, ...]:
     """The lines of a wall whose cells are known or not; its heights do not matter."""
     row, column = np.nonzero(np.frombuffer(known, dtype=bool).reshape(shape))

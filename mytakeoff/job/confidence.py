@@ -52,7 +52,7 @@ class LikelyWall:
 
 
 @dataclass(frozen=True)
-class Sureness:
+class Confidence:
     """How sure the user wants to be, and what being wrong costs.
 
     Parameters
@@ -76,7 +76,7 @@ class Sureness:
 
     Examples
     --------
-    >>> Sureness().confidence_share
+    >>> Confidence().confidence_share
     0.9
     """
 

@@ -9,7 +9,7 @@ from mytakeoff.errors import Check
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.job import JobWall
 from mytakeoff.survey.corner import Corner
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.loose_plaster import check_loose, sound_readings
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea
@@ -25,7 +25,7 @@ class Findings:
     ----------
     high_spots : tuple of (x [m], z [m], proud [mm])
         Found by sweeping, read off the survey's plane.
-    sweeps : tuple of Sweep
+    sweeps : tuple of LaidEdge
         Straightedges laid on the wall.
     loose : tuple of LooseArea
         Hollow-sounding or fallen plaster.
@@ -37,7 +37,7 @@ class Findings:
     """
 
     high_spots: tuple[HighSpot, ...] = ()
-    sweeps: tuple[Sweep, ...] = ()
+    sweeps: tuple[LaidEdge, ...] = ()
     loose: tuple[LooseArea, ...] = ()
     corner: Corner | None = None
     turn_mm_per_m: float | None = None

@@ -9,7 +9,7 @@ from typing import Literal
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
-from mytakeoff.job.confidence import Sureness
+from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, PackList
@@ -203,7 +203,7 @@ class Job:
         Suppliers' charges, what is brought back, carrying; no stage of the price uses it.
     packs : PackList
         What things are sold in; no stage of the price uses it.
-    sureness : Sureness
+    sureness : Confidence
         How sure the figures are to be, and what being wrong costs.
     decimal_comma : bool
         Exported tables are written for spreadsheets with decimal commas; no stage uses it.
@@ -242,7 +242,7 @@ class Job:
     calendar: Calendar = field(default_factory=Calendar)
     buying: Buying = field(default_factory=Buying)
     packs: PackList = field(default_factory=PackList)
-    sureness: Sureness = field(default_factory=Sureness)
+    sureness: Confidence = field(default_factory=Confidence)
     decimal_comma: bool = False
     folder: str = ""
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.labour.pieces import TASKS, Piece, float_h_per_m2, patch_hours, wall_factor, wall_pieces
+from mytakeoff.labour.pieces import TASKS, WorkPiece, float_h_per_m2, patch_hours, wall_factor, wall_pieces
 from mytakeoff.labour.schedule import return_visits
 from mytakeoff.measure.line import plain
 from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
@@ -88,7 +88,7 @@ def _room_tasks(job: Job, walls: Sequence[WallResult], measures: Sequence[Measur
 
 def _wall_tasks(job: Job, walls: Sequence[WallResult], measured: Sequence[Measures]) -> list[Task]:
     """The pieces of all walls, each by its wall's factor, added up by task."""
-    by_task: dict[str, list[tuple[Piece, float]]] = {}
+    by_task: dict[str, list[tuple[WorkPiece, float]]] = {}
     for wall, measures in zip(walls, measured, strict=True):
         factor = wall_factor(wall.entry, measures.storey, job.rates)
         for piece in wall_pieces(job, wall, measures):
@@ -97,7 +97,7 @@ def _wall_tasks(job: Job, walls: Sequence[WallResult], measured: Sequence[Measur
     return [_added_up(name, by_task[name]) for name in sorted(by_task, key=lambda name: order[name])]
 
 
-def _added_up(name: str, parts: Iterable[tuple[Piece, float]]) -> Task:
+def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]]) -> Task:
     parts = list(parts)
     first = parts[0][0]
     quantity, bare = sum(p.quantity for p, _ in parts), sum(p.hours for p, _ in parts)

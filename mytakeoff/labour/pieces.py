@@ -33,7 +33,7 @@ TASKS = (
 
 
 @dataclass(frozen=True)
-class Piece:
+class WorkPiece:
     """Part of a task on one wall, before the wall's factor: quantity [unit], hours [h], the rate in words."""
 
     task: str
@@ -81,17 +81,17 @@ def wall_factor(entry: JobWall, storey: int, rates: LabourRates) -> float:
     return float(size * height * rates.storey_factor**storey)
 
 
-def wall_pieces(job: Job, wall: WallResult, measures: Measures) -> tuple[Piece, ...]:
+def wall_pieces(job: Job, wall: WallResult, measures: Measures) -> tuple[WorkPiece, ...]:
     """Every piece of work on one wall; those that there is nothing of have no hours."""
     plastering = _plastering(measures, wall, job)
     return (*_preparation(measures, job), *plastering, *_last(measures, wall, job))
 
 
-def _by_rate(task: str, quantity: float, unit: str, rate_h: float) -> Piece:
-    return Piece(task, quantity, unit, quantity * rate_h, f"{rate_h:g} h/{unit}")
+def _by_rate(task: str, quantity: float, unit: str, rate_h: float) -> WorkPiece:
+    return WorkPiece(task, quantity, unit, quantity * rate_h, f"{rate_h:g} h/{unit}")
 
 
-def _preparation(measures: Measures, job: Job) -> list[Piece]:
+def _preparation(measures: Measures, job: Job) -> list[WorkPiece]:
     rates = job.rates
     return [
         _by_rate(HACK_OFF, measures.hacked_m2, "m²", rates.hack_off_h_per_m2),
@@ -103,11 +103,11 @@ def _preparation(measures: Measures, job: Job) -> list[Piece]:
     ]
 
 
-def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[Piece]:
+def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiece]:
     rates = job.rates
     backing = [coat for layer in wall.layers if layer.role == "backing" for coat in layer.coats]
     deep = [*backing[1:], *(c for layer in wall.layers if layer.role == "dubbing out" for c in layer.coats)]
-    patches = Piece(
+    patches = WorkPiece(
         PATCHES,
         measures.hollows_m2,
         "m²",
@@ -117,14 +117,14 @@ def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[Piece]:
     return [patches, _dub_out(deep, measures, rates), *_float(backing[:1], measures, rates)]
 
 
-def _dub_out(deep: Sequence[Coat], measures: Measures, rates: LabourRates) -> Piece:
+def _dub_out(deep: Sequence[Coat], measures: Measures, rates: LabourRates) -> WorkPiece:
     """Coats under the one that covers the wall; what fills patches is paid with the patches."""
     litres = max(0.0, sum(coat.volume_l for coat in deep) - measures.hollows_l)
     rate = rates.dub_out_h_per_m2_per_10_mm
-    return Piece(DUB_OUT, litres, "l", litres * rate / 10, f"{rate:g} h/m² for each 10 mm, patches apart")
+    return WorkPiece(DUB_OUT, litres, "l", litres * rate / 10, f"{rate:g} h/m² for each 10 mm, patches apart")
 
 
-def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list[Piece]:
+def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list[WorkPiece]:
     """The backing coat that covers the wall, by its mean thickness."""
     rate = (
         f"{rates.float_h_per_m2:g} h/m² to {rates.float_to_mm:g} mm and "
@@ -132,7 +132,7 @@ def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list
     )
     more_m2 = measures.paid_m2 - measures.coated_m2
     return [
-        Piece(
+        WorkPiece(
             FLOAT,
             coat.area_m2 + more_m2,
             "m²",
@@ -144,7 +144,7 @@ def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list
     ]
 
 
-def _last(measures: Measures, wall: WallResult, job: Job) -> list[Piece]:
+def _last(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiece]:
     rates = job.rates
     skimmed = measures.paid_m2 + measures.reveal_skim_m2
     finished = skimmed if any(layer.role == "finish" for layer in wall.layers) else 0.0
@@ -156,5 +156,5 @@ def _last(measures: Measures, wall: WallResult, job: Job) -> list[Piece]:
         _by_rate(REVEALS, measures.reveal_m, "m", rates.reveals_h_per_m),
         _by_rate(MAKE_GOOD, channels, "m", rates.make_good_h_per_m),
         _by_rate(FINISH, finished, "m²", rates.skim_h_per_m2),
-        Piece(FITTINGS, sockets + radiators, "piece", fitting, fitting_rate),
+        WorkPiece(FITTINGS, sockets + radiators, "piece", fitting, fitting_rate),
     ]

@@ -1,4 +1,7 @@
-"""The ways of treating the walls side by side: what each costs, and what it leaves behind."""
+"""The ways of treating the walls side by side: what each costs, and what it leaves behind.
+
+All at once (`compare`), or a wall at a time for a screen that stays alive meanwhile (`option_pieces`).
+"""
 
 from __future__ import annotations
 
@@ -10,12 +13,14 @@ from mytakeoff.chain import evaluate
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.errors import TakeoffError
 from mytakeoff.flatness.grades import Grade
-from mytakeoff.job.edits import floated
+from mytakeoff.job.edits import floated, with_compare
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import FLOAT_PLUMB, Treatment, standard_treatments
+from mytakeoff.job.treatments import AS_IT_IS, FLOAT_PLUMB, PlumbThing, Treatment, standard_treatments
+from mytakeoff.options.price_curve import CurvePoint, curve_tolerances, price_curve, straightened_job
 from mytakeoff.options.result import OptionResult, Refused, best_of, options_frame
 from mytakeoff.options.what_is_left import Remains, weight_kg, what_remains
-from mytakeoff.treatment.treat import chosen_grade, plane_of
+from mytakeoff.treatment.filled import edge_gap_mm
+from mytakeoff.treatment.treat import chosen_grade, evaluate_wall, plane_of
 from mytakeoff.treatment.wall_result import WallResult
 
 __all__ = [
@@ -33,7 +38,7 @@ __all__ = [
     "wall_by_wall",
 ]
 
-KEPT = 128  # remains of a few options for each wall of a flat
+CACHE_SIZE = 128  # remains of a few options for each wall of a flat
 WALL_BY_WALL = "each wall its own way"
 
 AS_THE_JOB = "as the job has it"
@@ -70,7 +75,7 @@ def carry(job: Job, treatment: Treatment) -> Job:
     return replace(bare, treatment=treatment)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def remains_stage(
     build_up: BuildUp,
     grade: Grade,
@@ -244,3 +249,54 @@ def with_way(job: Job, saved: Job, name: str) -> Job:
     back = replace(job, treatment=saved.treatment, plane=saved.plane, walls=walls)
     chosen = next((treatment for treatment in options_of(job) if treatment.name == name), None)
     return back if chosen is None else carry(back, chosen)
+
+
+def wall_pieces(job: Job, treatment: Treatment) -> Iterator[None]:
+    """Each wall of one way by itself, so that the way as a whole finds its walls done."""
+    carried = carry(job, treatment)
+    for entry in carried.priced_walls:
+        try:
+            wall = evaluate_wall(carried, entry)
+            yield
+            remains_of(carried, wall)
+            yield
+        except TakeoffError:
+            return  # the whole way is refused, and says why
+
+
+def option_pieces(job: Job) -> Iterator[OptionResult | Refused | None]:
+    """The options of `compare`, one by one in its order, with None between them after each wall."""
+    done: list[OptionResult | Refused] = []
+    for treatment in options_of(job):
+        yield from wall_pieces(job, treatment)
+        done.append(option_or_refused(job, treatment))
+        yield done[-1]
+    if len(job.priced_walls) > 1:
+        yield wall_by_wall_or_refused(job, [each.treatment for each in done])
+
+
+def curve_pieces(job: Job) -> Iterator[CurvePoint | None]:
+    """The points of `price_curve`, one by one, with None between them after each wall."""
+    points = price_curve(job)
+    yield next(points)
+    for tolerance in curve_tolerances(job):
+        treated = straightened_job(job, tolerance)
+        for entry in treated.priced_walls:
+            edge_gap_mm(evaluate_wall(treated, entry).build_up, job.compare.straightedge_m)
+            yield None
+        yield next(points)
+
+
+def standing(job: Job, thing: PlumbThing) -> Job:
+    """The job with something plumb against one of its walls; one of the same name gives way.
+
+    Raises
+    ------
+    TakeoffError
+        A wall that the job has not, or a place where its wall was not measured.
+    """
+    others = tuple(each for each in job.compare.beside if each.name != thing.name)
+    changed = with_compare(job, beside=(*others, thing))
+    bare = Treatment("bare", AS_IT_IS, skim=False)
+    remains_of(changed, evaluate_wall(carry(changed, bare), changed.wall(thing.wall)))
+    return changed

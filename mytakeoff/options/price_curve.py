@@ -8,11 +8,12 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff.chain import Result, evaluate
+from mytakeoff.chain import evaluate
 from mytakeoff.errors import Check
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, STRAIGHTEN, Treatment
+from mytakeoff.result import Result
 from mytakeoff.treatment.filled import edge_gap_mm
 
 FINEST_MM = 2.0

@@ -9,7 +9,6 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from mytakeoff.chain import Result
 from mytakeoff.cost.cost import Cost
 from mytakeoff.errors import TakeoffError
 from mytakeoff.flatness.judging import Finding
@@ -18,7 +17,8 @@ from mytakeoff.job.treatments import STRAIGHTEN, Treatment
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.programme.programme import Programme, booked
-from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.ranges.job_ranges import JobRanges
+from mytakeoff.result import Result
 from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
@@ -224,7 +224,7 @@ class Refused:
         return {"option": self.name, "passes": False, "verdict": str(self.why)}
 
 
-def range_row(sure: JobSureness | None) -> dict[str, object]:
+def range_row(sure: JobRanges | None) -> dict[str, object]:
     """Ranges of an option's price, litres and bags, by column; none where they are not worked out."""
     if sure is None:
         return {}
@@ -258,15 +258,15 @@ def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:
 
 
 def options_frame(
-    options: Iterable[OptionResult | Refused], sure: Mapping[str, JobSureness] | None = None
+    options: Iterable[OptionResult | Refused], sure: Mapping[str, JobRanges] | None = None
 ) -> pd.DataFrame:
     """The table of options, for the screen and the file alike: one row an option.
 
     Parameters
     ----------
     options : iterable of OptionResult or Refused
-    sure : mapping of str to JobSureness, optional
-        How sure the figures of an option are (`job_sureness` of its result), by its name.
+    sure : mapping of str to JobRanges, optional
+        How sure the figures of an option are (`job_ranges` of its result), by its name.
 
     Returns
     -------

@@ -8,12 +8,12 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from mytakeoff.chain import Result
 from mytakeoff.errors import Check
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule
 from mytakeoff.labour.waits import Step
 from mytakeoff.measure.materials import pot_litres
+from mytakeoff.result import Result
 from mytakeoff.units import say, say_day
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from scipy.sparse import csr_array
 
 from mytakeoff.job.choices import RailChoice
 from mytakeoff.rails.rails import FUZZ, check_cutting, greatest_bay_m, rail_positions
-from mytakeoff.rails.span import ROCKS, Band, bands, not_ruled, stands_in
+from mytakeoff.rails.span import ROCKS, RuledBand, bands, not_ruled, stands_in
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Wall
 
@@ -88,7 +88,7 @@ class _Rows:
         self.found: list[tuple[Mask, int | None, float, float, float]] = []
         self.switches = 0
 
-    def band(self, band: Band, there: Mask) -> None:
+    def band(self, band: RuledBand, there: Mask) -> None:
         """What one height needs of the rails that stand there."""
         self._left_end(there, band.stretches[0][0], None)
         for (low, high), following in zip(band.stretches, (*band.stretches[1:], None), strict=True):

@@ -18,7 +18,7 @@ ROCKS = (
 
 
 @dataclass(frozen=True)
-class Band:
+class RuledBand:
     """Heights between which nothing changes: what has to be ruled there.
 
     Parameters
@@ -73,7 +73,7 @@ class Bay:
         return min(rails.straightedge_m - self.width_m - rails.overhang_m, ROCKS * rails.overhang_m)
 
 
-def bands(wall: Wall) -> tuple[Band, ...]:
+def bands(wall: Wall) -> tuple[RuledBand, ...]:
     """The wall from the floor up, cut where an opening or a strip begins or ends."""
     ground = strips(wall)
     heights = sorted({height for r in ground for height in (r.z_m, r.z_m + r.height_m)})
@@ -82,7 +82,7 @@ def bands(wall: Wall) -> tuple[Band, ...]:
         middle = (low + top) / 2
         across = [r for r in ground if r.z_m < middle < r.z_m + r.height_m]
         if across and top - low > FUZZ:
-            found.append(Band(low, top, _joined((r.x_m, r.x_m + r.width_m) for r in across)))
+            found.append(RuledBand(low, top, _joined((r.x_m, r.x_m + r.width_m) for r in across)))
     return tuple(found)
 
 
@@ -97,7 +97,7 @@ def _joined(spans: Iterable[Stretch]) -> tuple[Stretch, ...]:
     return tuple(joined)
 
 
-def stands_in(wall: Wall, x_m: float, band: Band, rails: RailChoice) -> bool:
+def stands_in(wall: Wall, x_m: float, band: RuledBand, rails: RailChoice) -> bool:
     """Whether a rail at a place [m] passes through a band."""
     return any(
         low <= band.low_m + FUZZ and top >= band.top_m - FUZZ
@@ -105,7 +105,7 @@ def stands_in(wall: Wall, x_m: float, band: Band, rails: RailChoice) -> bool:
     )
 
 
-def _bays_in(wall: Wall, rails_x_m: Sequence[float], band: Band, rails: RailChoice) -> list[Bay]:
+def _bays_in(wall: Wall, rails_x_m: Sequence[float], band: RuledBand, rails: RailChoice) -> list[Bay]:
     """Neighbouring rails of a band that the edge reaches over."""
     there = [x for x in sorted(rails_x_m) if stands_in(wall, x, band, rails)]
     bay_m = greatest_bay_m(rails)

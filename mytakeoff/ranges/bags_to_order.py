@@ -11,7 +11,7 @@ from mytakeoff.survey.survey import Floats
 
 
 @dataclass(frozen=True)
-class Order:
+class BagOrder:
     """Bags of one mix to order.
 
     Parameters
@@ -40,7 +40,7 @@ class Order:
     cheapest_expected_price: float
 
 
-def order_for(needed: Floats, confidence_share: float, unused_price: float, trip_price: float) -> Order:
+def order_for(needed: Floats, confidence_share: float, unused_price: float, trip_price: float) -> BagOrder:
     """The order for bags that may be needed, all equally likely.
 
     Parameters
@@ -54,7 +54,7 @@ def order_for(needed: Floats, confidence_share: float, unused_price: float, trip
 
     Returns
     -------
-    Order
+    BagOrder
 
     Raises
     ------
@@ -97,7 +97,7 @@ def order_for(needed: Floats, confidence_share: float, unused_price: float, trip
     price = unused_price * unused + trip_price * short
     lasts = int(np.flatnonzero(1.0 - short >= confidence_share - 1e-9)[0])
     best = int(price.argmin())
-    return Order(
+    return BagOrder(
         int(tried[lasts]),
         int(tried[best]),
         float(short[lasts]),

@@ -10,7 +10,7 @@ from mytakeoff.chain import evaluate
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import SURVEY, UNCHANGED, Range
 from mytakeoff.ranges.inputs import ranges_of, total_with
-from mytakeoff.ranges.job_ranges import JobSureness, job_sureness
+from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def price_driver(job: Job, each: Range) -> Driver:
     return Driver(each.name, low, base, high, each)
 
 
-def survey_driver(sure: JobSureness) -> Driver:
+def survey_driver(sure: JobRanges) -> Driver:
     """How far the total moves with what lies between the readings: at 10 and 90 % of the drawn faces."""
     result = sure.result
     places, base = result.job.money_places, result.cost.total
@@ -86,12 +86,12 @@ def price_drivers(job: Job, ranges: Sequence[Range] | None = None) -> tuple[Driv
 
     Notes
     -----
-    The bars say what if. How likely the ends are is said by the band of the price (`job_sureness`).
+    The bars say what if. How likely the ends are is said by the band of the price (`job_ranges`).
     """
     asked = ranges_asked(job) if ranges is None else tuple(ranges)
     drivers = [price_driver(job, each) for each in asked]
     if ranges is None and SURVEY not in {each.name for each in asked}:
-        drivers.append(survey_driver(job_sureness(evaluate(job))))
+        drivers.append(survey_driver(job_ranges(evaluate(job))))
     return strongest_first(drivers)
 
 

@@ -17,10 +17,10 @@ from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
 from mytakeoff.job.treatments import STRAIGHTEN
 from mytakeoff.repair.coarse_cells import Parts
 from mytakeoff.repair.spot_repair import ruled_flush
-from mytakeoff.simulation.faces import Between
+from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.planes_over_faces import Drawn, capped
 from mytakeoff.simulation.wall_range import Measured, faces_steps
-from mytakeoff.steps import Kept
+from mytakeoff.steps import Cache
 from mytakeoff.surface.patches import patches_of
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.wall_result import WallResult
@@ -29,7 +29,7 @@ HAND_M = 0.1
 FACES = 48
 PAIRS = 2  # of each variogram's faces, drawn with and without the error of the readings
 CLOSE_MM = 0.1  # how far below its least a fill may end: a range needs no more
-KEPT = 32  # walls, each in one way
+CACHE_SIZE = 32  # walls, each in one way
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +38,7 @@ class FillRange:
 
     Parameters
     ----------
-    between : Between or None
+    drawn_faces : DrawnFaces or None
         Its drawn faces; None where what it takes does not depend on what lies between the readings.
     drawn : Drawn
         Litres that it takes for each of them, holes and skim among them [l].
@@ -54,7 +54,7 @@ class FillRange:
         The wall for each drawn face, on the same cells.
     """
 
-    between: Between | None
+    drawn_faces: DrawnFaces | None
     drawn: Drawn
     priced_l: float
     reading_share: float = 0.0
@@ -99,22 +99,22 @@ def fill_range_steps(
     """
     priced = wall.build_up.volume_l
     hollows = wall.treatment is not None and wall.treatment.kind == STRAIGHTEN
-    if not hollows or not measured.leaves_room:
+    if not hollows or not measured.is_uncertain:
         return FillRange(None, Drawn(np.array([priced]), np.ones(1)), priced, hollows=hollows)
     cut = wall.build_up if wall.build_up.cut_l > 0 else None
     key = (measured, tuple(rules), left_mm, cut)
-    between = yield from faces_steps(measured)
-    fills = yield from _kept.steps(key, lambda: fills_steps(between, rules, left_mm, cut))
+    drawn_faces = yield from faces_steps(measured)
+    fills = yield from _kept.steps(key, lambda: fills_steps(drawn_faces, rules, left_mm, cut))
     made = {fill: filled_as(wall, fill) for fill in (fills.plain, *fills.faces)}
     plain, *faces = (made[fill] for fill in (fills.plain, *fills.faces))
     bare = sum(coat.thickness_mm for coat in wall.skim) * wall.build_up.area_m2
-    bare += float((between.lowering_mm * between.surface.known_area_m2).sum())
+    bare += float((drawn_faces.lowering_mm * drawn_faces.surface.known_area_m2).sum())
     more = np.array([face.build_up.volume_l for face in faces]) - plain.build_up.volume_l
     drawn = Drawn(np.maximum(priced + more, min(bare, priced)), fills.weights)
-    return FillRange(between, drawn, priced, fills.reading_share, True, plain, tuple(faces))
+    return FillRange(drawn_faces, drawn, priced, fills.reading_share, True, plain, tuple(faces))
 
 
-_kept: Kept[tuple[Measured, tuple[EdgeRule, ...], float, BuildUp | None], Fills] = Kept(KEPT)
+_kept: Cache[tuple[Measured, tuple[EdgeRule, ...], float, BuildUp | None], Fills] = Cache(CACHE_SIZE)
 
 
 def filled_as(wall: WallResult, fill: BuildUp) -> WallResult:
@@ -150,7 +150,7 @@ class _Ground:
 
 
 def fills_steps(
-    between: Between,
+    drawn_faces: DrawnFaces,
     rules: Sequence[EdgeRule],
     left_mm: float,
     decided: BuildUp | None = None,
@@ -160,7 +160,7 @@ def fills_steps(
 
     Parameters
     ----------
-    between : Between
+    drawn_faces : DrawnFaces
     rules : sequence of EdgeRule
         What hollows are straightened to.
     left_mm : float
@@ -171,20 +171,20 @@ def fills_steps(
         Of each variogram's faces so many are filled as if the readings had no error, too; 0 for no share of
         it [-].
     """
-    surface, hole = between.surface, between.lowering_mm
+    surface, hole = drawn_faces.surface, drawn_faces.lowering_mm
     parts = Parts.of(surface, max(HAND_M / float(np.diff(surface.z_m).mean()), 1.0))
     shape = parts.area_m2.shape
     cut = np.zeros(shape) if decided is None else _on_parts(decided, parts)
     ground = _Ground(parts, parts.means_mm(hole), cut, tuple(rules), left_mm)
 
     def sound(faces_mm: Floats) -> Floats:
-        return parts.means_mm(capped(between, faces_mm) + hole)
+        return parts.means_mm(capped(drawn_faces, faces_mm) + hole)
 
-    every, weights = between.proud_mm, between.weights
+    every, weights = drawn_faces.proud_mm, drawn_faces.weights
     some = np.unique(np.linspace(0, len(every) - 1, FACES).round().astype(int))
     both = [
-        each.reshape(len(between.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
-        for each in between.with_and_without_error_mm
+        each.reshape(len(drawn_faces.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
+        for each in drawn_faces.with_and_without_error_mm
     ]
     plain = ground.filled(parts.means_mm(surface.proud_mm + hole))
     yield

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mytakeoff.chain import Result
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
@@ -19,14 +18,15 @@ from mytakeoff.job.mixing import whole
 from mytakeoff.job.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
-from mytakeoff.ranges.bags_to_order import Order, order_for
+from mytakeoff.ranges.bags_to_order import BagOrder, order_for
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange, fill_range_steps
 from mytakeoff.ranges.inputs import ranges_of, total_with
 from mytakeoff.ranges.wall_prices import Cases, case_steps
+from mytakeoff.result import Result
 from mytakeoff.simulation.next_reading import NextReading, next_readings
 from mytakeoff.simulation.wall_range import Measured, WallRange, faces_steps, range_steps
-from mytakeoff.steps import Kept, to_the_end
+from mytakeoff.steps import Cache, run
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.treat import edge_rules_of
 from mytakeoff.treatment.wall_result import WallResult
@@ -35,13 +35,13 @@ if TYPE_CHECKING:
     import pandas as pd
 
 SAMPLES = 2000
-KEPT = 64  # ranges of floated walls, each by one rule
+CACHE_SIZE = 64  # ranges of floated walls, each by one rule
 BETWEEN, READING = "what lies between the readings", "reading error"
 INPUTS = (DENSITY, WASTE, LABOUR)
 
 
 @dataclass(frozen=True, eq=False)
-class WallSureness:
+class WallRanges:
     """How sure one wall is: its range, and its litres at 10, 50 and 90 % [l]."""
 
     name: str
@@ -51,28 +51,28 @@ class WallSureness:
     @cached_property
     def readings(self) -> tuple[NextReading, ...]:
         """Where to measure next, looked for when it is asked for."""
-        between = self.range.between
-        return next_readings(between, self.range.drawn) if between is not None else ()
+        drawn_faces = self.range.drawn_faces
+        return next_readings(drawn_faces, self.range.drawn) if drawn_faces is not None else ()
 
 
 @dataclass(frozen=True)
-class MixSureness:
+class MixRanges:
     """Bags of one mix at 10, 50 and 90 % [-], and the order for them."""
 
     mix: Mix
     bags: Band
-    order: Order
+    order: BagOrder
 
 
 @dataclass(frozen=True, eq=False)
-class JobSureness:
+class JobRanges:
     """How sure a job's figures are.
 
     Parameters
     ----------
     result : Result
         What they are the range of.
-    walls : tuple of WallSureness
+    walls : tuple of WallRanges
         The walls that are worked on: one that is left as it is takes nothing and has no range.
     litres : Band
         Plaster on all priced walls [l].
@@ -82,30 +82,30 @@ class JobSureness:
         The same if only what lies between the readings were not known [-].
     bags : Band
         Of all mixes that are bought by the bag [-].
-    mixes : tuple of MixSureness
+    mixes : tuple of MixRanges
         Those bought by the bag.
     litre_shares, total_shares : tuple of (str, float)
         What the range of litres and of the price comes of, the largest first: shares of the variance [-].
     """
 
     result: Result
-    walls: tuple[WallSureness, ...]
+    walls: tuple[WallRanges, ...]
     litres: Band
     total: Band
     survey_total: Band
     bags: Band
-    mixes: tuple[MixSureness, ...]
+    mixes: tuple[MixRanges, ...]
     litre_shares: tuple[tuple[str, float], ...]
     total_shares: tuple[tuple[str, float], ...]
 
-    def wall(self, name: str) -> WallSureness | None:
+    def wall(self, name: str) -> WallRanges | None:
         """How sure the wall of that name is; None where no range was worked out."""
         return next((wall for wall in self.walls if wall.name == name), None)
 
     @property
     def varies(self) -> bool:
         """Whether the readings leave anything between them that moves what a wall takes."""
-        return any(wall.range.between is not None for wall in self.walls)
+        return any(wall.range.drawn_faces is not None for wall in self.walls)
 
     @property
     def total_money(self) -> tuple[Decimal, Decimal, Decimal]:
@@ -116,7 +116,7 @@ class JobSureness:
 RANGE_COLUMNS = ("figure", "unit", "low_10", "middle_50", "high_90")
 
 
-def range_frame(sure: JobSureness) -> pd.DataFrame:
+def range_frame(sure: JobRanges) -> pd.DataFrame:
     """The ranges as a table: litres by wall and in all, bags and the order for each mix, price, places.
 
     Returns
@@ -137,7 +137,7 @@ def range_frame(sure: JobSureness) -> pd.DataFrame:
     for wall in sure.walls:
         for number, place in enumerate(wall.readings, start=1):
             where = f"measure next on {wall.name}, {number}: x {place.x_m:.2f} m, z {place.z_m:.2f} m"
-            off = Band(-place.guess_mm - place.give_mm, -place.guess_mm, -place.guess_mm + place.give_mm)
+            off = Band(-place.guess_mm - place.sd_mm, -place.guess_mm, -place.guess_mm + place.sd_mm)
             rows.append(_row(f"{where}, off the line", "mm", off, 1))
     return pd.DataFrame(rows, columns=list(RANGE_COLUMNS))
 
@@ -160,16 +160,16 @@ def _range_steps(
 
     def without_faces() -> Generator[None, None, WallRange]:
         made = yield from range_steps(measured, rule, plane, priced_l)
-        return replace(made, between=None)
+        return replace(made, drawn_faces=None)
 
     made = yield from _kept.steps((measured, rule, plane, priced_l), without_faces)
-    if measured.leaves_room:
-        between = yield from faces_steps(measured)
-        made = replace(made, between=between)
+    if measured.is_uncertain:
+        drawn_faces = yield from faces_steps(measured)
+        made = replace(made, drawn_faces=drawn_faces)
     return made
 
 
-_kept: Kept[tuple[Measured, PlaneRule, TargetPlane, float], WallRange] = Kept(KEPT)
+_kept: Cache[tuple[Measured, PlaneRule, TargetPlane, float], WallRange] = Cache(CACHE_SIZE)
 
 
 def _made(job: Job, wall: WallResult) -> Generator[None, None, WallRange | FillRange]:
@@ -195,8 +195,8 @@ def _inputs_steps(job: Job) -> Generator[None, None, dict[str, tuple[Floats, Flo
     return table
 
 
-def sureness_steps(result: Result, seed: int = 1) -> Generator[None, None, JobSureness]:
-    """`job_sureness` step by step."""
+def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRanges]:
+    """`job_ranges` step by step."""
     job = result.job
     bare = tuple(replace(wall, allowance_mm=0.0) for wall in result.walls)
     ranges: Ranges = {}
@@ -212,7 +212,7 @@ def sureness_steps(result: Result, seed: int = 1) -> Generator[None, None, JobSu
 Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
 
 
-def job_sureness(result: Result, seed: int = 1) -> JobSureness:
+def job_ranges(result: Result, seed: int = 1) -> JobRanges:
     """How sure a job's litres, bags and price are, and where to measure next.
 
     Parameters
@@ -223,7 +223,7 @@ def job_sureness(result: Result, seed: int = 1) -> JobSureness:
 
     Returns
     -------
-    JobSureness
+    JobRanges
 
     Notes
     -----
@@ -233,7 +233,7 @@ def job_sureness(result: Result, seed: int = 1) -> JobSureness:
     marked defaults). The least thickness is not among them: it is chosen, and rails keep it. Effects on the
     price are taken to add up.
     """
-    return to_the_end(sureness_steps(result, seed))
+    return run(ranges_steps(result, seed))
 
 
 @dataclass(frozen=True, eq=False)
@@ -271,7 +271,7 @@ def _put_together(
     ranges: Ranges,
     inputs: dict[str, tuple[Floats, Floats]],
     rng: np.random.Generator,
-) -> JobSureness:
+) -> JobRanges:
     """Ranges and shares from drawn cases."""
     job = result.job
     drawn = _samples(job, ranges, inputs, rng)
@@ -283,21 +283,21 @@ def _put_together(
     costs = _split({nth: float(moved[nth].var()) for nth in ranges}, reading)
     costs |= {name: float(effect.var()) for name, effect in drawn.effects.items()}
     bags = _bags(job, bare, ranges, drawn)
-    return JobSureness(
+    return JobRanges(
         result,
         tuple(_wall(bare[nth], made) for nth, (made, _) in ranges.items()),
         Band.of(sum(drawn.litres.values(), none)),
         Band.of(survey + sum(drawn.effects.values(), none)),
         Band.of(survey),
         Band.of(sum(bags.values(), none)),
-        tuple(MixSureness(mix, Band.of(each), _order(job, mix, each)) for mix, each in bags.items()),
+        tuple(MixRanges(mix, Band.of(each), _order(job, mix, each)) for mix, each in bags.items()),
         _shares(parts),
         _shares(costs),
     )
 
 
-def _wall(wall: WallResult, made: WallRange | FillRange) -> WallSureness:
-    return WallSureness(wall.entry.name, made, Band.of(made.drawn.litres, made.drawn.weights))
+def _wall(wall: WallResult, made: WallRange | FillRange) -> WallRanges:
+    return WallRanges(wall.entry.name, made, Band.of(made.drawn.litres, made.drawn.weights))
 
 
 def _split(variances: dict[int, float], reading: dict[int, float]) -> dict[str, float]:
@@ -336,7 +336,7 @@ def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples)
     return found
 
 
-def _order(job: Job, mix: Mix, bags: Floats) -> Order:
+def _order(job: Job, mix: Mix, bags: Floats) -> BagOrder:
     choice, prices = job.sureness, job.prices
     bag = float(prices.of(mix.name).price) if mix.name in prices else 0.0
     delivery = float(prices.of(catalogue.DELIVERY).price) if catalogue.DELIVERY in prices else 0.0

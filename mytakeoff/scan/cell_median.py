@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_array
 from scipy.special import ndtri
 
-from mytakeoff.steps import AT_ONCE, to_the_end
+from mytakeoff.steps import AT_ONCE, run
 from mytakeoff.survey.survey import Floats
 
 BLOCK = 1 << 16  # points numbered at once: the block stays in the processor's cache
@@ -69,7 +69,7 @@ def cell_statistic(
     >>> cell_statistic(x, z, np.array([1.0, 9.0, 2.0, 5.0]), (1.0, 1.0), (1, 2)).median_mm.tolist()
     [[2.0, 5.0]]
     """
-    return to_the_end(cell_statistic_steps(x_m, z_m, proud_mm, size_m, shape))
+    return run(cell_statistic_steps(x_m, z_m, proud_mm, size_m, shape))
 
 
 def cell_statistic_steps(

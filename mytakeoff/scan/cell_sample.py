@@ -12,7 +12,7 @@ from collections.abc import Generator
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.steps import BAND_BITS, banded, firsts, to_the_end
+from mytakeoff.steps import BAND_BITS, banded, firsts, run
 from mytakeoff.survey.survey import Floats
 
 MOST_POINTS = 12_000_000  # 400 MB while they are collected
@@ -50,7 +50,7 @@ class CellSample:
         places : (n, 3) float
             The same points as they stand in the file, which their numbers are drawn from [any].
         """
-        to_the_end(self.add_steps(points_m, places))
+        run(self.add_steps(points_m, places))
 
     def add_steps(self, points_m: Floats, places: Floats) -> Generator[None, None, None]:
         """The same in steps, where room has to be made; `places` as for `add` [any]."""
@@ -62,7 +62,7 @@ class CellSample:
 
     def points(self) -> Floats:
         """The points that stayed, each once (n, 3) [m]; see `points_steps`."""
-        return to_the_end(self.points_steps())
+        return run(self.points_steps())
 
     def points_steps(self) -> Generator[None, None, Floats]:
         """The same in steps."""

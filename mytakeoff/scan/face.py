@@ -148,9 +148,11 @@ def scan_face_steps(
     residual = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
     flat = Readings(readings.x_m, readings.z_m, residual)
     if step_mm:
-        told = _noise_beside(flat, step_mm, size_m, WIDEST_M)
-        if told < step_mm:
-            return _stepped(_thin(flat, trend, max(told, step_mm / EVEN), size_m, x_m, z_m), told, step_mm)
+        scatter_mm = _noise_beside(flat, step_mm, size_m, WIDEST_M)
+        if scatter_mm < step_mm:
+            return _stepped(
+                _thin(flat, trend, max(scatter_mm, step_mm / EVEN), size_m, x_m, z_m), scatter_mm, step_mm
+            )
     noise = neighbour_noise_mm(readings.x_m, readings.z_m, residual)
     if noise <= CALM_MM:
         return ScanFace(*from_list(readings, x_m, z_m), noise, noise, calmed=False, averaged=False)
@@ -176,9 +178,9 @@ def _dense(
 ) -> Generator[None, None, ScanFace]:
     columns = readings.x_m, readings.z_m, readings.proud_mm
     found = yield from cell_statistic_steps(*columns, size_m, (z_m.size, x_m.size))
-    told = _noise_beside(readings, step_mm, size_m, size_m[0] / x_m.size) if step_mm else 0.0
-    hidden = told < step_mm  # points of a place give the same depth: their scatter tells nothing
-    noise = told if hidden else _point_noise(readings, found, size_m)
+    scatter_mm = _noise_beside(readings, step_mm, size_m, size_m[0] / x_m.size) if step_mm else 0.0
+    hidden = scatter_mm < step_mm  # points of a place give the same depth: their scatter tells nothing
+    noise = scatter_mm if hidden else _point_noise(readings, found, size_m)
     yield
     known = found.count > 0
     medians = _as_readings(found.median_mm, x_m, z_m)
@@ -190,7 +192,7 @@ def _dense(
     face = found.median_mm if calmed is flat else calmed + trend.at(x_m[None, :], z_m[:, None])
     _fill(face, known, x_m, z_m)
     made = ScanFace(face, known, noise, left, calmed is not flat)
-    return _stepped(made, told, step_mm) if hidden else made
+    return _stepped(made, scatter_mm, step_mm) if hidden else made
 
 
 def _point_noise(readings: Readings, found: CellStatistic, size_m: tuple[float, float]) -> float:

@@ -44,8 +44,8 @@ def point_noise_mm(spread_mm: Floats, median_mm: Floats) -> float:
     """
     slope = sum((_difference(median_mm, axis) ** 2 for axis in (0, 1)), np.zeros_like(median_mm)) / 12.0
     scatter = np.sqrt(np.clip(spread_mm**2 - slope, 0.0, None))
-    told = np.sort(scatter[np.isfinite(scatter)])
-    return float(told[: max(1, int(0.9 * told.size))].mean()) if told.size else 0.0
+    known = np.sort(scatter[np.isfinite(scatter)])
+    return float(known[: max(1, int(0.9 * known.size))].mean()) if known.size else 0.0
 
 
 def _difference(values: Floats, axis: int) -> Floats:

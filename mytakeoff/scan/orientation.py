@@ -9,7 +9,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from mytakeoff.scan.thin_cloud import ThinCloud
-from mytakeoff.steps import to_the_end
+from mytakeoff.steps import run
 from mytakeoff.survey.survey import Floats
 from mytakeoff.units import METRES
 
@@ -30,7 +30,7 @@ LOW_WEIGHT = 2.0  # rooms are seldom lower than usual, and often higher
 
 
 @dataclass(frozen=True, eq=False)
-class Faces:
+class CloudFaces:
     """The points of a thinned cloud that lie on some face.
 
     Parameters
@@ -43,24 +43,24 @@ class Faces:
     normals: Floats
 
 
-def faces_of(thin: ThinCloud) -> Faces:
+def faces_of(thin: ThinCloud) -> CloudFaces:
     """The points whose neighbours lie in a plane with them, by the spread of each neighbourhood."""
-    return to_the_end(faces_steps(thin))
+    return run(cloud_faces_steps(thin))
 
 
-def faces_steps(thin: ThinCloud) -> Generator[None, None, Faces]:
+def cloud_faces_steps(thin: ThinCloud) -> Generator[None, None, CloudFaces]:
     """The same in steps."""
     count = min(NEIGHBOURS, len(thin.points))
     none = np.empty((0, 3))
     if count < 4:
-        return Faces(none, none)
+        return CloudFaces(none, none)
     tree = cKDTree(thin.points)
     found = [(none, none)]
     for start in range(0, len(thin.points), FACES_AT_ONCE):
         yield
         found.append(_faces_among(thin.points, tree, thin.points[start : start + FACES_AT_ONCE], count))
     points, normals = (np.concatenate(part) for part in zip(*found, strict=True))
-    return Faces(points, normals)
+    return CloudFaces(points, normals)
 
 
 def _faces_among(points: Floats, tree: cKDTree, some: Floats, count: int) -> tuple[Floats, Floats]:
@@ -73,7 +73,7 @@ def _faces_among(points: Floats, tree: cKDTree, some: Floats, count: int) -> tup
     return some[flat], axes[flat, :, 0]
 
 
-def guess_up(faces: Faces, thin: ThinCloud) -> str:
+def guess_up(faces: CloudFaces, thin: ThinCloud) -> str:
     """The axis that is likely up: "z", or "y" or "-y" as cameras and some programs have it.
 
     Faces stand along or across the axis that is up; where y does no better than z, z it is. A cloud seen by

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from mytakeoff.scan.orientation import UPRIGHT, Faces
+from mytakeoff.scan.orientation import UPRIGHT, CloudFaces
 from mytakeoff.survey.survey import Floats
 
 TURNS = 90  # steps of direction in half a turn: 2 degrees each
@@ -49,13 +49,13 @@ class UprightPlane:
 
 
 def upright_planes(
-    faces: Faces, up: Floats, side_m: float, scale: float = 1.0
+    faces: CloudFaces, up: Floats, side_m: float, scale: float = 1.0
 ) -> Generator[None, None, tuple[UprightPlane, ...]]:
     """Upright planes, largest first, one after the other in steps.
 
     Parameters
     ----------
-    faces : Faces
+    faces : CloudFaces
         In metres.
     up : (3,) float
         Unit vector [-].
@@ -191,7 +191,7 @@ def usual_spacing(places_m: Floats, share: float) -> float:
 
 
 def _plane(
-    faces: Faces, members: NDArray[np.intp], normal: Floats, offset: float, lean: float, up: Floats,
+    faces: CloudFaces, members: NDArray[np.intp], normal: Floats, offset: float, lean: float, up: Floats,
     side_m: float, scale: float,
 ) -> UprightPlane | None:  # fmt: skip
     """The plane of some faces, if it is large enough for a wall."""

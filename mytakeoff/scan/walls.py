@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from mytakeoff.scan.openings import proposed_openings
-from mytakeoff.scan.orientation import LEVEL, UP, Faces, faces_of, faces_steps
+from mytakeoff.scan.orientation import LEVEL, UP, CloudFaces, cloud_faces_steps, faces_of
 from mytakeoff.scan.thin_cloud import ThinCloud
 from mytakeoff.scan.upright_planes import UprightPlane, covered_m2, upright_planes, usual_spacing
 from mytakeoff.scan.wall_frame import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
@@ -95,8 +95,8 @@ def walls_in(
     scale = min(1.0, min(upward, float(np.sort(extent)[1])) / ROOM_M)
     coarse = thin.coarser(FACE_M * scale / unit_m)
     yield
-    faces = yield from faces_steps(coarse)
-    faces = Faces(faces.points * unit_m, faces.normals)
+    faces = yield from cloud_faces_steps(coarse)
+    faces = CloudFaces(faces.points * unit_m, faces.normals)
     planes = yield from upright_planes(faces, axis, coarse.side * unit_m, scale)
     metric = replace(thin, points=thin.points * unit_m, side=thin.side * unit_m)
     seen_from = np.array(sensors, dtype=np.float64).reshape(-1, 3) * unit_m
@@ -117,7 +117,7 @@ def flat_share(thin: ThinCloud, up: str) -> float:
 
 def _wall(
     plane: UprightPlane,
-    faces: Faces,
+    faces: CloudFaces,
     thin: ThinCloud,
     up: Floats,
     side_m: float,

@@ -7,7 +7,6 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from mytakeoff.chain import Result
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
@@ -16,6 +15,7 @@ from mytakeoff.rails.cut_list import CutList, Piece, cut_list
 from mytakeoff.rails.layout import rails_on
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.rails.span import Bay, bays_of, not_ruled, not_ruled_words
+from mytakeoff.result import Result
 from mytakeoff.settingout.cable_zones import ACCESSORY_M, Zone, zones_of
 from mytakeoff.settingout.checks import check_words
 from mytakeoff.settingout.fixings import Fixing, fixings_of, rail_names, start_of

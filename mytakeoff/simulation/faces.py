@@ -14,10 +14,10 @@ import numpy as np
 
 from mytakeoff.errors import Check
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.simulation.kriging import Kriging, Places
-from mytakeoff.simulation.random_fields import Waves
+from mytakeoff.simulation.kriging import Kriging, Locations
+from mytakeoff.simulation.random_fields import RandomField
 from mytakeoff.simulation.variogram import Variogram, likely_variograms
-from mytakeoff.steps import to_the_end
+from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats
@@ -28,7 +28,7 @@ CELLS = 6000  # of the coarse height field, about
 CELL_M = 0.05
 EXACT = 6  # faces of each variogram that are drawn as if readings had no error, too
 EXACTLY_MM2 = 1e-4
-STRETCH = 0.25  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
+SCALE_SD = 0.25  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
 
 
 def coarse_cell_m(width_m: float, height_m: float) -> float:
@@ -66,7 +66,7 @@ class Faces:
     log_weight: float = 0.0
 
     def after(
-        self, readings: Readings, places: Places, cell: int, proud_mm: float, rng: np.random.Generator
+        self, readings: Readings, places: Locations, cell: int, proud_mm: float, rng: np.random.Generator
     ) -> Faces:
         """The faces, which pass the readings, bent through one more [mm], taken at a cell's centre."""
         lean, guess = Kriging.of(self.variogram, readings).lean_on(places, cell)
@@ -92,7 +92,7 @@ def shown_short(variogram: Variogram, reading_mm: float, miss_mm: Floats, rng: n
 
 
 @dataclass(frozen=True, eq=False)
-class Between:
+class DrawnFaces:
     """Faces that the wall may have, all passing its readings.
 
     Parameters
@@ -153,7 +153,7 @@ class Between:
         return _places_m(self.surface)
 
     @on_one_thread
-    def with_reading(self, x_m: float, z_m: float, proud_mm: float) -> Between:
+    def with_reading(self, x_m: float, z_m: float, proud_mm: float) -> DrawnFaces:
         """The same faces bent through one more reading.
 
         Parameters
@@ -165,7 +165,7 @@ class Between:
 
         Returns
         -------
-        Between
+        DrawnFaces
             Variograms that the reading speaks against count for less.
 
         Raises
@@ -182,7 +182,7 @@ class Between:
             "measure x from the left end, z from the floor, in metres",
         )
         check.done()
-        places = Places.of(self.readings, *self.places_m)
+        places = Locations.of(self.readings, *self.places_m)
         cell = int(np.argmin(np.hypot(places.x_m - x_m, places.z_m - z_m)))
         at = np.array([places.x_m[cell], places.z_m[cell], proud_mm])
         rng = np.random.default_rng([self.seed, self.readings.x_m.size])
@@ -205,7 +205,7 @@ def _places_m(surface: Surface) -> tuple[Floats, Floats]:
 
 
 @steps_on_one_thread
-def between_steps(
+def drawn_faces_steps(
     surface: Surface,
     lowering_mm: Floats,
     readings: Readings,
@@ -214,13 +214,13 @@ def between_steps(
     ceiling_mm: Floats | None = None,
     draws: int = 300,
     seed: int = 1,
-) -> Generator[None, None, Between]:
+) -> Generator[None, None, DrawnFaces]:
     """`draw_between` step by step: one after each variogram."""
     wall = wall or LikelyWall()
     rng = np.random.default_rng(seed)
     variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
     yield
-    faces, exact, places = [], [], Places.of(readings, *_places_m(surface))
+    faces, exact, places = [], [], Locations.of(readings, *_places_m(surface))
     for variogram in variograms:
         fields = Fields.of(variogram, readings, places, draws // VARIOGRAMS, rng)
         faces.append(fields.through(variogram, wall.reading_mm, places, readings, rng))
@@ -228,7 +228,7 @@ def between_steps(
         none = replace(variogram, short_mm2=short)
         exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
         yield
-    return Between(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
+    return DrawnFaces(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
 
 
 def draw_between(
@@ -240,7 +240,7 @@ def draw_between(
     ceiling_mm: Floats | None = None,
     draws: int = 300,
     seed: int = 1,
-) -> Between:
+) -> DrawnFaces:
     """Faces that a wall may have between its readings.
 
     Parameters
@@ -262,10 +262,10 @@ def draw_between(
 
     Returns
     -------
-    Between
+    DrawnFaces
     """
-    return to_the_end(
-        between_steps(surface, lowering_mm, readings, wall, ceiling_mm=ceiling_mm, draws=draws, seed=seed)
+    return run(
+        drawn_faces_steps(surface, lowering_mm, readings, wall, ceiling_mm=ceiling_mm, draws=draws, seed=seed)
     )
 
 
@@ -277,7 +277,7 @@ class Fields:
     ----------
     cells_mm, readings_mm : (cells, n) and (readings, n) float
         The same fields in the cells and at the readings [mm].
-    missed, rough, stretch : (readings, n), (n, cells) and (n,) float
+    missed, rough, scale_draw : (readings, n), (n, cells) and (n,) float
         Drawn from the standard normal distribution: by what readings miss, what is short, and by how much
         a face strays more or less from the guess than the variogram says [-].
     """
@@ -286,14 +286,14 @@ class Fields:
     readings_mm: Floats
     missed: Floats
     rough: Floats
-    stretch: Floats
+    scale_draw: Floats
 
     @classmethod
     def of(
-        cls, variogram: Variogram, readings: Readings, places: Places, count: int, rng: np.random.Generator
+        cls, variogram: Variogram, readings: Readings, places: Locations, count: int, rng: np.random.Generator
     ) -> Fields:
         """So many fields as rough as a variogram says [-]."""
-        waves = Waves.of(variogram, count, rng)
+        waves = RandomField.of(variogram, count, rng)
         return cls(
             waves.at(places.x_m, places.z_m),
             waves.at(readings.x_m, readings.z_m),
@@ -309,27 +309,27 @@ class Fields:
             self.readings_mm[:, :count],
             self.missed[:, :count],
             self.rough[:count],
-            self.stretch[:count],
+            self.scale_draw[:count],
         )
 
     def through(
         self,
         variogram: Variogram,
         reading_mm: float,
-        places: Places,
+        places: Locations,
         readings: Readings,
         rng: np.random.Generator,
     ) -> Faces:
         """The fields bent through the readings, whose error is so large [mm], by kriging what they miss."""
         kriging, at_readings = (
             Kriging.of(variogram, readings),
-            Places.of(readings, readings.x_m, readings.z_m),
+            Locations.of(readings, readings.x_m, readings.z_m),
         )
         noise = np.sqrt(variogram.short_mm2) * self.missed
         wanted = np.column_stack([readings.proud_mm, readings.proud_mm[:, None] - self.readings_mm - noise])
-        factor = np.exp(STRETCH * self.stretch)
+        factor = np.exp(SCALE_SD * self.scale_draw)
 
-        def strayed(there: Places, field_mm: Floats) -> Floats:
+        def strayed(there: Locations, field_mm: Floats) -> Floats:
             both = kriging.through(there, wanted)
             guess = both[:, :1]
             return np.asarray(guess + factor * (field_mm + both[:, 1:] - guess))

@@ -43,19 +43,19 @@ class Kriging:
         matrix[count:, :count] = matrix[:count, count:].T
         return cls(variogram, readings, matrix)
 
-    def through(self, places: Places, values_mm: Floats) -> Floats:
+    def through(self, places: Locations, values_mm: Floats) -> Floats:
         """The guess at places from values at the readings (n, k) [mm] (places, k) [mm]."""
         wanted = np.vstack([values_mm, np.zeros((TREND, values_mm.shape[1]))])
         return self._towards(places, np.asarray(np.linalg.solve(self.matrix, wanted)))
 
-    def variance_mm2(self, places: Places) -> Floats:
+    def variance_mm2(self, places: Locations) -> Floats:
         """How far the face may be from the guess, as a variance, without what is short (places,) [mm²]."""
         covariance = self.variogram.sill_mm2 * _correlation(places, *_shape(self.variogram))
         towards = np.hstack([covariance, places.terms])
         weighed = np.linalg.solve(self.matrix, towards.T).T
         return np.asarray(self.variogram.sill_mm2 - np.einsum("ij,ij->i", weighed, towards))
 
-    def lean_on(self, places: Places, cell: int) -> tuple[Floats, float]:
+    def lean_on(self, places: Locations, cell: int) -> tuple[Floats, float]:
         """Covariance of places with one of them, given the readings [mm²], and the guess there [mm]."""
         one = np.concatenate([self.variogram.covariance(places.away_m[cell]), places.terms[cell]])
         weighed = np.asarray(np.linalg.solve(self.matrix, one))
@@ -63,7 +63,7 @@ class Kriging:
         guess = float(weighed[: self.readings.x_m.size] @ self.readings.proud_mm)
         return self.variogram.covariance(alone) - self._towards(places, weighed[:, None])[:, 0], guess
 
-    def _towards(self, places: Places, weighed: Floats) -> Floats:
+    def _towards(self, places: Locations, weighed: Floats) -> Floats:
         """Covariances with the readings and the plane's terms of places, times (n + 3, k) weights."""
         count = self.readings.x_m.size
         correlation = _correlation(places, *_shape(self.variogram))
@@ -72,7 +72,7 @@ class Kriging:
 
 
 @dataclass(frozen=True, eq=False)
-class Places:
+class Locations:
     """Places to guess at: x and z (places,) [m] and how far they are from each reading (places, n) [m]."""
 
     x_m: Floats
@@ -80,7 +80,7 @@ class Places:
     away_m: Floats
 
     @classmethod
-    def of(cls, readings: Readings, x_m: Floats, z_m: Floats) -> Places:
+    def of(cls, readings: Readings, x_m: Floats, z_m: Floats) -> Locations:
         """Places [m]; distances in single precision, which is plenty and half the time."""
         return cls(x_m, z_m, away_m(readings, x_m, z_m).astype(np.float32))
 
@@ -101,7 +101,7 @@ def _among_readings(readings: Readings, smoothness: float, length_m: float) -> F
 
 
 @lru_cache(maxsize=2)
-def _correlation(places: Places, smoothness: float, length_m: float) -> Floats:
+def _correlation(places: Locations, smoothness: float, length_m: float) -> Floats:
     """Correlations of places with readings; variograms of one shape follow one another, so it is kept."""
     return matern(places.away_m / np.float32(length_m), smoothness)
 

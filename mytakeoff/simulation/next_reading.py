@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.simulation.faces import Between
+from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.planes_over_faces import Drawn
 from mytakeoff.survey.cells import inside
 from mytakeoff.survey.interpolate import distance_m
@@ -27,7 +27,7 @@ class NextReading:
     narrows_share : float
         Share of the litres' variance that this reading takes away on average, or more, after those before
         it [-].
-    guess_mm, give_mm : float
+    guess_mm, sd_mm : float
         What is likely read there, towards the room, and how far it may be off, as a standard deviation [mm].
     """
 
@@ -35,15 +35,15 @@ class NextReading:
     z_m: float
     narrows_share: float
     guess_mm: float
-    give_mm: float
+    sd_mm: float
 
 
-def next_readings(between: Between, drawn: Drawn, count: int = 3) -> tuple[NextReading, ...]:
+def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tuple[NextReading, ...]:
     """The places whose readings would narrow the range most, the best first.
 
     Parameters
     ----------
-    between : Between
+    drawn_faces : DrawnFaces
     drawn : Drawn
         Litres of all of its faces, or of evenly spread ones.
     count : int
@@ -62,16 +62,16 @@ def next_readings(between: Between, drawn: Drawn, count: int = 3) -> tuple[NextR
     away; what it tells of the roughness comes on top. The best place is taken, what it tells is taken out of
     litres and heights alike, and the next is looked for.
     """
-    faces = between.proud_mm
+    faces = drawn_faces.proud_mm
     some = np.unique(np.linspace(0, len(faces) - 1, drawn.litres.size).round().astype(int))
-    heights = (faces + between.lowering_mm.astype(np.float32))[some].reshape(some.size, -1)
-    weights, where = drawn.weights, np.flatnonzero(_open_places(between))
+    heights = (faces + drawn_faces.lowering_mm.astype(np.float32))[some].reshape(some.size, -1)
+    weights, where = drawn.weights, np.flatnonzero(_open_places(drawn_faces))
     heights = heights[:, where].astype(np.float64)
     litres = drawn.litres - weights @ drawn.litres
     guess = weights @ heights
     heights = heights - guess
-    noise = _noise_mm2(between)
-    whole, x, z = float(weights @ litres**2), *(axis[where] for axis in between.places_m)
+    noise = _noise_mm2(drawn_faces)
+    whole, x, z = float(weights @ litres**2), *(axis[where] for axis in drawn_faces.places_m)
     give = np.sqrt(weights @ heights**2 + noise)
     found: list[NextReading] = []
     while whole > 0 and where.size and len(found) < count:
@@ -87,26 +87,26 @@ def next_readings(between: Between, drawn: Drawn, count: int = 3) -> tuple[NextR
                 *(float(v[best]) for v in (gain, guess, give)),
             )
         )
-        told = heights[:, best].copy()
-        litres = litres - told * lean[best] / variance[best]
-        heights = heights - np.outer(told, (weights * told) @ heights / variance[best])
+        there_mm = heights[:, best].copy()
+        litres = litres - there_mm * lean[best] / variance[best]
+        heights = heights - np.outer(there_mm, (weights * there_mm) @ heights / variance[best])
         keep = np.hypot(x - x[best], z - z[best]) >= APART_M - 1e-9
         heights, x, z, guess, give = heights[:, keep], x[keep], z[keep], guess[keep], give[keep]
         where = where[keep]
     return tuple(found)
 
 
-def _noise_mm2(between: Between) -> float:
+def _noise_mm2(drawn_faces: DrawnFaces) -> float:
     """What a reading may be off by, as a variance [mm²]."""
-    return between.faces[0].reading_mm ** 2
+    return drawn_faces.faces[0].reading_mm ** 2
 
 
-def _open_places(between: Between) -> Floats:
+def _open_places(drawn_faces: DrawnFaces) -> Floats:
     """Which cells a reading can be taken in: on the net wall, clear of what is there."""
-    surface, wall = between.surface, between.surface.wall
-    x, z = between.places_m
+    surface, wall = drawn_faces.surface, drawn_faces.surface.wall
+    x, z = drawn_faces.places_m
     clear = surface.known_area_m2.ravel() > 0
     clear &= (x >= CLEAR_M) & (x <= wall.width_m - CLEAR_M) & (z >= CLEAR_M) & (z <= wall.height_m - CLEAR_M)
     for rectangle in wall.not_plastered:
         clear &= ~inside(rectangle, x, z, margin_m=-CLEAR_M)
-    return np.asarray(clear & (distance_m(between.readings, x, z) >= APART_M / 2))
+    return np.asarray(clear & (distance_m(drawn_faces.readings, x, z) >= APART_M / 2))

@@ -10,8 +10,8 @@ import numpy as np
 from mytakeoff.coats.build_up import full_coat
 from mytakeoff.plane.lowest_plane import Bounds
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.simulation.faces import Between
-from mytakeoff.steps import to_the_end
+from mytakeoff.simulation.faces import DrawnFaces
+from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats, read_only
@@ -60,12 +60,12 @@ def quantile(values: Floats, weights: Floats, share: float) -> float:
     return float(np.interp(share, middle, values[order]))
 
 
-def drawn_litres(between: Between, rule: PlaneRule) -> Drawn:
+def drawn_litres(drawn_faces: DrawnFaces, rule: PlaneRule) -> Drawn:
     """The litres of each drawn face under the rule.
 
     Parameters
     ----------
-    between : Between
+    drawn_faces : DrawnFaces
     rule : PlaneRule
 
     Returns
@@ -74,19 +74,19 @@ def drawn_litres(between: Between, rule: PlaneRule) -> Drawn:
         Exact planes: all faces at once for a plumb one; one by one, over a part of them, where the plane may
         lean or high spots are taken down.
     """
-    return to_the_end(drawn_steps(between, rule))
+    return run(drawn_steps(drawn_faces, rule))
 
 
 @steps_on_one_thread
-def drawn_steps(between: Between, rule: PlaneRule) -> Generator[None, None, Drawn]:
+def drawn_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, Drawn]:
     """`drawn_litres` step by step: one after each few faces."""
-    faces, weights = between.proud_mm, between.weights
+    faces, weights = drawn_faces.proud_mm, drawn_faces.weights
     if _at_once(rule):
-        return Drawn(litres_of(between, faces, rule), weights)
+        return Drawn(litres_of(drawn_faces, faces, rule), weights)
     some = np.unique(np.linspace(0, len(faces) - 1, ONE_BY_ONE).round().astype(int))
     litres = []
     for few in np.array_split(some, max(some.size // AT_ONCE, 1)):
-        litres.append(litres_of(between, faces[few], rule))
+        litres.append(litres_of(drawn_faces, faces[few], rule))
         yield
     return Drawn(np.concatenate(litres), weights[some] / weights[some].sum())
 
@@ -96,17 +96,17 @@ def _at_once(rule: PlaneRule) -> bool:
     return rule.cut_mm == 0 and rule.bounds[1] == (0.0, 0.0)
 
 
-def litres_of(between: Between, faces_mm: Floats, rule: PlaneRule) -> Floats:
+def litres_of(drawn_faces: DrawnFaces, faces_mm: Floats, rule: PlaneRule) -> Floats:
     """Litres of faces (n, nz, nx) [mm] under the rule, each with its own exact plane (n,) [l]."""
-    over = capped(between, faces_mm)
+    over = capped(drawn_faces, faces_mm)
     if _at_once(rule):
-        return plumb_litres(between.surface, over, faces_mm, rule)
-    return np.array([_litres_of(between, *each, rule) for each in zip(over, faces_mm, strict=True)])
+        return plumb_litres(drawn_faces.surface, over, faces_mm, rule)
+    return np.array([_litres_of(drawn_faces, *each, rule) for each in zip(over, faces_mm, strict=True)])
 
 
-def capped(between: Between, faces_mm: Floats) -> Floats:
+def capped(drawn_faces: DrawnFaces, faces_mm: Floats) -> Floats:
     """What the plane has to clear of faces (…, nz, nx) [mm]: where edges lay, little more than found."""
-    return faces_mm if between.ceiling_mm is None else np.minimum(faces_mm, between.ceiling_mm)
+    return faces_mm if drawn_faces.ceiling_mm is None else np.minimum(faces_mm, drawn_faces.ceiling_mm)
 
 
 def plumb_litres(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
@@ -166,32 +166,32 @@ def _over_origin(left_mm: Floats, right_mm: Floats, share: Floats) -> float:
     return float((left_mm[:, None] * (1 - share) + right_mm * share).max())
 
 
-def _litres_of(between: Between, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
+def _litres_of(drawn_faces: DrawnFaces, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
     """Litres of one face whose plane clears `over_mm` [l]."""
     none = read_only([])
-    field = np.where(np.isnan(between.surface.proud_mm), np.nan, over_mm.astype(np.float64))
-    surface = replace(between.surface, proud_mm=field, points=Readings(none, none, none))
+    field = np.where(np.isnan(drawn_faces.surface.proud_mm), np.nan, over_mm.astype(np.float64))
+    surface = replace(drawn_faces.surface, proud_mm=field, points=Readings(none, none, none))
     build_up = full_coat(surface, target_plane(surface, rule), rule)
     hidden = np.where(np.isnan(field), 0.0, over_mm - face_mm)
     return build_up.volume_l + float((hidden * surface.known_area_m2).sum())
 
 
-def proudest_mm(between: Between, plane: TargetPlane) -> Floats:
+def proudest_mm(drawn_faces: DrawnFaces, plane: TargetPlane) -> Floats:
     """How far the highest place of each drawn face stands before a plane (n,); negative behind it [mm]."""
-    surface = between.surface
+    surface = drawn_faces.surface
     room = plane.at(surface.x_m[None, :], surface.z_m[:, None]).astype(np.float32)
-    over = capped(between, between.proud_mm) - room
+    over = capped(drawn_faces, drawn_faces.proud_mm) - room
     return np.asarray(np.where(surface.known_area_m2 > 0, over, -np.inf).max(axis=(1, 2)), dtype=np.float64)
 
 
-def chance_over(between: Between, plane: TargetPlane, thickness_mm: float) -> float:
+def chance_over(drawn_faces: DrawnFaces, plane: TargetPlane, thickness_mm: float) -> float:
     """Chance that the plaster is thinner than `thickness_mm` somewhere under a plane [-]; 0 mm: proud of it.
 
     Parameters
     ----------
-    between : Between
+    drawn_faces : DrawnFaces
     plane : TargetPlane
     thickness_mm : float
         [mm]
     """
-    return float(between.weights @ (proudest_mm(between, plane) > -thickness_mm))
+    return float(drawn_faces.weights @ (proudest_mm(drawn_faces, plane) > -thickness_mm))

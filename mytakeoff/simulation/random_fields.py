@@ -13,7 +13,7 @@ WAVES = 400  # that a field is made of
 
 
 @dataclass(frozen=True, eq=False)
-class Waves:
+class RandomField:
     """Random fields as sums of waves, whose directions and lengths follow the variogram.
 
     A Matérn covariance of smoothness ν is that of waves whose numbers follow a t distribution of 2ν degrees
@@ -38,11 +38,11 @@ class Waves:
     height_mm: Floats
 
     @classmethod
-    def of(cls, variogram: Variogram, count: int, rng: np.random.Generator) -> Waves:
-        """Waves for so many fields as rough as a variogram says [-]."""
+    def of(cls, variogram: Variogram, count: int, rng: np.random.Generator) -> RandomField:
+        """So many random fields as rough as a variogram says [-]."""
         freedom = 2.0 * variogram.smoothness
-        stretch = np.sqrt(rng.chisquare(freedom, WAVES) / freedom) * variogram.length_m
-        across, up = rng.standard_normal((2, WAVES)) / stretch
+        length_m = np.sqrt(rng.chisquare(freedom, WAVES) / freedom) * variogram.length_m
+        across, up = rng.standard_normal((2, WAVES)) / length_m
         height = rng.standard_normal((WAVES, count)) * np.sqrt(2.0 * variogram.sill_mm2 / WAVES)
         return cls(across, up, rng.uniform(0.0, 2.0 * np.pi, WAVES), height.astype(np.float32))
 

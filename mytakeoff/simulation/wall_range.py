@@ -11,7 +11,7 @@ import numpy as np
 
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
-from mytakeoff.simulation.faces import Between, between_steps, coarse_cell_m
+from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m, drawn_faces_steps
 from mytakeoff.simulation.planes_over_faces import (
     AT_ONCE,
     Drawn,
@@ -20,11 +20,11 @@ from mytakeoff.simulation.planes_over_faces import (
     drawn_steps,
     litres_of,
 )
-from mytakeoff.steps import Kept, to_the_end
+from mytakeoff.steps import Cache, run
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
 from mytakeoff.survey.edges import edges_of, spots_of
 from mytakeoff.survey.interpolate import Readings
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.loose_plaster import sound_readings
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
@@ -33,7 +33,7 @@ BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leav
 ADDED_MOST = 5  # new readings that faces are bent through; for more they are drawn anew
 SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
 HAND_M = 0.1  # to each side of a laid edge
-KEPT = 16  # walls whose faces are kept
+CACHE_SIZE = 16  # walls whose faces are kept
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class Measured:
         ))  # fmt: skip
 
     @property
-    def leaves_room(self) -> bool:
+    def is_uncertain(self) -> bool:
         """Whether anything is left between the readings: not of a scan."""
         return self.survey.layout != "scan" and self.survey.x_m.size <= BOUND_MOST
 
@@ -98,7 +98,7 @@ class Measured:
         return ceiling
 
 
-def _away_m(sweep: Sweep, x_m: Floats, z_m: Floats) -> Floats:
+def _away_m(sweep: LaidEdge, x_m: Floats, z_m: Floats) -> Floats:
     """How far places are from a laid edge [m]."""
     (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(sweep.length_m)
     along = ((x_m - x0) * (x1 - x0) + (z_m - z0) * (z1 - z0)) / sweep.length_m**2
@@ -106,10 +106,10 @@ def _away_m(sweep: Sweep, x_m: Floats, z_m: Floats) -> Floats:
     return np.asarray(np.hypot(x_m - x0 - at * (x1 - x0), z_m - z0 - at * (z1 - z0)))
 
 
-_kept: Kept[Measured, Between] = Kept(KEPT)
+_kept: Cache[Measured, DrawnFaces] = Cache(CACHE_SIZE)
 
 
-def faces_steps(measured: Measured) -> Generator[None, None, Between]:
+def faces_steps(measured: Measured) -> Generator[None, None, DrawnFaces]:
     """The faces of a wall, step by step.
 
     They are kept: the same wall is not drawn twice, and a wall with a few readings more is bent through them.
@@ -117,7 +117,7 @@ def faces_steps(measured: Measured) -> Generator[None, None, Between]:
     return (yield from _kept.steps(measured, lambda: _drawn(measured)))
 
 
-def _drawn(measured: Measured) -> Generator[None, None, Between]:
+def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
     """The faces drawn anew, or kept ones of a survey with a few readings fewer bent through the new ones."""
     bent = _bent(measured)
     if bent is not None:
@@ -126,13 +126,15 @@ def _drawn(measured: Measured) -> Generator[None, None, Between]:
     lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
     ceiling = measured.ceiling_mm(surface)
     return (
-        yield from between_steps(surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling)
+        yield from drawn_faces_steps(
+            surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling
+        )
     )
 
 
-def _bent(measured: Measured) -> Between | None:
+def _bent(measured: Measured) -> DrawnFaces | None:
     """Kept faces of the same wall with a few readings fewer, bent through the new ones."""
-    for other, between in _kept.latest():
+    for other, drawn_faces in _kept.latest():
         if replace(other, survey=measured.survey) != measured or other.survey.wall != measured.survey.wall:
             continue
         if (other.survey.swept, other.survey.sweeps) != (measured.survey.swept, measured.survey.sweeps):
@@ -140,9 +142,9 @@ def _bent(measured: Measured) -> Between | None:
         more = _added(other.readings, measured.readings)
         if more is not None:
             for x_m, z_m, proud_mm in more:
-                between = between.with_reading(x_m, z_m, proud_mm)
+                drawn_faces = drawn_faces.with_reading(x_m, z_m, proud_mm)
             surface = measured.surface()
-            return replace(between, surface=surface, ceiling_mm=measured.ceiling_mm(surface))
+            return replace(drawn_faces, surface=surface, ceiling_mm=measured.ceiling_mm(surface))
     return None
 
 
@@ -163,7 +165,7 @@ class WallRange:
 
     Parameters
     ----------
-    between : Between or None
+    drawn_faces : DrawnFaces or None
         Its drawn faces; None where the readings leave nothing between them.
     drawn : Drawn
         Litres that it takes for each of them [l].
@@ -177,7 +179,7 @@ class WallRange:
         Share of the litres' variance that comes of the readings' own error [-].
     """
 
-    between: Between | None
+    drawn_faces: DrawnFaces | None
     drawn: Drawn
     priced_l: float
     proud_chance: float
@@ -202,17 +204,17 @@ def range_steps(
     priced_l : float
         Litres to that plane [l].
     """
-    if not measured.leaves_room:
+    if not measured.is_uncertain:
         return WallRange(None, Drawn(np.array([priced_l]), np.ones(1)), priced_l, 0.0, 0.0, 0.0)
-    between = yield from faces_steps(measured)
-    drawn = yield from drawn_steps(between, rule)
-    share = yield from reading_share_steps(between, rule)
+    drawn_faces = yield from faces_steps(measured)
+    drawn = yield from drawn_steps(drawn_faces, rule)
+    share = yield from reading_share_steps(drawn_faces, rule)
     return WallRange(
-        between,
+        drawn_faces,
         drawn,
         priced_l,
-        chance_over(between, plane, -rule.cut_mm),
-        chance_over(between, plane, rule.least_mm - THIN_MM - rule.cut_mm),
+        chance_over(drawn_faces, plane, -rule.cut_mm),
+        chance_over(drawn_faces, plane, rule.least_mm - THIN_MM - rule.cut_mm),
         share,
     )
 
@@ -235,24 +237,24 @@ def left_open_mm(measured: Measured, rule: PlaneRule, priced_mm: float, confiden
     float
         In whole tenths, 0 or more; 0 where the readings leave nothing between them [mm].
     """
-    if not measured.leaves_room:
+    if not measured.is_uncertain:
         return 0.0
-    between = to_the_end(faces_steps(measured))
-    more = drawn_litres(between, rule).at(confidence_share) / between.surface.net_area_m2 - priced_mm
+    drawn_faces = run(faces_steps(measured))
+    more = drawn_litres(drawn_faces, rule).at(confidence_share) / drawn_faces.surface.net_area_m2 - priced_mm
     return max(math.ceil(10 * more), 0) / 10
 
 
-def reading_share_steps(between: Between, rule: PlaneRule) -> Generator[None, None, float]:
+def reading_share_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, float]:
     """Share of the litres' variance that the error of the readings makes, step by step [-].
 
     By some of the faces drawn once more from the same random numbers, as if the readings had no error: what
     their litres vary less.
     """
     variances = []
-    for faces in between.with_and_without_error_mm:
+    for faces in drawn_faces.with_and_without_error_mm:
         litres = []
         for few in np.array_split(faces, max(len(faces) // AT_ONCE, 1)):
-            litres.append(litres_of(between, few, rule))
+            litres.append(litres_of(drawn_faces, few, rule))
             yield
         variances.append(float(np.concatenate(litres).var()))
     with_error, without = variances

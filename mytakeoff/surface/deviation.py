@@ -65,7 +65,7 @@ class Deviation:
 
 
 @dataclass(frozen=True, eq=False)
-class Profile:
+class HeightProfile:
     """The wall along one line, upright or level.
 
     Parameters
@@ -188,7 +188,7 @@ def _step(places_m: Floats) -> float:
     return float(places_m[1] - places_m[0]) if places_m.size > 1 else APART_M
 
 
-def profile(held: Deviation, at_m: float, upright: bool) -> Profile:
+def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
     """The wall along the line of cells nearest to a place.
 
     Parameters
@@ -201,4 +201,4 @@ def profile(held: Deviation, at_m: float, upright: bool) -> Profile:
     surface = held.surface
     across, along = (surface.x_m, surface.z_m) if upright else (surface.z_m, surface.x_m)
     nth = int(np.argmin(np.abs(across - at_m)))
-    return Profile(upright, float(across[nth]), along, held.mm[:, nth] if upright else held.mm[nth])
+    return HeightProfile(upright, float(across[nth]), along, held.mm[:, nth] if upright else held.mm[nth])

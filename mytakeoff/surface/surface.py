@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
 from mytakeoff.scan.face import ScanFace, one_in_each, scan_face_steps
-from mytakeoff.steps import to_the_end
+from mytakeoff.steps import run
 from mytakeoff.survey import interpolate
 from mytakeoff.survey.cells import (
     cell_edges,
@@ -174,7 +174,7 @@ def grid_surface(
     >>> grid_surface(survey, cell_m=0.5).proud_mm[0].round(9).tolist()
     [0.25, 0.75, 1.25, 1.75]
     """
-    return to_the_end(grid_surface_steps(survey, cell_m, reach_m, loose, loose_growth_share))
+    return run(grid_surface_steps(survey, cell_m, reach_m, loose, loose_growth_share))
 
 
 def grid_surface_steps(

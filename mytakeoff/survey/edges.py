@@ -23,7 +23,7 @@ from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.survey import interpolate
 from mytakeoff.survey.cells import cell_edges, centres, free_m2
 from mytakeoff.survey.interpolate import Readings
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import Floats, Survey
 
 UNDER_M = 0.03  # a reading this near to an edge's middle line is under it
@@ -60,7 +60,7 @@ class Touches:
 class Edge:
     """One laid straightedge: its touches, and how far the wall may still stand above the face [mm]."""
 
-    sweep: Sweep
+    sweep: LaidEdge
     touches: Touches
     open_mm: float
 
@@ -106,12 +106,12 @@ def edges_of(survey: Survey, readings: Readings) -> tuple[Edge, ...]:
     )
 
 
-def _samples(sweep: Sweep) -> list[float]:
+def _samples(sweep: LaidEdge) -> list[float]:
     """Places along an edge at which the face is asked [m]."""
     return [float(at) for at in np.linspace(0.0, sweep.length_m, SAMPLES)]
 
 
-def _edge(survey: Survey, readings: Readings, sweep: Sweep, face_mm: Floats) -> Edge:
+def _edge(survey: Survey, readings: Readings, sweep: LaidEdge, face_mm: Floats) -> Edge:
     at_m, low_mm, high_mm = _band(survey, readings, sweep, face_mm)
     corners = _corners(at_m, low_mm, high_mm)
     if not corners.size:
@@ -129,7 +129,7 @@ def _edge(survey: Survey, readings: Readings, sweep: Sweep, face_mm: Floats) -> 
     return Edge(sweep, touches, _open_mm(sweep, touches, corners, face_mm))
 
 
-def _open_mm(sweep: Sweep, touches: Touches, corners: Floats, face_mm: Floats) -> float:
+def _open_mm(sweep: LaidEdge, touches: Touches, corners: Floats, face_mm: Floats) -> float:
     """What the wall may still stand higher than it is taken to be, along the edge.
 
     Between two touches a plane that clears both clears all, so only their own spread is open; with fewer the
@@ -141,7 +141,9 @@ def _open_mm(sweep: Sweep, touches: Touches, corners: Floats, face_mm: Floats) -
     return max(float((highest - face_mm).max()), 0.0)
 
 
-def _band(survey: Survey, readings: Readings, sweep: Sweep, face_mm: Floats) -> tuple[Floats, Floats, Floats]:
+def _band(
+    survey: Survey, readings: Readings, sweep: LaidEdge, face_mm: Floats
+) -> tuple[Floats, Floats, Floats]:
     """Places along the edge [m] with the lowest and highest that it can be there [mm]."""
     x = np.concatenate([readings.x_m, survey.high_x_m]) - sweep.x_m
     z = np.concatenate([readings.z_m, survey.high_z_m]) - sweep.z_m
@@ -270,7 +272,7 @@ def missed_mm(survey: Survey, default_mm: float) -> float:
     return float((left * area).sum() / area.sum()) if area.sum() > 0 else default_mm
 
 
-def _away_m(sweep: Sweep, x_m: Floats, z_m: Floats) -> Floats:
+def _away_m(sweep: LaidEdge, x_m: Floats, z_m: Floats) -> Floats:
     """Distance of places from the edge [m]."""
     (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(sweep.length_m)
     along = ((x_m - x0) * (x1 - x0) + (z_m - z0) * (z1 - z0)) / sweep.length_m**2

@@ -17,7 +17,7 @@ STEPS: dict[str, tuple[float, float]] = {
 
 
 @dataclass(frozen=True)
-class Sweep:
+class LaidEdge:
     """One placing of a straightedge. It rests on the wall, so it is no plane to measure off.
 
     Parameters
@@ -37,7 +37,7 @@ class Sweep:
 
     Examples
     --------
-    >>> Sweep(0.5, 1.0, 2.0, 4.0, touches_m=(0.25, 1.5)).place(1.5)
+    >>> LaidEdge(0.5, 1.0, 2.0, 4.0, touches_m=(0.25, 1.5)).place(1.5)
     (2.0, 1.0)
     """
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.wall import Wall
 
 Floats = NDArray[np.float64]
@@ -84,7 +84,7 @@ class Survey:
         Those high spots, read off the same plane [mm].
     swept : bool
         The whole wall was swept and its high spots entered.
-    sweeps : tuple of Sweep
+    sweeps : tuple of LaidEdge
         Straightedges laid on the wall, each where it was laid.
     source : str
         The file's name, for messages.
@@ -106,7 +106,7 @@ class Survey:
     high_z_m: Floats = field(default_factory=lambda: read_only([]))
     high_mm: Floats = field(default_factory=lambda: read_only([]))
     swept: bool = False
-    sweeps: tuple[Sweep, ...] = ()
+    sweeps: tuple[LaidEdge, ...] = ()
     source: str = ""
     notes: tuple[str, ...] = ()
     scan: ScanChoice = ScanChoice()
@@ -193,7 +193,7 @@ class Survey:
         check.done()
         return replace(self, high_x_m=x, high_z_m=z, high_mm=proud, swept=swept)
 
-    def with_sweeps(self, sweeps: Sequence[Sweep]) -> Survey:
+    def with_sweeps(self, sweeps: Sequence[LaidEdge]) -> Survey:
         """The same survey with straightedges laid on the wall.
 
         Raises

@@ -16,7 +16,7 @@ from mytakeoff.takeoff.needs import KG, Need
 
 BAG = "bag"
 FUZZ = 1e-9
-KEPT = 64
+CACHE_SIZE = 64
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ def _offer(need: Need, tiers: tuple[Pack, ...], holds: float, kerf_mm: float) ->
     return Offer(need, tiers, holds, max(0, math.ceil(need.amount / holds - FUZZ)))
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def _lengths(pieces: tuple[Piece, ...], stock_mm: int, kerf_mm: int) -> int:
     """Cached count of stock lengths that give the pieces."""
     return cut_list(pieces, stock_mm, kerf_mm).count

@@ -19,12 +19,11 @@ from mytakeoff.labour.hours import labour_hours
 from mytakeoff.measure.line import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
 from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.measure.wall_measures import Measures, measure_wall
-from mytakeoff.shares import share_out
 from mytakeoff.takeoff.material_lines import mix_lines, treatment_lines
 from mytakeoff.takeoff.preparation_lines import disposal_lines, protection_lines
 from mytakeoff.treatment.notices import check_walls
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, say
+from mytakeoff.units import decimal_of, round_money, say, share_out
 
 
 @dataclass(frozen=True)

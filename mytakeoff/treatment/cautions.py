@@ -26,7 +26,7 @@ class Caution:
 
 
 @dataclass(frozen=True)
-class Work:
+class WorkFacts:
     """What of a job decides which cautions it needs: heaviest bag [kg], highest wall [m], the rest [-]."""
 
     cuts: bool
@@ -124,7 +124,7 @@ DAMP = Caution(
     "common practice, no source; background moisture at most 8 %: SNiP 3.04.01-87 table 9, " + SECONDARY,
 )
 
-NEEDED: tuple[tuple[Caution, Callable[[Work], bool]], ...] = (
+NEEDED: tuple[tuple[Caution, Callable[[WorkFacts], bool]], ...] = (
     (SILICA, lambda work: work.cuts or work.mixes),
     (LEAD, lambda work: work.disturbs_old and (work.built_year is None or work.built_year < 1978)),
     (ASBESTOS, lambda work: work.disturbs_old and (work.built_year is None or work.built_year < 2000)),
@@ -136,14 +136,14 @@ NEEDED: tuple[tuple[Caution, Callable[[Work], bool]], ...] = (
 )
 
 
-def work_of(job: Job, walls: Sequence[WallResult]) -> Work:
+def work_of(job: Job, walls: Sequence[WallResult]) -> WorkFacts:
     """What of the walls decides the cautions; a wall on which nothing is done needs none."""
     walls = [wall for wall in walls if wall.worked]
     mixes = [mix for wall in walls for mix in wall.system.mixes]
     cuts = any(wall.build_up.cut_area_m2 > 0 for wall in walls)
     hacks = any(not area.fallen for wall in walls for area in wall.entry.loose)
     old = any(background_of(wall.entry.background).old_plaster for wall in walls)
-    return Work(
+    return WorkFacts(
         cuts=cuts or hacks,
         mixes=bool(mixes),
         disturbs_old=cuts or hacks or old,

@@ -16,7 +16,7 @@ from mytakeoff.surface.surface import Surface, behind_mm
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import LooseArea
 
-KEPT = 64
+CACHE_SIZE = 64
 KEPT_REPAIRS = 256  # a curve of twenty tolerances for each wall of a flat
 ROUNDING_MM = 1e-9
 
@@ -28,13 +28,13 @@ def no_mm(surface: Surface) -> Floats:
     return zero
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def nothing_stage(surface: Surface) -> BuildUp:
     """The wall with nothing done to it."""
     return BuildUp(surface, no_mm(surface), no_mm(surface))
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def hole_stage(surface: Surface, loose: tuple[LooseArea, ...], growth_share: float) -> BuildUp:
     """What fills the places where plaster came off or had fallen, flush with the sound face."""
     depth = behind_mm(surface, loose, growth_share)
@@ -43,13 +43,13 @@ def hole_stage(surface: Surface, loose: tuple[LooseArea, ...], growth_share: flo
     return BuildUp(surface, depth, no_mm(surface))
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def patched_face_stage(hole: BuildUp) -> Surface:
     """The wall with its holes filled."""
     return finished_face(hole)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def flush_stage(face: Surface, flush: tuple[EdgeRule, ...]) -> Floats:
     """Fill of every hollow, ruled flush: the same for all tolerances above what is left [mm]."""
     return spot_repair(face, *_figures(flush)).thickness_mm
@@ -81,7 +81,7 @@ def filled_after_stage(decided: BuildUp, rules: tuple[EdgeRule, ...], left_mm: f
     return BuildUp(face, fill, cut)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def edge_words(face: Surface, rules: tuple[EdgeRule, ...]) -> tuple[str, ...]:
     """What the longest of the edges cannot show on a wall."""
     return straightedge_notices(face, max(rule.length_m for rule in rules))

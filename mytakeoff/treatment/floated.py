@@ -23,10 +23,10 @@ from mytakeoff.survey.wall import LooseArea, Wall
 from mytakeoff.treatment.notices import cut_less_notice, wall_notices
 from mytakeoff.treatment.wall_result import WallResult
 
-KEPT = 64  # results kept for each stage: a few positions of the sliders for each wall of a flat
+CACHE_SIZE = 64  # results kept for each stage: a few positions of the sliders for each wall of a flat
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def surface_stage(
     survey: Survey, cell_m: float, reach_m: float, loose: tuple[LooseArea, ...], growth_share: float
 ) -> Surface:
@@ -34,19 +34,19 @@ def surface_stage(
     return grid_surface(survey, cell_m, reach_m, loose, growth_share)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def plane_stage(surface: Surface, rule: PlaneRule) -> TargetPlane:
     """Cached `target_plane`."""
     return target_plane(surface, rule)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def build_up_stage(surface: Surface, plane: TargetPlane, rule: PlaneRule) -> BuildUp:
     """Cached `full_coat`."""
     return full_coat(surface, plane, rule)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def layers_stage(build_up: BuildUp, system: System) -> tuple[Layer, ...]:
     """Cached `layers`."""
     return layers(build_up, system)
@@ -60,7 +60,7 @@ class Rails:
     notices: tuple[str, ...] = ()
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def rails_stage(wall: Wall, rails_x_m: tuple[float, ...], choice: RailChoice) -> Rails:
     """The rails of a wall at given places."""
     said = (not_ruled_words(wall, rails_x_m, choice),) if rails_x_m else ()
@@ -116,7 +116,7 @@ def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
     check.done()
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def wall_stage(
     entry: JobWall,
     system: System,

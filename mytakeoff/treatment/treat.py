@@ -28,7 +28,7 @@ from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.wall import Wall
 from mytakeoff.treatment.filled import (
-    KEPT,
+    CACHE_SIZE,
     KEPT_REPAIRS,
     cut_and_filled_stage,
     edge_words,
@@ -135,7 +135,7 @@ def option_walls(job: Job, treatment: Treatment) -> tuple[WallResult, ...]:
 # -- floated -----------------------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def best_cut_stage(
     surface: Surface, rule: PlaneRule, cut_per_l: float, cut_per_m2: float, limit_mm: float
 ) -> float:
@@ -187,7 +187,7 @@ def _as_it_is(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
     return _left_wall(entry, job.system_of(entry), surface, treatment)
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=CACHE_SIZE)
 def _left_wall(entry: JobWall, system: System, surface: Surface, treatment: Treatment) -> WallResult:
     return _wall(entry, system, nothing_stage(surface), treatment, (), surface.notices)
 
@@ -278,3 +278,19 @@ def _wall(
         patches=patches,
         skim=skim,
     )
+
+
+def evaluate_wall(job: Job, entry: JobWall, decided_by: Job | None = None) -> WallResult:
+    """Every stage of one wall up to its coats, treated as the wall or the job has it.
+
+    `decided_by` is as in `evaluate`.
+
+    Raises
+    ------
+    TakeoffError
+        Whatever a stage finds wrong with what was entered.
+    """
+    treatment = entry.treatment or job.treatment
+    if treatment is None:
+        return floated_wall(job, entry)
+    return treated_wall(job, entry, treatment, decided_by)

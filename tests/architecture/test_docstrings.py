@@ -78,7 +78,10 @@ def test_every_public_thing_says_what_it_does(file):
 
 @pytest.mark.parametrize("name", mytakeoff.__all__)
 def test_every_number_of_the_public_names_has_its_unit(name):
-    module = getattr(mytakeoff, name).__module__
+    module, name = (
+        getattr(mytakeoff, name).__module__,
+        getattr(mytakeoff, name).__name__,
+    )  # it may be an alias
     tree = ast.parse(Path(importlib.import_module(module).__file__ or "").read_text(encoding="utf-8"))
     own = [(label, node, numbers) for label, node, numbers in public(tree) if label.split(".")[0] == name]
     assert own, f"{name} was not found in {module}"

@@ -19,7 +19,7 @@ from places import CHECKOUT, PACKAGE
 # Earliest first: a file imports its own room and earlier layers; rooms of one layer do not see each other.
 LAYERS = (
     ("errors",),
-    ("units", "shares", "steps", "threads", "resources"),
+    ("units", "steps", "threads", "resources"),
     ("survey",),
     ("job", "scan"),
     ("surface", "rails"),
@@ -32,6 +32,7 @@ LAYERS = (
     ("labour",),
     ("takeoff",),
     ("cost",),
+    ("result",),
     ("chain",),
     ("settingout", "ranges"),
     ("buying", "programme"),

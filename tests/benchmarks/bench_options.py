@@ -24,7 +24,7 @@ from mytakeoff.options.compare import compare, option_result, options_of
 from mytakeoff.options.price_curve import price_curve
 from mytakeoff.ranges import fill_range as fillrange
 from mytakeoff.ranges import job_ranges as sureness
-from mytakeoff.ranges.job_ranges import job_sureness, sureness_steps
+from mytakeoff.ranges.job_ranges import job_ranges, ranges_steps
 from mytakeoff.resources import demo_folder
 from mytakeoff.simulation import wall_range as wallrange
 
@@ -82,10 +82,10 @@ def ranges(job: mt.Job) -> list[tuple[str, float]]:
     ways = options_of(job)
     done = [option_result(job, way).result for way in ways]
     redraw()
-    took = [_once(job_sureness, result) for result in done]
+    took = [_once(job_ranges, result) for result in done]
     rows = [(f"range, {way.name}", seconds_) for way, seconds_ in zip(ways, took, strict=True)]
     again = mt.evaluate(with_price(done[2].job, "light gypsum backing", Decimal("13.42")))
-    rows.append(("range of the straightened option after an edit", _once(job_sureness, again)))
+    rows.append(("range of the straightened option after an edit", _once(job_ranges, again)))
     redraw()
     return [*rows, ("longest step of any range", max(_longest_step(result) for result in done))]
 
@@ -103,7 +103,7 @@ def _once(work: Callable[[mt.Result], object], result: mt.Result) -> float:
 def _longest_step(result: mt.Result) -> float:
     """The longest step of a range, over which a screen waits [s]."""
     longest, start = 0.0, process_time()
-    for _ in sureness_steps(result):
+    for _ in ranges_steps(result):
         longest, start = max(longest, process_time() - start), process_time()
     return longest
 

@@ -110,20 +110,20 @@ def times() -> None:
         fine = mt.grid_surface(survey)
         return mt.full_coat(fine, mt.target_plane(fine, rule), rule)
 
-    between = draw_between(surface, none, readings)
-    drawn = drawn_litres(between, rule)
+    drawn_faces = draw_between(surface, none, readings)
+    drawn = drawn_litres(drawn_faces, rule)
     one = shortest(fresh)
     print(f"\n{x.size} readings, {surface.proud_mm.size} coarse cells\n\n| what | time | ÷ one evaluation |")
     print("|---|---|---|")
     for name, work in (
         ("surface, plane and build-up of the wall", fresh),
         ("300 faces", lambda: draw_between(surface, none, readings)),
-        ("litres of all faces, plumb", lambda: drawn_litres(between, rule)),
-        ("litres of 100 faces, free to lean", lambda: drawn_litres(between, FREE)),
-        ("litres of 100 faces, 3 mm taken down", lambda: drawn_litres(between, CUT)),
-        ("chance of too thin a place", lambda: chance_over(between, plane, 6.0)),
-        ("three places to measure next", lambda: next_readings(between, drawn)),
-        ("one more reading, with litres", lambda: drawn_litres(between.with_reading(2, 1.3, 9), rule)),
+        ("litres of all faces, plumb", lambda: drawn_litres(drawn_faces, rule)),
+        ("litres of 100 faces, free to lean", lambda: drawn_litres(drawn_faces, FREE)),
+        ("litres of 100 faces, 3 mm taken down", lambda: drawn_litres(drawn_faces, CUT)),
+        ("chance of too thin a place", lambda: chance_over(drawn_faces, plane, 6.0)),
+        ("three places to measure next", lambda: next_readings(drawn_faces, drawn)),
+        ("one more reading, with litres", lambda: drawn_litres(drawn_faces.with_reading(2, 1.3, 9), rule)),
     ):
         took = shortest(work)
         print(f"| {name} | {1000 * took:.0f} ms | {took / one:.1f} |")

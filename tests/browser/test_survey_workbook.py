@@ -94,7 +94,7 @@ def test_what_is_found_on_a_wall_is_entered_by_keyboard_and_reaches_the_job(
     expect(panel.locator(".mt-said").last).to_contain_text("Saved", timeout=WAIT_MS)
     wall = mt.open_job(lab.folder).wall("door wall")
     assert wall.loose[-1] == mt.LooseArea(1.25, 1.4, 0.4, 0.4, 18.0)
-    assert wall.survey.sweeps == (mt.Sweep(0.5, 1.9, 2.0, 6.0, touches_m=(0.35, 1.9)),)
+    assert wall.survey.sweeps == (mt.LaidEdge(0.5, 1.9, 2.0, 6.0, touches_m=(0.35, 1.9)),)
     assert (wall.fittings[-1].name, wall.fittings[-1].x_m) == ("by the bed", 1.2)
     after = mt.evaluate(mt.open_job(lab.folder)).wall("door wall")
     assert after.entry.sockets_to_move == before.entry.sockets_to_move + 1

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import mytakeoff as mt
 from mytakeoff.buying.basket import cheapest_basket
 from mytakeoff.buying.order import cheapest_order, storey_shares
-from mytakeoff.chain import Result, takeoff_stage
+from mytakeoff.chain import takeoff_stage
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.catalogue import SITE_MIX
 from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
@@ -22,6 +22,7 @@ from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.rails.cut_list import Piece
 from mytakeoff.resources import demo_folder
+from mytakeoff.result import Result
 from mytakeoff.takeoff.needs import Need, order_needs
 from mytakeoff.takeoff.offers import offers_for
 

@@ -29,8 +29,8 @@ from mytakeoff.cost.cost import COLUMNS, job_cost, price_lines
 from mytakeoff.job.catalogue import DEFAULT_ITEMS, GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX, STANDARD_EXCLUSIONS
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.measure.line import Quantity
-from mytakeoff.shares import share_out
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
+from mytakeoff.units import share_out
 
 D = Decimal
 WINDOW = Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180)

@@ -19,9 +19,9 @@ from scipy.interpolate import griddata
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.ranges.fill_range import HAND_M, fills_steps
-from mytakeoff.simulation.faces import Between, coarse_cell_m, draw_between
+from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m, draw_between
 from mytakeoff.simulation.planes_over_faces import Drawn, chance_over, drawn_litres
-from mytakeoff.steps import to_the_end
+from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 
@@ -122,7 +122,7 @@ def a_wall(field: np.ndarray, cell_m: float, rng: np.random.Generator) -> np.nda
 
 def read_by_hand(
     field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int
-) -> tuple[Surface, Surface, Between]:
+) -> tuple[Surface, Surface, DrawnFaces]:
     """A wall, the surface through readings in whole millimetres every so far begun anywhere, and faces."""
     piece = a_wall(field, cell_m, rng)
     nz, nx = piece.shape
@@ -147,7 +147,7 @@ class Trial:
     true: mt.BuildUp
     plain: mt.BuildUp
     plane: mt.TargetPlane
-    between: Between
+    drawn_faces: DrawnFaces
     drawn: Drawn
 
     @property
@@ -158,7 +158,7 @@ class Trial:
     @property
     def band_mm(self) -> tuple[float, float, float]:
         """10, 50 and 90 % as mean thicknesses."""
-        area = self.between.surface.net_area_m2
+        area = self.drawn_faces.surface.net_area_m2
         low, middle, high = (self.drawn.at(share) / area for share in (0.1, 0.5, 0.9))
         return low, middle, high
 
@@ -167,19 +167,19 @@ class Trial:
         plane = replace(self.plane, a_mm=self.plane.a_mm + lift_mm)
         surface = self.true.surface
         room = plane.at(surface.x_m[None, :], surface.z_m[:, None]) - surface.proud_mm
-        return chance_over(self.between, plane, thickness_mm), bool(np.nanmin(room) < thickness_mm)
+        return chance_over(self.drawn_faces, plane, thickness_mm), bool(np.nanmin(room) < thickness_mm)
 
 
 def trial(name: str, step_m: float, rng: np.random.Generator, draws: int = 300) -> Trial:
     """A wall floated plumb: in truth, through its readings, and over its faces."""
-    truth, surface, between = read_by_hand(*dense(name), step_m, rng, draws)
+    truth, surface, drawn_faces = read_by_hand(*dense(name), step_m, rng, draws)
     plane = mt.target_plane(surface, RULE)
     return Trial(
         mt.full_coat(truth, mt.target_plane(truth, RULE), RULE),
         mt.full_coat(surface, plane, RULE),
         plane,
-        between,
-        drawn_litres(between, RULE),
+        drawn_faces,
+        drawn_litres(drawn_faces, RULE),
     )
 
 
@@ -203,9 +203,9 @@ class FilledTrial:
 
 def filled_trial(name: str, step_m: float, rng: np.random.Generator, draws: int = 300) -> FilledTrial:
     """A wall straightened to 3 mm under 2 m, hollows ruled flush to half a millimetre."""
-    truth, surface, between = read_by_hand(*plastered(name), step_m, rng, draws)
+    truth, surface, drawn_faces = read_by_hand(*plastered(name), step_m, rng, draws)
     true = _straightened(_means(truth, HAND_M))
-    fills = to_the_end(fills_steps(between, EDGE, LEFT_MM, pairs=0))
+    fills = run(fills_steps(drawn_faces, EDGE, LEFT_MM, pairs=0))
     plain = _straightened(surface)
     more = np.array([fill.volume_l for fill in fills.faces]) - fills.plain.volume_l
     drawn = Drawn(np.maximum(plain.mean_mm + more / surface.net_area_m2, 0.0), fills.weights)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from mytakeoff import Corner, JobWall, LooseArea, Survey, Sweep, TakeoffError, Wall
+from mytakeoff import Corner, JobWall, LaidEdge, LooseArea, Survey, TakeoffError, Wall
 from mytakeoff.job.findings import Findings, findings_of, with_findings
 from mytakeoff.job.fittings import Fitting
 
@@ -16,7 +16,7 @@ SURVEY = Survey.from_readings(
 )
 FOUND = Findings(
     ((1.0, 1.0, 4.0),),
-    (Sweep(0.5, 1.2, 2.0, 6.0),),
+    (LaidEdge(0.5, 1.2, 2.0, 6.0),),
     (LooseArea(0.5, 0.5, 0.4, 0.4, 15.0), LooseArea(3.0, 0.5, 0.4, 0.4, 15.0, fallen=True)),
     Corner((0.1, 3.9), (30.0, 33.0), 1.2),
     None,
@@ -44,7 +44,7 @@ def test_every_mistake_is_told_at_once():
     """Each rule stands in the docstring of its own type."""
     bad = Findings(
         ((9.0, 1.0, 4.0),),
-        (Sweep(3.5, 1.2, 2.0, 6.0),),
+        (LaidEdge(3.5, 1.2, 2.0, 6.0),),
         (LooseArea(3.9, 0.5, 0.4, 0.4, 15.0),),
         None,
         None,

@@ -26,7 +26,7 @@ from mytakeoff.options.result import options_frame
 from mytakeoff.panels.options_panel.words import price_lines
 from mytakeoff.programme.programme import booked
 from mytakeoff.ranges.fill_range import FillRange
-from mytakeoff.ranges.job_ranges import job_sureness, range_frame
+from mytakeoff.ranges.job_ranges import job_ranges, range_frame
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.resources import demo_folder
 from mytakeoff.takeoff.takeoff import takeoff_lines
@@ -284,7 +284,7 @@ class TestTheRangeOfThePrice:
     @pytest.mark.parametrize("name", NAMES[1:5])
     def test_from_the_drawn_faces_and_the_marked_ranges(self, one_wall, entered, name) -> None:
         option = one_wall[name]
-        found, treated = job_sureness(option.result), option.result.job
+        found, treated = job_ranges(option.result), option.result.job
         rng = np.random.default_rng(11)
         weights, moved = found.walls[0].range.drawn.weights, self.moved(option, entered, found)
         bare = self.total_of(option, entered, [replace(wall, allowance_mm=0.0) for wall in option.walls])
@@ -315,10 +315,10 @@ class TestTheRangeOfThePrice:
         )
 
     def test_screen_table_and_both_files_say_the_same(self, one_wall) -> None:
-        sure = {name: job_sureness(option.result) for name, option in one_wall.items()}
+        sure = {name: job_ranges(option.result) for name, option in one_wall.items()}
         frame = options_frame(one_wall.values(), sure).set_index("option")
         for name, option in one_wall.items():
-            budget = range_frame(job_sureness(mt.evaluate(option.result.job))).set_index("figure")
+            budget = range_frame(job_ranges(mt.evaluate(option.result.job))).set_index("figure")
             for figure, row in (
                 ("price", "price with tax"),
                 ("litres", "plaster, all walls"),

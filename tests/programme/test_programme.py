@@ -12,7 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.chain import Result
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.calendar import WEEKDAYS, Calendar, Clock
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
@@ -21,6 +20,7 @@ from mytakeoff.labour.waits import drying_h, treatment_wait, wall_steps
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.measure.wall_measures import measure_wall
 from mytakeoff.programme.programme import work_programme
+from mytakeoff.result import Result
 
 MONDAY = date(2027, 3, 1)
 NO_RAILS = mt.RailChoice(used=False)

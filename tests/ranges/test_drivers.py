@@ -21,7 +21,7 @@ from mytakeoff.job.treatments import (
 from mytakeoff.options.compare import carry
 from mytakeoff.ranges.drivers import price_drivers, survey_driver
 from mytakeoff.ranges.inputs import ranges_of, total_with, with_input
-from mytakeoff.ranges.job_ranges import job_sureness
+from mytakeoff.ranges.job_ranges import job_ranges
 from mytakeoff.resources import demo_folder
 from mytakeoff.treatment import filled as repairstages
 from mytakeoff.treatment import treat as optionwalls
@@ -82,7 +82,7 @@ class TestDrivers:
         """Only the faces drawn: every input that is drawn beside them held still."""
         still = tuple(Range(n, v, v) for n, v in (("mix density", 1.0), ("waste", 0.0), ("labour rate", 1.0)))
         result = mt.evaluate(replace(job, ranges=still))
-        alone = job_sureness(result)
+        alone = job_ranges(result)
         [driver] = [each for each in price_drivers(job) if each.name == "survey"]
         assert (driver.low_total, driver.high_total) == (alone.total_money[0], alone.total_money[2])
         assert driver.base_total == result.cost.total
@@ -96,13 +96,13 @@ class TestDrivers:
         assert driver == price_drivers(job, [own])[0]
         assert driver.litres is None
         # a bar says what if; how likely that is, the drawn faces say either way
-        assert job_sureness(mt.evaluate(told)).total == job_sureness(mt.evaluate(job)).total
+        assert job_ranges(mt.evaluate(told)).total == job_ranges(mt.evaluate(job)).total
 
     def test_the_least_thickness_is_chosen_and_so_a_bar_but_no_chance(self, job: mt.Job) -> None:
         wide = replace(job, ranges=(Range("least thickness", -5.0, 9.0),))
         bars = [{d.name: d.effect for d in price_drivers(each)}["least thickness"] for each in (job, wide)]
         assert bars[0] < bars[1]
-        assert job_sureness(mt.evaluate(wide)).total == job_sureness(mt.evaluate(job)).total
+        assert job_ranges(mt.evaluate(wide)).total == job_ranges(mt.evaluate(job)).total
 
     def test_a_scan_leaves_the_survey_no_bar(self) -> None:
         demo = mt.open_job(demo_folder())
@@ -112,7 +112,7 @@ class TestDrivers:
         walls = (replace(entry, survey=survey, missed_high_spot_mm=2.0),)
         job = replace(demo, walls=walls, cell_m=0.1, compare=replace(demo.compare, beside=()))
         result = mt.evaluate(job)
-        driver, job_litres = survey_driver(job_sureness(result)), result.volume_l
+        driver, job_litres = survey_driver(job_ranges(result)), result.volume_l
         assert driver.effect == 0
         assert driver.litres == pytest.approx((job_litres, job_litres))
 

@@ -14,11 +14,11 @@ from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
 from mytakeoff.ranges.fill_range import FACES, FillRange, fill_range_steps, fills_steps
-from mytakeoff.ranges.job_ranges import job_sureness, measured_of
+from mytakeoff.ranges.job_ranges import job_ranges, measured_of
 from mytakeoff.ranges.wall_prices import case_steps
 from mytakeoff.repair.coarse_cells import Parts
 from mytakeoff.simulation.wall_range import faces_steps
-from mytakeoff.steps import to_the_end
+from mytakeoff.steps import run
 from mytakeoff.survey.wall import LooseArea
 from mytakeoff.treatment.treat import edge_rules_of
 
@@ -41,7 +41,7 @@ def job(kind=STRAIGHTEN, read: mt.Survey | None = None, **details) -> Job:
 
 def range_of(one: Job) -> FillRange:
     [wall] = mt.evaluate(one).walls
-    return to_the_end(fill_range_steps(measured_of(one, wall), wall, edge_rules_of(one.compare, WALL), 0.5))
+    return run(fill_range_steps(measured_of(one, wall), wall, edge_rules_of(one.compare, WALL), 0.5))
 
 
 def blocks(values: np.ndarray, area: np.ndarray) -> np.ndarray:
@@ -65,13 +65,17 @@ def test_each_face_takes_what_the_public_repair_puts_on_it():
     one = job(loose=(HOLE,))
     [wall] = mt.evaluate(one).walls
     found = range_of(one)
-    between = to_the_end(faces_steps(measured_of(one, wall)))
-    area = between.surface.known_area_m2
+    drawn_faces = run(faces_steps(measured_of(one, wall)))
+    area = drawn_faces.surface.known_area_m2
     assert area.shape == (24, 32)  # 5 cm
-    plain = refilled_l(between.surface.proud_mm + between.lowering_mm, area)
-    some = np.linspace(0, len(between.proud_mm) - 1, FACES).round().astype(int)
+    plain = refilled_l(drawn_faces.surface.proud_mm + drawn_faces.lowering_mm, area)
+    proud_mm = drawn_faces.proud_mm
+    some = np.linspace(0, len(proud_mm) - 1, FACES).round().astype(int)
     filled = np.array(
-        [refilled_l(face.astype(float) + between.lowering_mm, area) for face in between.proud_mm[some]]
+        [
+            refilled_l(face.astype(float) + drawn_faces.lowering_mm, area)
+            for face in drawn_faces.proud_mm[some]
+        ]
     )
     expected = wall.build_up.volume_l + filled - plain
     # fills end at most 0.1 mm under their least, here over 1.8 m²
@@ -82,10 +86,10 @@ def test_each_face_takes_what_the_public_repair_puts_on_it():
 def test_a_patched_wall_takes_what_was_entered_whatever_lies_between_its_readings():
     one = job(PATCH, loose=(HOLE,))
     result = mt.evaluate(one)
-    [wall] = job_sureness(result).walls
-    assert wall.range.between is None
+    [wall] = job_ranges(result).walls
+    assert wall.range.drawn_faces is None
     assert wall.readings == ()
-    assert {*wall.litres.rounded(6)} == {*job_sureness(result).litres.rounded(6)}
+    assert {*wall.litres.rounded(6)} == {*job_ranges(result).litres.rounded(6)}
     # 0.4 × 0.3 m at 15 mm is 1.8 l; without a finish the skim is backing, 8 mm over the wall
     assert wall.litres.middle == pytest.approx(1.8 + 8.0 * (1.6 * 1.2 - 0.3 * 0.4))
 
@@ -93,7 +97,7 @@ def test_a_patched_wall_takes_what_was_entered_whatever_lies_between_its_reading
 def test_readings_closer_by_leave_less_open():
     widths = []
     for step_m in (0.2, 0.4):
-        litres = job_sureness(mt.evaluate(job(read=survey(step_m)))).litres
+        litres = job_ranges(mt.evaluate(job(read=survey(step_m)))).litres
         widths.append(litres.high - litres.low)
     assert widths[0] < 0.7 * widths[1]
 
@@ -109,7 +113,7 @@ def test_a_scan_leaves_nothing_open():
     x, z = np.random.default_rng(2).uniform((0, 0), (1.6, 1.2), (3000, 2)).T
     read = mt.Survey.from_readings(WALL, x, z, 4 * np.sin(6 * x), layout="scan")
     found = range_of(job(read=read))
-    assert found.between is None
+    assert found.drawn_faces is None
     assert found.drawn.litres.tolist() == [found.priced_l]
 
 
@@ -118,7 +122,7 @@ def test_the_price_follows_what_each_face_takes_more():
     one = job()
     result = mt.evaluate(one)
     found = range_of(one)
-    cases = to_the_end(case_steps(one, result.walls, 0, found))
+    cases = run(case_steps(one, result.walls, 0, found))
     base = float(result.cost.total)
     as_read = float(job_cost(one, [found.plain]).total)
     dearest = int(found.drawn.litres.argmax())
@@ -153,12 +157,12 @@ def test_faces_filled_once_serve_every_price(monkeypatch):
 
 def test_fills_come_one_in_a_step():
     one = job()
-    between = to_the_end(faces_steps(measured_of(one, mt.evaluate(one).walls[0])))
+    drawn_faces = run(faces_steps(measured_of(one, mt.evaluate(one).walls[0])))
     last = None
 
     def all_steps():
         nonlocal last
-        last = yield from fills_steps(between, (EdgeRule(1.0, 2.0),), 0.5)
+        last = yield from fills_steps(drawn_faces, (EdgeRule(1.0, 2.0),), 0.5)
 
     steps = list(all_steps())
     assert steps == [None] * len(steps)

@@ -10,17 +10,17 @@ import pytest
 from hand import job_of
 
 import mytakeoff as mt
-from mytakeoff.job.confidence import LikelyWall, Sureness
+from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.treatments import DENSITY, LABOUR, WASTE, Range, Treatment
 from mytakeoff.ranges import job_ranges as sureness
-from mytakeoff.ranges.job_ranges import BETWEEN, READING, job_sureness, sureness_steps
+from mytakeoff.ranges.job_ranges import BETWEEN, READING, job_ranges, ranges_steps
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.simulation import wall_range as wallrange
 from mytakeoff.simulation.next_reading import APART_M, CLEAR_M, next_readings
 from mytakeoff.simulation.planes_over_faces import drawn_litres
 from mytakeoff.simulation.wall_range import Measured, faces_steps
-from mytakeoff.steps import to_the_end
+from mytakeoff.steps import run
 
 NO_RANGES = tuple(Range(name, at, at) for name, at in ((DENSITY, 1.0), (WASTE, 0.0), (LABOUR, 1.0)))
 DOOR = mt.Opening("door", 1.4, 0.0, 0.8, 2.0)
@@ -49,22 +49,22 @@ def width(band) -> float:
 
 def test_a_wall_read_coarsely_takes_more_than_its_readings_say_and_nobody_knows_how_much():
     result = mt.evaluate(one(0.8))
-    sure = job_sureness(result)
+    sure = job_ranges(result)
     assert result.volume_l < sure.litres.middle
     assert sure.litres.low < sure.litres.middle < sure.litres.high
-    assert width(job_sureness(mt.evaluate(one(0.25))).litres) < width(sure.litres)
+    assert width(job_ranges(mt.evaluate(one(0.25))).litres) < width(sure.litres)
 
 
 def test_the_same_job_has_the_same_range_and_steps_lead_to_it():
     result = mt.evaluate(one())
-    first = job_sureness(result)
+    first = job_ranges(result)
     wallrange._kept.clear()
     sureness._kept.clear()
     last = None
 
     def all_steps():
         nonlocal last
-        last = yield from sureness_steps(result)
+        last = yield from ranges_steps(result)
 
     steps = list(all_steps())
     assert set(steps) == {None}
@@ -77,7 +77,7 @@ def test_a_swept_wall_leaves_less_open():
     wall = mt.Wall("A", 3.0, 2.4)
     survey = readings(wall, 0.5)
     open_, swept = (
-        job_sureness(mt.evaluate(one(wall=wall, survey=s))) for s in (survey, replace(survey, swept=True))
+        job_ranges(mt.evaluate(one(wall=wall, survey=s))) for s in (survey, replace(survey, swept=True))
     )
     assert width(swept.litres) < width(open_.litres)
     assert swept.litres.middle < open_.litres.middle
@@ -86,7 +86,7 @@ def test_a_swept_wall_leaves_less_open():
 def test_a_laid_edge_keeps_the_faces_down_where_it_lay():
     wall = mt.Wall("A", 3.0, 2.4)
     survey = readings(wall, 0.5)
-    laid = survey.with_sweeps([mt.Sweep(0.4, 0.6, 2.0, gap_mm=12.0)])
+    laid = survey.with_sweeps([mt.LaidEdge(0.4, 0.6, 2.0, gap_mm=12.0)])
     ceiling = Measured(laid).ceiling_mm(Measured(laid).surface())
     x, z = np.meshgrid(Measured(laid).surface().x_m, Measured(laid).surface().z_m)
     near = (x > 0.4) & (x < 2.4) & (np.abs(z - 0.6) < wallrange.HAND_M - 0.01)
@@ -101,13 +101,13 @@ def test_a_scan_leaves_nothing_between_its_points():
     x, z = rng.uniform(0, 1.5, 4000), rng.uniform(0, 1.0, 4000)
     survey = mt.Survey.from_readings(wall, x, z, 5 * x, layout="scan")
     result = mt.evaluate(one(wall=wall, survey=survey))
-    sure = job_sureness(result)
+    sure = job_ranges(result)
     assert (sure.litres.low, sure.litres.high) == pytest.approx((result.volume_l, result.volume_l))
     assert sure.walls[0].readings == ()
 
 
 def test_a_wall_that_is_left_as_it_is_takes_nothing_and_has_no_range():
-    sure = job_sureness(mt.evaluate(one(treatment=Treatment("left", "as it is", skim=False))))
+    sure = job_ranges(mt.evaluate(one(treatment=Treatment("left", "as it is", skim=False))))
     assert sure.walls == ()
     assert {*sure.litres.rounded(3), *sure.bags.rounded(0), *sure.total_money} == {0}
     assert sure.total_shares == ()
@@ -115,10 +115,10 @@ def test_a_wall_that_is_left_as_it_is_takes_nothing_and_has_no_range():
 
 def test_a_range_is_found_again_after_an_edit_of_prices_without_drawing_or_placing_anything(monkeypatch):
     job = one()
-    first = job_sureness(mt.evaluate(job))
+    first = job_ranges(mt.evaluate(job))
     for name in ("range_steps", "faces_steps"):
         monkeypatch.setattr(sureness, name, _kept_only(getattr(sureness, name), name))
-    again = job_sureness(mt.evaluate(replace(job, waste_share=0.2)))
+    again = job_ranges(mt.evaluate(replace(job, waste_share=0.2)))
     assert again.litres == first.litres
     assert again.total.middle > first.total.middle
 
@@ -140,7 +140,7 @@ def _kept_only(steps, name: str):
 
 def test_shares_add_up_and_say_what_the_range_comes_of():
     job = replace(one(), ranges=())
-    sure = job_sureness(mt.evaluate(job))
+    sure = job_ranges(mt.evaluate(job))
     for shares, names in (
         (sure.litre_shares, {BETWEEN, READING}),
         (sure.total_shares, {BETWEEN, READING, DENSITY, WASTE, LABOUR}),
@@ -153,8 +153,8 @@ def test_shares_add_up_and_say_what_the_range_comes_of():
 def test_coarse_reading_makes_a_larger_share_of_the_range():
     fine, coarse = (
         dict(
-            job_sureness(
-                mt.evaluate(one(0.3, sureness=Sureness(likely=LikelyWall(reading_mm=mm))))
+            job_ranges(
+                mt.evaluate(one(0.3, sureness=Confidence(likely=LikelyWall(reading_mm=mm))))
             ).litre_shares
         )
         for mm in (0.3, 2.0)
@@ -165,7 +165,7 @@ def test_coarse_reading_makes_a_larger_share_of_the_range():
 def test_bags_and_money_follow_the_litres():
     """Reckoned anew: kilograms = litres × density × (1 + waste), whole bags; only bags move the price."""
     job = one(0.8, waste_share=0.1)
-    sure = job_sureness(mt.evaluate(job))
+    sure = job_ranges(mt.evaluate(job))
     mix = job.system.backing
     for litres, bags in (
         (sure.litres.low, sure.mixes[0].bags.low),
@@ -179,7 +179,7 @@ def test_bags_and_money_follow_the_litres():
 def test_a_wider_density_takes_more_bags_at_the_top():
     narrow = one(0.8)
     wide = replace(narrow, ranges=(Range(DENSITY, 0.5, 2.0), *NO_RANGES[1:]))
-    bags = [job_sureness(mt.evaluate(job)).mixes[0].bags for job in (narrow, wide)]
+    bags = [job_ranges(mt.evaluate(job)).mixes[0].bags for job in (narrow, wide)]
     assert bags[1].high > bags[0].high
 
 
@@ -196,7 +196,7 @@ def test_lifting_a_wall_adds_its_area_times_the_lift():
 def test_an_added_reading_bends_the_faces_that_are_there():
     job = one(0.6)
     survey = job.walls[0].survey
-    before = job_sureness(mt.evaluate(job)).walls[0]
+    before = job_ranges(mt.evaluate(job)).walls[0]
     spot = before.readings[0]
     more = mt.Survey.from_readings(
         survey.wall,
@@ -204,13 +204,13 @@ def test_an_added_reading_bends_the_faces_that_are_there():
         [*survey.z_m, spot.z_m],
         [*survey.proud_mm, spot.guess_mm + 25.0],
     )
-    drawn_before = before.range.between
-    between = to_the_end(faces_steps(replace(_measured(job), survey=more)))
+    drawn_before = before.range.drawn_faces
+    drawn_faces = run(faces_steps(replace(_measured(job), survey=more)))
     assert drawn_before is not None
-    assert between.readings.x_m.size == survey.x_m.size + 1
-    assert between.faces[0].variogram == drawn_before.faces[0].variogram  # not drawn anew
+    assert drawn_faces.readings.x_m.size == survey.x_m.size + 1
+    assert drawn_faces.faces[0].variogram == drawn_before.faces[0].variogram  # not drawn anew
     rule = mt.evaluate(job).walls[0].rule
-    assert drawn_litres(between, rule).at(0.5) > before.range.drawn.at(0.5) + 20
+    assert drawn_litres(drawn_faces, rule).at(0.5) > before.range.drawn.at(0.5) + 20
 
 
 def _measured(job: Job) -> Measured:
@@ -220,7 +220,7 @@ def _measured(job: Job) -> Measured:
 
 def test_places_to_measure_are_clear_and_apart():
     job = one(0.6)
-    survey, found = job.walls[0].survey, job_sureness(mt.evaluate(job)).walls[0].readings
+    survey, found = job.walls[0].survey, job_ranges(mt.evaluate(job)).walls[0].readings
     assert len(found) == 3
     assert [place.narrows_share for place in found] == sorted((p.narrows_share for p in found), reverse=True)
     for nth, place in enumerate(found):
@@ -236,7 +236,7 @@ def test_a_gap_in_the_readings_is_measured_next():
     survey = readings(wall, 0.3)
     keep = survey.x_m < 1.7
     thin = mt.Survey.from_readings(wall, survey.x_m[keep], survey.z_m[keep], survey.proud_mm[keep])
-    best = job_sureness(mt.evaluate(one(survey=thin, wall=wall, reach_m=2.0))).walls[0].readings[0]
+    best = job_ranges(mt.evaluate(one(survey=thin, wall=wall, reach_m=2.0))).walls[0].readings[0]
     assert best.x_m > 1.7
 
 
@@ -245,14 +245,15 @@ def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
     wall = mt.Wall("A", 2.0, 2.0)
     job = one(survey=readings(wall, 0.7), wall=wall)
     measured, rule = _measured(job), mt.evaluate(job).walls[0].rule
-    between = to_the_end(faces_steps(measured))
-    drawn = drawn_litres(between, rule)
-    best = next_readings(between, drawn, 1)[0]
-    x, z = between.places_m
+    drawn_faces = run(faces_steps(measured))
+    drawn = drawn_litres(drawn_faces, rule)
+    best = next_readings(drawn_faces, drawn, 1)[0]
+    x, z = drawn_faces.places_m
     cell = int(np.hypot(x - best.x_m, z - best.z_m).argmin())
-    truths = between.proud_mm.reshape(len(drawn.litres), -1)[:: len(drawn.litres) // 20, cell]
+    truths = drawn_faces.proud_mm.reshape(len(drawn.litres), -1)[:: len(drawn.litres) // 20, cell]
     left = [
-        drawn_litres(between.with_reading(best.x_m, best.z_m, float(mm)), rule).spread_l ** 2 for mm in truths
+        drawn_litres(drawn_faces.with_reading(best.x_m, best.z_m, float(mm)), rule).spread_l ** 2
+        for mm in truths
     ]
     assert best.narrows_share > 0.04
     assert np.mean(left) < (1.02 - best.narrows_share) * drawn.spread_l**2
@@ -260,11 +261,11 @@ def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
 
 def test_pricing_at_a_confidence_is_off_unless_chosen_and_then_follows_the_readings():
     job = one(0.8)
-    sure = replace(job, sureness=Sureness(confidence_share=0.9, price_at_confidence=True))
-    surer = replace(job, sureness=Sureness(confidence_share=0.99, price_at_confidence=True))
+    sure = replace(job, sureness=Confidence(confidence_share=0.9, price_at_confidence=True))
+    surer = replace(job, sureness=Confidence(confidence_share=0.99, price_at_confidence=True))
     plain, at, above = (mt.evaluate(each).walls[0] for each in (job, sure, surer))
     assert plain.allowance_mm == job.missed_high_spot_mm
-    drawn = job_sureness(mt.evaluate(job)).walls[0].range.drawn
+    drawn = job_ranges(mt.evaluate(job)).walls[0].range.drawn
     assert at.build_up.volume_l + at.allowance_l == pytest.approx(
         drawn.at(0.9), abs=0.2 * at.build_up.area_m2
     )
@@ -278,9 +279,9 @@ def test_pricing_at_a_confidence_is_off_unless_chosen_and_then_follows_the_readi
 @pytest.mark.parametrize(
     ("made", "said"),
     [
-        (lambda: Sureness(confidence_share=1.0), "confidence 100%"),
-        (lambda: Sureness(unused_bag_share=1.5), "150% of an unused bag"),
-        (lambda: Sureness(extra_trip_price=-1.0), "-1 for a trip"),
+        (lambda: Confidence(confidence_share=1.0), "confidence 100%"),
+        (lambda: Confidence(unused_bag_share=1.5), "150% of an unused bag"),
+        (lambda: Confidence(extra_trip_price=-1.0), "-1 for a trip"),
         (lambda: LikelyWall(reading_mm=0.0), "error of a reading 0 mm"),
     ],
 )

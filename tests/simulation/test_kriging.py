@@ -10,9 +10,9 @@ from scipy.stats import norm
 
 import mytakeoff as mt
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.simulation.faces import STRETCH, Between, Fields, draw_between
-from mytakeoff.simulation.kriging import Kriging, Places
-from mytakeoff.simulation.random_fields import Waves
+from mytakeoff.simulation.faces import SCALE_SD, DrawnFaces, Fields, draw_between
+from mytakeoff.simulation.kriging import Kriging, Locations
+from mytakeoff.simulation.random_fields import RandomField
 from mytakeoff.simulation.variogram import (
     LENGTH_SPREAD,
     RELIEF_SPREAD,
@@ -40,9 +40,9 @@ def surface_of(nx: int = 20, nz: int = 10) -> Surface:
     return Surface.from_grid(WALL, x, z, np.zeros((nz, nx)))
 
 
-def places_of(surface: Surface, readings: Readings) -> Places:
+def places_of(surface: Surface, readings: Readings) -> Locations:
     x, z = np.meshgrid(surface.x_m, surface.z_m)
-    return Places.of(readings, x.ravel(), z.ravel())
+    return Locations.of(readings, x.ravel(), z.ravel())
 
 
 @pytest.mark.parametrize("smoothness", [0.5, 1.0, 1.5])
@@ -67,11 +67,11 @@ def test_guess_and_variance_are_those_of_scikit_learn(smoothness):
 def test_a_plane_is_guessed_exactly_and_far_away_only_its_slopes_are_known():
     readings = readings_of()
     plane = replace(readings, proud_mm=2.0 + 3 * readings.x_m - 4 * readings.z_m)
-    places = Places.of(plane, np.array([0.3, 1.9]), np.array([0.9, 0.1]))
+    places = Locations.of(plane, np.array([0.3, 1.9]), np.array([0.9, 0.1]))
     kriging = Kriging.of(ROUGH, plane)
     guess = kriging.through(places, plane.proud_mm[:, None])[:, 0]
     assert guess == pytest.approx(2.0 + 3 * places.x_m - 4 * places.z_m, abs=1e-4)
-    away = Places.of(plane, np.array([30.0]), np.array([0.5]))
+    away = Locations.of(plane, np.array([30.0]), np.array([0.5]))
     assert kriging.variance_mm2(away)[0] > ROUGH.sill_mm2
 
 
@@ -89,27 +89,27 @@ def test_fields_of_waves_are_as_rough_as_the_variogram_says():
     for smoothness in (0.5, 1.0, 1.5):
         variogram = replace(ROUGH, smoothness=smoothness)
         rng = np.random.default_rng(4)
-        fields = np.hstack([Waves.of(variogram, 50, rng).at(at, 0.5 * at) for _ in range(60)])
+        fields = np.hstack([RandomField.of(variogram, 50, rng).at(at, 0.5 * at) for _ in range(60)])
         found = fields @ fields.T / fields.shape[1]
         away = np.hypot(at[:, None] - at, 0.5 * (at[:, None] - at))
         assert found == pytest.approx(variogram.covariance(away), abs=0.8)
 
 
-def drawn(readings: Readings, count: int, variogram: Variogram = ROUGH, error_mm: float = 0.4) -> Between:
+def drawn(readings: Readings, count: int, variogram: Variogram = ROUGH, error_mm: float = 0.4) -> DrawnFaces:
     surface, rng = surface_of(), np.random.default_rng(7)
     places = places_of(surface, readings)
     faces = tuple(
         Fields.of(variogram, readings, places, 40, rng).through(variogram, error_mm, places, readings, rng)
         for _ in range(count // 40)
     )
-    return Between(surface, np.zeros((10, 20)), readings, faces, faces[:1])
+    return DrawnFaces(surface, np.zeros((10, 20)), readings, faces, faces[:1])
 
 
 def test_drawn_faces_spread_around_the_guess_as_kriging_says():
     readings = readings_of()
-    between = drawn(readings, 2000)
-    places, kriging = places_of(between.surface, readings), Kriging.of(ROUGH, readings)
-    faces = np.concatenate([faces.long_mm for faces in between.faces])
+    drawn_faces = drawn(readings, 2000)
+    places, kriging = places_of(drawn_faces.surface, readings), Kriging.of(ROUGH, readings)
+    faces = np.concatenate([faces.long_mm for faces in drawn_faces.faces])
     guess, variance = kriging.through(places, readings.proud_mm[:, None])[:, 0], kriging.variance_mm2(places)
     assert faces.mean(axis=0) == pytest.approx(guess, abs=5 * np.sqrt(variance.max() / 2000))
     assert faces.var(axis=0) == pytest.approx(variance, rel=0.3, abs=0.05)
@@ -155,7 +155,7 @@ def test_a_reading_weighs_variograms_by_how_well_they_foretold_it():
         guess = kriging.through(places, readings.proud_mm[:, None])[cell, 0]
         variance = kriging.variance_mm2(places)[cell] + variogram.short_mm2
         said.append(norm.pdf(20.0, guess, np.sqrt(variance)))
-    before = Between(surface, np.zeros((10, 20)), readings, tuple(faces), tuple(faces))
+    before = DrawnFaces(surface, np.zeros((10, 20)), readings, tuple(faces), tuple(faces))
     after = before.with_reading(float(places.x_m[cell]), float(places.z_m[cell]), 20.0)
     assert before.weights.sum() == pytest.approx(1.0)
     assert after.weights[0] / after.weights[10] == pytest.approx(said[0] / said[1], rel=1e-3)
@@ -199,7 +199,7 @@ def test_the_length_of_a_known_field_is_found():
     rng = np.random.default_rng(11)
     x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0, 4, 0.25), np.arange(0, 2.5, 0.25)))
     for true in (Variogram(1.5, 0.3, 25.0, 0.5), Variogram(1.5, 1.5, 25.0, 0.5)):
-        heights = Waves.of(true, 1, rng).at(x, z)[:, 0] + rng.normal(0, 0.7, x.size)
+        heights = RandomField.of(true, 1, rng).at(x, z)[:, 0] + rng.normal(0, 0.7, x.size)
         likely = likely_variograms(Readings(x, z, heights))
         length = np.exp(likely.weights @ np.log(likely.table[:, 1]))
         assert true.length_m / 2 < length < 2 * true.length_m
@@ -211,7 +211,7 @@ def test_roughness_as_long_as_the_step_is_not_taken_for_roughness_shorter_than_a
     x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0, 3, 0.25), np.arange(0, 2.5, 0.25)))
     found = []
     for _ in range(8):
-        likely = likely_variograms(Readings(x, z, Waves.of(true, 1, rng).at(x, z)[:, 0].round()))
+        likely = likely_variograms(Readings(x, z, RandomField.of(true, 1, rng).at(x, z)[:, 0].round()))
         found.append(np.sqrt(likely.weights @ likely.table[:, 3]))
     assert np.mean(found) < 2.4
 
@@ -222,13 +222,13 @@ def test_faces_stray_from_the_guess_by_factors_about_one():
     places = places_of(surface, readings)
     fields = Fields.of(ROUGH, readings, places, 12, np.random.default_rng(2))
     strayed, straight = (
-        replace(fields, stretch=stretch)
+        replace(fields, scale_draw=draw)
         .through(ROUGH, 0.4, places, readings, np.random.default_rng(3))
         .long_mm
-        for stretch in (fields.stretch, np.zeros(12))
+        for draw in (fields.scale_draw, np.zeros(12))
     )
     guess = Kriging.of(ROUGH, readings).through(places, readings.proud_mm[:, None])[:, 0]
-    factor = np.exp(STRETCH * fields.stretch)[:, None]
+    factor = np.exp(SCALE_SD * fields.scale_draw)[:, None]
     assert strayed - guess == pytest.approx(factor * (straight - guess), abs=2e-3)
 
 
@@ -239,7 +239,7 @@ def test_the_same_seed_draws_the_same_faces():
 
 
 def test_a_reading_off_the_wall_is_refused():
-    between = drawn(readings_of(), 40)
+    drawn_faces = drawn(readings_of(), 40)
     for place in ((2.1, 0.5, 0.0), (1.0, 0.5, np.nan)):
         with pytest.raises(mt.TakeoffError, match="a reading is a number on the wall"):
-            between.with_reading(*place)
+            drawn_faces.with_reading(*place)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 import mytakeoff as mt
-from mytakeoff.simulation.faces import Between, draw_between
+from mytakeoff.simulation.faces import DrawnFaces, draw_between
 from mytakeoff.simulation.planes_over_faces import (
     chance_over,
     drawn_litres,
@@ -25,7 +25,7 @@ from mytakeoff.survey.interpolate import Readings
 WALL = mt.Wall("A", 3.0, 2.4, openings=(mt.Opening("door", 1.9, 0.0, 0.8, 2.0),))
 
 
-def between_of(ceiling: bool = False) -> Between:
+def between_of(ceiling: bool = False) -> DrawnFaces:
     rng = np.random.default_rng(5)
     x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0.1, 3, 0.5), np.arange(0.1, 2.4, 0.5)))
     survey = mt.Survey.from_readings(WALL, x, z, np.round(3 * x + rng.normal(0, 4, x.size)))
@@ -64,12 +64,12 @@ RULES = (
 @pytest.mark.parametrize("rule", RULES)
 @pytest.mark.parametrize("ceiling", [False, True])
 def test_litres_are_those_of_each_faces_own_plane(rule, ceiling):
-    between = between_of(ceiling)
-    drawn = drawn_litres(between, rule)
-    x, z, known = between.surface.x_m, between.surface.z_m, between.surface.known_area_m2 > 0
-    for face, litres in list(zip(between.proud_mm, drawn.litres, strict=True))[::6]:
+    drawn_faces = between_of(ceiling)
+    drawn = drawn_litres(drawn_faces, rule)
+    x, z, known = drawn_faces.surface.x_m, drawn_faces.surface.z_m, drawn_faces.surface.known_area_m2 > 0
+    for face, litres in list(zip(drawn_faces.proud_mm, drawn.litres, strict=True))[::6]:
         field = np.where(known, face.astype(float), np.nan)
-        over = np.minimum(field, between.surface.proud_mm + 1.0) if ceiling else field
+        over = np.minimum(field, drawn_faces.surface.proud_mm + 1.0) if ceiling else field
         shown = Surface.from_grid(WALL, x, z, over)
         build_up = mt.full_coat(shown, mt.target_plane(shown, rule), rule)
         hidden = np.nansum((over - field) * shown.cell_area_m2)
@@ -83,11 +83,11 @@ def test_the_share_that_is_stayed_within():
 
 
 def test_chances_follow_the_highest_place():
-    between = between_of()
-    plane = mt.target_plane(between.surface, RULES[0])
-    highest = proudest_mm(between, plane)
-    over = [chance_over(between, plane, thickness) for thickness in (-5.0, 0.0, 5.0, 8.0, 30.0)]
+    drawn_faces = between_of()
+    plane = mt.target_plane(drawn_faces.surface, RULES[0])
+    highest = proudest_mm(drawn_faces, plane)
+    over = [chance_over(drawn_faces, plane, thickness) for thickness in (-5.0, 0.0, 5.0, 8.0, 30.0)]
     assert over == sorted(over)
     assert over[3] == pytest.approx((highest > -8.0).mean())
     further = replace(plane, a_mm=plane.a_mm + 4.0)
-    assert proudest_mm(between, further) == pytest.approx(highest - 4.0, abs=1e-3)
+    assert proudest_mm(drawn_faces, further) == pytest.approx(highest - 4.0, abs=1e-3)

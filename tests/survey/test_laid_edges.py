@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from places import MEASURED
 from scipy.optimize import linprog
 
-from mytakeoff import PlaneRule, Survey, Sweep, TakeoffError, Wall, full_coat, grid_surface, target_plane
+from mytakeoff import LaidEdge, PlaneRule, Survey, TakeoffError, Wall, full_coat, grid_surface, target_plane
 from mytakeoff.survey.edges import READ_MM, edges_of, missed_mm, touches_of
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.treatment.floated import allowance_mm
@@ -66,7 +66,9 @@ def test_the_true_heights_lie_between_the_bounds(waves, lean):
 
     survey = surveyed(shape)
     gap, touches = laid(shape(0.5 + FINE_M, np.ones_like(FINE_M)))
-    edge = edges_of(survey.with_sweeps([Sweep(0.5, 1.0, 2.0, gap, "level", touches)]), readings_of(survey))[0]
+    edge = edges_of(
+        survey.with_sweeps([LaidEdge(0.5, 1.0, 2.0, gap, "level", touches)]), readings_of(survey)
+    )[0]
     true = shape(0.5 + np.array(touches), np.ones(2))
     assert (edge.touches.low_mm <= true + 1e-6).all()
     assert (edge.touches.high_mm >= true - 1e-6).all()
@@ -75,7 +77,7 @@ def test_the_true_heights_lie_between_the_bounds(waves, lean):
 def test_bounds_are_those_of_a_linear_programme():
     """The lowest and highest line at a touch, by scipy's HiGHS on the same band."""
     survey = surveyed(lambda x, z: 6.0 * np.cos(2.1 * x) + 2.0 * z)
-    sweep = Sweep(0.4, 0.5, 2.2, 14.0, touches_m=(0.3, 1.9))
+    sweep = LaidEdge(0.4, 0.5, 2.2, 14.0, touches_m=(0.3, 1.9))
     edge = edges_of(survey.with_sweeps([sweep]), readings_of(survey))[0]
     under = (survey.z_m == 0.5) & (survey.x_m >= 0.4) & (survey.x_m <= 2.6)
     at, read = survey.x_m[under] - 0.4, survey.proud_mm[under]
@@ -96,7 +98,7 @@ def test_a_nib_between_readings_is_found_by_its_edge():
     Its slope is 10 mm in 1.25 m, so at its near end, 0.75 m beyond the nib, it stands 10 + 6 mm off the wall.
     """
     flat = surveyed(lambda x, z: 0.0 * x)
-    sweep = Sweep(0.0, 1.0, 2.0, 16.0, touches_m=(0.75, 2.0), gap_at_m=0.0)
+    sweep = LaidEdge(0.0, 1.0, 2.0, 16.0, touches_m=(0.75, 2.0), gap_at_m=0.0)
     touches = touches_of(flat.with_sweeps([sweep]), readings_of(flat))
     assert touches.x_m.tolist() == [0.75]  # the other is a reading's own place
     assert touches.low_mm[0] <= 10.0 <= touches.high_mm[0]
@@ -112,7 +114,7 @@ def test_a_nib_between_readings_is_found_by_its_edge():
 def test_a_hollow_between_two_readings_moves_nothing():
     """An edge that rests on two readings of a straight wall adds no spot."""
     survey = surveyed(lambda x, z: 3.0 * x)
-    sweep = Sweep(0.5, 1.0, 2.0, 1.0, touches_m=(0.0, 2.0))
+    sweep = LaidEdge(0.5, 1.0, 2.0, 1.0, touches_m=(0.0, 2.0))
     swept = survey.with_sweeps([sweep])
     assert touches_of(swept, readings_of(survey)).x_m.size == 0
     np.testing.assert_array_equal(grid_surface(swept, 0.1).proud_mm, grid_surface(survey, 0.1).proud_mm)
@@ -120,8 +122,8 @@ def test_a_hollow_between_two_readings_moves_nothing():
 
 def test_two_edges_over_one_place_weigh_by_what_they_know():
     survey = surveyed(lambda x, z: 0.0 * x)
-    level = Sweep(0.0, 1.0, 2.0, 16.0, touches_m=(0.75, 2.0), gap_at_m=0.0)
-    vague = Sweep(0.75, 0.4, 1.2, 12.0, "upright", touches_m=(0.6,))
+    level = LaidEdge(0.0, 1.0, 2.0, 16.0, touches_m=(0.75, 2.0), gap_at_m=0.0)
+    vague = LaidEdge(0.75, 0.4, 1.2, 12.0, "upright", touches_m=(0.6,))
     one, two = (
         touches_of(survey.with_sweeps(some), readings_of(survey)) for some in ([level], [level, vague])
     )
@@ -132,7 +134,7 @@ def test_two_edges_over_one_place_weigh_by_what_they_know():
 @pytest.mark.parametrize("direction", ["level", "upright", "rising", "falling"])
 def test_directions(direction):
     """A wall that bulges along the edge by a parabola: 4 h u (1 − u) over its length, touched at the top."""
-    sweep = Sweep(0.5, 2.0 if direction == "falling" else 0.5, 1.4, 9.0, direction, touches_m=(0.7,))
+    sweep = LaidEdge(0.5, 2.0 if direction == "falling" else 0.5, 1.4, 9.0, direction, touches_m=(0.7,))
     (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(1.4)
 
     def shape(x, z):
@@ -148,12 +150,12 @@ def test_directions(direction):
 def test_an_edge_and_the_readings_that_cannot_both_be_right():
     hollow = surveyed(lambda x, z: 10.0 * (x - 1.5) ** 2)
     with pytest.raises(TakeoffError, match="worst gap 2 mm"):
-        grid_surface(hollow.with_sweeps([Sweep(0.5, 1.0, 2.0, 2.0)]), 0.1)
+        grid_surface(hollow.with_sweeps([LaidEdge(0.5, 1.0, 2.0, 2.0)]), 0.1)
 
 
 def test_edges_over_all_of_the_wall_replace_the_allowance_by_what_they_leave_open():
     survey = surveyed(lambda x, z: 0.0 * x)
-    everywhere = [Sweep(0.0, z, 3.0, 0.5, touches_m=(0.0, 3.0)) for z in (0.0, 0.5, 1.0, 1.5, 2.0, 2.4)]
+    everywhere = [LaidEdge(0.0, z, 3.0, 0.5, touches_m=(0.0, 3.0)) for z in (0.0, 0.5, 1.0, 1.5, 2.0, 2.4)]
     assert missed_mm(survey, 4.0) == 4.0
     half = missed_mm(survey.with_sweeps(everywhere[:3]), 4.0)
     assert missed_mm(survey.with_sweeps(everywhere), 4.0) < 2.0
@@ -169,7 +171,7 @@ def test_edges_over_all_of_the_wall_replace_the_allowance_by_what_they_leave_ope
 def test_the_allowance_of_a_job_follows_its_sweeps():
     survey = surveyed(lambda x, z: 0.0 * x)
     entry = entry_of(WALL)
-    swept = replace(entry, survey=survey.with_sweeps([Sweep(0.0, 1.0, 3.0, 0.5)]))
+    swept = replace(entry, survey=survey.with_sweeps([LaidEdge(0.0, 1.0, 3.0, 0.5)]))
     assert allowance_mm(job_of(entry), entry) == 4.0
     assert allowance_mm(job_of(entry), swept) == missed_mm(swept.survey, 4.0) < 4.0
     assert allowance_mm(job_of(entry), replace(swept, missed_high_spot_mm=3.0)) == 3.0
@@ -183,10 +185,10 @@ def test_the_allowance_of_a_job_follows_its_sweeps():
 )  # fmt: skip
 def test_slips(changes, words):
     with pytest.raises(TakeoffError, match=words):
-        Sweep(**{"x_m": 0.0, "z_m": 1.0, "length_m": 2.0, "gap_mm": 3.0, **changes})
+        LaidEdge(**{"x_m": 0.0, "z_m": 1.0, "length_m": 2.0, "gap_mm": 3.0, **changes})
 
 
-@pytest.mark.parametrize("sweep", [Sweep(2.0, 1.0, 1.5, 3.0), Sweep(0.5, 0.5, 1.0, 3.0, "falling")])
+@pytest.mark.parametrize("sweep", [LaidEdge(2.0, 1.0, 1.5, 3.0), LaidEdge(0.5, 0.5, 1.0, 3.0, "falling")])
 def test_an_edge_lies_on_its_wall(sweep):
     with pytest.raises(TakeoffError, match="lies on its wall"):
         surveyed(lambda x, z: 0.0 * x).with_sweeps([sweep])
@@ -215,7 +217,7 @@ def setts() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return np.array(head[1:], dtype=float), np.array([float(row[0]) for row in rows])[up], -off[up]
 
 
-def swept_setts(setts, upright: bool) -> tuple[Survey, list[Sweep], list[np.ndarray]]:
+def swept_setts(setts, upright: bool) -> tuple[Survey, list[LaidEdge], list[np.ndarray]]:
     """That surface read by hand every 25 cm, edges of 2 m laid along the readings, what they truly touch."""
     x, z, proud = setts
     columns, rows = np.arange(0, x.size, 25), np.arange(0, z.size, 25)
@@ -235,7 +237,7 @@ def swept_setts(setts, upright: bool) -> tuple[Survey, list[Sweep], list[np.ndar
             corner = (x[line], along[first]) if upright else (along[first], z[line])
             direction = "upright" if upright else "level"
             sweeps.append(
-                Sweep(*map(float, corner), 2.0, round(gap), direction, tuple(round(m, 2) for m in touches))
+                LaidEdge(*map(float, corner), 2.0, round(gap), direction, tuple(round(m, 2) for m in touches))
             )
             touched.append(np.interp(touches, at, profile))
     return survey, sweeps, touched

@@ -42,7 +42,7 @@ class Span:
 
 
 @dataclass(frozen=True)
-class Row:
+class BarRow:
     """One row: a wall, or what is done for a whole `room`; its spans, and the first day for paint."""
 
     name: str
@@ -119,13 +119,13 @@ class _Scale:
         return 1 - edge * (24 - hour) / (24 - end) if end < 24 else 1.0
 
 
-def make(days: Days, rows: Sequence[Row], title: str, *, width_px: float = 960.0) -> Figure:
+def make(days: Days, rows: Sequence[BarRow], title: str, *, width_px: float = 960.0) -> Figure:
     """The bars by day.
 
     Parameters
     ----------
     days : Days
-    rows : sequence of Row
+    rows : sequence of BarRow
         From the top.
     title : str
         Written above; "" where the page says it.
@@ -155,7 +155,7 @@ def make(days: Days, rows: Sequence[Row], title: str, *, width_px: float = 960.0
     return figure
 
 
-def _write_name(figure: Figure, row: Row, room_px: float, top_px: float) -> None:
+def _write_name(figure: Figure, row: BarRow, room_px: float, top_px: float) -> None:
     """The row's name, in two smaller lines where one has no room."""
     inset = 0 if row.room else 10
     room = room_px - 8 - inset
@@ -197,7 +197,7 @@ def _draw_days(
         axes.plot([0, scale.width_px], [row, row], color="#dedede", linewidth=0.6, zorder=1)
 
 
-def _draw_row(axes: Axes, row: Row, nth: int, scale: _Scale) -> None:
+def _draw_row(axes: Axes, row: BarRow, nth: int, scale: _Scale) -> None:
     """Bars of one row, work over waits, and the day for paint as a mark with its date."""
     for span in sorted(row.spans, key=lambda span: span.what == WORK):
         left, right = scale.of(span.begins), scale.of(span.ends)
@@ -263,7 +263,7 @@ def _draw_legend(figure: Figure, places: Sequence[tuple[float, int]], top_px: fl
         write(figure, left + 33, top, words, _FONT_PX - 1)
 
 
-def describe_days(days: Days, rows: Sequence[Row]) -> str:
+def describe_days(days: Days, rows: Sequence[BarRow]) -> str:
     """What the picture shows, in sentences."""
     said = [f"{row.name} from {say_day(row.paint)}" for row in rows if row.paint is not None]
     work = f"Work from {say_day(days.first)}, plaster laid until {say_day(days.last_on_site)}."

@@ -13,7 +13,7 @@ from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.survey.wall import Wall
 
 MOST_DOTS = 1500
-KEPT = "0.72"  # a grey between paper and ink, light or dark
+KEPT_GREY = "0.72"  # a grey between paper and ink, light or dark
 
 
 def make(
@@ -32,7 +32,7 @@ def make(
     frame = Frame(wall, 1.0, width_px, 300.0)
     figure = new_figure(frame.width_px, frame.height_px)
     axes = draw_wall(figure, frame)
-    axes.plot(*(_some(one) for one in kept), ".", color=KEPT, markersize=2, zorder=1)
+    axes.plot(*(_some(one) for one in kept), ".", color=KEPT_GREY, markersize=2, zorder=1)
     x, z, proud = dropped
     before = proud > 0
     for which, face in ((before, INK), (~before, "none")):

@@ -19,7 +19,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 50.0, 20.0, 24.0, 44.0
 
 
 @dataclass(frozen=True, eq=False)
-class Line:
+class ProfileLine:
     """What is drawn: places [m], the wall there and the straight line beside it [mm], (n,) each."""
 
     along_m: Floats
@@ -30,12 +30,12 @@ class Line:
     title: str
 
 
-def make(line: Line, top_mm: float, *, width_px: float = 370.0) -> Figure:
+def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure:
     """The profile: an upright line stands upright, with the room at its right.
 
     Parameters
     ----------
-    line : Line
+    line : ProfileLine
     top_mm : float
         What the millimetres reach to, either way: the map's own scale [mm].
     width_px : float
@@ -79,7 +79,7 @@ def _draw(axes: Axes, wall: tuple[Floats, Floats], chord: tuple[Floats, Floats],
     axes.plot(*wall, color=INK, linewidth=2.0)
 
 
-def _label(axes: Axes, line: Line, top_mm: float) -> None:
+def _label(axes: Axes, line: ProfileLine, top_mm: float) -> None:
     size = points(FONT_PX)
     metres = ticks(line.length_m, 5)
     marks = [mark for mark in ticks(top_mm, 2) if mark]

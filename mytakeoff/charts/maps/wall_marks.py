@@ -33,7 +33,7 @@ class Point:
 
 
 @dataclass(frozen=True)
-class Edge:
+class EdgeMark:
     """A laid straightedge: its ends, where it touches, where its worst gap is [m]."""
 
     mark: str
@@ -56,7 +56,7 @@ class Marks:
     """All that is marked on one wall."""
 
     points: tuple[Point, ...] = ()
-    edges: tuple[Edge, ...] = ()
+    edges: tuple[EdgeMark, ...] = ()
     areas: tuple[Area, ...] = ()
 
     @property

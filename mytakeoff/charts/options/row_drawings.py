@@ -8,19 +8,19 @@ import numpy as np
 
 from mytakeoff.charts.drawing.lettering import LINE, mm_words, width_of, wrapped
 from mytakeoff.charts.drawing.svg import PAPER, drawing, element, words
-from mytakeoff.charts.options.wedge import Wedge, describe_taper, fitting_exaggeration, spread
+from mytakeoff.charts.options.wedge import WedgeDrawing, describe_taper, fitting_exaggeration, spread
 
 ROW_HIGH_PX, ROOM_PX = 74.0, 56.0
 TRUE_HIGH_PX, COLUMN_PX = 460.0, 150.0
 _THING_PX, _FONT_PX, _LEADER_PX, _EDGE_PX = 8.0, 12.0, 12.0, 1.0
 
 
-def row_exaggeration(wedges: Sequence[Wedge]) -> int:
+def row_exaggeration(wedges: Sequence[WedgeDrawing]) -> int:
     """How many times wider than true the gap is drawn in every row: the strongest with which all fit [-].
 
     Examples
     --------
-    >>> row_exaggeration([Wedge("wardrobe", 2.4, np.array([0.0, 2.4]), np.array([0.0, 15.0]))])
+    >>> row_exaggeration([WedgeDrawing("wardrobe", 2.4, np.array([0.0, 2.4]), np.array([0.0, 15.0]))])
     100
     """
     sizes = [
@@ -31,12 +31,12 @@ def row_exaggeration(wedges: Sequence[Wedge]) -> int:
     return min(sizes, default=1)
 
 
-def row_taper(wedge: Wedge, exaggeration: int, salt: str) -> str:
+def row_taper(wedge: WedgeDrawing, exaggeration: int, salt: str) -> str:
     """The wedge of one row, its widest places named beside it.
 
     Parameters
     ----------
-    wedge : Wedge
+    wedge : WedgeDrawing
     exaggeration : int
         From `row_exaggeration`, said in the table's head [-].
     salt : str
@@ -60,12 +60,12 @@ def row_taper(wedge: Wedge, exaggeration: int, salt: str) -> str:
     return drawing("".join(parts), wide, ROW_HIGH_PX + 2 * _EDGE_PX, describe_taper(wedge))
 
 
-def true_tapers(named: Sequence[tuple[str, Wedge]]) -> str:
+def true_tapers(named: Sequence[tuple[str, WedgeDrawing]]) -> str:
     """Every option's wedge at true ratio: the gap as wide as it is to the height of the thing.
 
     Parameters
     ----------
-    named : sequence of (str, Wedge)
+    named : sequence of (str, WedgeDrawing)
         Letter and name of each option, all beside the same thing.
     """
     parts = []
@@ -80,7 +80,7 @@ def true_tapers(named: Sequence[tuple[str, Wedge]]) -> str:
     return drawing("".join(parts), max(len(named), 1) * COLUMN_PX, TRUE_HIGH_PX + 66, label)
 
 
-def _shape(wedge: Wedge, px_per_mm: float, left: float, high: float, salt: str) -> str:
+def _shape(wedge: WedgeDrawing, px_per_mm: float, left: float, high: float, salt: str) -> str:
     """The plumb thing, the hatched gap, the wall's face."""
     edge = left + _THING_PX
     thing = element(

@@ -24,7 +24,7 @@ from mytakeoff.charts.maps.small_maps import (
 )
 from mytakeoff.charts.options.wedge import (
     THING_PX,
-    Wedge,
+    WedgeDrawing,
     describe_taper,
     draw_wedge,
     exaggeration_words,
@@ -51,7 +51,7 @@ class OptionRow:
         "C", "straighten the hollows, and skim".
     small : SmallMap
         The thickness that it puts on.
-    wedge : Wedge or None
+    wedge : WedgeDrawing or None
         The gap beside something plumb, the same thing and height in every row.
     facts : tuple of str
         What it leaves and takes, a line for each: "gap under a 2 m edge 3 mm".
@@ -68,7 +68,7 @@ class OptionRow:
     letter: str
     title: str
     small: SmallMap
-    wedge: Wedge | None
+    wedge: WedgeDrawing | None
     facts: tuple[str, ...]
     price: str
     price_range: str = ""
@@ -77,7 +77,7 @@ class OptionRow:
 
 
 @dataclass(frozen=True)
-class Heading:
+class SheetHeading:
     """What stands above and below the rows.
 
     Parameters
@@ -126,16 +126,16 @@ def row_height(row: OptionRow) -> float:
     return max(max(left, right) + 2 * _PAD_PX, _LEAST_ROW_PX)
 
 
-def _room_px(heading: Heading) -> float:
+def _room_px(heading: SheetHeading) -> float:
     return A4_HEIGHT_PX - 2 * _MARGIN_PX - _HEAD_PX - _FOOT_PX - len(_notes(heading)) * _FONT_PX * LINE
 
 
-def _notes(heading: Heading) -> list[str]:
+def _notes(heading: SheetHeading) -> list[str]:
     inner = A4_WIDTH_PX - 2 * _MARGIN_PX
     return [line for note in heading.notes for line in wrapped(note, inner, _FONT_PX - 1)]
 
 
-def paged(rows: Sequence[OptionRow], heading: Heading) -> list[list[OptionRow]]:
+def paged(rows: Sequence[OptionRow], heading: SheetHeading) -> list[list[OptionRow]]:
     """The rows of each sheet: as many as fit with all their words, one at least."""
     pages: list[list[OptionRow]] = [[]]
     left = _room_px(heading)
@@ -149,19 +149,19 @@ def paged(rows: Sequence[OptionRow], heading: Heading) -> list[list[OptionRow]]:
     return pages
 
 
-def make(wall: Wall, rows: Sequence[OptionRow], heading: Heading) -> Figure:
+def make(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> Figure:
     """The first sheet: the only one where the rows fit on it, five of them as a rule."""
     return make_pages(wall, rows, heading)[0]
 
 
-def make_pages(wall: Wall, rows: Sequence[OptionRow], heading: Heading) -> tuple[Figure, ...]:
+def make_pages(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> tuple[Figure, ...]:
     """All rows, on as many sheets of A4 across as they need, with one colour scale and one exaggeration.
 
     Parameters
     ----------
     wall : Wall
     rows : sequence of OptionRow
-    heading : Heading
+    heading : SheetHeading
 
     Returns
     -------
@@ -182,12 +182,12 @@ def _gap_room_px() -> float:
     return _TAPER_PX - _GUTTER_PX - _LABELS_PX - THING_PX
 
 
-def _spare_px(rows: Sequence[OptionRow], heading: Heading) -> float:
+def _spare_px(rows: Sequence[OptionRow], heading: SheetHeading) -> float:
     """What is left on a sheet for each of its rows."""
     return max(_room_px(heading) - sum(map(row_height, rows)), 0) / max(len(rows), 1)
 
 
-def _picture_px(rows: Sequence[OptionRow], heading: Heading) -> float:
+def _picture_px(rows: Sequence[OptionRow], heading: SheetHeading) -> float:
     """Height of the pictures in each row of a sheet."""
     least = min(map(row_height, rows), default=_LEAST_ROW_PX)
     return min(least + _spare_px(rows, heading), _MOST_ROW_PX) - 2 * _PAD_PX
@@ -200,7 +200,7 @@ def _exaggeration(rows: Sequence[OptionRow], picture_px: float) -> int:
     return min((fitting_exaggeration(w.widest_mm, picture_px / w.height_m, room) for w in wedges), default=1)
 
 
-def _page(wall: Wall, rows: Sequence[OptionRow], heading: Heading, scale: _Scale, number: str) -> Figure:
+def _page(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _Scale, number: str) -> Figure:
     """One sheet."""
     figure = new_figure(A4_WIDTH_PX, A4_HEIGHT_PX)
     figure.set_facecolor("white")
@@ -226,7 +226,7 @@ def _rule(figure: Figure, at_px: float, width: float = 0.6) -> None:
     figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=width))
 
 
-def _draw_heading(figure: Figure, heading: Heading, number: str) -> None:
+def _draw_heading(figure: Figure, heading: SheetHeading, number: str) -> None:
     right = A4_WIDTH_PX - _MARGIN_PX
     write(figure, _MARGIN_PX, _MARGIN_PX, heading.job, 20.0, bold=True)
     write(figure, _MARGIN_PX, _MARGIN_PX + 30, heading.subject, _FONT_PX + 1)
@@ -297,7 +297,7 @@ def _draw_name(figure: Figure, row: OptionRow, name: Sequence[tuple[str, ...]], 
 
 
 def _draw_foot(
-    figure: Figure, wall: Wall, rows: Sequence[OptionRow], heading: Heading, scale: _Scale
+    figure: Figure, wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _Scale
 ) -> None:
     """Colour scale, a metre of the maps, notes."""
     notes = _notes(heading)
@@ -320,7 +320,7 @@ def _bar_m(wall: Wall) -> float:
     return 1.0 if wall.width_m >= 1 else 0.1
 
 
-def describe_sheet(wall: Wall, rows: Sequence[OptionRow], heading: Heading) -> str:
+def describe_sheet(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> str:
     """What the sheet shows, in sentences, row after row."""
     said = [f"{heading.job}, {heading.subject}: {say(len(rows))} ways of treating wall {wall.name}."]
     for row in rows:

@@ -29,7 +29,7 @@ Label = tuple[str, float, float]
 
 
 @dataclass(frozen=True, eq=False)
-class Wedge:
+class WedgeDrawing:
     """The gap between something plumb and the wall's face, along the plumb edge.
 
     Parameters
@@ -168,7 +168,7 @@ class _Layout:
     px_per_m: float
 
 
-def _layout(wedge: Wedge, width_px: float, height_px: float, note: str) -> _Layout:
+def _layout(wedge: WedgeDrawing, width_px: float, height_px: float, note: str) -> _Layout:
     inner = width_px - 2 * _EDGE_PX
     title = wrapped(wedge.name, inner, _FONT_PX + 1, bold=True)
     below = wrapped(note, inner, _FONT_PX)
@@ -179,7 +179,7 @@ def _layout(wedge: Wedge, width_px: float, height_px: float, note: str) -> _Layo
     return _Layout(title, below, (_EDGE_PX, top, THING_PX + room, height), room, height / wedge.height_m)
 
 
-def _note(wedge: Wedge, exaggeration: int) -> str:
+def _note(wedge: WedgeDrawing, exaggeration: int) -> str:
     return f"{say(wedge.height_m, 2)} m high, {exaggeration_words(exaggeration)}"
 
 
@@ -199,7 +199,9 @@ def _in_line(name: str, gap_mm: float) -> str:
     return name if np.isnan(gap_mm) else f"{name} {mm_words(gap_mm)}"
 
 
-def common_exaggeration(wedges: Iterable[Wedge], width_px: float = 160.0, height_px: float = 300.0) -> int:
+def common_exaggeration(
+    wedges: Iterable[WedgeDrawing], width_px: float = 160.0, height_px: float = 300.0
+) -> int:
     """One exaggeration for all options, so that their wedges can be compared, on sheets of this size [px]."""
     sizes = []
     for wedge in wedges:
@@ -210,13 +212,13 @@ def common_exaggeration(wedges: Iterable[Wedge], width_px: float = 160.0, height
 
 
 def make(
-    wedge: Wedge, *, exaggeration: int | None = None, width_px: float = 160.0, height_px: float = 300.0
+    wedge: WedgeDrawing, *, exaggeration: int | None = None, width_px: float = 160.0, height_px: float = 300.0
 ) -> Figure:
     """The wedge as a slim upright drawing.
 
     Parameters
     ----------
-    wedge : Wedge
+    wedge : WedgeDrawing
     exaggeration : int, optional
         How many times wider than true the gap is drawn; the same for all options, from
         `common_exaggeration` [-].
@@ -241,7 +243,7 @@ def make(
 
 def draw_wedge(
     figure: Figure,
-    wedge: Wedge,
+    wedge: WedgeDrawing,
     box_px: tuple[float, float, float, float],
     exaggeration: int,
     font_px: float,
@@ -279,7 +281,7 @@ def draw_wedge(
 
 def _draw_labels(
     axes: Axes,
-    wedge: Wedge,
+    wedge: WedgeDrawing,
     box_px: tuple[float, float, float, float],
     mm_per_px: float,
     font_px: float,
@@ -331,12 +333,12 @@ def spread(places_px: Sequence[float], tall_px: Sequence[float], height_px: floa
     return moved
 
 
-def describe_taper(wedge: Wedge) -> str:
+def describe_taper(wedge: WedgeDrawing) -> str:
     """What the drawing shows, in a sentence.
 
     Examples
     --------
-    >>> describe_taper(Wedge("door frame", 2.0, np.array([0.0, 1.0, 2.0]), np.array([0.0, 4.0, 12.0])))
+    >>> describe_taper(WedgeDrawing("door frame", 2.0, np.array([0.0, 1.0, 2.0]), np.array([0.0, 4.0, 12.0])))
     'Gap beside the plumb door frame, 2.00 m high: top, widest 12 mm; bottom 0 mm.'
     """
     head = f"Gap beside the plumb {wedge.name}, {say(wedge.height_m, 2)} m high: "

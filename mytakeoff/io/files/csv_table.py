@@ -145,16 +145,16 @@ def companion_path(path: str | Path) -> Path:
     >>> companion_path("flat.csv").name
     'flat.txt'
     """
-    beside = Path(path).with_suffix(".txt") if Path(path).name else Path(path)
-    if beside == Path(path):
+    companion = Path(path).with_suffix(".txt") if Path(path).name else Path(path)
+    if companion == Path(path):
         raise TakeoffError(
             Mistake(
-                f"table called {beside.name!r}",
+                f"table called {companion.name!r}",
                 "the text beside a table takes its name and ends in .txt",
                 "let the table's name end in .csv",
             )
         )
-    return beside
+    return companion
 
 
 def write_companion(

@@ -36,7 +36,7 @@ from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import PackList
 from mytakeoff.job.prices import PriceList
 from mytakeoff.resources import demo_folder
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
@@ -283,7 +283,7 @@ def _survey(
     entry: SurveyEntry,
     wall: Wall,
     spots: tuple[HighSpot, ...],
-    sweeps: tuple[Sweep, ...],
+    sweeps: tuple[LaidEdge, ...],
     folder: Path,
     place: str,
     check: Check,

@@ -17,7 +17,7 @@ from mytakeoff.io.files.toml_fields import Key, keys_of, plain
 from mytakeoff.job.catalogue import DEFAULT_MIXES
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix, System
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 
@@ -91,7 +91,7 @@ class _WallParts:
     survey: SurveyEntry
     system: SystemEntry | None = None
     high_spots: tuple[HighSpot, ...] = ()
-    sweeps: tuple[Sweep, ...] = ()
+    sweeps: tuple[LaidEdge, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -134,7 +134,7 @@ def check_promise(name: str, promised: int, bytes_there: float, least_bytes: flo
 
 
 @contextmanager
-def told(name: str, kind: str) -> Iterator[None]:
+def damage_as_mistake(name: str, kind: str) -> Iterator[None]:
     """Turn whatever a library raises on a damaged file into one mistake."""
     try:
         yield

@@ -15,9 +15,9 @@ from mytakeoff.io.scan.chunks import (
     MOST_A_BYTE,
     ScanFile,
     check_promise,
+    damage_as_mistake,
     damaged,
     missing_library,
-    told,
     truncated,
 )
 from mytakeoff.survey.survey import Floats
@@ -41,7 +41,7 @@ def open_e57(path: Path, name: str) -> ScanFile:
     except ImportError:
         raise missing_library(name, "E57", "pye57") from None
     _check_header(path, name)
-    with told(name, "E57"):
+    with damage_as_mistake(name, "E57"):
         file = pye57.E57(str(path))
         headers = [file.get_header(index) for index in range(file.scan_count)]
         counts = [int(header.point_count) for header in headers]
@@ -83,12 +83,12 @@ def _check_header(path: Path, name: str) -> None:
 def _read(path: Path, name: str, total: int) -> Iterator[tuple[Floats, float]]:
     import pye57
 
-    with told(name, "E57"):
+    with damage_as_mistake(name, "E57"):
         file = pye57.E57(str(path))
     done = 0
     try:
         for index in range(file.scan_count):
-            with told(name, "E57"):
+            with damage_as_mistake(name, "E57"):
                 header = file.get_header(index)
                 count = int(header.point_count)
                 kind = _kind(header.point_fields)
@@ -108,12 +108,12 @@ def _read(path: Path, name: str, total: int) -> Iterator[tuple[Floats, float]]:
 
 def _station(file: Any, header: Any, fields: list[str], size: int, name: str) -> Iterator[dict[str, Any]]:
     """The columns of one station, so many points at a time."""
-    with told(name, "E57"):
+    with damage_as_mistake(name, "E57"):
         data, buffers = file.make_buffers(fields, size)
         reader = header.points.reader(buffers)
     try:
         while True:
-            with told(name, "E57"):
+            with damage_as_mistake(name, "E57"):
                 count = reader.read()
             if count == 0:
                 return

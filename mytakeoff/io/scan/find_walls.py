@@ -14,12 +14,12 @@ from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
 from mytakeoff.scan.cell_sample import CellSample
 from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
-from mytakeoff.scan.orientation import UP, extent_up_and_across, faces_steps, guess_unit, guess_up
+from mytakeoff.scan.orientation import UP, cloud_faces_steps, extent_up_and_across, guess_unit, guess_up
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
 from mytakeoff.scan.walls import CloudWall, flat_share, other_side, walls_in
-from mytakeoff.steps import said_as
+from mytakeoff.steps import relabel
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats, ScanChoice, Survey
 from mytakeoff.survey.wall import Opening, Wall
@@ -203,14 +203,14 @@ class FoundWall:
         before = behind = 0
         levels, (axis, share) = DepthLevels(), _depth_axis(self.found.frame.out)
         for chunk in chunks_of(cloud.files):
-            told = sort_points(self.found.frame, self.found.bow, chunk.points * unit_m, self.found.scale)
-            on_it = told.where == 0
-            levels.add(chunk.points[told.index[on_it], axis])
-            columns = [told.x_m[on_it], told.z_m[on_it], told.proud_m[on_it]]
-            taking = sample.add_steps(np.column_stack(columns), chunk.points[told.index[on_it]])
+            placed = sort_points(self.found.frame, self.found.bow, chunk.points * unit_m, self.found.scale)
+            on_it = placed.where == 0
+            levels.add(chunk.points[placed.index[on_it], axis])
+            columns = [placed.x_m[on_it], placed.z_m[on_it], placed.proud_m[on_it]]
+            taking = sample.add_steps(np.column_stack(columns), chunk.points[placed.index[on_it]])
             yield from _at(chunk.done_share, taking)
-            before += int((told.where > 0).sum())
-            behind += int((told.where < 0).sum())
+            before += int((placed.where > 0).sum())
+            behind += int((placed.where < 0).sum())
             yield chunk.done_share
         points = yield from _at(1.0, sample.points_steps())
         if len(points) < FEW_POINTS:
@@ -283,7 +283,7 @@ def find_walls_steps(
 
 def _at(share: float, steps: Generator[None, None, Made]) -> Generator[float, None, Made]:
     """Steps beside the reading of a file, of which a share is done [-]."""
-    return said_as(steps, lambda _: share)
+    return relabel(steps, lambda _: share)
 
 
 def cloud_steps(
@@ -304,7 +304,7 @@ def cloud_steps(
     units = {file.unit for file in files}
     by_format = next(iter(units)) if len(units) == 1 else None
     yield 1.0
-    faces = yield from _at(1.0, faces_steps(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0)))
+    faces = yield from _at(1.0, cloud_faces_steps(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0)))
     way_up = up or guess_up(faces, thin)
     guess = guess_unit(*extent_up_and_across(thin, way_up))
     return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess)

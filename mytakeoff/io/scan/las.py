@@ -15,9 +15,9 @@ from mytakeoff.io.scan.chunks import (
     MOST_A_BYTE,
     ScanFile,
     check_promise,
+    damage_as_mistake,
     damaged,
     missing_library,
-    told,
     truncated,
 )
 from mytakeoff.survey.survey import Floats
@@ -42,7 +42,7 @@ def open_las(path: Path, name: str) -> ScanFile:
     packed = _check_header(path, name)
     if packed and not laspy.LazBackend.detect_available():
         raise missing_library(name, "LAZ", "lazrs")
-    with told(name, "LAS"), laspy.open(path, read_evlrs=False) as reader:
+    with damage_as_mistake(name, "LAS"), laspy.open(path, read_evlrs=False) as reader:
         header = reader.header
         count, scales, offsets = header.point_count, np.array(header.scales), np.array(header.offsets)
         if packed:
@@ -120,12 +120,12 @@ def _read(path: Path, name: str, count: int) -> Iterator[tuple[Floats, float]]:
     import laspy
 
     done = 0
-    with told(name, "LAS"):
+    with damage_as_mistake(name, "LAS"):
         reader = laspy.open(path, read_evlrs=False)
     with reader:
         scales, offsets = reader.header.scales, reader.header.offsets
         while done < count:
-            with told(name, "LAS"), np.errstate(over="ignore", invalid="ignore"):
+            with damage_as_mistake(name, "LAS"), np.errstate(over="ignore", invalid="ignore"):
                 record = reader.read_points(min(CHUNK, count - done))
                 points = np.empty((len(record), 3))
                 for column, axis in enumerate("XYZ"):

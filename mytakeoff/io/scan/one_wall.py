@@ -11,7 +11,7 @@ from mytakeoff.io.scan.find_walls import Cloud, FoundWall, cloud_steps, not_upri
 from mytakeoff.io.scan.open_scan import finish
 from mytakeoff.scan.orientation import extent_up_and_across
 from mytakeoff.scan.walls import flat_share
-from mytakeoff.steps import said_as
+from mytakeoff.steps import relabel
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES
@@ -49,18 +49,18 @@ def read_scan(
         As `find_walls` and `FoundWall.survey`; or no unit makes the scan fit the wall, or it is not clear
         which of its walls is meant.
     """
-    cloud = yield from said_as(cloud_steps(path, choice.unit, choice.up, name), lambda share: share / 2)
+    cloud = yield from relabel(cloud_steps(path, choice.unit, choice.up, name), lambda share: share / 2)
     notes: tuple[str, ...] = ()
     if flat_share(cloud.thin, cloud.up) > MOSTLY:
         raise not_upright(cloud)
     if cloud.unit is None:
         cloud = replace(cloud, unit=_unit_by(wall, cloud))
         notes = (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)
-    walls = yield from said_as(walls_steps(cloud), lambda _: 0.5)
+    walls = yield from relabel(walls_steps(cloud), lambda _: 0.5)
     chosen = _chosen(walls, choice.found)
     if choice.other_side:
         chosen = chosen.other_side()
-    survey = yield from said_as(chosen.survey_steps(wall, plumb), lambda share: 0.5 + share / 2)
+    survey = yield from relabel(chosen.survey_steps(wall, plumb), lambda share: 0.5 + share / 2)
     return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 
 

@@ -15,7 +15,7 @@ from mytakeoff.io.scan.las import open_las
 from mytakeoff.io.scan.pcd import open_pcd
 from mytakeoff.io.scan.ply import open_ply
 from mytakeoff.io.scan.text_cloud import open_text
-from mytakeoff.steps import said_as, to_the_end
+from mytakeoff.steps import relabel, run
 
 Made = TypeVar("Made")
 Progress = Callable[[float], Any]
@@ -116,4 +116,4 @@ def finish(work: Generator[float, None, Made], progress: Progress | None = None)
         if progress is not None and progress(done_share) is False:
             raise CancelledError
 
-    return to_the_end(said_as(work, tell))
+    return run(relabel(work, tell))

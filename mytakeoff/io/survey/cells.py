@@ -29,7 +29,7 @@ MOST_TOLD = 200  # mistakes told one by one; a file with more is another kind of
 
 
 @dataclass
-class Readings:
+class BodyReadings:
     """What the body of a file says, in the wall frame, with the cell that each reading stands in."""
 
     x_m: list[float] = field(default_factory=list)
@@ -123,7 +123,7 @@ def extra_remedy(reader: Reader) -> str:
     return remedy
 
 
-def check_magnitude(reader: Reader, readings: Readings) -> None:
+def check_magnitude(reader: Reader, readings: BodyReadings) -> None:
     """Note a survey whose every reading is a tiny fraction of a millimetre: it was typed in metres."""
     largest = max((abs(value) for value in readings.proud_mm), default=0.0)
     reader.check.that(
@@ -134,7 +134,7 @@ def check_magnitude(reader: Reader, readings: Readings) -> None:
     )
 
 
-def check_repeats(reader: Reader, readings: Readings) -> None:
+def check_repeats(reader: Reader, readings: BodyReadings) -> None:
     """Note readings at one place that disagree, with both of their rows."""
     at_place: dict[tuple[float, float], list[int]] = defaultdict(list)
     for index, (x_m, z_m) in enumerate(zip(readings.x_m, readings.z_m, strict=True)):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from mytakeoff.io.files.sheet import Cell
-from mytakeoff.io.survey.cells import HEADING, Reader, Readings, extra_remedy, heading, was_read
+from mytakeoff.io.survey.cells import HEADING, BodyReadings, Reader, extra_remedy, heading, was_read
 
 
 @dataclass(frozen=True)
@@ -22,10 +22,10 @@ class Grid:
 
 def read_grid(
     reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
-) -> Readings:
+) -> BodyReadings:
     """Readings at the crossings of the distances and heights."""
     grid = read_crossings(reader, words, head, body)
-    readings = Readings()
+    readings = BodyReadings()
     for row, column, proud_mm, cell in grid.read:
         if column in grid.across and not math.isnan(grid.up_m[row]):
             readings.add(grid.across[column], grid.up_m[row], proud_mm, cell)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from mytakeoff.io.files.sheet import Cell
-from mytakeoff.io.survey.cells import WORDS, Heading, Reader, Readings, extra_remedy, heading, was_read
+from mytakeoff.io.survey.cells import WORDS, BodyReadings, Heading, Reader, extra_remedy, heading, was_read
 
 
-def read_list(reader: Reader, head: tuple[Cell, ...], body: list[tuple[Cell, ...]]) -> Readings:
+def read_list(reader: Reader, head: tuple[Cell, ...], body: list[tuple[Cell, ...]]) -> BodyReadings:
     """Readings row by row."""
     columns = _list_columns(reader, head)
     reader.check.done()
-    readings = Readings()
+    readings = BodyReadings()
     for row in body:
         for cell in (cell for cell in row[len(head) :] if cell.text):
             reader.wrong(cell, f"{cell.text!r}", "each column has its heading", extra_remedy(reader))

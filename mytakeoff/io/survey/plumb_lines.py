@@ -20,7 +20,7 @@ import re
 import numpy as np
 
 from mytakeoff.io.files.sheet import Cell
-from mytakeoff.io.survey.cells import Reader, Readings
+from mytakeoff.io.survey.cells import BodyReadings, Reader
 from mytakeoff.io.survey.grid import Grid, read_crossings
 from mytakeoff.survey.plumb_lines import Tied, tie_lines
 from mytakeoff.survey.survey import Floats
@@ -35,7 +35,7 @@ Columns = dict[int, list[tuple[float, float, Cell]]]
 
 def read_lines(
     reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
-) -> Readings:
+) -> BodyReadings:
     """Readings of all plumb lines in one plane, with a note on how well they are tied."""
     levels = [row for row in body if LEVEL.fullmatch(row[0].text)]
     plain = [row for row in body if not LEVEL.fullmatch(row[0].text)]
@@ -61,7 +61,7 @@ def _after_level(row: tuple[Cell, ...]) -> Cell:
     return row[0]._replace(text=match[1])
 
 
-def _tied_readings(reader: Reader, corner: Cell, grid: Grid, tying: Grid) -> Readings:
+def _tied_readings(reader: Reader, corner: Cell, grid: Grid, tying: Grid) -> BodyReadings:
     """Every reading moved by its line's offset."""
     columns = sorted(grid.across)
     line_x_m = np.array([grid.across[column] for column in columns])
@@ -78,7 +78,7 @@ def _tied_readings(reader: Reader, corner: Cell, grid: Grid, tying: Grid) -> Rea
     reader.check.done()
     tied = tie_lines(line_x_m, wall_mm, level_mm)
     _check_ties(reader, corner, columns, by_column, grid, tied)
-    readings = Readings(notes=[_said(tied, line_x_m)], off_plumb_lines=True)
+    readings = BodyReadings(notes=[_said(tied, line_x_m)], off_plumb_lines=True)
     for row, column, proud_mm, cell in grid.read:
         offset = float(tied.offset_mm[columns.index(column)])
         readings.add(grid.across[column], grid.up_m[row], proud_mm + offset, cell)

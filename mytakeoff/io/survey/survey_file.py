@@ -23,7 +23,7 @@ from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.io.files.sheet import decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.scan.kind import is_scan
-from mytakeoff.io.survey.cells import Reader, Readings, check_magnitude, check_repeats, heading, shorten
+from mytakeoff.io.survey.cells import BodyReadings, Reader, check_magnitude, check_repeats, heading, shorten
 from mytakeoff.io.survey.grid import read_grid
 from mytakeoff.io.survey.list_of_readings import read_list
 from mytakeoff.io.survey.plumb_lines import NAME as LINES
@@ -116,7 +116,7 @@ def read_survey(
     return survey.with_high_spots(high_spots, swept)
 
 
-def _readings_in(reader: Reader) -> tuple[Layout, Readings]:
+def _readings_in(reader: Reader) -> tuple[Layout, BodyReadings]:
     """Tell the two kinds of file apart and read the one it is."""
     rows = reader.sheet.filled
     if not rows:

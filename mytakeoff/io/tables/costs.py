@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from mytakeoff.chain import Result
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
-from mytakeoff.ranges.job_ranges import JobSureness, range_frame
+from mytakeoff.ranges.job_ranges import JobRanges, range_frame
+from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.units import say
 
@@ -17,7 +17,7 @@ def export_costs(
     path: str | Path,
     *,
     decimal_comma: bool | None = None,
-    sure: JobSureness | None = None,
+    sure: JobRanges | None = None,
 ) -> Path:
     """Write the cost table as CSV, exactly as `result.cost.to_frame()` has it, and its companion text.
 
@@ -28,7 +28,7 @@ def export_costs(
         Of the table.
     decimal_comma : bool or None
         For spreadsheets that write decimals so; None: as the job has it.
-    sure : JobSureness or None
+    sure : JobRanges or None
         How sure the figures are: a table of its own beside, whose name ends in ``-range``.
 
     Returns
@@ -51,13 +51,13 @@ def export_costs(
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,
     )
-    beside = companion_path(path)
+    companion = companion_path(path)
     comma = job.decimal_comma if decimal_comma is None else decimal_comma
-    files = {Path(path): csv_bytes(cost.to_frame(), comma), beside: text}
+    files = {Path(path): csv_bytes(cost.to_frame(), comma), companion: text}
     if sure is not None:
         files[range_path(path)] = csv_bytes(range_frame(sure), comma)
     write_all(files)
-    return beside
+    return companion
 
 
 def range_path(path: str | Path) -> Path:
@@ -72,7 +72,7 @@ def range_path(path: str | Path) -> Path:
     return table.with_name(f"{table.stem}-range{table.suffix}")
 
 
-def _range_words(sure: JobSureness | None) -> list[str]:
+def _range_words(sure: JobRanges | None) -> list[str]:
     """The ranges in a sentence, for the companion text."""
     if sure is None:
         return []

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.buying.order import Order
-from mytakeoff.chain import Result
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
+from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for, lifting_guideline_kg
 from mytakeoff.units import say
 
@@ -47,9 +47,9 @@ def export_order(
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,
     )
-    beside, comma = companion_path(path), job.decimal_comma if decimal_comma is None else decimal_comma
-    write_all({Path(path): csv_bytes(order.to_frame(), comma), beside: text})
-    return beside
+    companion, comma = companion_path(path), job.decimal_comma if decimal_comma is None else decimal_comma
+    write_all({Path(path): csv_bytes(order.to_frame(), comma), companion: text})
+    return companion
 
 
 def order_lines(order: Order) -> list[str]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import reduce
 from math import ceil, floor
 
-from mytakeoff.chain import Result, evaluate
+from mytakeoff.chain import evaluate
 from mytakeoff.errors import TakeoffError
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.texts_of import texts_of
@@ -20,6 +20,7 @@ from mytakeoff.panels.parts.bind import NOISE_PLACES, BoundNumber
 from mytakeoff.panels.parts.map_fields import changed
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.texts import BudgetTexts
+from mytakeoff.result import Result
 
 REST_S = 0.01  # an answer to a fast hand is followed by the next move sooner than this
 RUSH_S = 0.015  # moves that follow an answer within this, as in a drag, want all of the processor

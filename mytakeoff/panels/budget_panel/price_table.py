@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from mytakeoff.chain import Result
 from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.cost_table import CostTable
 from mytakeoff.panels.parts.texts import BudgetTexts
+from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.units import say
 

@@ -9,7 +9,6 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.chain import Result
 from mytakeoff.job.edits import with_reading
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.wall_view import WallView
@@ -18,7 +17,8 @@ from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import BoundNumber, Number, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.slices import Steps, Waiting
-from mytakeoff.ranges.job_ranges import JobSureness, sureness_steps
+from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
+from mytakeoff.result import Result
 from mytakeoff.store import Store
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
@@ -41,14 +41,14 @@ class SureBox:
 
     Attributes
     ----------
-    sure : JobSureness or None
+    sure : JobRanges or None
         What was worked out last.
     controls : dict of str to widget
     """
 
     def __init__(self, store: Store, wall_view: WallView, failed: Callable[[Exception], None]) -> None:
         self.store, self.wall_view, self._failed = store, wall_view, failed
-        self.sure: JobSureness | None = None
+        self.sure: JobRanges | None = None
         self._result: Result | None = None
         self._wall = ""
         self._steps = Steps()
@@ -101,7 +101,7 @@ class SureBox:
             pass
         self._show()
 
-    def now(self) -> JobSureness | None:
+    def now(self) -> JobRanges | None:
         """What belongs to the result that is shown, worked out at once where it is not there yet."""
         if self.sure is None or self.sure.result is not self.store.result:
             self.work_out()
@@ -128,7 +128,7 @@ class SureBox:
         self._steps.start(self._work(), self._show, self._failed)
 
     def _work(self) -> Iterator[None]:
-        self.sure = yield from sureness_steps(self.store.result)
+        self.sure = yield from ranges_steps(self.store.result)
 
     def _say_updating(self) -> None:
         if self.sure is not None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from mytakeoff.chain import Result
 from mytakeoff.panels.budget_panel.price_table import table_of
 from mytakeoff.panels.parts import words
+from mytakeoff.result import Result
 
 
 def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:

@@ -11,7 +11,6 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.buying.order import Order, cheapest_order
-from mytakeoff.chain import Result
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
 from mytakeoff.io.files.atomic import write_all
@@ -43,7 +42,8 @@ from mytakeoff.panels.parts.look import DAY_STYLE
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.programme.programme import Programme, work_programme
-from mytakeoff.ranges.job_ranges import JobSureness, sureness_steps
+from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
+from mytakeoff.result import Result
 from mytakeoff.store import Store
 
 WIDE_PX, NARROW_PX = 960.0, 360.0
@@ -69,7 +69,7 @@ class DaysPanel:
         start = job.calendar.start or today or date.today()
         self.saved = job
         self.store = Store(with_calendar(job, start=start))
-        self.sure: JobSureness | None = None
+        self.sure: JobRanges | None = None
         self._sure_for: tuple[Any, ...] = ()
         self._sure_wanted: tuple[Any, ...] = ()
         self._steps, self._drawing, self._busy = Steps(), Steps(), False
@@ -189,7 +189,7 @@ class DaysPanel:
             bars.value = f"<div class='mt-bars mt-bars-{css}'>{drawn}</div>"
             yield
 
-    def _sure_bags(self, result: Result) -> JobSureness | None:
+    def _sure_bags(self, result: Result) -> JobRanges | None:
         """How sure the bags are, where that was asked for and is worked out for this result."""
         return self.sure if self.by_sureness.value and self._sure_for == _key(result) else None
 
@@ -199,7 +199,7 @@ class DaysPanel:
         self._sure_wanted = _key(result)
 
         def work() -> Iterator[None]:
-            self.sure = yield from sureness_steps(result)
+            self.sure = yield from ranges_steps(result)
             self._sure_for = _key(result)
 
         self._steps.start(work(), self._sureness_done, self._failed)

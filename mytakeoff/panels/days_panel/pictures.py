@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from matplotlib.figure import Figure
 
 from mytakeoff.charts.days import bars as daybars
-from mytakeoff.charts.days.bars import DAMP, DRIES, SETS, WORK, Days, Row, Span
+from mytakeoff.charts.days.bars import DAMP, DRIES, SETS, WORK, BarRow, Days, Span
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.programme.programme import Programme
 
@@ -25,17 +25,17 @@ def days_of(programme: Programme) -> Days:
     return Days(programme.first_day, last_laid, last, idle, calendar.from_h, calendar.from_h + day_h)
 
 
-def rows_of(programme: Programme) -> tuple[Row, ...]:
+def rows_of(programme: Programme) -> tuple[BarRow, ...]:
     """A row for each room's own work, then one for each wall in it."""
     rooms = dict.fromkeys(stint.step.room for stint in programme.stints)
     painted: dict[str, date] = {wall.wall: wall.paint for wall in programme.walls}
     rows = []
     for room in rooms:
-        rows.append(Row(room, tuple(_work(programme, room, "")), room=True))
+        rows.append(BarRow(room, tuple(_work(programme, room, "")), room=True))
         walls = dict.fromkeys(s.step.wall for s in programme.stints if s.step.room == room and s.step.wall)
         for wall in walls:
             spans = (*_work(programme, room, wall), *_waits(programme, wall))
-            rows.append(Row(wall, spans, painted.get(wall)))
+            rows.append(BarRow(wall, spans, painted.get(wall)))
     return tuple(rows)
 
 

@@ -6,11 +6,11 @@ from html import escape
 
 from mytakeoff.buying.basket import Bought, Charge
 from mytakeoff.buying.order import Order
-from mytakeoff.chain import Result
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, proof_words, spare_lines
 from mytakeoff.panels.parts.words import listed
 from mytakeoff.programme.programme import Day, Programme
+from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.units import say, say_day
 

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.job.edits import with_compare, with_treatment, without_treatment
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN, PlumbThing, Treatment
-from mytakeoff.options.comparison_steps import standing
+from mytakeoff.options.compare import standing
 from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.store import Store

@@ -29,7 +29,7 @@ from mytakeoff.panels.parts.bind import BoundNumber, labelled_list
 from mytakeoff.panels.parts.buttons import Action, make_buttons, safely
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.store import Store
 
 CLIENT, ESTIMATOR = "client", "estimator"
@@ -93,7 +93,7 @@ class OptionsPanel:
         return self.work.options
 
     @property
-    def sure(self) -> dict[str, JobSureness]:
+    def sure(self) -> dict[str, JobRanges]:
         """How sure the figures of an option are, as far as that is worked out, by its name."""
         return self.work.sure
 

@@ -22,7 +22,7 @@ from mytakeoff.charts.options import sheet as optionsheet
 from mytakeoff.charts.options import wedge as taper
 from mytakeoff.charts.options.price_band import band_svg
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
-from mytakeoff.charts.options.sheet import Heading, OptionRow
+from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
 from mytakeoff.options.compare import OptionResult
@@ -40,11 +40,11 @@ from mytakeoff.panels.options_panel.words import (
 )
 from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.drivers import Driver
-from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
 
-Ranges = Mapping[str, JobSureness]  # by the option's name, as far as they are worked out
+Ranges = Mapping[str, JobRanges]  # by the option's name, as far as they are worked out
 RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."
 
 
@@ -87,17 +87,21 @@ def things(job: Job) -> list[PlumbThing]:
     return [thing for thing in job.compare.beside if thing.wall in priced]
 
 
-def wedge(option: OptionResult, thing: PlumbThing) -> taper.Wedge | None:
+def wedge(option: OptionResult, thing: PlumbThing) -> taper.WedgeDrawing | None:
     """The gap beside one plumb thing, where the wall is known there."""
     _, left = on_wall(option, thing.wall)
     there = [each for each in option.result.job.compare.beside if each.wall == thing.wall]
     if thing not in there or not left.wedges:
         return None
     gap = left.wedges[there.index(thing)]
-    return taper.Wedge(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm)) if gap.z_m else None
+    return (
+        taper.WedgeDrawing(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm))
+        if gap.z_m
+        else None
+    )
 
 
-def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[str, taper.Wedge]:
+def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[str, taper.WedgeDrawing]:
     """The gap beside one plumb thing in every way that it is known in, by the option's name."""
     if thing is None:
         return {}
@@ -105,12 +109,12 @@ def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[st
     return {name: gap for name, gap in found.items() if gap is not None}
 
 
-def exaggeration(gaps: Mapping[str, taper.Wedge]) -> int:
+def exaggeration(gaps: Mapping[str, taper.WedgeDrawing]) -> int:
     """How much wider than true the gap is drawn in every row [-]."""
     return rowtaper.row_exaggeration(list(gaps.values()))
 
 
-def beside(gap: taper.Wedge | None, times: int, salt: str) -> str:
+def beside(gap: taper.WedgeDrawing | None, times: int, salt: str) -> str:
     """The gap of one row, nothing where it is not known."""
     return "" if gap is None else rowtaper.row_taper(gap, times, salt)
 
@@ -228,7 +232,7 @@ def sheets(
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    heading = Heading(job.title, subject, f"{day.day} {day:%b %Y}", (RANGE_NOTE, *job.notes))
+    heading = SheetHeading(job.title, subject, f"{day.day} {day:%b %Y}", (RANGE_NOTE, *job.notes))
     return optionsheet.make_pages(wall, rows, heading)
 
 
@@ -238,7 +242,7 @@ def _sheet_row(
     best: bool,
     ends: tuple[()] | tuple[Decimal, Decimal],
     name: str,
-    gap: taper.Wedge | None,
+    gap: taper.WedgeDrawing | None,
     day: date,
 ) -> OptionRow:
     currency, (lost, *moved) = option.cost.currency, room_lines(option)

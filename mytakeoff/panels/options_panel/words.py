@@ -12,7 +12,7 @@ from typing import Any
 from mytakeoff.charts.drawing.lettering import mm_words
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
 from mytakeoff.charts.options.row_drawings import row_exaggeration
-from mytakeoff.charts.options.wedge import Wedge, exaggeration_words
+from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, Finding
 from mytakeoff.job.job import Job
@@ -22,7 +22,7 @@ from mytakeoff.options.result import left_open
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.panels.parts import range_words as surewords
 from mytakeoff.panels.parts.words import counted, half, letter, said
-from mytakeoff.ranges.job_ranges import JobSureness
+from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
@@ -41,7 +41,7 @@ class Seen:
     Parameters
     ----------
     best : OptionResult or None
-    sure : mapping of str to JobSureness
+    sure : mapping of str to JobRanges
         How sure its figures are, by the option's name, as far as that is worked out.
     paint : mapping of str to date
         The day for paint, by the option's name, as far as it is worked out.
@@ -52,13 +52,15 @@ class Seen:
     """
 
     best: OptionResult | None
-    sure: Mapping[str, JobSureness]
+    sure: Mapping[str, JobRanges]
     paint: Mapping[str, date]
     carried: str
     estimator: bool
 
 
-def head(thing: PlumbThing | None, wedges: Sequence[Wedge], tolerance_words: str) -> list[dict[str, Any]]:
+def head(
+    thing: PlumbThing | None, wedges: Sequence[WedgeDrawing], tolerance_words: str
+) -> list[dict[str, Any]]:
     """The columns of the table: the way, and five things about it."""
     beside = ""
     if thing is not None:
@@ -120,7 +122,7 @@ def held(text: str) -> str:
     return re.sub(r"(?<=\d) (?=m|allowed)", NBSP, text)
 
 
-def price_lines(option: OptionResult, sure: JobSureness | None) -> list[str]:
+def price_lines(option: OptionResult, sure: JobRanges | None) -> list[str]:
     """Price with tax, and the range that eight of ten prices fall in."""
     price = f"{say(option.total)} {option.cost.currency}"
     if option.total == 0:
@@ -256,7 +258,7 @@ COLUMNS = {
 RANGED = ("litres", "bags")
 
 
-def estimator_table(options: Sequence[Option], sure: Mapping[str, JobSureness]) -> str:
+def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges]) -> str:
     """Everything else, a row an option, under litres and bags their range; and what to know about them."""
     head = "".join(f"<th scope='col'>{title}</th>" for title in ("option", *COLUMNS.values()))
     rows = "".join(
@@ -279,12 +281,12 @@ def estimator_table(options: Sequence[Option], sure: Mapping[str, JobSureness]) 
     )
 
 
-def _told(option: OptionResult, sure: JobSureness | None) -> tuple[str, ...]:
+def _told(option: OptionResult, sure: JobRanges | None) -> tuple[str, ...]:
     """The verdict, and what the range of the price comes of."""
     return f"{option.verdict}.", *(surewords.price_comes_of(sure) if sure is not None else ())
 
 
-def _range(name: str, option: Option, sure: Mapping[str, JobSureness]) -> str:
+def _range(name: str, option: Option, sure: Mapping[str, JobRanges]) -> str:
     """The range of litres or bags under their figure; nothing where nothing is taken."""
     found = sure.get(option.name)
     if name not in RANGED or found is None or not found.walls:

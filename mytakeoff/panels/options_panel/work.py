@@ -7,11 +7,18 @@ from datetime import date
 
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import SURVEY
-from mytakeoff.options.compare import WALL_BY_WALL, OptionResult, Refused, best_of, options_of
-from mytakeoff.options.comparison_steps import curve_pieces, option_pieces
+from mytakeoff.options.compare import (
+    WALL_BY_WALL,
+    OptionResult,
+    Refused,
+    best_of,
+    curve_pieces,
+    option_pieces,
+    options_of,
+)
 from mytakeoff.options.price_curve import CurvePoint, curve_tolerances
 from mytakeoff.ranges.drivers import Driver, price_driver, ranges_asked, strongest_first, survey_driver
-from mytakeoff.ranges.job_ranges import JobSureness, sureness_steps
+from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 
 Option = OptionResult | Refused
 
@@ -36,7 +43,7 @@ class Work:
         self.known: dict[str, Option] = dict(before.known) if before is not None and same else {}
         self.fresh: list[str] = []
         self.told: list[str] = []
-        self.sure: dict[str, JobSureness] = {}
+        self.sure: dict[str, JobRanges] = {}
         self.paint: dict[str, date] = dict(before.paint) if before is not None and same else {}
         self._dated: dict[str, tuple[OptionResult, date]] = {}
         self.points: list[CurvePoint] = []
@@ -101,7 +108,7 @@ class Work:
 
     def _work_range(self, option: OptionResult) -> Iterator[None]:
         if option.name not in self.sure:
-            self.sure[option.name] = yield from sureness_steps(option.result)
+            self.sure[option.name] = yield from ranges_steps(option.result)
             yield
 
     def work_curve(self) -> Iterator[None]:

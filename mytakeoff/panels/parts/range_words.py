@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from html import escape
 
-from mytakeoff.chain import Result
 from mytakeoff.panels.parts import words
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
-from mytakeoff.ranges.job_ranges import JobSureness, MixSureness, WallSureness
+from mytakeoff.ranges.job_ranges import JobRanges, MixRanges, WallRanges
+from mytakeoff.result import Result
 from mytakeoff.simulation.wall_range import WallRange
 from mytakeoff.units import say
 
@@ -52,13 +52,13 @@ def priced_l(result: Result) -> str:
     )
 
 
-def order(mix: MixSureness) -> str:
+def order(mix: MixRanges) -> str:
     """Bags of one mix to order."""
     count = mix.order.bags
     return f"{count} {'bag' if count == 1 else 'bags'} of {mix.mix.name}"
 
 
-def line(sure: JobSureness) -> str:
+def line(sure: JobRanges) -> str:
     """The line under the headline, in plain words."""
     job = sure.result.job
     low, _, high = (say(amount) for amount in sure.total_money)
@@ -89,10 +89,10 @@ def _chance(share: float) -> str:
     return "over 99 in 100" if share > 0.99 else f"{say(100 * share)} in 100"
 
 
-def wall(sure: WallSureness) -> str:
+def wall(sure: WallRanges) -> str:
     """How sure one wall is."""
     made = sure.range
-    if made.between is None:
+    if made.drawn_faces is None:
         return f"{sure.name}: {say(made.priced_l)} l; {_why_certain(made)}."
     likely = f"{sure.name}: {say(made.priced_l)} l through its readings, likely {band(sure.litres, 'l')}."
     if isinstance(made, FillRange):
@@ -111,7 +111,7 @@ def _why_certain(made: WallRange | FillRange) -> str:
     return "so many points leave nothing between them"
 
 
-def being_wrong(mix: MixSureness, currency: str) -> str:
+def being_wrong(mix: MixRanges, currency: str) -> str:
     """What too many and too few bags of a mix cost."""
     choice = mix.order
     cheapest = (
@@ -128,13 +128,13 @@ def being_wrong(mix: MixSureness, currency: str) -> str:
     )
 
 
-def places(sure: WallSureness | None) -> str:
+def places(sure: WallRanges | None) -> str:
     """Where to measure next on a wall, as a table; marked on the map by the same numbers."""
     if sure is None or not sure.readings:
         return "<p>On this wall no further reading is worth much.</p>"
     rows = "".join(
         f"<tr><th scope='row'>{number}</th><td>{place.x_m:.2f} m</td><td>{place.z_m:.2f} m</td>"
-        f"<td>{say(-place.guess_mm)} ± {say(place.give_mm, 1)} mm</td>"
+        f"<td>{say(-place.guess_mm)} ± {say(place.sd_mm, 1)} mm</td>"
         f"<td>{say(100 * place.narrows_share)} %</td></tr>"
         for number, place in enumerate(sure.readings, start=1)
     )
@@ -146,12 +146,12 @@ def places(sure: WallSureness | None) -> str:
     )
 
 
-def price_comes_of(sure: JobSureness) -> tuple[str, ...]:
+def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
     """What the range of the price comes of, in a sentence; none where nothing varies."""
     return (f"The range of the price comes of {shares(sure.total_shares)}.",) if sure.total_shares else ()
 
 
-def behind(sure: JobSureness) -> str:
+def behind(sure: JobRanges) -> str:
     """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
     currency = sure.result.job.currency
     told = [

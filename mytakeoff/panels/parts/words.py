@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from mytakeoff.chain import Result
+from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say

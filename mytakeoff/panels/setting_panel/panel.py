@@ -9,7 +9,6 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.chain import Result
 from mytakeoff.charts.drawing.paper import PAPERS_MM
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
@@ -28,6 +27,7 @@ from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.setting_panel import pictures as settingpictures
 from mytakeoff.panels.setting_panel import words as settingwords
 from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
+from mytakeoff.result import Result
 from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
 from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
 from mytakeoff.store import Store

@@ -14,7 +14,7 @@ from mytakeoff.job.fittings import Fitting
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.rows import Field, RowKind, Rows
 from mytakeoff.survey.corner import Corner
-from mytakeoff.survey.laid_edge import Sweep
+from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.wall import LooseArea, Opening
 
 TURN = "Square plane turns by, mm per m, where known"
@@ -57,7 +57,7 @@ DIRECTIONS = (
 )  # fmt: skip
 
 
-SWEEPS: RowKind[Sweep] = RowKind(
+SWEEPS: RowKind[LaidEdge] = RowKind(
     "sweeps", "a laid straightedge", "E",
     (
         Field("x_m", "End, from the left, m"),
@@ -67,7 +67,7 @@ SWEEPS: RowKind[Sweep] = RowKind(
         Field("touches_m", "Touches at, m along it", "numbers", needed=False),
         Field("gap_at_m", "Worst gap at, m along it", needed=False),
     ),
-    Sweep,
+    LaidEdge,
     {"x_m": None, "z_m": None, "direction": "level", "length_m": None, "gap_mm": None, "touches_m": (),
      "gap_at_m": None},
     taken_over=("direction", "length_m"),

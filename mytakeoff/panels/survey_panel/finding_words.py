@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from mytakeoff.charts.maps.wall_marks import Area, Edge, Marks, Point
+from mytakeoff.charts.maps.wall_marks import Area, EdgeMark, Marks, Point
 from mytakeoff.job.findings import Findings
 from mytakeoff.units import say
 
@@ -27,7 +27,7 @@ def marks_of(found: Findings) -> Marks:
     read = enumerate(corner.x_m, start=1) if corner else ()
     corners = (Point(f"Q{nth}", "corner", x_m, corner.z_m if corner else 0.0) for nth, x_m in read)
     edges = (
-        Edge(
+        EdgeMark(
             f"E{nth}",
             (one.place(0.0), one.place(one.length_m)),
             tuple(one.place(at_m) for at_m in one.touches_m),

@@ -12,7 +12,7 @@ from mytakeoff.charts.maps import profile as profilechart
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.survey_panel import finding_words as findingwords
 from mytakeoff.panels.survey_panel import words as surveywords
-from mytakeoff.surface.deviation import Deviation, Profile
+from mytakeoff.surface.deviation import Deviation, HeightProfile
 
 if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
@@ -53,7 +53,7 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) ->
     return "".join(drawn)
 
 
-def profiles(held: Deviation, lines: tuple[Profile, Profile], plumb: bool) -> str:
+def profiles(held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb: bool) -> str:
     """The upright and the level profile, each with its words under it."""
     top_mm = deviationmap.scale_top(held.greatest_mm)
     wall = held.surface.wall
@@ -61,7 +61,7 @@ def profiles(held: Deviation, lines: tuple[Profile, Profile], plumb: bool) -> st
     for line in lines:
         words = surveywords.along(line, plumb)
         title = words.split(",")[0].split(":")[0]
-        drawn = profilechart.Line(
+        drawn = profilechart.ProfileLine(
             line.along_m,
             line.mm,
             profilechart.chord_of(line.along_m, line.mm, line.chord_mm),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 
 from mytakeoff.job.job import JobWall
-from mytakeoff.surface.deviation import Against, Deviation, MeanPlane, Place, Profile
+from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
 from mytakeoff.units import say
 
@@ -114,12 +114,12 @@ def described(held: Deviation, name: str, marked: Sequence[tuple[str, str]] = ()
     return " ".join(said)
 
 
-def along(line: Profile, plumb: bool) -> str:
+def along(line: HeightProfile, plumb: bool) -> str:
     """A profile in words.
 
     Parameters
     ----------
-    line : Profile
+    line : HeightProfile
     plumb : bool
         Whether the plane measured off was plumb.
     """

@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps
 from mytakeoff.job.job import Job, JobWall
-from mytakeoff.steps import said_as
+from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
 from mytakeoff.survey.survey import Survey
 
@@ -93,7 +93,7 @@ class SurveyWork:
             self.progress.value = start + share / 2
             return news
 
-        return said_as(steps, show)
+        return relabel(steps, show)
 
 
 def _scan_of(draft: Draft) -> tuple[Any, ...]:

@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 from matplotlib.patches import Rectangle
 
 from mytakeoff.charts.days import bars as daybars
-from mytakeoff.charts.days.bars import DAMP, DRIES, WORK, Days, Row, Span, _Scale, describe_days
+from mytakeoff.charts.days.bars import DAMP, DRIES, WORK, BarRow, Days, Span, _Scale, describe_days
 from mytakeoff.charts.drawing.canvas import pixels, svg_text
 
 MONDAY = date(2027, 3, 1)
 DAYS = Days(MONDAY, date(2027, 3, 5), date(2027, 3, 20), (date(2027, 3, 6), date(2027, 3, 7)), 8.0, 16.0)
 ROWS = (
-    Row("front room", (Span(datetime(2027, 3, 1, 8), datetime(2027, 3, 1, 9), WORK),), room=True),
-    Row(
+    BarRow("front room", (Span(datetime(2027, 3, 1, 8), datetime(2027, 3, 1, 9), WORK),), room=True),
+    BarRow(
         "party wall",
         (
             Span(datetime(2027, 3, 1, 9), datetime(2027, 3, 1, 16), WORK),

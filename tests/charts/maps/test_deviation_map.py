@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from test_palette import DEFICIENCIES, to_linear
+from colour_vision import DEFICIENCIES, to_linear
 
 from mytakeoff import Opening, Wall
 from mytakeoff.charts.drawing.palette import BOTH_WAYS, lightness
@@ -79,7 +79,7 @@ def test_the_map_shows_the_cells_the_marks_and_the_lines_at_their_places():
 def test_a_profile_stands_as_the_wall_does(upright):
     along = np.linspace(0.1, 1.9, 10)
     mm, chord = 3 * np.sin(along), np.linspace(0, 2, 10)
-    line = profilechart.Line(along, mm, chord, 2.0, upright, "Upright at x 1.20 m")
+    line = profilechart.ProfileLine(along, mm, chord, 2.0, upright, "Upright at x 1.20 m")
     axes = profilechart.make(line, 5.0).axes[0]
     assert (axes.get_ylim() if upright else axes.get_xlim()) == (0, 2.0)
     assert (axes.get_xlim() if upright else axes.get_ylim()) == (-5.0, 5.0)

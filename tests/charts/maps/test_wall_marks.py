@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.patches import Rectangle as Box
 
 from mytakeoff.charts.maps.deviation_map import Spot, make
-from mytakeoff.charts.maps.wall_marks import SHAPES, Area, Edge, Marks, Point
+from mytakeoff.charts.maps.wall_marks import SHAPES, Area, EdgeMark, Marks, Point
 from mytakeoff.survey.wall import Rectangle, Wall
 
 WALL = Wall("A", 3.0, 2.0)
@@ -15,7 +15,7 @@ MARKS = Marks(
         Point("H1", "spot", 0.4, 1.2), Point("Q1", "corner", 1.0, 0.5), Point("P1", "fitting", 2.0, 0.45),
         Point("P2", "other face", 2.0, 1.1),
     ),
-    edges=(Edge("E1", ((0.5, 1.5), (2.5, 1.5)), ((0.8, 1.5), (2.2, 1.5)), (1.4, 1.5)),),
+    edges=(EdgeMark("E1", ((0.5, 1.5), (2.5, 1.5)), ((0.8, 1.5), (2.2, 1.5)), (1.4, 1.5)),),
     areas=(Area("L1", Rectangle(0.2, 0.2, 0.6, 0.5)), Area("L2", Rectangle(2.2, 0.2, 0.5, 0.5), fallen=True)),
 )  # fmt: skip
 

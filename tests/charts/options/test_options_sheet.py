@@ -12,8 +12,8 @@ from known_walls import NORTH, leaning
 from mytakeoff.charts.drawing.canvas import new_figure, pdf_bytes, svg_text
 from mytakeoff.charts.drawing.lettering import write
 from mytakeoff.charts.maps.small_maps import SmallMap
-from mytakeoff.charts.options.sheet import Heading, OptionRow, describe_sheet, make, make_pages, paged
-from mytakeoff.charts.options.wedge import Wedge
+from mytakeoff.charts.options.sheet import OptionRow, SheetHeading, describe_sheet, make, make_pages, paged
+from mytakeoff.charts.options.wedge import WedgeDrawing
 from mytakeoff.survey.wall import Wall
 
 HEIGHTS = np.linspace(0.0125, 2.0375, 82)
@@ -24,7 +24,7 @@ FACTS = (
     "3½ days on site; paint after 21 days",
     "move: sockets, skirting, architrave",
 )
-HEADING = Heading(
+HEADING = SheetHeading(
     "Flat at the mill lane (invented)",
     "Wall north, judged by a 2 m straightedge and a gap of 3 mm",
     "25 November 2026",
@@ -53,7 +53,7 @@ def rows(wall=NORTH):
             "ABCDE"[index],
             TITLES[index],
             SmallMap(f"{'ABCDE'[index]} {TITLES[index]}", x_m, z_m, thickness * index / 4),
-            Wedge("door frame", 2.05, HEIGHTS, gaps[index]),
+            WedgeDrawing("door frame", 2.05, HEIGHTS, gaps[index]),
             FACTS,
             f"{index} 180 EUR",
             "likely 1 450 to 1 800 EUR" if index else "",

@@ -24,7 +24,7 @@ from mytakeoff.charts.options.row_drawings import (
     row_taper,
     true_tapers,
 )
-from mytakeoff.charts.options.wedge import Wedge
+from mytakeoff.charts.options.wedge import WedgeDrawing
 from mytakeoff.survey.wall import Opening, Wall
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -84,8 +84,8 @@ def test_the_key_names_both_ends_and_the_middle() -> None:
     assert [each.text for each in parts(key_svg(60.0), "text")] == ["0", "30", "60"]
 
 
-def wedge(widest_mm: float, height_m: float = 2.0) -> Wedge:
-    return Wedge("door frame", height_m, np.array([0.0, height_m]), np.array([0.0, widest_mm]))
+def wedge(widest_mm: float, height_m: float = 2.0) -> WedgeDrawing:
+    return WedgeDrawing("door frame", height_m, np.array([0.0, height_m]), np.array([0.0, widest_mm]))
 
 
 def face(svg: str) -> list[tuple[float, float]]:
@@ -124,7 +124,7 @@ def test_drawings_on_one_page_share_no_name() -> None:
 
 
 def test_a_wall_that_is_not_known_beside_it_is_said_so() -> None:
-    unknown = Wedge("door frame", 2.0, np.array([0.0, 2.0]), np.array([np.nan, np.nan]))
+    unknown = WedgeDrawing("door frame", 2.0, np.array([0.0, 2.0]), np.array([np.nan, np.nan]))
     assert "not surveyed" in row_taper(unknown, 1, "a")
     assert "not surveyed" in true_tapers([("A", unknown)])
 

@@ -13,15 +13,17 @@ from hypothesis.extra.numpy import arrays
 
 from mytakeoff.charts.drawing.canvas import svg_text
 from mytakeoff.charts.drawing.lettering import page_svg
-from mytakeoff.charts.options.wedge import Wedge, common_exaggeration, describe_taper, make, spread
+from mytakeoff.charts.options.wedge import WedgeDrawing, common_exaggeration, describe_taper, make, spread
 from mytakeoff.errors import TakeoffError
 
 HEIGHTS = np.linspace(0.0125, 2.0375, 82)
-LEANING = Wedge("door frame", 2.05, HEIGHTS, 0.5 + 12 * HEIGHTS / 2.05)
-BELLIED = Wedge("door frame", 2.05, HEIGHTS, 3 + 5 * np.sin(HEIGHTS * np.pi / 2.05))
-PLUMB = Wedge("door frame", 2.05, HEIGHTS, np.zeros_like(HEIGHTS))
-HALF = Wedge("side of the built-in wardrobe", 2.4, HEIGHTS, np.where(HEIGHTS > 1, np.nan, 6 - 2 * HEIGHTS))
-UNKNOWN = Wedge("door frame", 2.05, HEIGHTS, np.full_like(HEIGHTS, np.nan))
+LEANING = WedgeDrawing("door frame", 2.05, HEIGHTS, 0.5 + 12 * HEIGHTS / 2.05)
+BELLIED = WedgeDrawing("door frame", 2.05, HEIGHTS, 3 + 5 * np.sin(HEIGHTS * np.pi / 2.05))
+PLUMB = WedgeDrawing("door frame", 2.05, HEIGHTS, np.zeros_like(HEIGHTS))
+HALF = WedgeDrawing(
+    "side of the built-in wardrobe", 2.4, HEIGHTS, np.where(HEIGHTS > 1, np.nan, 6 - 2 * HEIGHTS)
+)
+UNKNOWN = WedgeDrawing("door frame", 2.05, HEIGHTS, np.full_like(HEIGHTS, np.nan))
 ALL = [LEANING, BELLIED, PLUMB, HALF, UNKNOWN]
 
 
@@ -119,7 +121,7 @@ def test_on_a_page_the_ink_is_the_pages_own():
 )
 def test_what_is_no_gap_is_refused(height, heights, gaps, rule):
     with pytest.raises(TakeoffError, match=rule):
-        Wedge("door frame", height, np.array(heights), np.array(gaps))
+        WedgeDrawing("door frame", height, np.array(heights), np.array(gaps))
 
 
 @given(st.lists(st.floats(0, 200), min_size=1, max_size=3), st.floats(12, 40))
@@ -133,7 +135,7 @@ def test_labels_keep_apart_and_inside(places, tall):
 @given(arrays(float, 12, elements=st.one_of(st.floats(0, 80), st.just(float("nan")))))
 @settings(max_examples=12, deadline=None)
 def test_any_gap_can_be_drawn_and_told(gap):
-    wedge = Wedge("wardrobe", 2.4, np.linspace(0.1, 2.3, 12), gap)
+    wedge = WedgeDrawing("wardrobe", 2.4, np.linspace(0.1, 2.3, 12), gap)
     check_words_apart(make(wedge, width_px=120))
     if not np.isnan(gap).all():
         named = max(wedge.labels, key=lambda label: label[2])

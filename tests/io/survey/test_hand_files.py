@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from mytakeoff import Corner, Survey, Sweep, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
+from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
 from mytakeoff.io.files.lengths import feet, inches
 from mytakeoff.resources import demo_folder, starting_job_folder
 
@@ -159,7 +159,7 @@ def folder(tmp_path: Path) -> Path:
 
 def test_what_was_found_beside_the_readings_stands_in_the_job_file(folder):
     wall = open_job(folder).walls[0]
-    assert wall.survey.sweeps == (Sweep(0.5, 1.0, 2.0, 60.0, touches_m=(0.2, 1.9)),)
+    assert wall.survey.sweeps == (LaidEdge(0.5, 1.0, 2.0, 60.0, touches_m=(0.2, 1.9)),)
     assert wall.corner == Corner((0.2, 3.7), (40.0, 44.0), 1.3)
     assert wall.square_turn_mm_per_m is not None
     assert wall.fittings[-1].name == "double socket"

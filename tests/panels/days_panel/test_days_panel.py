@@ -16,7 +16,7 @@ from mytakeoff.buying.order import cheapest_order
 from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
-from mytakeoff.ranges.job_ranges import job_sureness
+from mytakeoff.ranges.job_ranges import job_ranges
 from mytakeoff.resources import demo_folder, starting_job_folder
 from mytakeoff.units import say, say_day
 
@@ -117,7 +117,7 @@ def test_a_pot_life_too_short_leaves_the_last_days_on_the_screen(panel):
 
 def test_bags_that_last_are_ordered_once_they_are_worked_out(panel):
     panel.controls["by_sureness"].value = True
-    sure = job_sureness(panel.store.result)
+    sure = job_ranges(panel.store.result)
     wanted = cheapest_order(panel.store.result, sure)
     assert panel.order.total == wanted.total
     assert any("last in 90 %" in words for words in panel.order.to_frame()["computed_from"])

@@ -66,7 +66,7 @@ def test_one_of_each_is_entered_marked_saved_and_priced(panel: SurveyPanel, fold
         assert f"{mark}:" in panel.map.value  # the map's own words
     panel.save()
     wall = mt.open_job(folder).wall("door wall")
-    assert wall.survey.sweeps == (mt.Sweep(0.5, 1.2, 2.0, 6.0, touches_m=(0.35, 1.9)),)
+    assert wall.survey.sweeps == (mt.LaidEdge(0.5, 1.2, 2.0, 6.0, touches_m=(0.35, 1.9)),)
     assert wall.loose[-1] == mt.LooseArea(1.25, 1.4, 0.4, 0.4, 18.0)
     assert wall.corner == mt.Corner((0.2, 3.2), (40.0, 49.0), 1.3)
     assert wall.turn_mm_per_m is None

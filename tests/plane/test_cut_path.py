@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.plane.cut_back import Overfill
+from mytakeoff.plane.cut_path import Overfill
 
 
 @pytest.mark.parametrize("rule", [{"plumb": False}, {}, {"turn_mm_per_m": 0.0}])

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.cost.cost import Cost
+from mytakeoff.formats import say
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.treatment.treat import evaluate_wall
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +36,7 @@ class Result:
     cost: Cost
 
     def __str__(self) -> str:
-        total = f"{say(self.cost.total, self.cost.money_places)} {self.cost.currency}"
+        total = self.job.formats.amount(self.cost.total)
         return (
             f"{self.job.title}: {total} with tax, {self.bags} bags, {say(self.dry_kg)} kg dry, "
             f"{say(self.volume_l)} l over {say(self.area_m2, 1)} m², mean {say(self.mean_mm, 1)} mm, "

@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.coats.coats import EvenCoat, Layer, split_depths
+from mytakeoff.formats import say
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.mixes import System
 from mytakeoff.surface.patches import patch_numbers
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
-from mytakeoff.units import say
 
 BARE = "Patched bare: the patches show through paint. Skim the wall where that matters."
 

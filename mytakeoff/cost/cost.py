@@ -11,13 +11,14 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check
+from mytakeoff.formats import say
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit
 from mytakeoff.measure.line import Quantity, plain
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, say, share_out
+from mytakeoff.units import decimal_of, round_money, share_out
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.units import say_day
+from mytakeoff.formats import HOUSE
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 SOME_MONDAY = date(2001, 1, 1)  # begins a job whose start is not said
@@ -93,7 +93,7 @@ class Calendar:
 
         check.that(
             FIRST_YEAR <= self.first_day.year <= LAST_YEAR,
-            f"start on {say_day(self.first_day)}",
+            f"start on {HOUSE.day(self.first_day)}",
             f"a job begins between {FIRST_YEAR} and {LAST_YEAR}",
             "write year, month and day: 2027-03-01",
         )
@@ -189,7 +189,7 @@ class Clock:
         since = self.calendar.first_day + timedelta(days=day)
         raise TakeoffError(
             Mistake(
-                f"no day to work on from {say_day(since)} for a year",
+                f"no day to work on from {HOUSE.day(since)} for a year",
                 "weekdays and holidays leave days to work on",
                 "take holidays out, or work on more weekdays",
                 "calendar",

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.formats import Formats
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.job.confidence import Confidence
@@ -245,6 +246,11 @@ class Job:
     sureness: Confidence = field(default_factory=Confidence)
     decimal_comma: bool = False
     folder: str = ""
+
+    @cached_property
+    def formats(self) -> Formats:
+        """How its numbers, amounts and days are written."""
+        return Formats(currency=self.currency, places=self.money_places)
 
     def __post_init__(self) -> None:
         check = Check(f"job {self.title!r}")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from mytakeoff.formats import say
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.job.rates import LabourRates
@@ -17,7 +18,7 @@ from mytakeoff.labour.schedule import return_visits
 from mytakeoff.measure.line import plain
 from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, say
+from mytakeoff.units import decimal_of, round_money
 
 __all__ = ["Task", "float_h_per_m2", "labour_hours", "patch_hours", "wall_factor"]
 

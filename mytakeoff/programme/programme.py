@@ -9,12 +9,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check
+from mytakeoff.formats import HOUSE, say
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule
 from mytakeoff.labour.waits import Step
 from mytakeoff.measure.materials import pot_litres
 from mytakeoff.result import Result
-from mytakeoff.units import say, say_day
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -190,8 +190,8 @@ class Programme:
 
     def __str__(self) -> str:
         return (
-            f"{self.days_on_site} days on site in {self.visits} visits, {say_day(self.first_day)} to "
-            f"{say_day(self.last_day)}; paint from {say_day(self.paint_date)}"
+            f"{self.days_on_site} days on site in {self.visits} visits, {HOUSE.day(self.first_day)} to "
+            f"{HOUSE.day(self.last_day)}; paint from {HOUSE.day(self.paint_date)}"
         )
 
     def to_frame(self) -> pd.DataFrame:

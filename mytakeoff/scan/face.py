@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mytakeoff.formats import say
 from mytakeoff.scan.cell_median import (
     BLOCK,
     CellStatistic,
@@ -28,7 +29,6 @@ from mytakeoff.survey.cells import cell_edges, centres
 from mytakeoff.survey.interpolate import Readings, Trend, bumps, from_list, nearest_residual
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Wall
-from mytakeoff.units import say
 
 POINTS_IN_A_CELL = 8  # wanted in the wider cells of a thin cloud
 WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is lost

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from mytakeoff.formats import say
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job
@@ -12,7 +13,6 @@ from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 
 def treatment_lines(measures: Sequence[Measures]) -> tuple[Quantity, ...]:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
+from mytakeoff.formats import say
 from mytakeoff.job import catalogue
 from mytakeoff.job.mixing import dry_kg
 from mytakeoff.measure.line import MATERIALS
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.rails.cut_list import Piece
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 KG = "kg"
 # bought although they stand among the preparation or the sundries

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from mytakeoff.formats import say
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
@@ -13,7 +14,6 @@ from mytakeoff.measure.line import PREPARATION, Quantity, present, quantity
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from decimal import Decimal
 import numpy as np
 
 from mytakeoff.errors import Check
+from mytakeoff.formats import say
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
@@ -23,7 +24,7 @@ from mytakeoff.takeoff.material_lines import mix_lines, treatment_lines
 from mytakeoff.takeoff.preparation_lines import disposal_lines, protection_lines
 from mytakeoff.treatment.notices import check_walls
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, say, share_out
+from mytakeoff.units import decimal_of, round_money, share_out
 
 
 @dataclass(frozen=True)

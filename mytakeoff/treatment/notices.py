@@ -10,13 +10,13 @@ import numpy as np
 
 from mytakeoff.coats.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.formats import say
 from mytakeoff.job.backgrounds import background_of, check_background, check_system, cut_limit_mm, pair_for
 from mytakeoff.job.mixes import System
 from mytakeoff.survey.cells import inside
 from mytakeoff.survey.wall import Rectangle
 from mytakeoff.treatment.loose_areas import loose_depths
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 MOVED = {
     "socket": "comes forward",

@@ -20,6 +20,7 @@ from places import CHECKOUT, PACKAGE
 LAYERS = (
     ("errors",),
     ("units", "steps", "threads", "resources"),
+    ("formats",),
     ("survey",),
     ("job", "scan"),
     ("surface", "rails"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from mytakeoff.formats import say
 from mytakeoff.io.files.sheet import Sheet, decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.forms.desk import SurveyFile
@@ -11,7 +12,6 @@ from mytakeoff.io.survey.cells import NOT_READ, heading
 from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats, Survey
-from mytakeoff.units import say
 
 SIDES = {
     "off_line": "off one plane back to the wall: bigger is hollower",

@@ -10,6 +10,7 @@ from typing import TypeVar
 import numpy as np
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.formats import say
 from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
 from mytakeoff.scan.cell_sample import CellSample
@@ -23,7 +24,7 @@ from mytakeoff.steps import relabel
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats, ScanChoice, Survey
 from mytakeoff.survey.wall import Opening, Wall
-from mytakeoff.units import METRES, say
+from mytakeoff.units import METRES
 
 Made = TypeVar("Made")
 Paths = str | Path | Sequence[str | Path]

@@ -9,10 +9,10 @@ from pathlib import Path
 
 from icalendar import Calendar, Event
 
+from mytakeoff.formats import HOUSE, say
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.labour.waits import Step
 from mytakeoff.programme.programme import Day, Programme, Stint, WallDates
-from mytakeoff.units import say, say_day
 
 PRODUCT = "-//mytakeoff//programme//EN"
 NAMES = uuid.UUID("5f2d3a0e-6c1b-4f0e-9d57-0d8c4a1f7e21")
@@ -69,7 +69,7 @@ def _events(programme: Programme) -> Iterator[Event]:
 
 
 def _paint(programme: Programme, wall: WallDates) -> Event:
-    said = [f"Last coat {say_day(wall.laid)}. Dry by reckoning only: measure before you paint."]
+    said = [f"Last coat {HOUSE.day(wall.laid)}. Dry by reckoning only: measure before you paint."]
     return _event(
         programme, f"paint {wall.wall}", f"Paint from today: {wall.wall} ({programme.job.title})",
         wall.paint, wall.paint + timedelta(days=1), said,

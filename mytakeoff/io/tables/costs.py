@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from mytakeoff.formats import say
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.ranges.job_ranges import JobRanges, range_frame
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
-from mytakeoff.units import say
 
 
 def export_costs(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.buying.order import Order
+from mytakeoff.formats import say
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for, lifting_guideline_kg
-from mytakeoff.units import say
 
 WOMAN_SHARE = 2 / 3  # of the guideline for a man: HSE INDG143 (seen on a secondary page)
 
@@ -59,11 +59,10 @@ def order_lines(order: Order) -> list[str]:
 
 def proof_words(order: Order) -> str:
     """Whether a cheaper order could be found."""
-    places, currency = order.job.money_places, order.job.currency
     if order.basket.exact:
         return "No order of the packs listed that covers what the job takes is cheaper."
-    least = f"{say(order.basket.at_least, places)} {currency}"
-    return f"The cheapest order found in the time; no order is under {least}."
+    least = order.job.formats.amount(order.basket.at_least)
+    return f"The cheapest order that was found; no order is under {least}."
 
 
 def spare_lines(order: Order) -> list[str]:
@@ -79,12 +78,11 @@ def spare_lines(order: Order) -> list[str]:
 
 def back_lines(order: Order) -> list[str]:
     """What bringing unopened packs back gives, supplier by supplier."""
-    places, currency = order.job.money_places, order.job.currency
-    lines = []
+    formats, lines = order.job.formats, []
     for back in order.bringing_back:
         packs = ", ".join(f"{count} × {item}" for item, count in back.packs)
         where = f" to {back.supplier}" if back.supplier else ""
-        sums = f"{say(back.refund, places)} {currency} come back, the trip costs {say(back.trip, places)}"
+        sums = f"{formats.amount(back.refund)} come back, the trip costs {formats.money(back.trip)}"
         pays = "it pays" if back.pays else "it does not pay: keep them"
         lines.append(f"If only what is likely is used, these stay unopened: {packs}. Brought back{where}, "
                      f"{sums}: {pays}.")  # fmt: skip

@@ -1,0 +1,229 @@
+"""Every number, amount, length and day as a person reads it: the one place that knows how.
+
+The job says which: `job.formats`. A locale's marks, months and the place of its currency come from the
+Unicode Consortium's Common Locale Data Repository by way of Babel. Without a locale numbers are written as
+ISO 80000-1 has them, groups of three apart by a thin space; months have their English names.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date
+from babel.numbers import (
+    NumberPattern,
+    get_currency_symbol,
+    get_decimal_symbol,
+    get_group_symbol,
+    get_minus_sign_symbol,
+)
+
+from mytakeoff.units import decimal_of, round_money
+
+THIN_SPACE, NBSP, MINUS = "\u202f", "\u00a0", "\u2212"
+DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
+LETTERS = "en"  # of months where the job says nothing
+
+
+def known_locale(name: str) -> bool:
+    """Whether the repository has a locale of this name, as de_AT or en-GB; "" is the house's own way.
+
+    Examples
+    --------
+    >>> known_locale("de_AT"), known_locale(""), known_locale("plaster")
+    (True, True, False)
+    """
+    try:
+        return not name or bool(Locale.parse(name.replace("-", "_")))
+    except (UnknownLocaleError, ValueError):
+        return False
+
+
+@dataclass(frozen=True)
+class Formats:
+    """How a job writes numbers, amounts, lengths and days.
+
+    Parameters
+    ----------
+    locale : str
+        As de_AT; "": thin spaces between thousands, English months, the currency behind the amount.
+    currency : str
+        Behind the amount as it is; with a locale the symbol and the place are the locale's.
+    places : int
+        Decimal places of an amount, 0 or more [-].
+    decimal_comma : bool
+        Without a locale: a comma before the decimals.
+
+    Examples
+    --------
+    >>> Formats("de_AT", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ")
+    '€ 5.780,87'
+    >>> Formats("fr_FR", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ").replace(THIN_SPACE, " ")
+    '5 780,87 €'
+    """
+
+    locale: str = ""
+    currency: str = ""
+    places: int = 2
+    decimal_comma: bool = False
+
+    @cached_property
+    def _locale(self) -> Locale:
+        return Locale.parse((self.locale or LETTERS).replace("-", "_"))
+
+    @cached_property
+    def _marks(self) -> dict[int, str]:
+        """From Python's marks in a number to ours."""
+        if not self.locale:
+            return str.maketrans({",": THIN_SPACE, ".": "," if self.decimal_comma else "."})
+        group, point = get_group_symbol(self._locale), get_decimal_symbol(self._locale)
+        return str.maketrans({",": group, ".": point, "-": get_minus_sign_symbol(self._locale)})
+
+    @cached_property
+    def _around(self) -> tuple[str, str]:
+        """What stands before and behind an amount."""
+        if not self.locale:
+            return "", f" {self.currency}".rstrip()
+        pattern: NumberPattern = self._locale.currency_formats["standard"]
+        symbol = get_currency_symbol(self.currency, self._locale)
+        before, behind = (side[0].replace("¤", symbol) for side in (pattern.prefix, pattern.suffix))
+        return before, behind
+
+    def number(self, value: float | Decimal, places: int = 0) -> str:
+        """A number with a fixed count of decimals, rounded half up [-].
+
+        Examples
+        --------
+        >>> Formats().number(12345.678, 1).replace(THIN_SPACE, " ")
+        '12 345.7'
+        >>> Formats("de_DE").number(12345.678, 1)
+        '12.345,7'
+        """
+        exact = value if isinstance(value, Decimal) else decimal_of(value)
+        return f"{round_money(exact, places):,.{places}f}".translate(self._marks)
+
+    def short(self, value: float) -> str:
+        """A number with as many decimals as it has, six figures at most [-].
+
+        Examples
+        --------
+        >>> Formats().short(2.50), Formats(decimal_comma=True).short(2.50), Formats().short(3.0)
+        ('2.5', '2,5', '3')
+        """
+        return f"{value:g}".translate(self._marks)
+
+    def signed(self, value: float) -> str:
+        """`short` with its sign, a true minus [-].
+
+        Examples
+        --------
+        >>> Formats().signed(2.5), Formats().signed(-3), Formats().signed(0)
+        ('+2.5', '−3', '0')
+        """
+        return f"{value:+g}".replace("-", MINUS).translate(self._marks) if value else "0"
+
+    def money(self, amount: float | Decimal) -> str:
+        """An amount to the currency's places, without the currency [currency].
+
+        Examples
+        --------
+        >>> Formats(places=2).money(Decimal("5780.874")).replace(THIN_SPACE, " ")
+        '5 780.87'
+        """
+        return self.number(amount, self.places)
+
+    def amount(self, amount: float | Decimal, places: int | None = None) -> str:
+        """An amount with its currency, to the currency's places unless told [currency].
+
+        Examples
+        --------
+        >>> Formats(currency="EUR").amount(940.4), Formats(currency="EUR").amount(940.4, 0)
+        ('940.40 EUR', '940 EUR')
+        """
+        before, behind = self._around
+        sign = "-" if amount < 0 else ""
+        figures = self.number(-amount if amount < 0 else amount, self.places if places is None else places)
+        return f"{sign.translate(self._marks)}{before}{figures}{behind}"
+
+    def change(self, amount: float | Decimal) -> str:
+        """By how much a price moves in whole units, with its sign [currency].
+
+        Examples
+        --------
+        >>> Formats().change(84.6), Formats().change(-12), Formats().change(-0.2)
+        ('+85', '−12', '0')
+        """
+        size = self.number(-amount if amount < 0 else amount)
+        return size if size == "0" else f"{'+' if amount > 0 else MINUS}{size}"
+
+    def mm(self, value_mm: float) -> str:
+        """A gap as it is read: one decimal under 10 mm, none from there on [mm].
+
+        Examples
+        --------
+        >>> Formats().mm(0.02), Formats().mm(3.04), Formats().mm(12.3)
+        ('0 mm', '3.0 mm', '12 mm')
+        """
+        if value_mm < 0.05:
+            return "0 mm"
+        return f"{self.number(value_mm, 1 if value_mm < 9.95 else 0)} mm"
+
+    def day(self, day: date, pattern: str = DAY) -> str:
+        """A day, the month by its name; or as much of it as a pattern of the repository has.
+
+        Examples
+        --------
+        >>> Formats().day(date(2027, 3, 1)), Formats("de_DE").day(date(2027, 3, 1))
+        ('1 Mar 2027', '1 März 2027')
+        """
+        return str(format_date(day, pattern, locale=self._locale))
+
+    def days(self, days: float) -> str:
+        """Days to the half, as a diary has them [d].
+
+        Examples
+        --------
+        >>> Formats().days(8.6), Formats().days(0.4), Formats().days(3)
+        ('8½', '½', '3')
+        """
+        whole, half = divmod(round(days * 2), 2)
+        return f"{self.number(whole)}½" if half and whole else "½" if half else self.number(whole)
+
+    def of(self, currency: str, places: int) -> Formats:
+        """The same for amounts of another currency [-]."""
+        return replace(self, currency=currency, places=places)
+
+
+HOUSE = Formats()  # for mistakes and for what is written before there is a job
+
+
+def say(value: float | Decimal, places: int = 0) -> str:
+    """`Formats.number` as the house writes it, where no job is at hand [-]."""
+    return HOUSE.number(value, places)
+
+
+def counted(number: int, word: str) -> str:
+    """So many of a thing [-].
+
+    Examples
+    --------
+    >>> counted(1, "coat"), counted(3, "coat")
+    ('1 coat', '3 coats')
+    """
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def unbroken(text: str) -> str:
+    """A number and its unit stay on one line, and what is allowed stays with its word.
+
+    Examples
+    --------
+    >>> unbroken("gap 5.6 mm, 3 allowed") == "gap 5.6\\u00a0mm, 3\\u00a0allowed"
+    True
+    """
+    return re.sub(r"(?<=\d) (?=m|allowed)", NBSP, text)

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 
 from mytakeoff.errors import Check
-from mytakeoff.job.calendar import Clock
 from mytakeoff.job.job import Job
+from mytakeoff.labour.clock import Clock
 from mytakeoff.labour.waits import Step, WallSteps, wall_steps
 from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
 from mytakeoff.treatment.wall_result import WallResult

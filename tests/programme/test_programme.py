@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.cost.cost import job_cost
-from mytakeoff.job.calendar import WEEKDAYS, Calendar, Clock
+from mytakeoff.job.calendar import WEEKDAYS, Calendar
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
+from mytakeoff.labour.clock import Clock
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.labour.waits import drying_h, treatment_wait, wall_steps
 from mytakeoff.measure.materials import mix_needs

@@ -15,7 +15,7 @@ from mytakeoff.formats import say
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit
-from mytakeoff.measure.line import Quantity, plain
+from mytakeoff.measure.line import Quantity, without_zeros
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money, share_out
@@ -229,7 +229,7 @@ def _markups(subtotal: Decimal, margins: Margins, money_places: int) -> tuple[Co
     above, lines = subtotal, []
     for name, share, group, shown in shares:
         amount = round_money(above * decimal_of(share), money_places)
-        basis = f"{plain(decimal_of(share) * 100)} % of {say(above, money_places)}"
+        basis = f"{without_zeros(decimal_of(share) * 100)} % of {say(above, money_places)}"
         lines.append(CostLine(name, ONE, LUMP_SUM, amount, amount, basis, group, shown))
         above += amount
     return tuple(lines)

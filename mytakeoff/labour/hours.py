@@ -15,7 +15,7 @@ from mytakeoff.job.mixing import whole
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.labour.pieces import TASKS, WorkPiece, float_h_per_m2, patch_hours, wall_factor, wall_pieces
 from mytakeoff.labour.schedule import return_visits
-from mytakeoff.measure.line import plain
+from mytakeoff.measure.line import without_zeros
 from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money
@@ -103,7 +103,7 @@ def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]]) -> Task:
     first = parts[0][0]
     quantity, bare = sum(p.quantity for p, _ in parts), sum(p.hours for p, _ in parts)
     hours = sum(p.hours * factor for p, factor in parts)
-    basis = f"{plain(round_money(decimal_of(quantity)))} {first.unit}, {first.rate}: {say(bare, 2)} h"
+    basis = f"{without_zeros(round_money(decimal_of(quantity)))} {first.unit}, {first.rate}: {say(bare, 2)} h"
     if hours > bare + 0.005:
         basis += f"; small, narrow or high walls and stairs add {say(hours - bare, 2)} h"
     return Task(name, quantity, first.unit, hours, basis)

@@ -63,19 +63,19 @@ def quantity(
     Decimal('3.46')
     """
     exact = amount if isinstance(amount, Decimal) else decimal_of(amount)
-    shown_amount = plain(round_money(exact, 2))
+    shown_amount = without_zeros(round_money(exact, 2))
     if shown_amount == 0 and not keep_zero:
         return None
     own_unit = UNITS.get(item, "bag") if unit is None else unit
     return Quantity(item, label or item, shown_amount, own_unit, basis, group, shown)
 
 
-def plain(number: Decimal) -> Decimal:
+def without_zeros(number: Decimal) -> Decimal:
     """The same number without trailing zeros.
 
     Examples
     --------
-    >>> plain(Decimal("8.00")), plain(Decimal("120"))
+    >>> without_zeros(Decimal("8.00")), without_zeros(Decimal("120"))
     (Decimal('8'), Decimal('120'))
     """
     return number.quantize(Decimal(1)) if number == number.to_integral_value() else number.normalize()

@@ -1,6 +1,6 @@
 """The ways of treating the walls side by side: what each costs, and what it leaves behind.
 
-All at once (`compare`), or a wall at a time for a screen that stays alive meanwhile (`option_pieces`).
+All at once (`compare`), or a wall at a time for a screen that stays alive meanwhile (`option_steps_by_wall`).
 """
 
 from __future__ import annotations
@@ -251,7 +251,7 @@ def with_way(job: Job, saved: Job, name: str) -> Job:
     return back if chosen is None else carry(back, chosen)
 
 
-def wall_pieces(job: Job, treatment: Treatment) -> Iterator[None]:
+def walls_steps(job: Job, treatment: Treatment) -> Iterator[None]:
     """Each wall of one way by itself, so that the way as a whole finds its walls done."""
     carried = carry(job, treatment)
     for entry in carried.priced_walls:
@@ -264,18 +264,18 @@ def wall_pieces(job: Job, treatment: Treatment) -> Iterator[None]:
             return  # the whole way is refused, and says why
 
 
-def option_pieces(job: Job) -> Iterator[OptionResult | Refused | None]:
+def option_steps_by_wall(job: Job) -> Iterator[OptionResult | Refused | None]:
     """The options of `compare`, one by one in its order, with None between them after each wall."""
     done: list[OptionResult | Refused] = []
     for treatment in options_of(job):
-        yield from wall_pieces(job, treatment)
+        yield from walls_steps(job, treatment)
         done.append(option_or_refused(job, treatment))
         yield done[-1]
     if len(job.priced_walls) > 1:
         yield wall_by_wall_or_refused(job, [each.treatment for each in done])
 
 
-def curve_pieces(job: Job) -> Iterator[CurvePoint | None]:
+def curve_steps(job: Job) -> Iterator[CurvePoint | None]:
     """The points of `price_curve`, one by one, with None between them after each wall."""
     points = price_curve(job)
     yield next(points)

@@ -176,7 +176,7 @@ def _apart(points: Floats, along: Floats, up: Floats, side_m: float, scale: floa
     return list(np.split(order, cuts))
 
 
-def covered_m2(places_m: Floats, side_m: float) -> float:
+def occupied_m2(places_m: Floats, side_m: float) -> float:
     """Area that some places (n, 2) cover, in square cells of a side or of four times their spacing [m²]."""
     cell = max(side_m, 4.0 * usual_spacing(places_m, 0.5))  # of scattered places hardly one cell stays empty
     return len(np.unique(np.floor(places_m / cell), axis=0)) * cell**2 if cell > 0 else 0.0
@@ -199,7 +199,7 @@ def _plane(
     if len(points) < 6:
         return None
     across, height = points @ np.cross(up, normal), points @ up
-    area = covered_m2(np.column_stack([across, height]), side_m)
+    area = occupied_m2(np.column_stack([across, height]), side_m)
     small = min(np.ptp(across), np.ptp(height)) < LEAST_SIDE_M * scale
     if area < LEAST_AREA_M2 * scale**2 or small:
         return None

@@ -11,7 +11,7 @@ import numpy as np
 from mytakeoff.scan.openings import proposed_openings
 from mytakeoff.scan.orientation import LEVEL, UP, CloudFaces, cloud_faces_steps, faces_of
 from mytakeoff.scan.thin_cloud import ThinCloud
-from mytakeoff.scan.upright_planes import UprightPlane, covered_m2, upright_planes, usual_spacing
+from mytakeoff.scan.upright_planes import UprightPlane, occupied_m2, upright_planes, usual_spacing
 from mytakeoff.scan.wall_frame import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Opening
@@ -143,7 +143,7 @@ def _wall(
     lean = plane.lean * (sign or 1.0) * 1000.0
     thinned = sort_points(frame, bow, thin.points, scale)
     on = thinned.where == 0
-    area = covered_m2(np.column_stack([thinned.x_m[on], thinned.z_m[on]]), thin.side)
+    area = occupied_m2(np.column_stack([thinned.x_m[on], thinned.z_m[on]]), thin.side)
     return CloudWall(frame, bow, lean, area, thinned, thin.side, scale, sign != 0.0)
 
 

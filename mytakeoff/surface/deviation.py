@@ -115,7 +115,7 @@ class HeightProfile:
         return float(off[nth]), float(self.along_m[nth])
 
 
-def mean_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
+def fitted_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
     """The plane that a wall lies about: least squares over its known area.
 
     Parameters
@@ -132,7 +132,7 @@ def mean_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
     >>> from mytakeoff.surface.surface import grid_surface
     >>> from mytakeoff.survey.wall import Wall
     >>> read = Survey.from_readings(Wall("A", 2.0, 2.2), [0, 2, 0, 2], [0, 0, 2.2, 2.2], [0, 0, 11, 11])
-    >>> round(mean_plane(grid_surface(read, 0.1)).c_mm_per_m, 6)
+    >>> round(fitted_plane(grid_surface(read, 0.1)).c_mm_per_m, 6)
     5.0
     """
     area = surface.known_area_m2
@@ -156,7 +156,7 @@ def deviation(surface: Surface, against: Against = "true") -> Deviation:
     surface : Surface
     against : "true", "plumb" or "measured"
     """
-    plane = MeanPlane(0.0, 0.0, 0.0) if against == "measured" else mean_plane(surface, against == "plumb")
+    plane = MeanPlane(0.0, 0.0, 0.0) if against == "measured" else fitted_plane(surface, against == "plumb")
     at = plane.a_mm + plane.b_mm_per_m * surface.x_m + plane.c_mm_per_m * surface.z_m[:, None]
     mm = np.where(surface.cell_area_m2 > 0, surface.proud_mm - at, np.nan)
     mm.flags.writeable = False

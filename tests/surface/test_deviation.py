@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, Surface, Survey, Wall, grid_surface
-from mytakeoff.surface.deviation import APART_M, deviation, mean_plane, profile
+from mytakeoff.surface.deviation import APART_M, deviation, fitted_plane, profile
 
 WALL = Wall("north", 4.0, 2.5, (Opening("door", 1.0, 0.0, 0.9, 2.0),))
 X_M, Z_M = np.arange(80) * 0.05 + 0.025, np.arange(50) * 0.05 + 0.025
@@ -26,7 +26,7 @@ def shaped(shape, wall: Wall = WALL) -> Surface:
 @given(a=st.floats(-50, 50), b=SLOPES, c=SLOPES)
 def test_a_plane_is_found_again_and_nothing_stands_off_it(a, b, c):
     surface = shaped(lambda x, z: a + b * x + c * z)
-    plane = mean_plane(surface)
+    plane = fitted_plane(surface)
     assert (plane.a_mm, plane.b_mm_per_m, plane.c_mm_per_m) == pytest.approx((a, b, c), abs=1e-8)
     held = deviation(surface)
     assert held.greatest_mm < 1e-8
@@ -49,7 +49,7 @@ def test_the_mean_plane_is_that_of_the_normal_equations(seed, c):
         matrix = np.column_stack(columns)
         moment = matrix.T @ (weight[known] * surface.proud_mm.ravel()[known])
         wanted = np.linalg.solve(matrix.T @ (weight[known, None] * matrix), moment)
-        plane = mean_plane(surface, plumb)
+        plane = fitted_plane(surface, plumb)
         found = (plane.a_mm, plane.b_mm_per_m, plane.c_mm_per_m)[: wanted.size]
         assert found == pytest.approx(tuple(wanted), abs=1e-6)
 

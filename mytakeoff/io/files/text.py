@@ -112,7 +112,7 @@ def file_stem(name: str) -> str:
     return re.sub(r"[^\w]+", "-", name.lower()).strip("-") or "wall"
 
 
-def inside(folder: Path, name: str, place: str) -> Path:
+def path_inside(folder: Path, name: str, place: str) -> Path:
     """The path of a file that the job names, which lies in the job's folder.
 
     Parameters

@@ -194,16 +194,16 @@ def _example(key: Key) -> str:
     return f"{key.name} = {example.get(key.hint, '…')}"
 
 
-def plain(value: Any) -> Any:
+def as_toml(value: Any) -> Any:
     """A field's value as TOML knows it: dataclasses as tables, tuples as lists.
 
     Examples
     --------
-    >>> plain(("a", "b"))
+    >>> as_toml(("a", "b"))
     ['a', 'b']
     """
     if is_dataclass(value) and not isinstance(value, type):
-        return {key.name: plain(getattr(value, key.field)) for key in keys_of(type(value)).values()}
+        return {key.name: as_toml(getattr(value, key.field)) for key in keys_of(type(value)).values()}
     if isinstance(value, tuple):
-        return [plain(one) for one in value]
+        return [as_toml(one) for one in value]
     return value

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
-from mytakeoff.io.files.text import file_stem, inside
+from mytakeoff.io.files.text import file_stem, path_inside
 from mytakeoff.io.files.written import is_written
 from mytakeoff.io.forms.form import FORMS
 from mytakeoff.io.job.save_job import save_job
@@ -107,7 +107,7 @@ def file_in(folder: str | Path, name: str) -> SurveyFile:
     TakeoffError
         The name leads out of the folder.
     """
-    return SurveyFile(inside(Path(folder), name, "survey file"), name)
+    return SurveyFile(path_inside(Path(folder), name, "survey file"), name)
 
 
 def brought_file(scratch: str | Path, name: str, content: bytes) -> SurveyFile:
@@ -259,7 +259,7 @@ def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
     made = with_entry(job, draft, entry_of(job, draft, placed))
     brought = not (folder / target).exists()
     if brought:
-        _copy(file.path, inside(folder, target, "survey file"))
+        _copy(file.path, path_inside(folder, target, "survey file"))
     try:
         save_job(made, folder, job)
     except BaseException:

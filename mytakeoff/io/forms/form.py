@@ -8,7 +8,7 @@ from pathlib import Path
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.sheet import split
-from mytakeoff.io.files.text import file_stem, inside, read_text
+from mytakeoff.io.files.text import file_stem, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, keys_of, read_table
 from mytakeoff.io.forms.page import form_html
 from mytakeoff.io.job.open_job import job_text, parsed
@@ -110,7 +110,7 @@ def _stems(names: Sequence[str]) -> list[str]:
 def _form(folder: Path, wall: Wall, stem: str, step_m: float) -> dict[Path, bytes]:
     grid = form_grid(wall, step_m)
     rows = form_rows(grid)
-    sheet, page = (inside(folder, f"{FORMS}/{stem}.{kind}", FORMS) for kind in ("csv", "html"))
+    sheet, page = (path_inside(folder, f"{FORMS}/{stem}.{kind}", FORMS) for kind in ("csv", "html"))
     _check_blank(sheet)
     text = "sep=;\r\n" + "".join(f"{';'.join(row)}\r\n" for row in rows)
     return {page: form_html(wall, grid, rows, sheet.name).encode(), sheet: text.encode("utf-8-sig")}

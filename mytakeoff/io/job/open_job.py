@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.files.text import FileText, inside, read_text
+from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, place_of, read_table
 from mytakeoff.io.job.packs import read_packs
 from mytakeoff.io.job.prices import read_prices
@@ -97,7 +97,7 @@ def job_text(folder: Path) -> FileText:
                 str(folder),
             )
         )
-    return read_text(inside(folder, JOB_FILE, str(folder)), JOB_FILE)
+    return read_text(path_inside(folder, JOB_FILE, str(folder)), JOB_FILE)
 
 
 def parsed(file: FileText) -> dict[str, Any]:
@@ -168,7 +168,7 @@ def upgrade(document: MutableMapping[str, Any]) -> None:
 
 def _prices(folder: Path, check: Check) -> PriceList:
     try:
-        return read_prices(inside(folder, PRICE_FILE, JOB_FILE), PRICE_FILE)
+        return read_prices(path_inside(folder, PRICE_FILE, JOB_FILE), PRICE_FILE)
     except TakeoffError as error:
         check.add(error)
         return PriceList()
@@ -179,7 +179,7 @@ def _packs(folder: Path, check: Check) -> PackList:
     if not (folder / PACK_FILE).exists():
         return PackList()
     try:
-        return read_packs(inside(folder, PACK_FILE, JOB_FILE), PACK_FILE)
+        return read_packs(path_inside(folder, PACK_FILE, JOB_FILE), PACK_FILE)
     except TakeoffError as error:
         check.add(error)
         return PackList()
@@ -291,7 +291,7 @@ def _survey(
     """The readings that a wall's entry names, or None with the mistakes noted."""
     readings = tuple(spot.reading for spot in spots)
     try:
-        path = inside(folder, entry.file, f"{place}, survey")
+        path = path_inside(folder, entry.file, f"{place}, survey")
         read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file,
                            **asdict(entry.scan))  # fmt: skip
         return read.with_sweeps(sweeps) if sweeps else read

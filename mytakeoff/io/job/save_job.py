@@ -16,9 +16,9 @@ from tomlkit.items import AoT, Array
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.sheet import read_sheet, split
-from mytakeoff.io.files.text import FileText, decode, file_stem, inside
+from mytakeoff.io.files.text import FileText, decode, file_stem, path_inside
 from mytakeoff.io.files.three_way import labels, reconciled
-from mytakeoff.io.files.toml_fields import Key, keys_of, plain
+from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.io.job.open_job import check_tables, job_text, parsed, upgrade
 from mytakeoff.io.job.packs import packs_text
 from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text
@@ -30,7 +30,7 @@ from mytakeoff.io.job.shape import (
     PRICE_FILE,
     WALL_KEYS,
     full,
-    kind_of,
+    key_kind,
     mix_keys,
     table_with_all,
     tables_of,
@@ -78,10 +78,10 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> None:
         folder / PRICE_FILE: _price_bytes(job, folder, opened),
     }
     for wall in job.walls:
-        path = inside(folder, surveys[wall.name], f"wall {wall.name!r}")
+        path = path_inside(folder, surveys[wall.name], f"wall {wall.name!r}")
         if not path.exists():
             contents[path] = survey_text(wall.survey).encode()
-    packs = inside(folder, PACK_FILE, str(folder))
+    packs = path_inside(folder, PACK_FILE, str(folder))
     if job.packs.rows and not packs.exists():
         contents[packs] = packs_text(job.packs).encode()
     changed = {path: content for path, content in contents.items() if _on_disk(path) != content}
@@ -103,7 +103,7 @@ def _survey_file(wall: JobWall, folder: Path) -> str:
     """The file of a wall's survey in the folder: its own, or a new name."""
     source = wall.survey.source
     if source and (source.lower().endswith(".csv") or (folder / source).is_file()):
-        inside(folder, source, f"wall {wall.name!r}")
+        path_inside(folder, source, f"wall {wall.name!r}")
         return source
     stem = file_stem(wall.name)
     text = survey_text(wall.survey).encode()
@@ -113,7 +113,7 @@ def _survey_file(wall: JobWall, folder: Path) -> str:
 
 def _price_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
     """The price file with the cells changed that differ."""
-    path = inside(folder, PRICE_FILE, str(folder))
+    path = path_inside(folder, PRICE_FILE, str(folder))
     prices = job.prices
     if path.exists():
         sheet = read_sheet(path, PRICE_FILE)
@@ -129,7 +129,7 @@ def _price_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
 def _merged_prices(job: Job, opened: Job | None, file: PriceList) -> PriceList:
     if opened is None:
         return job.prices
-    rows = reconciled(*(plain(prices.rows) for prices in (opened.prices, job.prices, file)))
+    rows = reconciled(*(as_toml(prices.rows) for prices in (opened.prices, job.prices, file)))
     return PriceList(tuple(Price(**row) for row in rows))
 
 
@@ -215,7 +215,7 @@ def merge(table: Table, new: Mapping[str, Any], keys: Mapping[str, Key]) -> None
     keys : mapping of str to Key
     """
     for name, key in keys.items():
-        kind, cls = kind_of(key)
+        kind, cls = key_kind(key)
         if kind == "tables":
             _merge_many(table, name, new[name], _always(keys_of(cls)))
         elif kind == "table" and new[name] is not None:
@@ -229,7 +229,7 @@ def _always(keys: Mapping[str, Key]) -> Callable[[Any], Mapping[str, Key]]:
 
 
 def _default(key: Key) -> Any:
-    return None if key.default is MISSING else plain(key.default)
+    return None if key.default is MISSING else as_toml(key.default)
 
 
 def _set(table: Table, key: Key, value: Any) -> None:

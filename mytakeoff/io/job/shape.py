@@ -13,7 +13,7 @@ from types import NoneType
 from typing import Any, get_args, get_origin
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.files.toml_fields import Key, keys_of, plain
+from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.job.catalogue import DEFAULT_MIXES
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix, System
@@ -149,9 +149,9 @@ def tables_of(job: Job, survey_files: Mapping[str, str]) -> dict[str, Any]:
     survey_files : mapping of str to str
         The file of each wall's survey, by the wall's name.
     """
-    tables = {name: plain(getattr(job, key.field)) for name, key in JOB_KEYS.items() if name != "system"}
+    tables = {name: as_toml(getattr(job, key.field)) for name, key in JOB_KEYS.items() if name != "system"}
     tables["system"] = _system_table(job.system)
-    tables["mix"] = [plain(mix) for mix in own_mixes(job)]
+    tables["mix"] = [as_toml(mix) for mix in own_mixes(job)]
     tables["wall"] = [_wall_table(wall, survey_files[wall.name]) for wall in job.walls]
     return tables
 
@@ -159,27 +159,27 @@ def tables_of(job: Job, survey_files: Mapping[str, str]) -> dict[str, Any]:
 def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
     apart = ("survey", "system", "high_spot", "sweep")
     table = {
-        name: plain(getattr(entry.wall if hasattr(entry.wall, key.field) else entry, key.field))
+        name: as_toml(getattr(entry.wall if hasattr(entry.wall, key.field) else entry, key.field))
         for name, key in WALL_KEYS.items()
         if name not in apart
     }
     survey = SurveyEntry(survey_file, entry.survey.plumb, entry.survey.swept, **asdict(entry.survey.scan))
     system = None if entry.system is None else _system_table(entry.system)
-    found = {"high_spot": _high_spots(entry.survey), "sweep": plain(entry.survey.sweeps)}
-    return {**table, "survey": plain(survey), "system": system, **found}
+    found = {"high_spot": _high_spots(entry.survey), "sweep": as_toml(entry.survey.sweeps)}
+    return {**table, "survey": as_toml(survey), "system": system, **found}
 
 
 def _system_table(system: System) -> dict[str, Any]:
     finish, dubbing = (mix.name if mix else None for mix in (system.finish, system.dubbing))
-    return plain(SystemEntry(system.backing.name, finish, system.finish_mm, dubbing))  # type: ignore[no-any-return]
+    return as_toml(SystemEntry(system.backing.name, finish, system.finish_mm, dubbing))  # type: ignore[no-any-return]
 
 
 def _high_spots(survey: Survey) -> list[dict[str, Any]]:
     spots = zip(survey.high_x_m.tolist(), survey.high_z_m.tolist(), survey.high_mm.tolist(), strict=True)
-    return [plain(HighSpot(x_m, z_m, off_line_mm=0.0 - proud_mm)) for x_m, z_m, proud_mm in spots]
+    return [as_toml(HighSpot(x_m, z_m, off_line_mm=0.0 - proud_mm)) for x_m, z_m, proud_mm in spots]
 
 
-def kind_of(key: Key) -> tuple[str, Any]:
+def key_kind(key: Key) -> tuple[str, Any]:
     """Whether a key holds one "table", "tables" or a "value", and the dataclass of the table."""
     hint = next((part for part in get_args(key.hint) if part is not NoneType), key.hint)
     if get_origin(key.hint) is not tuple:
@@ -200,8 +200,8 @@ def table_with_all(table: Mapping[str, Any], keys: Mapping[str, Key]) -> dict[st
     """A table with every key said."""
     filled = {}
     for name, key in keys.items():
-        kind, cls = kind_of(key)
-        value = table.get(name, None if key.default is MISSING else plain(key.default))
+        kind, cls = key_kind(key)
+        value = table.get(name, None if key.default is MISSING else as_toml(key.default))
         if kind == "table" and value is not None:
             value = table_with_all(value, keys_of(cls))
         elif kind == "tables":

@@ -26,12 +26,12 @@ ONLY_SCANS = tuple(ending for known in ENDINGS.values() for ending in known if e
 BY_HAND_ROWS = 500  # rows of three plain numbers without a heading: more was not measured by hand
 
 
-def kind_of(head: bytes) -> str | None:
+def scan_kind(head: bytes) -> str | None:
     """The kind of scan that a file's first bytes say it is; None for text and all else.
 
     Examples
     --------
-    >>> kind_of(b"LASF\\x00\\x00"), kind_of(b"ply\\nformat ascii 1.0"), kind_of(b"1 2 3")
+    >>> scan_kind(b"LASF\\x00\\x00"), scan_kind(b"ply\\nformat ascii 1.0"), scan_kind(b"1 2 3")
     ('LAS', 'PLY', None)
     """
     return next((kind for magic, kind in MAGIC.items() if head.startswith(magic)), None)
@@ -57,12 +57,12 @@ def is_scan(path: str | Path) -> bool:
     head = head_of(path)
     if head is None:
         return False
-    if ending in ONLY_SCANS or kind_of(head):
+    if ending in ONLY_SCANS or scan_kind(head):
         return True
     if ending not in EITHER_ENDINGS:
         return False
-    from mytakeoff.io.scan.text_cloud import layout_of
+    from mytakeoff.io.scan.text_cloud import column_layout
 
     text = head.decode("utf-8-sig", errors="replace")
-    layout = layout_of(text, last_row_whole=len(head) < HEAD_BYTES)
+    layout = column_layout(text, last_row_whole=len(head) < HEAD_BYTES)
     return layout is not None and (layout.headed or text.count("\n") >= BY_HAND_ROWS)

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.scan.chunks import Chunk, ScanFile, wrong
 from mytakeoff.io.scan.e57 import open_e57
-from mytakeoff.io.scan.kind import ENDINGS, head_of, kind_of
+from mytakeoff.io.scan.kind import ENDINGS, head_of, scan_kind
 from mytakeoff.io.scan.las import open_las
 from mytakeoff.io.scan.pcd import open_pcd
 from mytakeoff.io.scan.ply import open_ply
@@ -48,7 +48,7 @@ def open_scan(path: str | Path, name: str = "") -> ScanFile:
     if not head.strip():
         raise wrong(name, "nothing in it", "a scan file holds points", "export the cloud again")
     ending = path.suffix.lower()
-    kind, said = kind_of(head), next((kind for kind, known in ENDINGS.items() if ending in known), None)
+    kind, said = scan_kind(head), next((kind for kind, known in ENDINGS.items() if ending in known), None)
     if kind is None and said in (None, "XYZ") and not _is_binary(head):
         kind = "XYZ"
     if kind is None or said not in (None, kind):

@@ -62,7 +62,7 @@ class TextLayout:
         return [part.strip().strip('"') for part in parts]
 
 
-def layout_of(head: str, last_row_whole: bool = False) -> TextLayout | None:
+def column_layout(head: str, last_row_whole: bool = False) -> TextLayout | None:
     """How the rows of a text cloud are written, by its first rows; None if it is no text cloud.
 
     Parameters
@@ -74,7 +74,7 @@ def layout_of(head: str, last_row_whole: bool = False) -> TextLayout | None:
 
     Examples
     --------
-    >>> layout_of("x;y;z;red\\n1,5;2,0;3,25;7\\n", True)
+    >>> column_layout("x;y;z;red\\n1,5;2,0;3,25;7\\n", True)
     TextLayout(separator=';', decimal=',', columns=(0, 1, 2), skip=1, promised=None, headed=True)
     """
     rows = head.splitlines()
@@ -132,7 +132,7 @@ def open_text(path: Path, name: str) -> ScanFile:
     with path.open("rb") as file:
         head = file.read(LONGEST_ROW)
     text = head.decode("utf-8-sig", errors="replace")
-    layout = layout_of(text, last_row_whole=len(head) < LONGEST_ROW)
+    layout = column_layout(text, last_row_whole=len(head) < LONGEST_ROW)
     if layout is None:
         rows = text.splitlines()
         first = next((row.strip() for row in rows if row.strip() and not row.lstrip().startswith(REMARK)), "")

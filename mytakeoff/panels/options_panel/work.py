@@ -12,8 +12,8 @@ from mytakeoff.options.compare import (
     OptionResult,
     Refused,
     best_of,
-    curve_pieces,
-    option_pieces,
+    curve_steps,
+    option_steps_by_wall,
     options_of,
 )
 from mytakeoff.options.price_curve import CurvePoint, curve_tolerances
@@ -82,7 +82,7 @@ class Work:
 
     def work_options(self) -> Iterator[bool | None]:
         """The options one by one; True before the one that needs all others, so that they are shown."""
-        for option in option_pieces(self.job):
+        for option in option_steps_by_wall(self.job):
             if option is not None:
                 self.known[option.name] = option
                 self.fresh.append(option.name)
@@ -115,7 +115,7 @@ class Work:
         """The points of the budget curve, one by one."""
         self.points = []
         self.points_in_all = len(curve_tolerances(self.job)) + 1
-        for point in curve_pieces(self.job):
+        for point in curve_steps(self.job):
             if point is not None:
                 self.points.append(point)
             yield

@@ -14,7 +14,7 @@ from mytakeoff.panels.survey_panel import finding_words as findingwords
 from mytakeoff.panels.survey_panel import pictures as surveypictures
 from mytakeoff.panels.survey_panel import words as surveywords
 from mytakeoff.panels.survey_panel.controls import LineControl, against_list
-from mytakeoff.surface.deviation import Deviation, deviation, mean_plane, profile
+from mytakeoff.surface.deviation import Deviation, deviation, fitted_plane, profile
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
@@ -64,7 +64,7 @@ class SurveyView:
         held = self.held
         if held is None or held.surface is not surface or held.against != self.against.value:
             held = self.held = deviation(surface, self.against.value)
-        self.headline.value = surveywords.headline(entry, mean_plane(surface))
+        self.headline.value = surveywords.headline(entry, fitted_plane(surface))
         self.facts.value = surveywords.understood(facts_of(draft.file, survey, surface), surface)
         self.places.value = surveywords.places(held)
         self.marked.value = findingwords.listed(draft.found)

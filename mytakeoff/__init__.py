@@ -2,6 +2,70 @@
 
 The chain: survey → surface → plane → build-up → coats → materials → cost. `open_job` reads a job folder,
 `evaluate` computes every stage of it; `mytakeoff.panels` (imported apart) has the live panels.
+
+::
+
+    import mytakeoff as mt
+
+    job = mt.open_job("my-flat")
+    result = mt.evaluate(job)
+    print(result.cost.total)
+    result.cost.to_frame()
+
+What there is
+-------------
+`open_job`, `save_job`, `read_survey`
+    files to a job or a survey, and back
+`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`
+    what you entered
+`find_walls`, `FoundWall`
+    the walls in a scan, to choose from
+`Wall`, `Opening`, `LooseArea`, `Survey`, `Sweep`, `Corner`, `Fitting`
+    the wall, its readings, what else was found and what is fixed to it
+`grid_surface`, `Surface`
+    the height field
+`PlaneRule`, `target_plane`, `TargetPlane`
+    the finished face
+`full_coat`, `BuildUp`
+    the plaster on it
+`best_cut`
+    the depth of taking down high spots that costs least
+`straightedge_gap`, `straightedge_belly`
+    what a straightedge shows
+`spot_repair`, `skim`, `RepairBuildUp`, `Patch`
+    spots filled until it passes, and a coat over them
+`split_coats`, `Coat`, `Coats`
+    its coats
+`Mix`, `Recipe`, `System`
+    the products
+`Price`, `PriceList`, `Cost`, `CostLine`
+    the money
+`evaluate`, `Result`
+    the whole chain
+`Treatment`, `Compare`, `PlumbThing`, `options_of`
+    ways of treating the walls, and what they are judged by
+`compare`, `option_result`, `OptionResult`, `Refused`, `best_of`, `wall_by_wall`
+    the ways side by side: price, days, what still shows
+`option_walls`, `carry`
+    one way's walls; the job whose budget it is
+`price_curve`, `CurvePoint`
+    money against the gap that is left
+`Range`, `price_drivers`, `Driver`
+    what drives the price
+`set_out`, `SettingOut`, `WallSetting`, `Fixing`
+    rails, bays, fixings, screws and checks of every wall
+`best_rails`, `RailPlan`
+    rails where the plane sits lowest, and what that saves
+`cut_list`, `CutList`, `Piece`
+    the fewest stock lengths that give all rails
+`work_programme`, `Programme`, `Calendar`
+    which day what is done, when walls are dry; working days and waits
+`cheapest_order`, `Order`, `Pack`, `PackList`, `Supplier`, `Buying`
+    what to buy where, what is over, what to carry
+`job_sureness`, `JobSureness`, `Sureness`, `LikelyWall`
+    ranges, bags to order, where to measure next
+`TakeoffError`, `Mistake`
+    every mistake in your data: value, rule, remedy, place
 """
 
 from importlib import import_module

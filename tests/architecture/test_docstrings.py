@@ -76,6 +76,11 @@ def test_every_public_thing_says_what_it_does(file):
     assert [name for name, node, _ in public(tree) if not ast.get_docstring(node)] == []
 
 
+def test_the_package_says_what_each_public_name_is():
+    said = re.findall(r"`(\w+)`(?=[,\n])", (mytakeoff.__doc__ or "").partition("What there is")[2])
+    assert sorted(said) == mytakeoff.__all__
+
+
 @pytest.mark.parametrize("name", mytakeoff.__all__)
 def test_every_number_of_the_public_names_has_its_unit(name):
     module, name = (

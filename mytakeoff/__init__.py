@@ -20,7 +20,7 @@ What there is
     what you entered
 `find_walls`, `FoundWall`
     the walls in a scan, to choose from
-`Wall`, `Opening`, `LooseArea`, `Survey`, `Sweep`, `Corner`, `Fitting`
+`Wall`, `Opening`, `LooseArea`, `Survey`, `LaidEdge`, `Corner`, `Fitting`
     the wall, its readings, what else was found and what is fixed to it
 `grid_surface`, `Surface`
     the height field
@@ -62,10 +62,12 @@ What there is
     which day what is done, when walls are dry; working days and waits
 `cheapest_order`, `Order`, `Pack`, `PackList`, `Supplier`, `Buying`
     what to buy where, what is over, what to carry
-`job_sureness`, `JobSureness`, `Sureness`, `LikelyWall`
+`job_ranges`, `JobRanges`, `Confidence`, `LikelyWall`
     ranges, bags to order, where to measure next
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
+`Sweep`, `Sureness`, `JobSureness`, `job_sureness`
+    names of before for `LaidEdge`, `Confidence`, `JobRanges`, `job_ranges`
 """
 
 from importlib import import_module

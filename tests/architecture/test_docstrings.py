@@ -77,8 +77,9 @@ def test_every_public_thing_says_what_it_does(file):
 
 
 def test_the_package_says_what_each_public_name_is():
-    said = re.findall(r"`(\w+)`(?=[,\n])", (mytakeoff.__doc__ or "").partition("What there is")[2])
-    assert sorted(said) == mytakeoff.__all__
+    said = re.findall(r"`(\w+)`", (mytakeoff.__doc__ or "").partition("What there is")[2])
+    assert set(mytakeoff.__all__) <= set(said)
+    assert [name for name in said if not hasattr(mytakeoff, name)] == []
 
 
 @pytest.mark.parametrize("name", mytakeoff.__all__)

@@ -1,4 +1,11 @@
-"""Long work as generators that return what they made: each step is short, so that who waits can stop."""
+"""Long work as generators that return what they made: each step is short, so that who waits can stop.
+
+Notes
+-----
+What follows a scan's last point (walls, openings, the same points twice, the mean plane, the face) is done a
+million points at a time, so that Stop waits for one step and not for a stage: with 6.6 million points on the
+wall the longest took a quarter of a second of the processor.
+"""
 
 from __future__ import annotations
 

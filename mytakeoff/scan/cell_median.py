@@ -3,6 +3,10 @@
 The readings are put cell by cell in one counting pass and then sorted within each cell. Many short sorts
 take a fraction of one long one, whose parts do not fit the processor's cache; median and quartiles are then
 look-ups.
+
+Notes
+-----
+One sort of all readings was as quick on one processor and three times slower on another.
 """
 
 from __future__ import annotations

@@ -3,6 +3,11 @@
 A straightedge over a flat but noisy face rests on the points that scatter outward and finds hollows where
 they scatter inward. So the noise of a cell's value is estimated from the points in it, and a field noisier
 than `CALM_MM` is smoothed just where its ups and downs are no larger than that noise.
+
+Notes
+-----
+The noise of single points is what those of a cell, or neighbours at no distance, differ by. The smoothing is
+Lee's filter: a cell moves towards the mean about it by the share of the local variance that noise explains.
 """
 
 from __future__ import annotations

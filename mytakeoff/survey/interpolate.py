@@ -2,6 +2,14 @@
 
 Between readings: bilinear on a grid, piecewise linear on the triangulation of a list (a scan has its own
 file). Beyond them and inside gaps, up to a reach: the least-squares plane plus the nearest residual.
+
+Notes
+-----
+Beyond a grid the residual is interpolated along the grid's rim: at the readings it is the nearest one's, and
+it has no steps between them. A blank in a grid takes the residual of the nearest reading, the mean of equally
+near ones, so that a mirrored survey gives the mirrored face.
+
+High spots found by sweeping raise the face around them as far as half the readings' step (`bumps`).
 """
 
 from __future__ import annotations

@@ -1,4 +1,11 @@
-"""Loose, hollow and fallen plaster: which readings are of the sound face, and how far the wall falls back."""
+"""Loose, hollow and fallen plaster: which readings are of the sound face, and how far the wall falls back.
+
+Notes
+-----
+Readings taken where plaster has fallen are left out of the sound face, which is then lowered by the depth
+entered, so that nothing is counted twice. Loose areas grow when they are taken off (25 % of their area unless
+told), fallen ones do not.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,11 @@
 A reading off a plumb line says how far the wall stands behind that line. How far the line itself stands from
 the others is not known, so readings of two lines cannot be compared until a level line, stretched across all
 of them, was read at each: it is the only thing that is straight from one end of the wall to the other.
+
+Notes
+-----
+Lines that nothing ties are found as the null space of the equations: directions in which offsets can move
+without changing any reading.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""Coats: the build-up laid on in turns, counted from the finished face inward."""
+"""Coats: the build-up laid on in turns, counted from the finished face inward.
+
+Notes
+-----
+Coats come from sorted depths with running sums (`Depths`): a slider costs look-ups, not passes over the wall.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""How deep it pays to take high spots down: the depth with the least cost of filling and cutting."""
+"""How deep it pays to take high spots down: the depth with the least cost of filling and cutting.
+
+Notes
+-----
+The linear bounds of the cost serve every depth (`CutPath`), so a depth takes a few Newton steps and one small
+linear programme. Where the plane was seen to move least evenly between tried depths, more depths are tried.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,11 @@
 
 What a plane costs then is convex, so linear bounds tell it from below.
 
+Notes
+-----
+With high spots taken down the problem is convex but no longer small: Newton's steps for the smooth sum of
+many cells, then Kelley's cutting planes, which say when it is near enough.
+
 References
 ----------
 J. E. Kelley, "The cutting-plane method for solving convex programs", J. SIAM 8 (1960) 703-712.

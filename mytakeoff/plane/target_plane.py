@@ -1,4 +1,11 @@
-"""The target plane: the finished face that takes the least plaster and clears the wall."""
+"""The target plane: the finished face that takes the least plaster and clears the wall.
+
+Notes
+-----
+The plane is found on a few points; those that it violates most are added, until none is. It is exact after a
+handful of passes over blocks of cells (`Clearance`). With high spots taken down see
+`mytakeoff.plane.cut_path`.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,12 @@
-"""Where the rails stand on a wall with openings: as few as rule all of it, clear of corners and openings."""
+"""Where the rails stand on a wall with openings: as few as rule all of it, clear of corners and openings.
+
+Notes
+-----
+The even pattern stays where it keeps clear of openings and rules everything. Else a small whole-number
+programme over places 25 mm apart takes the fewest that do, with one switch for each opening and height: the
+edge is laid across it or ends at it. An edge slides, but never beyond a rail by more than twice its overhang.
+What no two rails reach is said, and a rail of the user's own that leaves such ground stops the sheet.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,11 @@
 
 Along a rail the plane has to clear the wall by the rail's depth and the room for its heads; elsewhere by the
 least thickness only. So a rail that stands off the proudest ground saves plaster over the whole wall.
+
+Notes
+-----
+For a plane of given slopes the least highest need is found by halving; then the plane for those rails is
+found, and so on. The exact plane judges. There are never more rails than in the even pattern.
 """
 
 from __future__ import annotations

@@ -1,4 +1,11 @@
-"""A finished face held to a grade, each grade measured in its own way."""
+"""A finished face held to a grade, each grade measured in its own way.
+
+Notes
+-----
+A limit that grows with the distance between the points of contact (DIN) is judged by one edge for each whole
+millimetre of it: a gap breaks the limit of its own distance if and only if it breaks that of the longest
+distance with the same limit.
+"""
 
 from __future__ import annotations
 

@@ -5,6 +5,13 @@ points and the gap is read between them. **Belly**: the edge stands off by equal
 balanced on a bulge, and the middle is compared with the two ends. Each is measured along rows, columns and
 both diagonals; a line is broken where the wall is unknown or is no wall, and a line shorter than the edge is
 its own window.
+
+Notes
+-----
+This is numpy, not compiled code, so there is nothing to warm up: for each number of steps one pass over all
+lines keeps the steepest chord of every start and what it passes over. Of several edges the longest comes
+first, the shorter only on lines where that showed more than their tolerance; a line that lies within the
+tolerance of its own chord is not looked at.
 """
 
 from __future__ import annotations

@@ -4,6 +4,11 @@ A wall passes when no cell lies more than the tolerance under any chord. The poi
 that pass passes too, so there is one least wall above the given one. Raising each cell to the highest chord
 less the tolerance, again and again, climbs to it without ever going over it, in whatever order the directions
 are taken.
+
+Notes
+-----
+The climb goes in single precision first, then in double. It looks again only at lines that moved and stops by
+a bound on the error.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""Where a wall asks more of its mixes or its background than they carry: said, never priced in silence."""
+"""Where a wall asks more of its mixes or its background than they carry: said, never priced in silence.
+
+Notes
+-----
+What may be taken down is the lesser of what was asked and what the background allows; a notice says so.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,14 @@
 A floated wall goes through the same stages as in the budget. The others are filled from the wall outward:
 first what has fallen or came off, flush with the sound face; then, if hollows are straightened, those that
 the grade does not allow; then the skim.
+
+Notes
+-----
+A wall that is not floated has no rails, no beads, no allowance, and no plane: `WallResult.plane` is the mean
+plane of its finished face. Bare masonry takes no skim alone; a backing as thin as it is laid goes under.
+
+How deep it pays to cut is decided by ratios of prices on steps (`price_step`). What is decided so costs at
+most an eighth of the cutting more than the best.
 """
 
 from __future__ import annotations

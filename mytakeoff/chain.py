@@ -1,7 +1,8 @@
 """The chain: from what the user entered to each stage's result.
 
-Each stage is cached by what it depends on, so an edit recomputes only what follows from it: a price edit the
-prices, a rule the plane and what comes after, a survey everything of its wall.
+Each stage is cached by what it depends on (arrays by identity, small types by value), so an edit recomputes
+only what follows from it: a price edit the prices, a rule the plane and what comes after, a survey everything
+of its wall. A test counts the calls.
 """
 
 from __future__ import annotations

@@ -3,6 +3,12 @@
 Packs, price breaks for all packs of a kind, the least number of packs, a charge for delivery, a least order
 and free delivery from an order value on all take part at once, so that a dearer pack from a supplier who
 comes anyway can win.
+
+Notes
+-----
+One programme covers all suppliers, so that a price break, a least order and free delivery weigh against each
+other. What it finds is priced anew in `Decimal` and checked without it. What is cut from lengths keeps to one
+length, so that the cut list holds.
 """
 
 from __future__ import annotations

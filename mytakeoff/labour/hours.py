@@ -2,6 +2,11 @@
 
 Fixed parts (set-up, visits, clean-up, patches) and parts by m², m and piece; each wall by its own factor for
 size, height and stairs.
+
+Notes
+-----
+The visits in the price are those of the programme: they come from the schedule, by the job's own calendar or,
+where that has no start, from a Monday. The crew leaves when it would stand idle for more than half a day.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""Takeoff lines of what goes on the wall: treatment, mesh, mixes by the bag or by recipe, the allowance."""
+"""Takeoff lines of what goes on the wall: treatment, mesh, mixes by the bag or by recipe, the allowance.
+
+Notes
+-----
+The allowance for a missed high spot buys bags as a line of its own; it does not move the plane.
+"""
 
 from __future__ import annotations
 

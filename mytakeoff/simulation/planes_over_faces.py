@@ -1,4 +1,10 @@
-"""The target plane and its litres over many drawn faces of one wall."""
+"""The target plane and its litres over many drawn faces of one wall.
+
+Notes
+-----
+Each face gets its own exact plane. Plumb planes of all 300 faces are solved at once from column maxima;
+leaning or cut ones one by one, of 100.
+"""
 
 from __future__ import annotations
 

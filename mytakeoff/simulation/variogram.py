@@ -4,6 +4,14 @@ A wall is taken as a plane plus a random field whose neighbouring places resembl
 of two places falls off with their distance by Matérn's function. Sill, length and smoothness are not known;
 readings make some of them likely and others not. What a survey cannot tell (a survey with few readings, and
 roughness shorter than its step) comes from marked defaults for a likely old wall.
+
+Notes
+-----
+Variograms are weighed on a table: one eigendecomposition serves every sill and noise.
+
+Short roughness is known beforehand, to a factor of two: a grid of readings cannot tell it from roughness as
+long as its step. With more room it took the blame for that, faces got a spike in every cell, and ranges lay
+too high where the wall is rough but not at a hand's width.
 """
 
 from __future__ import annotations

@@ -1,4 +1,12 @@
-"""How sure one wall's litres are: its drawn faces, kept, and what they take under its rule."""
+"""How sure one wall's litres are: its drawn faces, kept, and what they take under its rule.
+
+Notes
+-----
+On a swept wall faces are kept under the surface through readings and high spots, and a hand to each side of a
+laid edge under what the edge left open, for the plane; the litres keep the faces' own hollows.
+
+A few readings more bend the faces that are there; variograms that foretold them badly count for less.
+"""
 
 from __future__ import annotations
 

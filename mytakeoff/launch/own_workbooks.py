@@ -3,6 +3,7 @@
 A workbook from anywhere else can hold any program, so only the package's own may run without a click.
 JupyterLab writes results and its own notes into every notebook that it saves; `keep_own_bytes` leaves
 both out of a workbook whose cells nobody changed, so that it is still the package's own the next time.
+Anything else is left to Jupyter's ordinary trust.
 """
 
 from __future__ import annotations

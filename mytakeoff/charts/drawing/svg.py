@@ -1,4 +1,9 @@
-"""Drawings written straight as SVG, for pictures that follow a hand; their ink is the page's text colour."""
+"""Drawings written straight as SVG, for pictures that follow a hand; their ink is the page's text colour.
+
+Notes
+-----
+Written by hand a picture is some ten times quicker than a figure; what goes on paper is a figure.
+"""
 
 from __future__ import annotations
 

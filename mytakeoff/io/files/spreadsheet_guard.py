@@ -1,6 +1,7 @@
 """A look at a spreadsheet file before it is read: that it is no bomb, and what in it no reading can be.
 
-The file's XML is run through once, in pieces, and nothing of it is kept. What is refused here never reaches
+The file's XML is run through once, in pieces, and nothing of it is kept: sizes, far corners, merged cells and
+formulas without a value are looked for. What is refused here never reaches
 the library that reads the cells, which would spread a sheet with one cell in its last corner over all memory.
 """
 

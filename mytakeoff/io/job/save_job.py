@@ -1,4 +1,7 @@
-"""A job back to its folder: only what differs is written, the rest stays as the user wrote it."""
+"""A job back to its folder: only what differs is written, the rest stays as the user wrote it.
+
+A remark in ``job.toml`` goes with its table: tables without a name are known again by what they say.
+"""
 
 from __future__ import annotations
 

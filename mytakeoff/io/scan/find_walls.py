@@ -1,4 +1,10 @@
-"""Walls in scan files: found in a first pass through the file, read in a second."""
+"""Walls in scan files: found in a first pass through the file, read in a second.
+
+Notes
+-----
+The first pass thins a scan to at most 150 000 cubes, a chunk at a time; the second keeps one wall's points
+(`CellSample`), however many there are.
+"""
 
 from __future__ import annotations
 

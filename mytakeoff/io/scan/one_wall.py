@@ -1,4 +1,9 @@
-"""One wall's survey straight from a scan file, its unit told by the size of the wall that was measured."""
+"""One wall's survey straight from a scan file, its unit told by the size of the wall that was measured.
+
+Notes
+-----
+A scan's unit is never guessed in silence: it is said, laid down by the format, or told by the wall's height.
+"""
 
 from __future__ import annotations
 

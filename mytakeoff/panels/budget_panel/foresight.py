@@ -2,6 +2,12 @@
 
 Only the kernel works out quantities and money; the browser shows what was told for where a slider comes to,
 and the kernel's own answer to the move follows.
+
+Notes
+-----
+Only sliders that leave every thickness as it is are looked ahead at. Anything else that changes (a price, the
+wall on the map, the view) is another `rest` and voids what was told. In a drag nothing is looked ahead at,
+nor where one place takes longer than 50 ms, nor without a page.
 """
 
 from __future__ import annotations

@@ -2,6 +2,11 @@
 
 What a kind of row asks for is data: a `RowKind` with its `Field`s. Numbers are typed as text, so that a box
 may stay empty until it is filled in, and with the decimal mark of the hand that types.
+
+Notes
+-----
+A row counts only when it is filled in; one that is not stops the saving. A box that was not touched keeps its
+value to the last digit. Rows fold under buttons, since stock accordions take the mouse only.
 """
 
 from __future__ import annotations

@@ -1,4 +1,10 @@
-"""Work that takes longer than a frame: done in slices on the loop that the callback runs on."""
+"""Work that takes longer than a frame: done in slices on the loop that the callback runs on.
+
+Notes
+-----
+A newer job drops the older. Text goes before pictures, and the page gets only those pictures that differ. No
+threads are started.
+"""
 
 from __future__ import annotations
 

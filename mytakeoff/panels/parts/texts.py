@@ -1,4 +1,11 @@
-"""What the budget panel says in several places, sent to the browser in one message."""
+"""What the budget panel says in several places, sent to the browser in one message.
+
+Notes
+-----
+A message costs the page a millisecond or two whatever is in it. `texts.js` keeps the texts by where the
+sliders stand and shows them in the frame of the key. What the kernel tells of a place that the sliders have
+left never replaces a later one, unless nothing newer comes for half a second, as after a refusal.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The only unit conversions, and how numbers are written for a person."""
+"""The only unit conversions, and money rounded and shared out."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""Where a straightedge rests: the highest chord over each cell of a line, by an edge of limited length.
+"""Where a straightedge of limited length rests on a line of cells: the upper envelope of its chords.
 
-The highest of all chords between two cells at most a span apart is the upper concave hull over windows of the
-edge's length. Heights stand one line a column; lines that are shorter than their table end in `NO_CELL`.
+The highest of all chords between two cells at most a span apart is the upper concave envelope over windows of
+the edge's length. Heights stand one line a column; lines that are shorter than their table end in `NO_CELL`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The lowest plane over points: the exact small linear programme behind the target plane.
+"""The lowest plane over points: a linear programme in three unknowns, exact, by constraint generation.
 
 Lowest means lowest at the origin, so the caller puts the origin at the area's centroid, where the height of
 a plane is its mean over the area.

@@ -1,6 +1,6 @@
-"""What may lie between the readings: faces drawn at random, each of which honours every reading.
+"""Conditional simulation of a wall: faces drawn at random, each of which honours every reading.
 
-Conditional simulation: a field is drawn that is as rough as the wall, and bent so that it passes each reading
+A field is drawn that is as rough as the wall, and bent so that it passes each reading
 as near as a reading is exact. A few hundred such faces show what a plane may have to clear.
 """
 

@@ -1,4 +1,4 @@
-"""The best guess at a wall's face from its readings, and how far off it may be."""
+"""Kriging: the best linear guess at a wall's face from its readings, and how far off it may be."""
 
 from __future__ import annotations
 

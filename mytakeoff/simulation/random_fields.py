@@ -1,4 +1,4 @@
-"""Random fields as rough as a variogram says."""
+"""Random fields with the covariance of a variogram, as sums of waves (random Fourier features)."""
 
 from __future__ import annotations
 

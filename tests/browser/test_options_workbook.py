@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from csv_back import read_back
 from driving import WAIT_MS, JobServer, assert_accessible, open_workbook, serving, slider_step, wait_until_run
 from playwright.sync_api import Locator, Page, expect
 
 import mytakeoff as mt
-from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.job.edits import with_compare, with_mix, with_plane
 from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.options.compare import Refused, compare, options_frame

@@ -7,11 +7,11 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from csv_back import read_back
 from driving import WAIT_MS, JobServer, open_workbook, slider, slider_drag, slider_step, wait_until_run
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.job.edits import with_mix, with_plane
 
 SLIDERS = ("max_coat_mm", "mix_density_kg_per_l", "waste_share", "least_mm", "cut_mm")

@@ -5,14 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from numbers import Integral, Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
-from mytakeoff.io.files.text import read_text
 from mytakeoff.units import decimal_of
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ def write_csv(frame: pd.DataFrame, path: str | Path, *, decimal_comma: bool = Fa
     -----
     UTF-8 with its mark, without which spreadsheets guess the encoding wrong; pandas reads it alike. Numbers
     are written as they are. A text that a spreadsheet would take for a formula gets an apostrophe in front,
-    whatever it came from; `read_back` takes it off again.
+    whatever it came from.
     """
     write_all({Path(path): csv_bytes(frame, decimal_comma)})
 
@@ -91,47 +90,6 @@ def _safe(text: str) -> str:
     return f"'{text}" if _is_formula(text) else text
 
 
-def _unsafe(text: str) -> str:
-    """The text before `_safe`.
-
-    Examples
-    --------
-    >>> _unsafe(_safe("'-3 mm")), _unsafe("'tis")
-    ("'-3 mm", "'tis")
-    """
-    return text[1:] if text.startswith("'") and _is_formula(text) else text
-
-
-def read_back(path: str | Path) -> pd.DataFrame:
-    """An exported table: numbers as Decimal, texts as they were before export, None where nothing stands.
-
-    A column is read as numbers if everything in it is one.
-
-    Raises
-    ------
-    TakeoffError
-        No such file, or it is not text.
-    """
-    import pandas as pd  # half a second that nobody waits for who only exports
-
-    text = read_text(Path(path)).text
-    head = text.split("\r\n", 1)[0]
-    separator = ";" if ";" in head and "," not in head else ","
-    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
-    mark = "," if separator == ";" else "."
-    columns = {
-        _unsafe(name): _column([row[nth] for row in rows[1:]], mark) for nth, name in enumerate(rows[0])
-    }
-    return pd.DataFrame({name: pd.Series(column, dtype=object) for name, column in columns.items()})
-
-
-def _column(cells: list[str], mark: str) -> list[Decimal | str | None]:
-    try:
-        return [Decimal(cell.replace(mark, ".")) if cell else None for cell in cells]
-    except InvalidOperation:
-        return [_unsafe(cell) if cell else None for cell in cells]
-
-
 def companion_path(path: str | Path) -> Path:
     """The text file beside an exported table.
 
@@ -157,37 +115,18 @@ def companion_path(path: str | Path) -> Path:
     return companion
 
 
-def write_companion(
-    path: str | Path,
-    title: str,
-    total: str,
-    notices: Sequence[str] = (),
-    cautions: Sequence[str] = (),
-    notes: Sequence[str] = (),
-) -> None:
-    """Write the text that goes with an exported table, beside it.
+def companion_bytes(
+    title: str, total: str, notices: Sequence[str], cautions: Sequence[str], notes: Sequence[str]
+) -> bytes:
+    """The text that goes with an exported table.
 
     Parameters
     ----------
-    path : str or Path
-        Of the exported table; the text takes its name and ends in ``.txt``.
     title, total : str
         The job's title, and its total with the currency.
     notices, cautions, notes : sequence of str
         What to know about these figures, what to beware of on site, the user's own notes.
-
-    Raises
-    ------
-    TakeoffError
-        The table itself is called ``.txt``, or the file cannot be written.
     """
-    write_all({companion_path(path): companion_bytes(title, total, notices, cautions, notes)})
-
-
-def companion_bytes(
-    title: str, total: str, notices: Sequence[str], cautions: Sequence[str], notes: Sequence[str]
-) -> bytes:
-    """The content of `write_companion`'s file."""
     parts = [f"{title}\nTotal: {total}\n"]
     for heading, lines in (("Notes", notes), ("About these figures", notices), ("Cautions", cautions)):
         if lines:

@@ -7,7 +7,7 @@ import pytest
 from places import CHECKOUT
 
 from mytakeoff import evaluate, open_job, save_job
-from mytakeoff.job.catalogue import DEFAULT_ITEMS, DEFAULT_MIXES
+from mytakeoff.job.catalogue import DEFAULT_MIXES, UNITS
 
 ROOT = CHECKOUT
 DEMO = ROOT / "data-demo"
@@ -34,8 +34,8 @@ def test_it_opens_evaluates_and_is_left_as_it_is_by_saving(folder, files):
 def test_every_price_is_there_and_marked_as_invented(folder):
     job = open_job(folder)
     mixes = [mix.name for mix in (*DEFAULT_MIXES, *job.mixes)]
-    assert {row.item for row in job.prices.rows} >= {*mixes, *(item.name for item in DEFAULT_ITEMS)}
-    units = {**{item.name: item.unit for item in DEFAULT_ITEMS}, **dict.fromkeys(mixes, "bag")}
+    assert {row.item for row in job.prices.rows} >= {*mixes, *UNITS}
+    units = {**UNITS, **dict.fromkeys(mixes, "bag")}
     assert [row.item for row in job.prices.rows if row.unit != units[row.item]] == []
     assert all("invented" in row.note for row in job.prices.rows)
     assert "nvented" in " ".join(job.notes)

@@ -9,12 +9,13 @@ from decimal import Decimal
 
 import pandas as pd
 import pytest
+from csv_back import read_back
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from places import DEMO
 
 from mytakeoff import TakeoffError, evaluate, open_job
-from mytakeoff.io.files.csv_table import companion_path, read_back, write_companion, write_csv
+from mytakeoff.io.files.csv_table import companion_bytes, companion_path, write_csv
 from mytakeoff.io.tables.costs import export_costs
 
 
@@ -94,13 +95,13 @@ def test_any_text_reads_back_and_starts_no_formula(tmp_path, rows, comma):
 
 
 def test_the_companion_says_total_notices_and_cautions(tmp_path):
-    write_companion(tmp_path / "flat.csv", "Flat", "1 234.50 EUR", ["thin\nsurvey"], ["dust"], ["invented"])
-    assert (tmp_path / "flat.txt").read_text(encoding="utf-8-sig") == (
+    said = companion_bytes("Flat", "1 234.50 EUR", ["thin\nsurvey"], ["dust"], ["invented"])
+    assert said.decode("utf-8-sig") == (
         "Flat\nTotal: 1 234.50 EUR\n\nNotes\n- invented\n\n"
         "About these figures\n- thin survey\n\nCautions\n- dust\n"
     )
     with pytest.raises(TakeoffError, match=r"ends? in \.csv"):
-        write_companion(tmp_path / "flat.txt", "Flat", "0")
+        companion_path(tmp_path / "flat.txt")
     assert companion_path(tmp_path / "flat.csv") == tmp_path / "flat.txt"
 
 

@@ -7,10 +7,10 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from csv_back import read_back
 from ipywidgets.widgets.widget import _instances
 
 import mytakeoff as mt
-from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.job.edits import with_mix, with_plane
 from mytakeoff.panels import BudgetPanel, budget
 from mytakeoff.resources import demo_folder

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import ipywidgets as widgets
 import pytest
+from csv_back import read_back
 
 import mytakeoff as mt
 from mytakeoff.errors import TakeoffError
-from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.options.compare import (
     OptionResult,
     Refused,

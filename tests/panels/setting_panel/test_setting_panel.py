@@ -8,9 +8,9 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from csv_back import read_back
 
 import mytakeoff as mt
-from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.job.edits import with_rail_places
 from mytakeoff.panels import SettingPanel, setting_out
 from mytakeoff.resources import demo_folder

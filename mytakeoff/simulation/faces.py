@@ -17,7 +17,6 @@ from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.simulation.kriging import Kriging, Locations
 from mytakeoff.simulation.random_fields import RandomField
 from mytakeoff.simulation.variogram import Variogram, likely_variograms
-from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats
@@ -215,33 +214,7 @@ def drawn_faces_steps(
     draws: int = 300,
     seed: int = 1,
 ) -> Generator[None, None, DrawnFaces]:
-    """`draw_between` step by step: one after each variogram."""
-    wall = wall or LikelyWall()
-    rng = np.random.default_rng(seed)
-    variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
-    yield
-    faces, exact, places = [], [], Locations.of(readings, *_places_m(surface))
-    for variogram in variograms:
-        fields = Fields.of(variogram, readings, places, draws // VARIOGRAMS, rng)
-        faces.append(fields.through(variogram, wall.reading_mm, places, readings, rng))
-        short = max(variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
-        none = replace(variogram, short_mm2=short)
-        exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
-        yield
-    return DrawnFaces(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
-
-
-def draw_between(
-    surface: Surface,
-    lowering_mm: Floats,
-    readings: Readings,
-    wall: LikelyWall | None = None,
-    *,
-    ceiling_mm: Floats | None = None,
-    draws: int = 300,
-    seed: int = 1,
-) -> DrawnFaces:
-    """Faces that a wall may have between its readings.
+    """Faces that a wall may have between its readings, in steps: one after each variogram.
 
     Parameters
     ----------
@@ -264,9 +237,19 @@ def draw_between(
     -------
     DrawnFaces
     """
-    return run(
-        drawn_faces_steps(surface, lowering_mm, readings, wall, ceiling_mm=ceiling_mm, draws=draws, seed=seed)
-    )
+    wall = wall or LikelyWall()
+    rng = np.random.default_rng(seed)
+    variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
+    yield
+    faces, exact, places = [], [], Locations.of(readings, *_places_m(surface))
+    for variogram in variograms:
+        fields = Fields.of(variogram, readings, places, draws // VARIOGRAMS, rng)
+        faces.append(fields.through(variogram, wall.reading_mm, places, readings, rng))
+        short = max(variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
+        none = replace(variogram, short_mm2=short)
+        exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
+        yield
+    return DrawnFaces(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
 
 
 @dataclass(frozen=True, eq=False)

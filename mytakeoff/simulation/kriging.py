@@ -48,13 +48,6 @@ class Kriging:
         wanted = np.vstack([values_mm, np.zeros((TREND, values_mm.shape[1]))])
         return self._towards(places, np.asarray(np.linalg.solve(self.matrix, wanted)))
 
-    def variance_mm2(self, places: Locations) -> Floats:
-        """How far the face may be from the guess, as a variance, without what is short (places,) [mm²]."""
-        covariance = self.variogram.sill_mm2 * _correlation(places, *_shape(self.variogram))
-        towards = np.hstack([covariance, places.terms])
-        weighed = np.linalg.solve(self.matrix, towards.T).T
-        return np.asarray(self.variogram.sill_mm2 - np.einsum("ij,ij->i", weighed, towards))
-
     def lean_on(self, places: Locations, cell: int) -> tuple[Floats, float]:
         """Covariance of places with one of them, given the readings [mm²], and the guess there [mm]."""
         one = np.concatenate([self.variogram.covariance(places.away_m[cell]), places.terms[cell]])

@@ -46,12 +46,6 @@ class Drawn:
         """The litres [l] that a share [-] of the faces stay within."""
         return quantile(self.litres, self.weights, share)
 
-    @property
-    def spread_l(self) -> float:
-        """Standard deviation of the litres [l]."""
-        mean = self.weights @ self.litres
-        return float(np.sqrt(self.weights @ (self.litres - mean) ** 2))
-
 
 def quantile(values: Floats, weights: Floats, share: float) -> float:
     """The value that a share [-] of the weight lies at or below; between values, straight.

@@ -16,10 +16,11 @@ from matplotlib import cbook
 from places import MEASURED
 from scipy.interpolate import griddata
 
+from drawn_faces import draw_between
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.ranges.fill_range import HAND_M, fills_steps
-from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m, draw_between
+from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import Drawn, chance_over, drawn_litres
 from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface

@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
+from drawn_faces import draw_between
 import mytakeoff as mt
-from mytakeoff.simulation.faces import DrawnFaces, draw_between
+from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.planes_over_faces import (
     chance_over,
     drawn_litres,

@@ -82,11 +82,10 @@ def remains_stage(
     straightedge_m: float,
     tolerance_mm: float,
     plumb: bool,
-    turn_mm_per_m: float | None,
     beside: tuple[tuple[float, float], ...],
 ) -> Remains:
     """Cached `what_remains`, without the weight; things beside it as (x, width) [m]."""
-    return what_remains(build_up, grade, straightedge_m, tolerance_mm, plumb, turn_mm_per_m, beside)
+    return what_remains(build_up, grade, straightedge_m, tolerance_mm, plumb, beside)
 
 
 def remains_of(job: Job, wall: WallResult) -> Remains:
@@ -105,12 +104,10 @@ def remains_of(job: Job, wall: WallResult) -> Remains:
         compare.straightedge_m,
         compare.tolerance_mm,
         entry.survey.plumb,
-        entry.square_turn_mm_per_m,
         beside,
     )
-    fresh, dry = weight_kg([(layer.mix, layer.volume_l) for layer in wall.layers])
-    area = wall.build_up.area_m2
-    return replace(left, fresh_kg=fresh, dry_kg=dry, fresh_kg_per_m2=fresh / area, dry_kg_per_m2=dry / area)
+    dry = weight_kg([(layer.mix, layer.volume_l) for layer in wall.layers])
+    return replace(left, dry_kg=dry, dry_kg_per_m2=dry / wall.build_up.area_m2)
 
 
 def option_result(job: Job, treatment: Treatment) -> OptionResult:

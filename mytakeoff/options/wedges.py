@@ -28,20 +28,15 @@ class Wedge:
     ----------
     x_m, width_m : float
         Where the thing stands: from `x_m` to `x_m + width_m` [m].
-    bottom_mm, top_mm, widest_mm : float
-        Gap at its lowest and highest place, and the greatest anywhere [mm].
-    widest_z_m : float
-        Height of the widest place [m].
+    widest_mm : float
+        The greatest gap anywhere [mm].
     z_m, gap_mm : tuple of float
         The whole taper, from the floor up, to draw [m, mm].
     """
 
     x_m: float
     width_m: float
-    bottom_mm: float
-    top_mm: float
     widest_mm: float
-    widest_z_m: float
     z_m: tuple[float, ...]
     gap_mm: tuple[float, ...]
 
@@ -81,7 +76,7 @@ def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float =
     >>> from mytakeoff.survey.wall import Wall
     >>> leaning = Surface.from_grid(Wall("A", 1.0, 2.0), [0.5], [0.5, 1.5], [[0.0], [4.0]])
     >>> wedge = wedge_beside(leaning, 0.4, 0.1)
-    >>> wedge.bottom_mm, wedge.top_mm
+    >>> wedge.gap_mm
     (4.0, 0.0)
     """
     columns, rows = _behind(surface, x_m, width_m, height_m)
@@ -94,17 +89,7 @@ def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float =
     sides = np.maximum(
         gap[each, seen.argmax(axis=1)], gap[each, gap.shape[1] - 1 - seen[:, ::-1].argmax(axis=1)]
     )
-    widest = int(sides.argmax())
-    return Wedge(
-        x_m,
-        width_m,
-        float(sides[0]),
-        float(sides[-1]),
-        float(sides[widest]),
-        float(z[widest]),
-        tuple(z.tolist()),
-        tuple(sides.tolist()),
-    )
+    return Wedge(x_m, width_m, float(sides.max()), tuple(z.tolist()), tuple(sides.tolist()))
 
 
 def _behind(surface: Surface, x_m: float, width_m: float, height_m: float) -> tuple[Numbers, Numbers]:

@@ -35,48 +35,35 @@ class Remains:
         Greatest hollow gap under the edge, and the one that 95 % of the known area does not exceed [mm].
     worst_belly_mm : float
         Greatest bulge of a balanced edge [mm].
-    over_tolerance_share, over_tolerance_m2 : float
-        Known area whose gap exceeds the tolerance [-, m²].
-    lean_mm, lean_mm_per_m : float or None
-        Of the face's least-squares plane, over the wall's height and per metre up; positive leans into the
-        room at the top; None where the plane measured off was not plumb [mm, mm/m].
-    turn_mm_per_m : float or None
-        Of the same plane, from square: 0 is square; None where no corner was measured [mm/m].
+    over_tolerance_m2 : float
+        Known area whose gap exceeds the tolerance [m²].
+    lean_mm : float or None
+        Of the face's least-squares plane over the wall's height; positive leans into the room at the top;
+        None where the plane measured off was not plumb [mm].
     wedges : tuple of Wedge
         Beside each plumb thing.
-    room_lost_mm, room_lost_most_mm : float
-        How far the face came forward, mean over the area and greatest: thickness - cut [mm].
     narrower_mm : float
         How far the proudest place came forward: what the room's clear width lost [mm].
     linings : tuple of Lining
         At each opening.
-    fresh_kg, dry_kg : float
-        Weight added: powder with all its mixing water; powder with the water that stays bound in it. What
-        was taken down is not subtracted [kg].
-    fresh_kg_per_m2, dry_kg_per_m2 : float
-        The same over the known net area [kg/m²].
     verdict : Verdict
         What the grade says.
+    dry_kg, dry_kg_per_m2 : float
+        Weight added: powder with the water that stays bound in it, and the same over the known net area. What
+        was taken down is not subtracted; 0 where no layers are told [kg, kg/m²].
     """
 
     worst_gap_mm: float
     gap_95_mm: float
     worst_belly_mm: float
-    over_tolerance_share: float
     over_tolerance_m2: float
     lean_mm: float | None
-    lean_mm_per_m: float | None
-    turn_mm_per_m: float | None
     wedges: tuple[Wedge, ...]
-    room_lost_mm: float
-    room_lost_most_mm: float
     narrower_mm: float
     linings: tuple[Lining, ...]
-    fresh_kg: float
-    dry_kg: float
-    fresh_kg_per_m2: float
-    dry_kg_per_m2: float
     verdict: Verdict
+    dry_kg: float = 0.0
+    dry_kg_per_m2: float = 0.0
 
     @property
     def passes(self) -> bool:
@@ -90,9 +77,7 @@ def what_remains(
     straightedge_m: float = 2.0,
     tolerance_mm: float = 3.0,
     plumb: bool = True,
-    turn_mm_per_m: float | None = None,
     beside: Sequence[tuple[float, float]] = (),
-    plaster: Sequence[tuple[Mix, float]] = (),
 ) -> Remains:
     """What a build-up leaves behind.
 
@@ -105,12 +90,8 @@ def what_remains(
         The edge laid on it, and the gap from which a place is over, each more than 0 [m, mm].
     plumb : bool
         Whether the plane measured off was plumb.
-    turn_mm_per_m : float or None
-        Turn of the square plane, from the measured corner [mm/m].
     beside : sequence of (x, width)
         Plumb things that stand against the wall [m].
-    plaster : sequence of (Mix, litres)
-        What is in place of each mix [l].
 
     Raises
     ------
@@ -120,29 +101,15 @@ def what_remains(
     face, bare = finished_face(build_up), build_up.surface
     _check_tolerance(tolerance_mm)
     gap = straightedge_gap(face, straightedge_m)
-    over = float(face.known_area_m2[gap > tolerance_mm + READ_MM].sum())
-    mean = mean_plane(face)
-    turn, lean = mean.b_mm_per_m, mean.c_mm_per_m
-    forward, area = face.proud_mm - bare.proud_mm, face.known_area_m2
-    fresh, dry = weight_kg(plaster)
     return Remains(
         worst_gap_mm=float(np.nanmax(gap)),
-        gap_95_mm=area_percentile(gap, area, MOST_SHARE),
+        gap_95_mm=area_percentile(gap, face.known_area_m2, MOST_SHARE),
         worst_belly_mm=worst_belly(face, straightedge_m),
-        over_tolerance_share=over / face.net_area_m2,
-        over_tolerance_m2=over,
-        lean_mm=lean * face.wall.height_m if plumb else None,
-        lean_mm_per_m=lean if plumb else None,
-        turn_mm_per_m=None if turn_mm_per_m is None else turn - turn_mm_per_m,
+        over_tolerance_m2=float(face.known_area_m2[gap > tolerance_mm + READ_MM].sum()),
+        lean_mm=mean_plane(face).c_mm_per_m * face.wall.height_m if plumb else None,
         wedges=tuple(wedge_beside(face, x, width) for x, width in beside) if plumb else (),
-        room_lost_mm=float(np.nansum(forward * area)) / face.net_area_m2,
-        room_lost_most_mm=float(np.nanmax(forward)),
         narrower_mm=float(np.nanmax(face.proud_mm) - np.nanmax(bare.proud_mm)),
         linings=tuple(lining_at(build_up, opening) for opening in face.wall.openings),
-        fresh_kg=fresh,
-        dry_kg=dry,
-        fresh_kg_per_m2=fresh / face.net_area_m2,
-        dry_kg_per_m2=dry / face.net_area_m2,
         verdict=judge(face, grade, plumb),
     )
 
@@ -187,8 +154,8 @@ def worst_belly(surface: Surface, straightedge_m: float) -> float:
     return float(np.nanmax(bulge_and_hollow(surface, straightedge_m)[0], initial=0.0))
 
 
-def weight_kg(plaster: Sequence[tuple[Mix, float]]) -> tuple[float, float]:
-    """Weight of plaster on the wall, fresh and dry [kg].
+def weight_kg(plaster: Sequence[tuple[Mix, float]]) -> float:
+    """Weight of dry plaster on the wall: powder, and the water that stays bound in it [kg].
 
     Parameters
     ----------
@@ -197,12 +164,9 @@ def weight_kg(plaster: Sequence[tuple[Mix, float]]) -> tuple[float, float]:
 
     Examples
     --------
-    100 l of a gypsum mix of 0.8 kg/l with half its weight in water: 80 kg of powder, 40 kg of water.
+    100 l of a gypsum mix of 0.8 kg/l: 80 kg of powder, and 15.2 kg of water in it.
 
-    >>> fresh, dry = weight_kg([(Mix("light gypsum backing", 0.8, 25, 8, 15, 35, water_l_per_kg=0.5), 100.0)])
-    >>> round(fresh, 6), round(dry, 6)
-    (120.0, 95.2)
+    >>> round(weight_kg([(Mix("light gypsum backing", 0.8, 25, 8, 15, 35), 100.0)]), 6)
+    95.2
     """
-    powder = [(mix, litres * mix.density_kg_per_l) for mix, litres in plaster]
-    fresh = sum(kg * (1 + mix.water_l_per_kg) for mix, kg in powder)
-    return fresh, sum(kg * (1 + BOUND_WATER_SHARE[mix.family]) for mix, kg in powder)
+    return sum(litres * mix.density_kg_per_l * (1 + BOUND_WATER_SHARE[mix.family]) for mix, litres in plaster)

@@ -160,7 +160,7 @@ class TestWhatTheClientReads:
             bottom, top, widest = screen_oracle.wedge(
                 face_of(wall), wall.surface.x_m, thing["x_m"], thing["width_m"]
             )
-            told = (shown.bottom_mm, shown.top_mm, shown.widest_mm)
+            told = (shown.gap_mm[0], shown.gap_mm[-1], shown.widest_mm)
             assert told == pytest.approx((bottom, top, widest), abs=1e-6)
 
     def test_room_lost(self, option) -> None:

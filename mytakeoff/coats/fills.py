@@ -34,9 +34,9 @@ def skim_of(system: System, background: str) -> tuple[EvenCoat, ...]:
 
     Examples
     --------
-    >>> from mytakeoff.job.catalogue import DEFAULT_SYSTEM
+    >>> from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
     >>> for background in ("sound old plaster", "brick"):
-    ...     print([coat.thickness_mm for coat in skim_of(DEFAULT_SYSTEM, background)])
+    ...     print([coat.thickness_mm for coat in skim_of(System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0), background)])
     [2.0]
     [2.0, 8]
     """

@@ -6,9 +6,7 @@ are no prices here: those are the user's own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
-from mytakeoff.job.mixes import Mix, Recipe, System
+from mytakeoff.job.mixes import Mix
 
 COMMON = "common practice, no source"
 DRYING = f"{COMMON}; drying at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary)"
@@ -31,10 +29,8 @@ LIME_SAND = Mix(
 GYPSUM_SKIM = Mix(
     "gypsum skim", 1.25, 25, 2, 3, 5, "gypsum", 0.5, 60, set_h=2, dry_days_per_mm=1, source=DRYING
 )
-SITE_MIX = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
 
 DEFAULT_MIXES: tuple[Mix, ...] = (LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, LIME_SAND, GYPSUM_SKIM)
-DEFAULT_SYSTEM = System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
 
 PLASTERER = "plasterer"
 LABOURER = "labourer"
@@ -62,45 +58,34 @@ MIXER_HIRE = "mixer hire"
 EXTRACTOR_HIRE = "dust extractor hire"
 SKIRTING = "skirting and architrave"
 
-
-@dataclass(frozen=True)
-class Item:
-    """A thing that a price list covers: its name, the unit it is priced by, what it is for."""
-
-    name: str
-    unit: str
-    purpose: str
-
-
-# A bagged mix stands in the price list under its own name, by the bag, beside these.
-DEFAULT_ITEMS: tuple[Item, ...] = (
-    Item(PLASTERER, "h", "a plasterer's hour"),
-    Item(LABOURER, "h", "a labourer's hour"),
-    Item(PROTECTION, "m²", "sheets and boards on the floor, by room"),
-    Item(RUBBLE, "kg", "old plaster and masonry to the tip, by weight"),
-    Item(GYPSUM_RUBBLE, "kg", "gypsum to the tip, kept apart, by weight"),
-    Item(SACKS, "piece", "sacks for rubble, by bulk"),
-    Item(PRIMER, "l", "evens out the suction of a thirsty wall"),
-    Item(GRIT_PRIMER, "kg", "gives a smooth wall a grip"),
-    Item(BONDING_AGENT, "l", "holds plaster on a sound but closed face"),
-    Item(SPATTERDASH, "kg", "thrown cement key under cement mixes"),
-    Item(MESH, "m²", "glass fibre mesh in deep places and over old plaster"),
-    Item(ANGLE_BEAD, "m", "corners and reveals"),
-    Item(STOP_BEAD, "m", "where plaster ends"),
-    Item(RAIL, "m", "screed rails"),
-    Item(RAIL_FIXING, "piece", "screw and 6 mm plug that holds a rail"),
-    Item(RAIL_DAB, "piece", "dab that a rail is bedded on"),
-    Item(SOCKET, "piece", "longer screws and a spacer for one socket or switch"),
-    Item(RADIATOR, "piece", "one radiator taken off and hung again"),
-    Item(CEMENT, "bag", "for site mixes"),
-    Item(LIME, "bag", "for site mixes"),
-    Item(SAND, "kg", "for site mixes"),
-    Item(DELIVERY, "delivery", "bringing the materials, by load"),
-    Item(MIXER_HIRE, "day", "an extra that a job may name"),
-    Item(EXTRACTOR_HIRE, "day", "an extra that a job may name"),
-    Item(SKIRTING, "m", "an extra that a job may name: off and on again"),
-)
-UNITS = {item.name: item.unit for item in DEFAULT_ITEMS}
+# What a price list covers, and the unit of its price; a bagged mix stands there by its own name and the bag.
+UNITS = {
+    PLASTERER: "h",  # a plasterer's hour
+    LABOURER: "h",  # a labourer's hour
+    PROTECTION: "m²",  # sheets and boards on the floor, by room
+    RUBBLE: "kg",  # old plaster and masonry to the tip, by weight
+    GYPSUM_RUBBLE: "kg",  # gypsum to the tip, kept apart, by weight
+    SACKS: "piece",  # sacks for rubble, by bulk
+    PRIMER: "l",  # evens out the suction of a thirsty wall
+    GRIT_PRIMER: "kg",  # gives a smooth wall a grip
+    BONDING_AGENT: "l",  # holds plaster on a sound but closed face
+    SPATTERDASH: "kg",  # thrown cement key under cement mixes
+    MESH: "m²",  # glass fibre mesh in deep places and over old plaster
+    ANGLE_BEAD: "m",  # corners and reveals
+    STOP_BEAD: "m",  # where plaster ends
+    RAIL: "m",  # screed rails
+    RAIL_FIXING: "piece",  # screw and 6 mm plug that holds a rail
+    RAIL_DAB: "piece",  # dab that a rail is bedded on
+    SOCKET: "piece",  # longer screws and a spacer for one socket or switch
+    RADIATOR: "piece",  # one radiator taken off and hung again
+    CEMENT: "bag",  # for site mixes
+    LIME: "bag",  # for site mixes
+    SAND: "kg",  # for site mixes
+    DELIVERY: "delivery",  # bringing the materials, by load
+    MIXER_HIRE: "day",  # an extra that a job may name
+    EXTRACTOR_HIRE: "day",  # an extra that a job may name
+    SKIRTING: "m",  # an extra that a job may name: off and on again
+}
 
 # What is taken of a treatment for each square metre, in its own unit.
 COVERAGE_PER_M2 = {PRIMER: 0.15, GRIT_PRIMER: 0.3, BONDING_AGENT: 0.2, SPATTERDASH: 5.0}

@@ -39,8 +39,8 @@ def greatest_total_mm(system: System) -> float:
 
     Examples
     --------
-    >>> from mytakeoff.job.catalogue import DEFAULT_SYSTEM
-    >>> greatest_total_mm(DEFAULT_SYSTEM)
+    >>> from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
+    >>> greatest_total_mm(System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0))
     37.0
     """
     deep = system.dubbing.max_total_mm if system.dubbing else 0.0

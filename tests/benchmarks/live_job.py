@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 import mytakeoff as mt
-from mytakeoff.job.catalogue import DEFAULT_SYSTEM
+from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
 from mytakeoff.resources import demo_folder
 
 CELL_M = 0.01
@@ -23,7 +23,7 @@ def bench_job() -> mt.Job:
         title="Benchmark, invented",
         rooms=(mt.Room("room", 16.0),),
         walls=(mt.JobWall(WALL, "room", survey, "brick"),),
-        system=DEFAULT_SYSTEM,
+        system=mt.System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0),
         prices=mt.open_job(demo_folder()).prices,
         cell_m=CELL_M,
     )

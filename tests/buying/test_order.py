@@ -7,7 +7,7 @@ from decimal import Decimal
 from itertools import product
 
 import pytest
-from hand import entry_of, flat, job_of, one_wall
+from hand import SITE_MIX, entry_of, flat, job_of, one_wall
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,7 +16,6 @@ from mytakeoff.buying.basket import cheapest_basket
 from mytakeoff.buying.order import cheapest_order, storey_shares
 from mytakeoff.chain import takeoff_stage
 from mytakeoff.cost.cost import job_cost
-from mytakeoff.job.catalogue import SITE_MIX
 from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.measure.materials import mix_needs

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hand import entry_of, flat, job_of, one_wall, prices_of
+from hand import SITE_MIX, entry_of, flat, job_of, one_wall, prices_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -26,7 +26,7 @@ from mytakeoff import (
     Wall,
 )
 from mytakeoff.cost.cost import COLUMNS, job_cost, price_lines
-from mytakeoff.job.catalogue import DEFAULT_ITEMS, GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX, STANDARD_EXCLUSIONS
+from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM, STANDARD_EXCLUSIONS, UNITS
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.measure.line import Quantity
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
@@ -217,7 +217,7 @@ def test_square_metres_may_be_written_plainly():
 
 def test_the_default_items_cover_every_line():
     job, wall = full_job(extras=(Extra("mixer hire", 1.0),))
-    known = {item.name for item in DEFAULT_ITEMS} | {mix.name for mix in FULL.mixes}
+    known = set(UNITS) | {mix.name for mix in FULL.mixes}
     assert {q.item for q in takeoff_lines(job, [wall]).quantities} <= known
 
 

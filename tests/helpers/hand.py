@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
 
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.coats import layers
-from mytakeoff.job.catalogue import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, UNITS
 from mytakeoff.job.choices import Room
 from mytakeoff.job.job import Job, JobWall
-from mytakeoff.job.mixes import System
+from mytakeoff.job.mixes import Recipe, System
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.rails.rails import rail_pieces, rail_positions
@@ -20,7 +21,8 @@ from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 from mytakeoff.treatment.wall_result import WallResult
 
-BARE = System(LIGHT_GYPSUM)
+BARE, SKIMMED = System(LIGHT_GYPSUM), System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
+SITE_MIX = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
 ONE_ROOM = (Room("room", 12.0),)
 
 
@@ -40,7 +42,7 @@ def job_of(*entries: JobWall, system: System = BARE, rooms=ONE_ROOM, **details) 
 def prices_of(*systems: System | None, price: str = "10") -> PriceList:
     mixes = {mix.name for system in systems if system is not None for mix in system.mixes}
     rows = [Price(name, "bag", Decimal(price)) for name in sorted(mixes)]
-    return PriceList((*rows, *(Price(item.name, item.unit, Decimal(price)) for item in DEFAULT_ITEMS)))
+    return PriceList((*rows, *(Price(item, unit, Decimal(price)) for item, unit in UNITS.items())))
 
 
 def flat(job: Job, entry: JobWall, mm: float, cut_mm: float = 0.0, allowance_mm: float = 0.0) -> WallResult:

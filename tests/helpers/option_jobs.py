@@ -6,10 +6,9 @@ from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
-from hand import ONE_ROOM, prices_of
+from hand import ONE_ROOM, SKIMMED, prices_of
 
 import mytakeoff as mt
-from mytakeoff.job.catalogue import DEFAULT_SYSTEM
 from mytakeoff.job.treatments import (
     AS_IT_IS,
     FLOAT_LEANING,
@@ -43,7 +42,7 @@ def demo_job() -> mt.Job:
     return replace(mt.open_job(demo_folder()), cell_m=0.1, compare=Compare(grade="DIN 18202 line 6"))
 
 
-def flat_job(system: mt.System = DEFAULT_SYSTEM, background: str = "sound old plaster", **wall) -> mt.Job:
+def flat_job(system: mt.System = SKIMMED, background: str = "sound old plaster", **wall) -> mt.Job:
     """One flat wall of 3 × 2.4 m, 7.2 m², read every 0.6 m; waste 10 %, of patches 20 %."""
     plain = mt.Wall("A", 3.0, 2.4, wall.pop("openings", ()))
     x, z = (grid.ravel() for grid in np.meshgrid(np.linspace(0, 3, 6), np.linspace(0, 2.4, 5)))

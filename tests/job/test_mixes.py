@@ -7,13 +7,11 @@ import pytest
 from mytakeoff import Mix, System, TakeoffError
 from mytakeoff.job.catalogue import (
     CEMENT_LIME,
-    DEFAULT_ITEMS,
     DEFAULT_MIXES,
     GYPSUM_SKIM,
     LIGHT_GYPSUM,
     LIME_SAND,
     ONE_COAT_GYPSUM,
-    UNITS,
 )
 
 
@@ -70,11 +68,6 @@ def test_cement_waits_two_days_between_coats():
 @pytest.mark.parametrize("mix", DEFAULT_MIXES, ids=lambda m: m.name)
 def test_defaults_say_that_they_are_common_practice(mix):
     assert mix.source.startswith("common practice, no source")
-
-
-def test_each_item_has_one_unit():
-    assert len(UNITS) == len(DEFAULT_ITEMS)
-    assert all(item.unit and item.purpose for item in DEFAULT_ITEMS)
 
 
 def test_a_bag_covers_so_much_at_10_mm():

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hand import entry_of, flat, job_of, one_wall
+from hand import SITE_MIX, entry_of, flat, job_of, one_wall
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import LooseArea, Mix, Opening, Recipe, System, Wall
-from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM, SITE_MIX
+from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
 from mytakeoff.job.mixing import recipe_need, whole
 from mytakeoff.measure.materials import gauging_l, mix_needs, reveal_area_m2
 from mytakeoff.treatment.loose_areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from hand import SKIMMED
 from option_jobs import (
     FALLEN,
     NO_CUT,
@@ -23,7 +24,7 @@ from option_jobs import (
 )
 
 import mytakeoff as mt
-from mytakeoff.job.catalogue import DEFAULT_SYSTEM, LIME_SAND
+from mytakeoff.job.catalogue import LIME_SAND
 from mytakeoff.job.treatments import (
     AS_IT_IS,
     FLOAT_PLUMB,
@@ -117,9 +118,9 @@ class TestWhatEachTakes:
     @pytest.mark.parametrize(
         ("system", "background", "coats"),
         [
-            (DEFAULT_SYSTEM, "sound old plaster", {"finish": 14.4}),
-            (DEFAULT_SYSTEM, "smooth concrete", {"finish": 14.4}),
-            (DEFAULT_SYSTEM, "brick", {"finish": 14.4, "backing": 57.6}),  # 8 mm: masonry takes no skim alone
+            (SKIMMED, "sound old plaster", {"finish": 14.4}),
+            (SKIMMED, "smooth concrete", {"finish": 14.4}),
+            (SKIMMED, "brick", {"finish": 14.4, "backing": 57.6}),  # 8 mm: masonry takes no skim alone
             (mt.System(LIME_SAND), "sound old plaster", {"backing": 43.2}),  # 6 mm, its own finish
         ],
     )

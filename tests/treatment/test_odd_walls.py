@@ -7,11 +7,10 @@ from dataclasses import replace
 import edge_oracle
 import numpy as np
 import pytest
-from hand import ONE_ROOM, prices_of
+from hand import ONE_ROOM, SKIMMED, prices_of
 
 import mytakeoff as mt
 from mytakeoff.flatness.grades import GRADE_NAMES, OWN
-from mytakeoff.job.catalogue import DEFAULT_SYSTEM
 from mytakeoff.job.treatments import STRAIGHTEN, Compare, Treatment
 from mytakeoff.options.compare import compare, option_result
 from mytakeoff.options.result import OptionResult
@@ -33,8 +32,8 @@ def odd_job(openings=(CUT_IN_TWO,), width_m=1.6, read_to_m=1.2, **compared) -> m
         "odd",
         ONE_ROOM,
         (entry,),
-        DEFAULT_SYSTEM,
-        prices_of(DEFAULT_SYSTEM),
+        SKIMMED,
+        prices_of(SKIMMED),
         cell_m=0.1,
         reach_m=0.15,
         compare=choice,

@@ -9,11 +9,11 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from csv_back import read_back
 from places import CHECKOUT
 
 import mytakeoff as mt
-from mytakeoff.io.files.csv_table import read_back
-from mytakeoff.job.catalogue import DEFAULT_ITEMS, LIGHT_GYPSUM
+from mytakeoff.job.catalogue import LIGHT_GYPSUM, UNITS
 from mytakeoff.job.choices import Room
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import System
@@ -32,7 +32,7 @@ def small_job() -> Job:
     other = mt.Wall("B", 1.0, 2.0)
     plain = mt.Survey.from_readings(other, [0, 1, 0, 1], [0, 0, 2, 2], [0, 1, 2, 4])
     walls = JobWall(wall, "room", survey, "brick"), JobWall(other, "room", plain, "brick")
-    items = [(LIGHT_GYPSUM.name, "bag"), *((item.name, item.unit) for item in DEFAULT_ITEMS)]
+    items = [(LIGHT_GYPSUM.name, "bag"), *UNITS.items()]
     prices = PriceList(tuple(Price(name, unit, Decimal(10)) for name, unit in items))
     return Job("small", (Room("room", 12.0),), walls, System(LIGHT_GYPSUM), prices)
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import replace
-from typing import Any
 
 import traitlets
 
@@ -48,10 +46,6 @@ class Store(traitlets.HasTraits):
     def job(self) -> Job:
         """The job of the last good result."""
         return self.result.job
-
-    def edit(self, **fields: Any) -> bool:
-        """Change fields of the job; whether it was taken."""
-        return self.apply(lambda job: replace(job, **fields), "+".join(sorted(fields)))
 
     def apply(self, change: Callable[[Job], Job], move: str = "") -> bool:
         """Change the job by a function.

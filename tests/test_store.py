@@ -18,38 +18,42 @@ def store() -> Store:
     return Store(mt.open_job(demo_folder()))
 
 
+def with_waste(store: Store, share: float) -> bool:
+    return store.apply(lambda job: replace(job, waste_share=share))
+
+
 def test_an_edit_swaps_the_result_once(store: Store) -> None:
     seen: list[mt.Result] = []
     store.observe(lambda change: seen.append(change["new"]), "result")
-    assert store.edit(waste_share=0.2)
+    assert with_waste(store, 0.2)
     assert [result.job.waste_share for result in seen] == [0.2]
 
 
 def test_an_edit_that_changes_nothing_tells_nobody(store: Store) -> None:
     seen: list[object] = []
     store.observe(lambda change: seen.append(change), "result")
-    assert store.edit(waste_share=store.job.waste_share)
+    assert with_waste(store, store.job.waste_share)
     assert not seen
     assert not store.can_undo
 
 
 def test_a_refused_edit_keeps_the_last_good_result(store: Store) -> None:
     good = store.result
-    assert not store.edit(waste_share=1.0)
+    assert not with_waste(store, 1.0)
     assert store.result is good
     assert "under 100 %" in store.problem
-    assert store.edit(waste_share=0.3)
+    assert with_waste(store, 0.3)
     assert store.problem == ""
 
 
 def test_a_programming_error_is_not_swallowed(store: Store) -> None:
     with pytest.raises(TypeError):
-        store.edit(no_such_field=1)
+        store.apply(lambda job: replace(job, no_such_field=1))
 
 
 def test_undo_takes_back_one_step(store: Store) -> None:
     first = store.result.cost.total
-    store.edit(waste_share=0.25)
+    with_waste(store, 0.25)
     store.apply(lambda job: with_plane(job, least_mm=12.0), "least_mm")
     assert store.undo()
     assert store.job.plane.least_mm is None

@@ -51,11 +51,6 @@ class LeftOver:
         """When all that the order covers is used, in the need's unit."""
         return max(self.bought - self.need.amount, 0.0)
 
-    @property
-    def likely_over(self) -> float:
-        """When only the likely amount is used, in the need's unit."""
-        return max(self.bought - self.need.likely, 0.0)
-
 
 @dataclass(frozen=True)
 class BringingBack:

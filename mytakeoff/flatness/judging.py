@@ -43,8 +43,6 @@ class Finding:
         In `unit`.
     unit : str
         "mm", or "" for a count.
-    over_m : float
-        Length of the edge, or height, that it is measured over [m].
     x_m, z_m : float
         The worst place; NaN where there is none [m].
     """
@@ -53,7 +51,6 @@ class Finding:
     found: float
     allowed: float
     unit: str
-    over_m: float
     x_m: float
     z_m: float
 
@@ -157,29 +154,27 @@ def _gap_by_distance(surface: Surface, flatness: GapByDistance) -> tuple[Finding
     """The worst gap against the limit of its distance."""
     longest_m = float(np.hypot(surface.wall.width_m, surface.wall.height_m))
     rule, gap = worst_gap(surface, flatness.edge_rules(longest_m))
-    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm, rule.length_m)),)
+    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm)),)
 
 
 def _under_edge(surface: Surface, flatness: GapUnderEdge) -> tuple[Finding, ...]:
     """Hollow gap, belly and count under an edge of one length, as far as the grade asks."""
     length, limit = flatness.length_m, flatness.limit_mm
     gap = straightedge_gap(surface, length)
-    findings = [Finding(HOLLOW, *_split(surface, gap, limit, length))]
+    findings = [Finding(HOLLOW, *_split(surface, gap, limit))]
     if flatness.both_ways:
         bulge = bulge_and_hollow(surface, length)[0]
-        findings.append(Finding(BELLY, *_split(surface, bulge, limit, length)))
+        findings.append(Finding(BELLY, *_split(surface, bulge, limit)))
         gap = np.fmax(gap, bulge)
     if flatness.most_per_4_m2 is not None:
         count, x, z = most_uneven_places(surface, gap, flatness.counted_from_mm)
-        findings.append(Finding(UNEVEN, count, flatness.most_per_4_m2, "", WINDOW_M, x, z))
+        findings.append(Finding(UNEVEN, count, flatness.most_per_4_m2, "", x, z))
     return tuple(findings)
 
 
-def _split(
-    surface: Surface, values: Floats, allowed: float, over_m: float
-) -> tuple[float, float, str, float, float, float]:
+def _split(surface: Surface, values: Floats, allowed: float) -> tuple[float, float, str, float, float]:
     found, x, z = _worst(surface, values)
-    return found, allowed, "mm", over_m, x, z
+    return found, allowed, "mm", x, z
 
 
 def most_uneven_places(
@@ -236,10 +231,10 @@ def _end_to_end(surface: Surface, limit_mm: float) -> Finding:
     reach = surface.z_m[high] - surface.z_m[low] + surface.wall.height_m / surface.z_m.size
     lean[reach < LEAST_OF_HEIGHT * surface.wall.height_m - 1e-9] = np.nan
     if np.isnan(lean).all():
-        return Finding(PLUMB, 0.0, limit_mm, "mm", surface.wall.height_m, float("nan"), float("nan"))
+        return Finding(PLUMB, 0.0, limit_mm, "mm", float("nan"), float("nan"))
     worst = int(np.nanargmax(lean))
     place = float(surface.x_m[worst]), float(surface.z_m[high[worst]])
-    return Finding(PLUMB, float(lean[worst]), limit_mm, "mm", surface.wall.height_m, *place)
+    return Finding(PLUMB, float(lean[worst]), limit_mm, "mm", *place)
 
 
 def _apart(surface: Surface, apart_m: float, limit_mm: float) -> Finding:
@@ -247,7 +242,7 @@ def _apart(surface: Surface, apart_m: float, limit_mm: float) -> Finding:
     step_m = surface.wall.height_m / surface.z_m.size
     steps = min(int(np.floor(apart_m / step_m + 1e-9)), surface.z_m.size - 1)
     if steps == 0:
-        return Finding(PLUMB_APART, 0.0, limit_mm, "mm", apart_m, float("nan"), float("nan"))
+        return Finding(PLUMB_APART, 0.0, limit_mm, "mm", float("nan"), float("nan"))
     lean = np.full(surface.proud_mm.shape, np.nan)
     lean[steps:] = np.abs(surface.proud_mm[steps:] - surface.proud_mm[:-steps])
-    return Finding(PLUMB_APART, *_split(surface, lean, limit_mm, apart_m))
+    return Finding(PLUMB_APART, *_split(surface, lean, limit_mm))

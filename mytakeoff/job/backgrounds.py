@@ -174,19 +174,14 @@ def background_of(name: str) -> Background:
 
 
 def pair_for(background: str, mix: Mix) -> Pair:
-    """What the table says about a mix on a background; for an unknown background see `background_of`."""
-    return background_of(background).pairs[mix.family]
-
-
-def treatment_for(background: str, mix: Mix) -> str:
-    """The item that goes on before the mix, "" for none.
+    """What the table says about a mix on a background; for an unknown background see `background_of`.
 
     Examples
     --------
-    >>> treatment_for("smooth concrete", Mix("light gypsum backing", 0.8, 25, 8, 15, 35))
+    >>> pair_for("smooth concrete", Mix("light gypsum backing", 0.8, 25, 8, 15, 35)).treatment
     'grit primer'
     """
-    return pair_for(background, mix).treatment
+    return background_of(background).pairs[mix.family]
 
 
 def cut_limit_mm(background: str, old_plaster_mm: float | None = None) -> float:

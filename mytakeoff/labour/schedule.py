@@ -32,11 +32,6 @@ class Booking:
     visit: int
 
     @property
-    def start_h(self) -> float:
-        """When it begins [h]."""
-        return self.spans[0][0]
-
-    @property
     def end_h(self) -> float:
         """When it is done [h]."""
         return self.spans[-1][1]

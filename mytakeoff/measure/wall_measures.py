@@ -45,7 +45,6 @@ class Measures:
     angle_bead_m: float
     stop_bead_m: float
     reveal_m: float
-    reveal_m2: float
     reveal_skim_m2: float
     sockets: int
     radiators: int
@@ -85,7 +84,6 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
         angle_bead_m=beads_m if built else 0.0,
         stop_bead_m=entry.stop_bead_m if built else 0.0,
         reveal_m=measured_reveal_m(entry.wall, job.opening_rule) if built else 0.0,
-        reveal_m2=reveals_m2,
         reveal_skim_m2=0.0 if built else reveals_m2,
         sockets=entry.sockets_to_move if built else 0,
         radiators=entry.radiators_to_move if wall.covered else 0,

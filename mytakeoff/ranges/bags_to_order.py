@@ -26,8 +26,6 @@ class BagOrder:
         What one bag left over and one extra trip cost, in the job's currency [-].
     expected_price : float
         What being wrong costs on average with `bags`, in the job's currency [-].
-    cheapest_expected_price : float
-        The same with `cheapest` [-].
     """
 
     bags: int
@@ -37,7 +35,6 @@ class BagOrder:
     unused_price: float
     trip_price: float
     expected_price: float
-    cheapest_expected_price: float
 
 
 def order_for(needed: Floats, confidence_share: float, unused_price: float, trip_price: float) -> BagOrder:
@@ -96,14 +93,12 @@ def order_for(needed: Floats, confidence_share: float, unused_price: float, trip
     unused = np.clip(tried[:, None] - needed[None, :], 0.0, None).mean(axis=1)
     price = unused_price * unused + trip_price * short
     lasts = int(np.flatnonzero(1.0 - short >= confidence_share - 1e-9)[0])
-    best = int(price.argmin())
     return BagOrder(
         int(tried[lasts]),
-        int(tried[best]),
+        int(tried[price.argmin()]),
         float(short[lasts]),
         float(unused[lasts]),
         unused_price,
         trip_price,
         float(price[lasts]),
-        float(price[best]),
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -54,11 +53,6 @@ class RepairBuildUp(BuildUp):
     thin_patches: tuple[Patch, ...] = ()
     gap_without_thin_mm: float = 0.0
     notices: tuple[str, ...] = field(default=())
-
-    @cached_property
-    def finished(self) -> Surface:
-        """The wall as it is after the work."""
-        return finished_face(self)
 
 
 def finished_face(build_up: BuildUp) -> Surface:

@@ -32,7 +32,6 @@ from mytakeoff.survey.wall import Wall
 
 POINTS_IN_A_CELL = 8  # wanted in the wider cells of a thin cloud
 WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is lost
-TREND_SAMPLE = 200_000
 ENOUGH_IN_A_CELL = 12  # points that tell a cell's scatter well
 STRIP_POINTS = 20_000  # among which neighbours are compared
 STEP_POINTS = 500_000  # by which noise is told from steps of depth

@@ -31,8 +31,6 @@ class UprightPlane:
     ----------
     normal : (3,) float
         Level unit vector across it, either way round [-].
-    offset_m : float
-        Its distance from the origin along that [m].
     lean : float
         How far it rises along the normal for each metre up [m/m].
     members : (n,) int
@@ -42,7 +40,6 @@ class UprightPlane:
     """
 
     normal: Floats
-    offset_m: float
     lean: float
     members: NDArray[np.intp]
     area_m2: float
@@ -83,14 +80,14 @@ def upright_planes(
         seed = _fullest(faces.points[pool], turn[pool], east, north, scale)
         if seed is None:
             break
-        normal, offset, lean, inside = _fitted(faces.points[pool], turn[pool], seed, (east, north, up), scale)
+        normal, lean, inside = _fitted(faces.points[pool], turn[pool], seed, (east, north, up), scale)
         if inside.sum() < 6:
             pool = np.delete(pool, _around(faces.points[pool], turn[pool], seed, east, north, scale))
             continue
         members = pool[inside]
         pool = pool[~inside]
         for part in _apart(faces.points[members], np.cross(up, normal), up, side_m, scale):
-            plane = _plane(faces, members[part], normal, offset, lean, up, side_m, scale)
+            plane = _plane(faces, members[part], normal, lean, up, side_m, scale)
             found += [plane] if plane else []
     return tuple(sorted(found, key=lambda plane: -plane.area_m2))
 
@@ -138,8 +135,8 @@ def _around(
 
 def _fitted(
     points: Floats, turn: Floats, seed: tuple[float, float], axes: tuple[Floats, Floats, Floats], scale: float
-) -> tuple[Floats, float, float, NDArray[np.bool_]]:
-    """Normal, distance and lean of the plane about a seed, and its members."""
+) -> tuple[Floats, float, NDArray[np.bool_]]:
+    """Normal and lean of the plane about a seed, and its members."""
     east, north, up = axes
     angle, offset, lean = seed[0], seed[1], 0.0
     band = BAND_M * scale
@@ -165,7 +162,7 @@ def _fitted(
         offset, lean = float(on_it @ normal), lean + float(leaned)
     off = points @ normal - offset - lean * (height - middle)
     inside = (np.abs(off) < band) & (_apart_in_turn(turn, angle) < NEAR_TURN)
-    return normal, offset - lean * middle, lean, inside
+    return normal, lean, inside
 
 
 def _apart(points: Floats, along: Floats, up: Floats, side_m: float, scale: float) -> list[NDArray[np.intp]]:
@@ -191,8 +188,8 @@ def usual_spacing(places_m: Floats, share: float) -> float:
 
 
 def _plane(
-    faces: CloudFaces, members: NDArray[np.intp], normal: Floats, offset: float, lean: float, up: Floats,
-    side_m: float, scale: float,
+    faces: CloudFaces, members: NDArray[np.intp], normal: Floats, lean: float, up: Floats, side_m: float,
+    scale: float,
 ) -> UprightPlane | None:  # fmt: skip
     """The plane of some faces, if it is large enough for a wall."""
     points = faces.points[members]
@@ -203,4 +200,4 @@ def _plane(
     small = min(np.ptp(across), np.ptp(height)) < LEAST_SIDE_M * scale
     if area < LEAST_AREA_M2 * scale**2 or small:
         return None
-    return UprightPlane(normal, offset, lean, members, float(area))
+    return UprightPlane(normal, lean, members, float(area))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -173,10 +173,3 @@ def frame_of(points_m: Floats, up: Floats, out: Floats, margin_m: float) -> Wall
     high = np.array([along.max() + margin_m, height.max() + margin_m])
     origin = low[0] * right + low[1] * up + float(np.median(depth)) * out
     return WallFrame(origin, right, up, out, float(high[0] - low[0]), float(high[1] - low[1]))
-
-
-def tilted(frame: WallFrame, lean: float) -> WallFrame:
-    """The frame with its up along the wall's own lean [m/m], for an instrument that was not plumb."""
-    up = frame.up + lean * frame.out
-    up = up / np.linalg.norm(up)
-    return replace(frame, up=up, out=np.cross(frame.right, up))

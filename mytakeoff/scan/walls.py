@@ -42,8 +42,6 @@ class CloudWall:
         Covered by points [m²].
     thinned : Sorted
         The thinned points on, before and behind it.
-    side_m : float
-        Of the cubes of the thinned cloud [m].
     scale : float
         Of all lengths that it was judged by [-].
     side_known : bool
@@ -55,7 +53,6 @@ class CloudWall:
     lean_mm_per_m: float
     area_m2: float
     thinned: Sorted
-    side_m: float
     scale: float
     side_known: bool
 
@@ -144,7 +141,7 @@ def _wall(
     thinned = sort_points(frame, bow, thin.points, scale)
     on = thinned.where == 0
     area = occupied_m2(np.column_stack([thinned.x_m[on], thinned.z_m[on]]), thin.side)
-    return CloudWall(frame, bow, lean, area, thinned, thin.side, scale, sign != 0.0)
+    return CloudWall(frame, bow, lean, area, thinned, scale, sign != 0.0)
 
 
 def _to_its_ends(frame: WallFrame, bow: Bow, thin: ThinCloud, scale: float, side_m: float) -> WallFrame:

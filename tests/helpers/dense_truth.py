@@ -12,11 +12,11 @@ from functools import cache
 from importlib.util import find_spec
 
 import numpy as np
+from drawn_faces import draw_between
 from matplotlib import cbook
 from places import MEASURED
 from scipy.interpolate import griddata
 
-from drawn_faces import draw_between
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.ranges.fill_range import HAND_M, fills_steps

@@ -12,7 +12,7 @@ from mytakeoff.job.backgrounds import (
     check_background,
     check_system,
     cut_limit_mm,
-    treatment_for,
+    pair_for,
 )
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND, UNITS
 from mytakeoff.job.mixes import FAMILIES
@@ -61,7 +61,7 @@ def test_a_skim_may_go_on_paint():
 
 def test_an_unknown_background_lists_those_there_are():
     with pytest.raises(TakeoffError) as told:
-        treatment_for("gold leaf", LIGHT_GYPSUM)
+        pair_for("gold leaf", LIGHT_GYPSUM)
     assert all(name in str(told.value) for name in BACKGROUND_NAMES)
 
 

@@ -18,7 +18,7 @@ from mytakeoff.ranges.job_ranges import BETWEEN, READING, job_ranges, ranges_ste
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.simulation import wall_range as wallrange
 from mytakeoff.simulation.next_reading import APART_M, CLEAR_M, next_readings
-from mytakeoff.simulation.planes_over_faces import drawn_litres
+from mytakeoff.simulation.planes_over_faces import Drawn, drawn_litres
 from mytakeoff.simulation.wall_range import Measured, faces_steps
 from mytakeoff.steps import run
 
@@ -240,6 +240,11 @@ def test_a_gap_in_the_readings_is_measured_next():
     assert best.x_m > 1.7
 
 
+def variance(drawn: Drawn) -> float:
+    """Of the drawn litres [l²]."""
+    return float(drawn.weights @ (drawn.litres - drawn.weights @ drawn.litres) ** 2)
+
+
 def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
     """Each of some faces is taken for the truth and read there: a straight-line guess leaves no less."""
     wall = mt.Wall("A", 2.0, 2.0)
@@ -252,11 +257,10 @@ def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
     cell = int(np.hypot(x - best.x_m, z - best.z_m).argmin())
     truths = drawn_faces.proud_mm.reshape(len(drawn.litres), -1)[:: len(drawn.litres) // 20, cell]
     left = [
-        drawn_litres(drawn_faces.with_reading(best.x_m, best.z_m, float(mm)), rule).spread_l ** 2
-        for mm in truths
+        variance(drawn_litres(drawn_faces.with_reading(best.x_m, best.z_m, float(mm)), rule)) for mm in truths
     ]
     assert best.narrows_share > 0.04
-    assert np.mean(left) < (1.02 - best.narrows_share) * drawn.spread_l**2
+    assert np.mean(left) < (1.02 - best.narrows_share) * variance(drawn)
 
 
 def test_pricing_at_a_confidence_is_off_unless_chosen_and_then_follows_the_readings():

@@ -49,14 +49,14 @@ def test_a_repaired_wall_passes_and_no_filled_cell_can_be_lower(seed, tolerance)
     surface = grid_of(rough_wall(seed, noise=3.0))
     repair = mt.spot_repair(surface, tolerance, 1.0)
     fill = repair.thickness_mm
-    gap = mt.straightedge_gap(repair.finished, 1.0)
+    gap = mt.straightedge_gap(finished_face(repair), 1.0)
     assert np.nanmin(fill) >= 0
     assert gap.max() <= tolerance + CLOSE_MM
     # each filled cell hangs at the tolerance: lower any by 0.05 mm and the wall fails there
     filled = fill > CLOSE_MM
     np.testing.assert_allclose(gap[filled], tolerance, atol=CLOSE_MM)
     for row, column in np.argwhere(filled)[:: max(1, int(filled.sum() // 5))]:
-        lowered = np.array(repair.finished.proud_mm)
+        lowered = np.array(finished_face(repair).proud_mm)
         lowered[row, column] -= 0.05
         assert mt.straightedge_gap(grid_of(lowered), 1.0)[row, column] > tolerance + 0.03
 
@@ -75,7 +75,7 @@ def test_a_greater_tolerance_never_fills_more_anywhere(seed):
 def test_idempotent_and_blind_to_shift_lean_and_mirror(seed, shift):
     proud = rough_wall(seed, noise=3.0)
     repair = mt.spot_repair(grid_of(proud), 1.5, 1.0)
-    assert mt.spot_repair(repair.finished, 1.5, 1.0).max_mm <= CLOSE_MM
+    assert mt.spot_repair(finished_face(repair), 1.5, 1.0).max_mm <= CLOSE_MM
     leaning = proud + shift + 1.5 * np.arange(proud.shape[1])
     moved = mt.spot_repair(grid_of(leaning), 1.5, 1.0).thickness_mm
     np.testing.assert_allclose(moved, repair.thickness_mm, atol=CLOSE_MM)
@@ -255,7 +255,9 @@ def test_a_skim_is_an_even_coat_over_the_repaired_wall():
     assert coat.covered_area_m2 == pytest.approx(0.6)
     assert coat.patches == repair.patches
     np.testing.assert_allclose(
-        mt.straightedge_gap(finished_face(coat), 1.0), mt.straightedge_gap(repair.finished, 1.0), atol=1e-9
+        mt.straightedge_gap(finished_face(coat), 1.0),
+        mt.straightedge_gap(finished_face(repair), 1.0),
+        atol=1e-9,
     )
 
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from drawn_faces import draw_between
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from drawn_faces import draw_between
 import mytakeoff as mt
 from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.planes_over_faces import (

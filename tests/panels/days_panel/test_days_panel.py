@@ -10,10 +10,10 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from csv_back import read_back
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order
-from mytakeoff.io.files.csv_table import read_back
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
 from mytakeoff.ranges.job_ranges import job_ranges
@@ -110,7 +110,7 @@ def test_a_pot_life_too_short_leaves_the_last_days_on_the_screen(panel):
         replace(wall, system=replace(wall.system, backing=mix)) if wall.system else wall
         for wall in panel.store.job.walls
     )
-    panel.store.edit(walls=walls)
+    panel.store.apply(lambda job: replace(job, walls=walls))
     assert "one gauging" in panel.problem.value
     assert panel.headline.value == shown
 
@@ -140,7 +140,7 @@ def test_the_files_say_what_the_panel_shows(panel, tmp_path):
 
 
 def test_a_job_with_decimal_commas_gets_them_in_both_lists(panel, tmp_path):
-    panel.store.edit(decimal_comma=True)
+    panel.store.apply(lambda job: replace(job, decimal_comma=True))
     order_csv, days_csv = panel.write_order(tmp_path), panel.write_programme(tmp_path)
     assert order_csv.read_text(encoding="utf-8-sig").startswith("supplier;item;")
     assert sum(Decimal(amount) for amount in read_back(order_csv)["amount"]) == panel.order.total

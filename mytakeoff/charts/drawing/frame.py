@@ -120,6 +120,19 @@ def ticks(length: float, most: int) -> tuple[float, ...]:
     return tuple(round(step * index, 6) for index in range(count + 1))
 
 
+def both_ways(top: float) -> tuple[list[float], list[str]]:
+    """Round values from `-top` to `top` as ticks, and their words with a sign.
+
+    Examples
+    --------
+    >>> both_ways(10.0)
+    ([-10.0, -5.0, 0.0, 5.0, 10.0], ['−10', '−5', '0', '+5', '+10'])
+    """
+    marks = [mark for mark in ticks(top, 2) if mark]
+    shown = [*(-mark for mark in reversed(marks)), 0.0, *marks]
+    return shown, [f"{mark:+g}".replace("-", "−") if mark else "0" for mark in shown]
+
+
 def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
     """Draw axes, scale and openings; return the axes of the wall, in metres.
 

@@ -6,13 +6,17 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 from html import escape
+from typing import Any
 
+from matplotlib import patheffects
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, svg_text
-from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.charts.drawing.palette import HALO, INK, PAPER
 from mytakeoff.units import say
 
 LINE = 1.25
@@ -99,12 +103,35 @@ def write(
         )
 
 
+def halo(wide: float = 2.6) -> list[patheffects.AbstractPathEffect]:
+    """Light around ink, so that it is read on any colour; `wide` in points."""
+    return [patheffects.withStroke(linewidth=wide, foreground=HALO)]
+
+
 def box_on(
     figure: Figure, left: float, top: float, width: float, height: float
 ) -> tuple[float, float, float, float]:
     """A rectangle given from the sheet's upper left [px], as the shares that axes are placed with."""
     across, up = figure.get_size_inches() * CSS_PX_PER_INCH
     return left / across, 1 - (top + height) / up, width / across, height / up
+
+
+def outline(figure: Figure, box_px: tuple[float, float, float, float], line: float, label: str = "") -> None:
+    """An empty frame: left, top, width, height from the sheet's upper left [px], its line in points."""
+    x, y, across, up = box_on(figure, *box_px)
+    figure.add_artist(
+        Rectangle(
+            (x, y), across, up, transform=figure.transFigure, fill=False, edgecolor=INK, linewidth=line,
+            label=label,
+        )
+    )  # fmt: skip
+
+
+def level_line(figure: Figure, ends_px: tuple[float, float], at_px: float, wide: float, **marks: Any) -> None:
+    """A line across the sheet, `at_px` from its top, between two places from its left [px]."""
+    across, up = figure.get_size_inches() * CSS_PX_PER_INCH
+    ends, y = [end / across for end in ends_px], 1 - at_px / up
+    figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=wide, **marks))
 
 
 def mm_words(value_mm: float) -> str:

@@ -6,11 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
-from mytakeoff.charts.drawing.lettering import LINE, wrapped, write
-from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.charts.drawing.lettering import LINE, level_line, wrapped, write
+from mytakeoff.charts.drawing.palette import PAPER
 
 PX_PER_MM = CSS_PX_PER_INCH / 25.4
 # ISO 216; ANSI/ASME Y14.1 size A, which is the North American letter
@@ -142,6 +141,4 @@ def sheet(
 
 def rule(figure: Figure, at_px: float, paper: Paper, width: float = 0.8) -> None:
     """A line across the sheet, `at_px` from its top [px]."""
-    across, up = paper.size_px
-    ends = [MARGIN_PX / across, 1 - MARGIN_PX / across]
-    figure.add_artist(Line2D(ends, [1 - at_px / up] * 2, color=INK, linewidth=width))
+    level_line(figure, (MARGIN_PX, paper.size_px[0] - MARGIN_PX), at_px, width)

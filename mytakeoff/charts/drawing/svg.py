@@ -36,6 +36,19 @@ def words(x: float, y: float, text: str, size_px: float = 12.0, **attributes: ob
     return element("text", escape(text), x=x, y=y, font_size=size_px, fill="currentColor", **attributes)
 
 
+def line(x1: float, y1: float, x2: float, y2: float, wide: float, **attributes: object) -> str:
+    """A line from place to place, `wide` its width [px]."""
+    return element(
+        "line", "", x1=x1, y1=y1, x2=x2, y2=y2, stroke="currentColor", stroke_width=wide, **attributes
+    )
+
+
+def box(x: float, y: float, width: float, height: float, fill: str, wide: float, **attributes: object) -> str:
+    """A rectangle, its corner from the upper left, `wide` the width of its outline [px]."""
+    sides = {"x": x, "y": y, "width": width, "height": height}
+    return element("rect", "", **sides, fill=fill, stroke="currentColor", stroke_width=wide, **attributes)
+
+
 def drawing(inside: str, width_px: float, height_px: float, label: str) -> str:
     """The whole drawing, with what it says for somebody who does not see it [px]."""
     return element(

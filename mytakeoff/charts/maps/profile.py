@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import Floats
-from mytakeoff.charts.drawing.frame import ticks
+from mytakeoff.charts.drawing.frame import both_ways, ticks
 from mytakeoff.charts.drawing.lettering import box_on, points, write
 from mytakeoff.charts.drawing.palette import INK
 
@@ -82,12 +82,9 @@ def _draw(axes: Axes, wall: tuple[Floats, Floats], chord: tuple[Floats, Floats],
 def _label(axes: Axes, line: ProfileLine, top_mm: float) -> None:
     size = points(FONT_PX)
     metres = ticks(line.length_m, 5)
-    marks = [mark for mark in ticks(top_mm, 2) if mark]
-    mm = [*(-mark for mark in reversed(marks)), 0.0, *marks]
-    words = [f"{mark:+g}".replace("-", "−") if mark else "0" for mark in mm]
     set_m, set_mm = (axes.set_yticks, axes.set_xticks) if line.upright else (axes.set_xticks, axes.set_yticks)
     set_m(metres, [f"{value:g}" for value in metres], fontsize=size, color=INK)
-    set_mm(mm, words, fontsize=size, color=INK)
+    set_mm(*both_ways(top_mm), fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():
         spine.set(linewidth=0.6, color=INK)

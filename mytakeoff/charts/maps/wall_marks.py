@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle as Box
 
-from mytakeoff.charts.drawing.palette import HALO, INK
+from mytakeoff.charts.drawing.lettering import halo
+from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.survey.wall import Rectangle
 
 At = tuple[float, float]
@@ -75,12 +75,11 @@ def _between(first: At, second: At) -> At:
 
 def draw_marks(axes: Axes, marks: Marks) -> None:
     """The shapes, without their letters: loose plaster in dashes, fallen in one line."""
-    halo = [patheffects.withStroke(linewidth=2.6, foreground=HALO)]
     for area in marks.areas:
         box = area.rectangle
         axes.add_patch(
             Box((box.x_m, box.z_m), box.width_m, box.height_m, fill=False, edgecolor=INK, linewidth=1.3,
-                linestyle="solid" if area.fallen else "dashed", zorder=5, path_effects=halo)
+                linestyle="solid" if area.fallen else "dashed", zorder=5, path_effects=halo())
         )  # fmt: skip
     for edge in marks.edges:
         _dots(axes, edge.ends, "|" if edge.ends[0][1] == edge.ends[1][1] else "_", 9.0, "-")
@@ -89,13 +88,12 @@ def draw_marks(axes: Axes, marks: Marks) -> None:
     for point in marks.points:
         shape, filled, size = SHAPES[point.kind]
         axes.plot([point.x_m], [point.z_m], marker=shape, fillstyle=filled, markersize=size, color=INK,
-                  markerfacecoloralt="none", markeredgewidth=1.2, path_effects=halo, zorder=6.5,
+                  markerfacecoloralt="none", markeredgewidth=1.2, path_effects=halo(), zorder=6.5,
                   clip_on=False)  # fmt: skip
 
 
 def _dots(axes: Axes, places: Sequence[At], marker: str, size: float, line: str = "none") -> None:
-    halo = [patheffects.withStroke(linewidth=3.2, foreground=HALO)]
     if places:
         across, up = zip(*places, strict=True)
         axes.plot(across, up, marker=marker, markersize=size, linestyle=line, linewidth=1.6, color=INK,
-                  path_effects=halo, zorder=6, clip_on=False)  # fmt: skip
+                  path_effects=halo(3.2), zorder=6, clip_on=False)  # fmt: skip

@@ -5,14 +5,13 @@ from __future__ import annotations
 import base64
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field
 from mytakeoff.charts.drawing.palette import RAMP, ramp_colour
 from mytakeoff.charts.drawing.png import png_of
-from mytakeoff.charts.drawing.svg import PAPER, drawing, element, words
+from mytakeoff.charts.drawing.svg import PAPER, box, drawing, element, words
 from mytakeoff.charts.maps.small_maps import SmallMap, describe_small_maps, small_field
 from mytakeoff.survey.wall import Wall
 
@@ -92,22 +91,18 @@ def _wall(each: StripWall, left: float, floor: float, scale: float, ramp_top_mm:
         preserveAspectRatio="none",
     )
     holes = "".join(
-        element(
-            "rect",
-            x=left + part.x_m * scale,
-            y=floor - (part.z_m + part.height_m) * scale,
-            width=part.width_m * scale,
-            height=part.height_m * scale,
-            fill=PAPER,
-            stroke="currentColor",
-            stroke_width=0.6,
+        box(
+            left + part.x_m * scale,
+            floor - (part.z_m + part.height_m) * scale,
+            part.width_m * scale,
+            part.height_m * scale,
+            PAPER,
+            0.6,
         )
         for part in (*wall.openings, *wall.fitted)
     )
-    frame = element(
-        "rect", x=left, y=floor - up, width=across, height=up, fill="none", stroke="currentColor",
-        stroke_width=2.0 if not each.passes else 0.8, **({} if each.passes else {"stroke_dasharray": "4 2"}),
-    )  # fmt: skip
+    dashed = {} if each.passes else {"stroke_dasharray": "4 2"}
+    frame = box(left, floor - up, across, up, "none", 0.8 if each.passes else 2.0, **dashed)
     sign = f"{each.number}{PASSES if each.passes else FAILS}"
     weight = {"font_weight": "normal" if each.passes else "bold"}
     return image + holes + frame + words(
@@ -141,8 +136,9 @@ def key_svg(ramp_top_mm: float, width_px: float = 300.0) -> str:
         for share in (at / 255,)
     )
     ramp = element("linearGradient", stops, id="mt-ramp")
-    box: dict[str, Any] = {"x": 10, "y": 0.5, "width": width_px - 20, "height": 12}
-    bar = element("rect", **box, fill="url(#mt-ramp)", stroke="currentColor")
+    bar = element(
+        "rect", x=10, y=0.5, width=width_px - 20, height=12, fill="url(#mt-ramp)", stroke="currentColor"
+    )
     marks = "".join(
         words(10 + share * (width_px - 20), 25, f"{share * ramp_top_mm:g}", 12, text_anchor="middle")
         for share in (0.0, 0.5, 1.0)

@@ -7,11 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.drawing.lettering import LINE, box_on, wrapped, write
-from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, wrapped, write
 from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, rule, sheet
 from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout.elevation import (
@@ -132,12 +129,8 @@ def drawing_block(wall: WallSetting, paper: Paper) -> Block:
 
 def _bar(figure: Figure, paper: Paper, at: float, px_per_m: float, words: str) -> None:
     """A metre of the drawing, `at` from the top, at the right of the sheet [px]."""
-    width, height = paper.size_px
-    right = width - MARGIN_PX
-    ends, y = [(right - px_per_m) / width, right / width], 1 - (at + 8) / height
-    figure.add_artist(
-        Line2D(ends, [y, y], color=INK, linewidth=1.6, marker="|", markersize=8, gid="scale-bar")
-    )
+    right = paper.size_px[0] - MARGIN_PX
+    level_line(figure, (right - px_per_m, right), at + 8, 1.6, marker="|", markersize=8, gid="scale-bar")
     write(figure, right - px_per_m - 10, at, words, TEXT_PX, across="right")
 
 
@@ -185,11 +178,7 @@ def boxed(words: str, paper: Paper) -> Block:
     height = len(lines) * TEXT_PX * LINE + 14
 
     def draw(figure: Figure, top: float) -> None:
-        x, y, across, up = box_on(figure, MARGIN_PX, top, paper.inner_px, height)
-        frame = Rectangle(
-            (x, y), across, up, transform=figure.transFigure, fill=False, edgecolor=INK, linewidth=1.6
-        )
-        figure.add_artist(frame)
+        outline(figure, (MARGIN_PX, top, paper.inner_px, height), 1.6)
         write(figure, MARGIN_PX + 10, top + 7, "\n".join(lines), TEXT_PX, bold=True)
 
     return Block(height + 8, draw)
@@ -208,18 +197,7 @@ def tick_line(words: str, paper: Paper) -> Block:
 
 def tick_box(figure: Figure, left: float, top: float) -> None:
     """An empty square, its corner from the sheet's upper left [px]."""
-    x, y, across, up = box_on(figure, left, top, TICK_PX, TICK_PX)
-    box = Rectangle(
-        (x, y),
-        across,
-        up,
-        transform=figure.transFigure,
-        fill=False,
-        edgecolor=INK,
-        linewidth=1.1,
-        label="tick",
-    )
-    figure.add_artist(box)
+    outline(figure, (left, top, TICK_PX, TICK_PX), 1.1, label="tick")
 
 
 # -- the table -----------------------------------------------------------------------------------------

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import base64
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 import numpy as np
 import pytest
 
+from mytakeoff.charts.drawing.field import quantise
 from mytakeoff.charts.drawing.palette import RAMP, ramp_index
 from mytakeoff.charts.maps.coat_edges import CoatDepths
+from mytakeoff.panels.budget_panel import map as map_module
 from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.survey.wall import Opening, Wall
 
@@ -90,6 +93,13 @@ def sheet(page: Any) -> Any:
     page.set_viewport_size({"width": 800, "height": 700})
     page.set_content('<!doctype html><body style="margin:0"><div id="here"></div></body>')
     page.add_script_tag(content=MODEL)
+    return page
+
+
+@pytest.fixture
+def workings(page: Any) -> Any:
+    """An empty page that knows what the map works out from its field."""
+    page.add_script_tag(path=Path(map_module.__file__).with_name("map_paint.js"))
     return page
 
 
@@ -255,3 +265,43 @@ def test_two_views_of_one_map_and_nothing_left_after_closing(sheet):
         )
     sheet.wait_for_timeout(50)
     assert sheet.evaluate("[model.listening(), control.listening()]") == [0, 0]
+
+
+@pytest.mark.parametrize(("finish", "first", "dub"), [(0, 20, 0), (3, 15, 0), (2.5, 12.5, 25), (0, 7.3, 4.1)])
+def test_numbers_of_coats_agree_with_laying_them_on(workings, finish, first, dub):
+    thickness = np.round(np.arange(0, 80, 0.1), 1)
+    depths = {"first": first, "finish": finish, "further": dub or first}
+    codes = quantise(thickness).tolist()
+    numbers = "codes.map((code) => coatsOf(code, edgeCodes(depths, 0.01, Math.max(...codes))))"
+    found = workings.evaluate(f"([codes, depths]) => {numbers}", [codes, depths])
+    assert found == [turns_to_lay(value, finish, first, dub or first) for value in thickness]
+
+
+def turns_to_lay(thickness: float, finish: float, first: float, further: float) -> int:
+    """How many turns it takes to lay a thickness, laid on one by one."""
+    left, coats = round(thickness - finish, 6), 0
+    while left > 1e-9:
+        left = round(left - (first if coats == 0 else further), 6)
+        coats += 1
+    return coats
+
+
+def test_no_depth_draws_no_edges_and_a_tiny_one_not_forever(workings):
+    edges = "(first) => edgeCodes({ first, finish: 0, further: first }, 0.01, 60000).length"
+    assert [workings.evaluate(edges, depth) for depth in (0, -3, 0.01)] == [0, 0, 40]
+
+
+def test_every_region_with_room_gets_its_number_inside(workings):
+    thickness = np.full((40, 80), 10.0)
+    thickness[5:20, 50:75] = thickness[22:38, 5:25] = 30.0
+    thickness[30:32, 60:62] = 30.0  # too small for a number
+    places = workings.evaluate(
+        "([codes, rows, columns]) => labelPlaces({ codes, rows, columns }, "
+        "edgeCodes({ first: 20, finish: 0, further: 20 }, 0.01, Math.max(...codes)), [])",
+        [quantise(thickness).ravel().tolist(), *thickness.shape],
+    )
+    assert sorted(place["number"] for place in places) == [1, 2, 2]
+    for place in places:
+        row, column = place["row"], place["column"]
+        around = thickness[row - 2 : row + 3, column - 2 : column + 3]
+        assert (around == (30.0 if place["number"] == 2 else 10.0)).all()

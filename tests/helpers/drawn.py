@@ -38,12 +38,17 @@ def check_words_apart(figure: Figure) -> None:
             assert across <= 0.01 or up <= 0.01, f"{said!r} lies on {other!r}"
 
 
+def pixels(figure: Figure) -> np.ndarray:
+    """The figure's red, green, blue and opacity, 0 to 255; row 0 at the top."""
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    return np.asarray(canvas.buffer_rgba())
+
+
 def copied(figure: Figure) -> np.ndarray:
     """The figure's lightness, 0 to 100, as a copier without colour sees it; row 0 at the top."""
     figure.set_facecolor("white")
-    canvas = FigureCanvasAgg(figure)
-    canvas.draw()
-    return lightness(np.asarray(canvas.buffer_rgba())[:, :, :3] / 255)
+    return lightness(pixels(figure)[:, :, :3] / 255)
 
 
 def part(light: np.ndarray, axes, left: float, right: float, low: float, high: float) -> np.ndarray:

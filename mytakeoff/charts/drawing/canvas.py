@@ -7,10 +7,8 @@ from io import BytesIO
 from threading import Lock
 
 import matplotlib as mpl
-import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from numpy.typing import NDArray
 
 CSS_PX_PER_INCH = 96.0
 
@@ -29,13 +27,6 @@ def png_bytes(figure: Figure, dpi: float = 150.0) -> bytes:
     """The figure as a PNG, packed lightly because packing takes longer than sending."""
     buffer = BytesIO()
     figure.savefig(buffer, format="png", dpi=dpi, pil_kwargs={"compress_level": 1})
-    return buffer.getvalue()
-
-
-def pdf_bytes(figure: Figure) -> bytes:
-    """The figure as a PDF page of its own size, without the date: the same figure gives the same bytes."""
-    buffer = BytesIO()
-    figure.savefig(buffer, format="pdf", metadata={"CreationDate": None})
     return buffer.getvalue()
 
 
@@ -61,11 +52,3 @@ def svg_text(figure: Figure, salt: str = "figure") -> str:
     with _svg_settings, mpl.rc_context({"svg.fonttype": "none", "svg.hashsalt": salt}):
         figure.savefig(buffer, format="svg", metadata=nothing)
     return buffer.getvalue().decode()
-
-
-def pixels(figure: Figure) -> NDArray[np.uint8]:
-    """The figure's pixels, red, green, blue and opacity, row 0 at the top."""
-    buffer = BytesIO()
-    figure.savefig(buffer, format="rgba", dpi=figure.dpi)
-    width, height = (int(size) for size in figure.bbox.size)
-    return np.frombuffer(buffer.getvalue(), dtype=np.uint8).reshape(height, width, 4)

@@ -48,14 +48,6 @@ class Field:
         """The codes as thickness again, NaN where nothing is priced [mm]."""
         return np.where(self.codes > 0, (self.codes - 1.0) * self.step_mm, np.nan)
 
-    def row_column(self, x_m: float, z_m: float) -> tuple[int, int]:
-        """Row and column of the cell at a place; the nearest one for a place beyond the cells."""
-        left, right, bottom, top = self.extent_m
-        rows, columns = self.codes.shape
-        column = int((x_m - left) / (right - left) * columns)
-        row = int((z_m - bottom) / (top - bottom) * rows)
-        return min(max(row, 0), rows - 1), min(max(column, 0), columns - 1)
-
 
 def step_for(max_mm: float) -> float:
     """The finest step with which `max_mm` still fits into sixteen bits [mm].

@@ -6,17 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import Floats, field_of
-from mytakeoff.charts.drawing.frame import Frame, draw_wall, ticks
-from mytakeoff.charts.drawing.lettering import points, write
+from mytakeoff.charts.drawing.frame import Frame, both_ways, draw_wall
+from mytakeoff.charts.drawing.lettering import halo, points, write
 from mytakeoff.charts.drawing.palette import BOTH_WAYS, HALO, INK
-from mytakeoff.charts.maps.thickness_map import draw_not_priced, letter_places
+from mytakeoff.charts.maps.thickness_map import draw_cells, draw_not_priced, letter_places
 from mytakeoff.charts.maps.wall_marks import Marks, draw_marks
 from mytakeoff.survey.wall import Wall
 
@@ -88,21 +87,9 @@ def make(
     axes = draw_wall(sheet, frame)
     field = field_of(wall, x_m, z_m, np.where(np.isnan(deviation_mm), np.nan, 0.0))
     half_x, half_z = (float(edge[1] - edge[0]) / 2 if edge.size > 1 else 0.5 for edge in (x_m, z_m))
-    axes.imshow(
-        colours(deviation_mm, top_mm),
-        extent=(
-            float(x_m[0]) - half_x,
-            float(x_m[-1]) + half_x,
-            float(z_m[0]) - half_z,
-            float(z_m[-1]) + half_z,
-        ),
-        origin="lower",
-        interpolation="nearest",
-        aspect="auto",
-        zorder=1,
-    )
-    axes.set_xlim(0, wall.width_m)
-    axes.set_ylim(0, wall.height_m)
+    across = float(x_m[0]) - half_x, float(x_m[-1]) + half_x
+    up = float(z_m[0]) - half_z, float(z_m[-1]) + half_z
+    draw_cells(axes, wall, colours(deviation_mm, top_mm), (*across, *up))
     draw_not_priced(axes, field)
     if lines is not None:
         for draw, at_m in ((axes.axvline, lines.x_m), (axes.axhline, lines.z_m)):
@@ -128,12 +115,8 @@ def _draw_spots(axes: Axes, spots: Sequence[Spot]) -> None:
     """Open triangles, point up for high places and down for low ones."""
     for spot in spots:
         axes.plot([spot.x_m], [spot.z_m], marker="^" if spot.high else "v", markersize=8, zorder=7,
-                  markerfacecolor="none", markeredgecolor=INK, path_effects=_halo(),
+                  markerfacecolor="none", markeredgecolor=INK, path_effects=halo(),
                   clip_on=False)  # fmt: skip
-
-
-def _halo() -> list[patheffects.AbstractPathEffect]:
-    return [patheffects.withStroke(linewidth=2.6, foreground=HALO)]
 
 
 def _draw_letters(axes: Axes, letters: Sequence[tuple[str, float, float]], frame: Frame) -> None:
@@ -146,17 +129,14 @@ def _draw_letters(axes: Axes, letters: Sequence[tuple[str, float, float]], frame
     )
     for (mark, _, _), (u, v) in zip(letters, places, strict=True):
         axes.text(u / scale, v / scale, mark, ha="center", va="center", fontsize=frame.font_px * 0.75,
-                  fontweight="bold", color=INK, path_effects=_halo(), zorder=7, parse_math=False)  # fmt: skip
+                  fontweight="bold", color=INK, path_effects=halo(), zorder=7, parse_math=False)  # fmt: skip
 
 
 def _draw_scale(figure: Figure, frame: Frame, top_mm: float) -> None:
     """The colours with their millimetres, hollow to the left, proud to the right."""
     axes = figure.add_axes(frame.scale_box, facecolor="none")
     axes.imshow(BOTH_WAYS[None, :, :], extent=(-top_mm, top_mm, 0, 1), aspect="auto", interpolation="nearest")
-    marks = [mark for mark in ticks(top_mm, 2) if mark]
-    shown = [*(-mark for mark in reversed(marks)), 0.0, *marks]
-    size = points(frame.font_px)
-    axes.set_xticks(shown, [f"{mark:+g}".replace("-", "−") if mark else "0" for mark in shown], fontsize=size)
+    axes.set_xticks(*both_ways(top_mm), fontsize=points(frame.font_px))
     axes.set_yticks([])
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():

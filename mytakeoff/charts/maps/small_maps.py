@@ -10,18 +10,15 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.drawing.canvas import new_figure, png_bytes
 from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field, Floats, field_of, thin_out
 from mytakeoff.charts.drawing.frame import draw_scale, draw_strips
-from mytakeoff.charts.drawing.lettering import LINE, box_on, page_svg, points, wrapped, write
+from mytakeoff.charts.drawing.lettering import box_on, points, write
 from mytakeoff.charts.drawing.palette import INK, PAPER, ramp_top
-from mytakeoff.charts.maps.thickness_map import draw_not_priced, field_pixels
+from mytakeoff.charts.maps.thickness_map import draw_cells, draw_not_priced, field_pixels
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import say
 
-_EDGE_PX, _GAP_PX, _FONT_PX = 14.0, 18.0, 12.0
-_LEAST_COLUMN_PX, _MOST_COLUMN_PX = 120.0, 260.0
-_SCALE_PX, _SCALE_WIDTH_PX = 12.0, 300.0
+_FONT_PX, _SCALE_PX, _SCALE_WIDTH_PX = 12.0, 12.0, 300.0
 HATCHED = "hatched: not priced, the survey does not reach it"
 
 
@@ -98,16 +95,7 @@ def draw_small(
     """
     axes = figure.add_axes(box_on(figure, *box_px), facecolor=PAPER)
     field = small_field(wall, small, box_px[2])
-    axes.imshow(
-        np.ascontiguousarray(field_pixels(field, ramp_top_mm)),
-        extent=field.extent_m,
-        origin="lower",
-        interpolation="nearest",
-        aspect="auto",
-        zorder=1,
-    )
-    axes.set_xlim(0, wall.width_m)
-    axes.set_ylim(0, wall.height_m)
+    draw_cells(axes, wall, field_pixels(field, ramp_top_mm), field.extent_m)
     axes.set_xticks([])
     axes.set_yticks([])
     draw_not_priced(axes, field)
@@ -118,78 +106,6 @@ def draw_small(
     for spine in axes.spines.values():
         spine.set(linewidth=0.8, color=INK, zorder=6)
     return axes
-
-
-def one(
-    wall: Wall, small: SmallMap, ramp_top_mm: float, width_px: float = 160.0, most_height_px: float = 110.0
-) -> Figure:
-    """One map alone, without words, for a row of a table.
-
-    Parameters
-    ----------
-    wall : Wall
-    small : SmallMap
-    ramp_top_mm : float
-        Thickness at the dark end of the scale, the same for all options: `common_top` [mm].
-    width_px, most_height_px : float
-        Room for it; it takes what its proportions need [CSS px].
-    """
-    across, up = size_px(wall, width_px - 2, most_height_px - 2)
-    figure = new_figure(across + 2, up + 2)
-    draw_small(figure, wall, small, ramp_top_mm, (1, 1, across, up))
-    return figure
-
-
-def one_png(wall: Wall, small: SmallMap, ramp_top_mm: float, width_px: float = 160.0) -> bytes:
-    """One map alone as a PNG, two dots for each pixel of the screen [mm, px]."""
-    return png_bytes(one(wall, small, ramp_top_mm, width_px), dpi=192.0)
-
-
-def one_svg(wall: Wall, small: SmallMap, ramp_top_mm: float, width_px: float = 160.0) -> str:
-    """One map alone as an SVG element for a page, its words for a screen reader with it [mm, px]."""
-    label = describe_small_maps(wall, [small])
-    return page_svg(one(wall, small, ramp_top_mm, width_px), salt=f"small {small.title}", label=label)
-
-
-def make(
-    wall: Wall, maps: Sequence[SmallMap], *, ramp_top_mm: float | None = None, width_px: float = 980.0
-) -> Figure:
-    """All maps side by side on one scale, for paper.
-
-    Parameters
-    ----------
-    wall : Wall
-    maps : sequence of SmallMap
-        At least one.
-    ramp_top_mm : float, optional
-        Thickness at the dark end of the scale; `common_top` unless given [mm].
-    width_px : float
-        Width of the sheet [CSS px, 96 to the inch].
-
-    Returns
-    -------
-    matplotlib.figure.Figure
-        One pair of axes for each map, in metres, then the scale.
-    """
-    top = common_top(maps) if ramp_top_mm is None else ramp_top_mm
-    inner = width_px - 2 * _EDGE_PX
-    a_row = max(min(len(maps), int((inner + _GAP_PX) // (_LEAST_COLUMN_PX + _GAP_PX))), 1)
-    column = min((inner - (a_row - 1) * _GAP_PX) / a_row, _MOST_COLUMN_PX)
-    across, up = size_px(wall, column, column)
-    titles = [wrapped(each.title, column, _FONT_PX) for each in maps]
-    tallest = max((len(lines) for lines in titles), default=0) * _FONT_PX * LINE
-    step = up + 6 + tallest + _GAP_PX
-    rows = -(-len(maps) // a_row)
-    figure = new_figure(width_px, _EDGE_PX + rows * step + _SCALE_PX + 48)
-    figure.set_facecolor("white")
-    for index, (small, lines) in enumerate(zip(maps, titles, strict=True)):
-        left = _EDGE_PX + (index % a_row) * (column + _GAP_PX)
-        above = _EDGE_PX + (index // a_row) * step
-        draw_small(figure, wall, small, top, (left, above, across, up))
-        write(figure, left, above + up + 6, "\n".join(lines), _FONT_PX)
-    unknown = any((small_field(wall, each, across).state == NOT_PRICED).any() for each in maps)
-    draw_key(figure, _EDGE_PX, _EDGE_PX + rows * step, top, unknown, inner)
-    return figure
 
 
 def draw_key(

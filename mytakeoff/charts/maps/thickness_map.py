@@ -1,22 +1,17 @@
-"""The thickness map on paper, and the words that say the same."""
+"""What maps of a wall are drawn with: cells, hatching, places of letters; and the words that say the same."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from matplotlib import patheffects
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
-from mytakeoff.charts.drawing.canvas import new_figure
-from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field, Floats, field_of
-from mytakeoff.charts.drawing.frame import Frame, draw_frame, wide_frame
-from mytakeoff.charts.drawing.palette import HALO, INK, ramp_colour, ramp_top
-from mytakeoff.charts.maps.coat_edges import CoatDepths, label_places
+from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field
+from mytakeoff.charts.drawing.palette import INK, ramp_colour
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import say
 
@@ -33,50 +28,13 @@ def field_pixels(field: Field, ramp_top_mm: float) -> NDArray[np.uint8]:
     return np.dstack([ramp_colour(thickness, ramp_top_mm), opacity])
 
 
-def figure(
-    wall: Wall,
-    x_m: Floats,
-    z_m: Floats,
-    thickness_mm: Floats,
-    *,
-    touches: Iterable[Mark] = (),
-    coats: CoatDepths | None = None,
-    ramp_top_mm: float | None = None,
-    frame: Frame | None = None,
-) -> Figure:
-    """The thickness map for paper, in the same frame and the same colours as the live one.
-
-    Parameters
-    ----------
-    wall : Wall
-    x_m, z_m : (nx,), (nz,) float
-        Cell centres, evenly spaced and rising [m].
-    thickness_mm : (nz, nx) float
-        NaN where nothing is priced [mm].
-    touches : iterable of (letter, x, z)
-        High spots that set the plane [m].
-    coats : CoatDepths, optional
-        Draws the edges between the coats.
-    ramp_top_mm : float, optional
-        Dark end of the scale; a round value above the thickest place unless given [mm].
-    frame : Frame, optional
-        Another sheet; the wide one unless given.
-
-    Returns
-    -------
-    matplotlib.figure.Figure
-        On an Agg canvas; it can be saved as PNG, SVG or PDF.
-    """
-    field = field_of(wall, x_m, z_m, thickness_mm)
-    if frame is None:
-        top = ramp_top(float(np.nanmax(thickness_mm, initial=0.0))) if ramp_top_mm is None else ramp_top_mm
-        frame = wide_frame(wall, top)
-    sheet = new_figure(frame.width_px, frame.height_px)
-    sheet.set_facecolor("white")
-    axes = draw_frame(sheet, frame)
+def draw_cells(
+    axes: Axes, wall: Wall, pixels: NDArray[np.uint8], extent_m: tuple[float, float, float, float]
+) -> None:
+    """The colours of cells, row 0 at the floor, between their outer edges: left, right, bottom, top [m]."""
     axes.imshow(
-        np.ascontiguousarray(field_pixels(field, frame.ramp_top_mm)),
-        extent=field.extent_m,
+        np.ascontiguousarray(pixels),
+        extent=extent_m,
         origin="lower",
         interpolation="nearest",
         aspect="auto",
@@ -85,15 +43,6 @@ def figure(
     # imshow widens the limits to the cells; the frame is the wall.
     axes.set_xlim(0, wall.width_m)
     axes.set_ylim(0, wall.height_m)
-    draw_not_priced(axes, field)
-    if coats is not None:
-        _draw_coats(axes, field, coats, frame)
-    draw_touches(axes, touches, frame)
-    return sheet
-
-
-def _halo(width: float) -> list[patheffects.AbstractPathEffect]:
-    return [patheffects.withStroke(linewidth=width, foreground=HALO)]
 
 
 def draw_not_priced(axes: Axes, field: Field) -> None:
@@ -111,36 +60,6 @@ def draw_not_priced(axes: Axes, field: Field) -> None:
         joined = Path.make_compound_path(*(Path(np.array(outline), closed=True) for outline in outlines))
         axes.add_patch(
             PathPatch(joined, facecolor="none", edgecolor=INK, linewidth=0, hatch="////", zorder=2)
-        )
-
-
-def _draw_coats(axes: Axes, field: Field, coats: CoatDepths, frame: Frame) -> None:
-    """Lines where another coat begins, and the number of coats in the roomiest place of each."""
-    left, right, bottom, top = field.extent_m
-    rows, columns = field.codes.shape
-    across = left + (np.arange(columns) + 0.5) * (right - left) / columns
-    up = bottom + (np.arange(rows) + 0.5) * (top - bottom) / rows
-    thickness = field.thickness_mm
-    thickest = float(np.nanmax(thickness, initial=0.0))
-    thinnest = float(np.nanmin(thickness, initial=thickest))
-    half = field.step_mm / 2
-    levels = [edge + half for edge in coats.edges_mm(thickest) if thinnest < edge + half < thickest]
-    if levels and min(rows, columns) > 1:
-        lines = axes.contour(across, up, thickness, levels=levels, colors=INK, linewidths=0.8, zorder=3)
-        lines.set(path_effects=_halo(2.4))
-    size = frame.font_px * 0.75
-    for number, x_m, z_m in label_places(field, coats):
-        axes.text(
-            x_m,
-            z_m,
-            str(number),
-            fontsize=size,
-            fontweight="bold",
-            ha="center",
-            va="center",
-            color=INK,
-            path_effects=_halo(2.5),
-            zorder=7,
         )
 
 
@@ -166,46 +85,12 @@ def letter_places(
     return places
 
 
-def draw_touches(axes: Axes, touches: Iterable[Mark], frame: Frame) -> None:
-    """Open triangles with their letters."""
-    marks = list(touches)
-    scale = frame.px_per_m
-    spots = [(x_m * scale, z_m * scale) for _, x_m, z_m in marks]
-    wall = frame.wall
-    for (letter, x_m, z_m), (u, v) in zip(
-        marks, letter_places(spots, wall.width_m * scale, wall.height_m * scale), strict=True
-    ):
-        axes.plot(
-            [x_m],
-            [z_m],
-            marker="^",
-            markersize=7,
-            markerfacecolor="none",
-            markeredgecolor=INK,
-            path_effects=_halo(2.6),
-            zorder=7,
-            clip_on=False,
-        )
-        axes.text(
-            u / scale,
-            v / scale,
-            letter,
-            ha="center",
-            va="center",
-            fontsize=frame.font_px * 0.75,
-            fontweight="bold",
-            color=INK,
-            path_effects=_halo(2.5),
-            zorder=7,
-            parse_math=False,
-        )
-
-
 def describe(wall: Wall, field: Field, touches: Iterable[Mark] = ()) -> str:
     """What the map shows, in words for somebody who cannot see it.
 
     Examples
     --------
+    >>> from mytakeoff.charts.drawing.field import field_of
     >>> wall = Wall("north", 2.0, 1.0)
     >>> cells = field_of(wall, np.array([0.5, 1.5]), np.array([0.5]), np.array([[6.0, 21.5]]))
     >>> describe(wall, cells, [("A", 0.5, 0.5)])

@@ -90,7 +90,7 @@ def make(bars: Sequence[Bar], base_total: Money, currency: str, *, width_px: flo
     head = _EDGE_PX + 2 * _FONT_PX * LINE + 22
     figure = new_figure(width_px, head + tops[-1] + _EDGE_PX)
     figure.set_facecolor("white")
-    _draw_head(figure, base_total, currency, names, width_px)
+    _draw_head(figure, base_total, currency, width_px)
     if rows:
         axes = _axes(figure, rows, (names, head, width_px - names - _EDGE_PX, tops[-1]), tops)
         for bar, top, height in zip(rows, tops, tall, strict=False):
@@ -119,7 +119,7 @@ def _label(bar: Bar, room_px: float) -> _Label:
     return _Label(name, wrapped(f"{bar.low_words} to {bar.high_words}", room_px, _FONT_PX - 1))
 
 
-def _draw_head(figure: Figure, base_total: Money, currency: str, names_px: float, width_px: float) -> None:
+def _draw_head(figure: Figure, base_total: Money, currency: str, width_px: float) -> None:
     """What the middle line stands for, and which bar is which."""
     said = f"Change of the price with tax, {currency}; the line is the price as entered"
     words = f"{said}, {money_words(base_total, currency)}"

@@ -6,17 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
 
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import NOT_PRICED
-from mytakeoff.charts.drawing.lettering import LINE, box_on, width_of, wrapped, write
-from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, width_of, wrapped, write
 from mytakeoff.charts.maps.small_maps import (
     SmallMap,
     common_top,
-    describe_small_maps,
     draw_key,
     draw_small,
     size_px,
@@ -25,13 +21,11 @@ from mytakeoff.charts.maps.small_maps import (
 from mytakeoff.charts.options.wedge import (
     THING_PX,
     WedgeDrawing,
-    describe_taper,
     draw_wedge,
     exaggeration_words,
     fitting_exaggeration,
 )
 from mytakeoff.survey.wall import Wall
-from mytakeoff.units import say
 
 A4_WIDTH_PX, A4_HEIGHT_PX = 1122.5, 793.7
 _MARGIN_PX, _FONT_PX, _PAD_PX = 40.0, 12.0, 9.0
@@ -149,11 +143,6 @@ def paged(rows: Sequence[OptionRow], heading: SheetHeading) -> list[list[OptionR
     return pages
 
 
-def make(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> Figure:
-    """The first sheet: the only one where the rows fit on it, five of them as a rule."""
-    return make_pages(wall, rows, heading)[0]
-
-
 def make_pages(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> tuple[Figure, ...]:
     """All rows, on as many sheets of A4 across as they need, with one colour scale and one exaggeration.
 
@@ -221,9 +210,7 @@ def _page(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _
 
 def _rule(figure: Figure, at_px: float, width: float = 0.6) -> None:
     """A line across the sheet, `at_px` from its top [px]."""
-    y = 1 - at_px / A4_HEIGHT_PX
-    ends = [_MARGIN_PX / A4_WIDTH_PX, 1 - _MARGIN_PX / A4_WIDTH_PX]
-    figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=width))
+    level_line(figure, (_MARGIN_PX, A4_WIDTH_PX - _MARGIN_PX), at_px, width)
 
 
 def _draw_heading(figure: Figure, heading: SheetHeading, number: str) -> None:
@@ -258,7 +245,7 @@ def _draw_row(figure: Figure, wall: Wall, row: OptionRow, top: float, scale: _Sc
     left += _MAP_PX
     if row.wedge is not None:
         box = (left, top, THING_PX + _gap_room_px(), scale.picture_px)
-        draw_wedge(figure, row.wedge, box, scale.times, _FONT_PX - 1, stacked=False)
+        draw_wedge(figure, row.wedge, box, scale.times, _FONT_PX - 1)
     left += _TAPER_PX
     _draw_lines(figure, left, top, facts, _FONT_PX)
     left += _FACTS_PX
@@ -287,12 +274,7 @@ def _draw_name(figure: Figure, row: OptionRow, name: Sequence[tuple[str, ...]], 
         lines = name[-1]
         width = max(width_of(line, _FONT_PX, bold=True) for line in lines) + 12
         height = len(lines) * _FONT_PX * LINE + 7
-        x, y, across, up = box_on(figure, left, top + 3, width, height)
-        figure.add_artist(
-            Rectangle(
-                (x, y), across, up, transform=figure.transFigure, fill=False, edgecolor=INK, linewidth=1.4
-            )
-        )
+        outline(figure, (left, top + 3, width, height), 1.4)
         write(figure, left + 6, top + 7, "\n".join(lines), _FONT_PX, bold=True)
 
 
@@ -308,9 +290,7 @@ def _draw_foot(
     length, words = _bar_m(wall), f"{_bar_m(wall):g} m on the maps"
     right = A4_WIDTH_PX - _MARGIN_PX
     px = length * across / wall.width_m
-    ends = [(right - px) / A4_WIDTH_PX, right / A4_WIDTH_PX]
-    y = 1 - (top + 6) / A4_HEIGHT_PX
-    figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=2.0, marker="|", markersize=8))
+    level_line(figure, (right - px, right), top + 6, 2.0, marker="|", markersize=8)
     write(figure, right, top + 15, words, _FONT_PX - 1, across="right")
     write(figure, _MARGIN_PX, top + 54, "\n".join(notes), _FONT_PX - 1)
 
@@ -318,19 +298,3 @@ def _draw_foot(
 def _bar_m(wall: Wall) -> float:
     """Length of the scale bar: a metre, or a tenth of one on a very small wall [m]."""
     return 1.0 if wall.width_m >= 1 else 0.1
-
-
-def describe_sheet(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> str:
-    """What the sheet shows, in sentences, row after row."""
-    said = [f"{heading.job}, {heading.subject}: {say(len(rows))} ways of treating wall {wall.name}."]
-    for row in rows:
-        price = row.price + (f", {row.price_range}" if row.price_range else "")
-        parts = [f"{row.letter}, {row.title}: {price}.", *_sentences((row.verdict, row.mark, *row.facts))]
-        parts.append(describe_small_maps(wall, [row.small]))
-        parts += [describe_taper(row.wedge)] if row.wedge is not None else []
-        said.append(" ".join(parts))
-    return " ".join([*said, *_sentences(heading.notes)])
-
-
-def _sentences(parts: Sequence[str]) -> list[str]:
-    return [part if part.endswith(".") else f"{part}." for part in parts if part]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,17 +10,15 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import Floats
-from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
+from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.errors import Check
 from mytakeoff.units import say
 
 EXAGGERATIONS = (1, 2, 3, 5, 10, 15, 20, 30, 50, 75, 100, 150, 200)
 THING_PX = 8.0
-_EDGE_PX, _LEADER_PX = 6.0, 12.0
-_FONT_PX = 11.0
+LEADER_PX = 12.0
 _SAME_MM = 0.05
 _END_M = 0.15
 
@@ -158,87 +156,42 @@ def fitting_exaggeration(widest_mm: float, px_per_m: float, room_px: float) -> i
 
 
 @dataclass(frozen=True)
-class _Layout:
-    """Where the parts stand on a sheet of a size, for one name and height [px]."""
+class PlacedLabel:
+    """A label beside the gap: its words, its place [m] and gap [mm, NaN where not known], its middle [px]."""
 
-    title: tuple[str, ...]
-    note: tuple[str, ...]
-    box: tuple[float, float, float, float]
-    room: float
-    px_per_m: float
-
-
-def _layout(wedge: WedgeDrawing, width_px: float, height_px: float, note: str) -> _Layout:
-    inner = width_px - 2 * _EDGE_PX
-    title = wrapped(wedge.name, inner, _FONT_PX + 1, bold=True)
-    below = wrapped(note, inner, _FONT_PX)
-    top = _EDGE_PX + len(title) * (_FONT_PX + 1) * LINE + 8
-    height = height_px - top - len(below) * _FONT_PX * LINE - _EDGE_PX - 8
-    beside = _label_px(_FONT_PX) + THING_PX + _LEADER_PX
-    room = inner - beside
-    return _Layout(title, below, (_EDGE_PX, top, THING_PX + room, height), room, height / wedge.height_m)
+    words: str
+    z_m: float
+    gap_mm: float
+    up_px: float
 
 
-def _note(wedge: WedgeDrawing, exaggeration: int) -> str:
-    return f"{say(wedge.height_m, 2)} m high, {exaggeration_words(exaggeration)}"
-
-
-def _label_px(font_px: float) -> float:
-    """Width that the widest label takes beside the gap [px]."""
-    return width_of("88.8 mm", font_px) + 2
-
-
-def _stacked(name: str, gap_mm: float) -> str:
-    """A label in lines: each name on its own, the millimetres under it."""
-    return "\n".join(
-        [*name.replace(", ", ",\n").split("\n"), *([] if np.isnan(gap_mm) else [mm_words(gap_mm)])]
-    )
-
-
-def _in_line(name: str, gap_mm: float) -> str:
-    return name if np.isnan(gap_mm) else f"{name} {mm_words(gap_mm)}"
-
-
-def common_exaggeration(
-    wedges: Iterable[WedgeDrawing], width_px: float = 160.0, height_px: float = 300.0
-) -> int:
-    """One exaggeration for all options, so that their wedges can be compared, on sheets of this size [px]."""
-    sizes = []
-    for wedge in wedges:
-        layout = _layout(wedge, width_px, height_px, _note(wedge, EXAGGERATIONS[-1]))
-        if wedge.widest_mm > 0:
-            sizes.append(fitting_exaggeration(wedge.widest_mm, layout.px_per_m, layout.room))
-    return min(sizes, default=1)
-
-
-def make(
-    wedge: WedgeDrawing, *, exaggeration: int | None = None, width_px: float = 160.0, height_px: float = 300.0
-) -> Figure:
-    """The wedge as a slim upright drawing.
+def labels_beside(
+    wedge: WedgeDrawing,
+    said: Callable[[str, float], str],
+    font_px: float,
+    height_px: float,
+    unknown: str = "not surveyed",
+) -> list[PlacedLabel]:
+    """The labels of a wedge drawn `height_px` high, from the top down, clear of each other.
 
     Parameters
     ----------
     wedge : WedgeDrawing
-    exaggeration : int, optional
-        How many times wider than true the gap is drawn; the same for all options, from
-        `common_exaggeration` [-].
-    width_px, height_px : float
-        Size of the sheet, 120 or more across [CSS px, 96 to the inch].
-
-    Returns
-    -------
-    matplotlib.figure.Figure
-        Its axes are in millimetres of gap across and metres up.
+    said : function of (str, float)
+        The words of a label from its name and its gap [mm].
+    font_px, height_px : float
+        [px]
+    unknown : str
+        The words where nothing is surveyed.
     """
-    times = common_exaggeration([wedge], width_px, height_px) if exaggeration is None else exaggeration
-    # The words for the strongest exaggeration are the longest, so every option has the same layout.
-    layout = _layout(wedge, width_px, height_px, _note(wedge, EXAGGERATIONS[-1]))
-    figure = new_figure(width_px, height_px)
-    write(figure, _EDGE_PX, _EDGE_PX, "\n".join(layout.title), _FONT_PX + 1, bold=True)
-    draw_wedge(figure, wedge, layout.box, times, _FONT_PX, stacked=True)
-    note = wrapped(_note(wedge, times), width_px - 2 * _EDGE_PX, _FONT_PX)
-    write(figure, _EDGE_PX, layout.box[1] + layout.box[3] + 8, "\n".join(note), _FONT_PX)
-    return figure
+    labels = wedge.labels or ((unknown, wedge.height_m / 2, np.nan),)
+    words = [name if np.isnan(gap_mm) else said(name, gap_mm) for name, _, gap_mm in labels]
+    tall = [font_px * LINE * (text.count("\n") + 1) for text in words]
+    places = spread([z_m / (wedge.height_m / height_px) for _, z_m, _ in labels], tall, height_px)
+    return [
+        PlacedLabel(text, z_m, gap_mm, place)
+        for text, (_, z_m, gap_mm), place in zip(words, labels, places, strict=True)
+    ]
 
 
 def draw_wedge(
@@ -247,11 +200,10 @@ def draw_wedge(
     box_px: tuple[float, float, float, float],
     exaggeration: int,
     font_px: float,
-    stacked: bool,
 ) -> Axes:
     """Draw the wedge into a box (left, top, width, height from the upper left [px]), labels beside it.
 
-    `stacked` writes a label in lines under each other. The box holds the plumb thing and the gap only.
+    The box holds the plumb thing and the gap only.
     """
     _, _, width, height = box_px
     mm_per_px = 1000 * wedge.height_m / height / exaggeration
@@ -275,8 +227,12 @@ def draw_wedge(
     )
     axes.plot([0, 0], [0, wedge.height_m], color=INK, linewidth=1.4, clip_on=False, label="plumb edge")
     axes.plot(wedge.gap_mm, wedge.z_m, color=INK, linewidth=1.8, clip_on=False, label="face of the wall")
-    _draw_labels(axes, wedge, box_px, mm_per_px, font_px, stacked)
+    _draw_labels(axes, wedge, box_px, mm_per_px, font_px)
     return axes
+
+
+def _named(name: str, gap_mm: float) -> str:
+    return f"{name} {mm_words(gap_mm)}"
 
 
 def _draw_labels(
@@ -285,25 +241,20 @@ def _draw_labels(
     box_px: tuple[float, float, float, float],
     mm_per_px: float,
     font_px: float,
-    stacked: bool,
 ) -> None:
     """The gaps beside the wall's face, each with a thin line to its place."""
     _, _, width, height = box_px
     m_per_px = wedge.height_m / height
-    labels = wedge.labels or (("not\nsurveyed", wedge.height_m / 2, np.nan),)
-    words = [(_stacked if stacked else _in_line)(name, gap_mm) for name, _, gap_mm in labels]
-    tall = [font_px * LINE * (said.count("\n") + 1) for said in words]
-    places = spread([z_m / m_per_px for _, z_m, _ in labels], tall, height)
-    beside = (width - THING_PX + _LEADER_PX) * mm_per_px
-    for said, (_, z_m, gap_mm), place in zip(words, labels, places, strict=True):
-        at_m = place * m_per_px
-        if not np.isnan(gap_mm):
-            ends = [gap_mm + 2 * mm_per_px, beside - 3 * mm_per_px]
-            axes.plot(ends, [z_m, at_m], color=INK, linewidth=0.5, clip_on=False)
+    beside = (width - THING_PX + LEADER_PX) * mm_per_px
+    for label in labels_beside(wedge, _named, font_px, height, "not\nsurveyed"):
+        at_m = label.up_px * m_per_px
+        if not np.isnan(label.gap_mm):
+            ends = [label.gap_mm + 2 * mm_per_px, beside - 3 * mm_per_px]
+            axes.plot(ends, [label.z_m, at_m], color=INK, linewidth=0.5, clip_on=False)
         axes.text(
             beside,
             at_m,
-            said,
+            label.words,
             fontsize=points(font_px),
             ha="left",
             va="center",

@@ -20,7 +20,6 @@ from mytakeoff.charts.options import price_curve as budgetcurve
 from mytakeoff.charts.options import row_drawings as rowtaper
 from mytakeoff.charts.options import sheet as optionsheet
 from mytakeoff.charts.options import wedge as taper
-from mytakeoff.charts.options.price_band import band_svg
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.job.job import Job
@@ -122,7 +121,7 @@ def beside(gap: taper.WedgeDrawing | None, times: int, salt: str) -> str:
 def band(option: OptionResult, sure: Ranges, dearest: Decimal) -> str:
     """The price and its range on the scale of all options; nothing where nothing is paid."""
     ends = _ends(option, sure)
-    return band_svg(option.total, *ends, dearest, option.cost.currency) if ends else ""
+    return rowtaper.band_svg(option.total, *ends, dearest, option.cost.currency) if ends else ""
 
 
 def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:

@@ -7,13 +7,14 @@ from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 
 import pytest
+from drawn import pixels
 from hypothesis import given
 from hypothesis import strategies as st
 from matplotlib.patches import Rectangle
 
 from mytakeoff.charts.days import bars as daybars
 from mytakeoff.charts.days.bars import DAMP, DRIES, WORK, BarRow, Days, Span, _Scale, describe_days
-from mytakeoff.charts.drawing.canvas import pixels, svg_text
+from mytakeoff.charts.drawing.canvas import svg_text
 
 MONDAY = date(2027, 3, 1)
 DAYS = Days(MONDAY, date(2027, 3, 5), date(2027, 3, 20), (date(2027, 3, 6), date(2027, 3, 7)), 8.0, 16.0)

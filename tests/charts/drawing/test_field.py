@@ -70,10 +70,9 @@ def test_no_more_cells_than_a_screen_can_show(rows, columns, shown):
 def test_each_place_is_priced_unknown_or_bare():
     x_m, z_m, thickness = leaning()
     field = field_of(NORTH, x_m, z_m, thickness)
-    assert field.state[field.row_column(0.8, 1.0)] == NOT_PLASTERED
-    assert field.state[field.row_column(2.8, 1.5)] == NOT_PLASTERED
-    assert field.state[field.row_column(4.1, 2.5)] == NOT_PRICED
-    assert field.state[field.row_column(1.8, 1.0)] == PRICED
+    places = ((0.8, 1.0), (2.8, 1.5), (4.1, 2.5), (1.8, 1.0))
+    found = [field.state[np.abs(z_m - z).argmin(), np.abs(x_m - x).argmin()] for x, z in places]
+    assert found == [NOT_PLASTERED, NOT_PLASTERED, NOT_PRICED, PRICED]
     assert ((field.state == PRICED) == (field.codes > 0)).all()
 
 
@@ -86,11 +85,8 @@ def test_a_strip_left_unplastered_is_not_unknown():
     assert (field.state[1:, :4] == NOT_PRICED).all()
 
 
-def test_a_place_finds_its_cell():
+def test_each_cell_has_the_thickness_of_its_place():
     x_m, z_m, thickness = leaning()
     field = field_of(NORTH, x_m, z_m, thickness)
-    row, column = field.row_column(3.61, 0.42)
-    assert abs(x_m[column] - 3.61) <= 0.025 + 1e-9
-    assert abs(z_m[row] - 0.42) <= 0.025 + 1e-9
-    assert field.row_column(-1.0, 99.0) == (51, 0)
-    assert field.thickness_mm[row, column] == pytest.approx(5 + 10 * x_m[column], abs=0.005)
+    np.testing.assert_allclose(field.thickness_mm, thickness, atol=0.005)
+    assert field.extent_m == pytest.approx((0.0, 4.2, 0.0, 2.6))

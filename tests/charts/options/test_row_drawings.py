@@ -15,11 +15,12 @@ from PIL import Image
 from mytakeoff.charts.drawing.palette import ramp_colour
 from mytakeoff.charts.maps.small_maps import SmallMap
 from mytakeoff.charts.maps.wall_strip import STRIP_PX, StripWall, key_svg, strip_scale, strip_svg
-from mytakeoff.charts.options.price_band import BAND_PX, band_svg
 from mytakeoff.charts.options.row_drawings import (
+    BAND_PX,
     ROOM_PX,
     ROW_HIGH_PX,
     TRUE_HIGH_PX,
+    band_svg,
     row_exaggeration,
     row_taper,
     true_tapers,

@@ -53,7 +53,7 @@ class Lining:
     greatest_mm: float
 
 
-def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float = np.inf) -> Wedge:
+def wedge_beside(surface: Surface, x_m: float, width_m: float) -> Wedge:
     """The gap beside something plumb that is pushed against a face.
 
     Parameters
@@ -61,8 +61,6 @@ def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float =
     surface : Surface
     x_m, width_m : float
         It stands from `x_m` to `x_m + width_m`; width more than 0 [m].
-    height_m : float
-        Its height from the floor; as high as the wall unless told [m].
 
     Raises
     ------
@@ -79,9 +77,9 @@ def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float =
     >>> wedge.gap_mm
     (4.0, 0.0)
     """
-    columns, rows = _behind(surface, x_m, width_m, height_m)
-    strip = surface.proud_mm[np.ix_(rows, columns)]
-    x, z = surface.x_m[columns] - (x_m + width_m / 2), surface.z_m[rows]
+    columns = _behind(surface, x_m, width_m)
+    strip = surface.proud_mm[:, columns]
+    x, z = surface.x_m[columns] - (x_m + width_m / 2), surface.z_m
     gap = _pushed_against(x, strip) - strip
     seen = ~np.isnan(gap)
     gap, seen, z = gap[seen.any(axis=1)], seen[seen.any(axis=1)], z[seen.any(axis=1)]
@@ -92,20 +90,19 @@ def wedge_beside(surface: Surface, x_m: float, width_m: float, height_m: float =
     return Wedge(x_m, width_m, float(sides.max()), tuple(z.tolist()), tuple(sides.tolist()))
 
 
-def _behind(surface: Surface, x_m: float, width_m: float, height_m: float) -> tuple[Numbers, Numbers]:
-    """Numbers of the columns and rows of cells behind a thing; at least the column it stands in."""
+def _behind(surface: Surface, x_m: float, width_m: float) -> Numbers:
+    """Numbers of the columns of cells behind a thing; at least the one it stands in."""
     half = surface.wall.width_m / surface.x_m.size / 2
     columns = np.flatnonzero(np.abs(surface.x_m - (x_m + width_m / 2)) <= max(width_m / 2, half) + 1e-9)
-    rows = np.flatnonzero(surface.z_m <= height_m)
     check = Check(f"wall {surface.wall.name!r}")
     check.that(
-        width_m > 0 and bool(np.isfinite(surface.proud_mm[np.ix_(rows, columns)]).any()),
+        width_m > 0 and bool(np.isfinite(surface.proud_mm[:, columns]).any()),
         f"something plumb from {x_m:g} to {x_m + width_m:g} m",
         "it has a width and stands against wall that was measured",
         f"give a place between 0 and {surface.wall.width_m:g} m, beside the openings",
     )
     check.done()
-    return columns, rows
+    return columns
 
 
 def _pushed_against(x_m: Floats, strip_mm: Floats) -> Floats:

@@ -15,7 +15,7 @@ from mytakeoff.charts.drawing.svg import PAPER, box, drawing, element, words
 from mytakeoff.charts.maps.small_maps import SmallMap, describe_small_maps, small_field
 from mytakeoff.survey.wall import Wall
 
-STRIP_PX, MOST_HIGH_PX = 470.0, 96.0
+STRIP_PX, MOST_HIGH_PX, KEY_PX = 470.0, 96.0, 300.0
 _GAP_PX, _EDGE_PX, _UNDER_PX, _FONT_PX = 12.0, 1.0, 17.0, 13.0
 _STRIPE_CELLS = 4
 PASSES, FAILS = "✓", "✗"
@@ -42,18 +42,16 @@ class StripWall:
     passes: bool
 
 
-def strip_scale(
-    walls: Sequence[Wall], width_px: float = STRIP_PX, most_high_px: float = MOST_HIGH_PX
-) -> float:
+def strip_scale(walls: Sequence[Wall]) -> float:
     """Pixels for a metre with which all walls fit side by side [px/m].
 
     Examples
     --------
-    >>> strip_scale([Wall("A", 4.0, 2.0), Wall("B", 5.15, 2.4)], width_px=197.0, most_high_px=90.0)
-    20.0
+    >>> strip_scale([Wall("A", 4.0, 2.0), Wall("B", 5.15, 2.4)]), strip_scale([Wall("C", 22.8, 2.4)] * 2)
+    (40.0, 10.0)
     """
-    across = width_px - 2 * _EDGE_PX - _GAP_PX * (len(walls) - 1)
-    return min(across / sum(wall.width_m for wall in walls), most_high_px / max(w.height_m for w in walls))
+    across = STRIP_PX - 2 * _EDGE_PX - _GAP_PX * (len(walls) - 1)
+    return min(across / sum(wall.width_m for wall in walls), MOST_HIGH_PX / max(w.height_m for w in walls))
 
 
 def strip_svg(walls: Sequence[StripWall], ramp_top_mm: float) -> str:
@@ -128,8 +126,8 @@ def describe_strip(walls: Sequence[StripWall]) -> str:
     )
 
 
-def key_svg(ramp_top_mm: float, width_px: float = 300.0) -> str:
-    """The scale of colours that all rows share, with round millimetres under it [mm, px]."""
+def key_svg(ramp_top_mm: float) -> str:
+    """The scale of colours that all rows share, with round millimetres under it [mm]."""
     stops = "".join(
         element("stop", offset=f"{share:.3f}", stop_color="#" + "".join(f"{value:02x}" for value in RAMP[at]))
         for at in range(0, 256, 15)
@@ -137,11 +135,11 @@ def key_svg(ramp_top_mm: float, width_px: float = 300.0) -> str:
     )
     ramp = element("linearGradient", stops, id="mt-ramp")
     bar = element(
-        "rect", x=10, y=0.5, width=width_px - 20, height=12, fill="url(#mt-ramp)", stroke="currentColor"
+        "rect", x=10, y=0.5, width=KEY_PX - 20, height=12, fill="url(#mt-ramp)", stroke="currentColor"
     )
     marks = "".join(
-        words(10 + share * (width_px - 20), 25, f"{share * ramp_top_mm:g}", 12, text_anchor="middle")
+        words(10 + share * (KEY_PX - 20), 25, f"{share * ramp_top_mm:g}", 12, text_anchor="middle")
         for share in (0.0, 0.5, 1.0)
     )
     said = f"Thickness of plaster, from light for 0 to dark for {ramp_top_mm:g} mm"
-    return drawing(ramp + bar + marks, width_px, 28, said)
+    return drawing(ramp + bar + marks, KEY_PX, 28, said)

@@ -15,8 +15,6 @@ from mytakeoff.charts.drawing.frame import ticks
 from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.charts.options.price_points import (
-    ENOUGH_MM,
-    MONEY_STEP,
     Curve,
     OptionMark,
     describe_curve,
@@ -36,24 +34,13 @@ _BAND, _GRID = (INK, 0.15), (INK, 0.2)
 _AROUND = tuple((np.cos(turn), np.sin(turn)) for turn in np.radians(np.arange(90, 450, 30)))
 
 
-def make(
-    curve: Curve,
-    options: Sequence[OptionMark] = (),
-    *,
-    step: float = MONEY_STEP,
-    enough_mm: float = ENOUGH_MM,
-    width_px: float = 640.0,
-) -> Figure:
+def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 640.0) -> Figure:
     """The curve with the options on it and listed under it; flatter is to the right.
 
     Parameters
     ----------
     curve : Curve
     options : sequence of OptionMark
-    step : float
-        The money whose worth is told: "the next hundred".
-    enough_mm : float
-        What `step` has to take off the gap to be worth telling [mm].
     width_px : float
         Width of the sheet, 360 or more [CSS px, 96 to the inch].
 
@@ -65,7 +52,7 @@ def make(
     inner = width_px - 2 * _EDGE_PX
     listed = [wrapped(listed_words(each, curve.currency), inner - 26, _FONT_PX) for each in options]
     under = sum(len(lines) * _FONT_PX * LINE + 7 for lines in listed)
-    said = wrapped(worth_words(curve, step, enough_mm) + ".", inner, _FONT_PX, bold=True)
+    said = wrapped(worth_words(curve) + ".", inner, _FONT_PX, bold=True)
     money = wrapped(_money_words(curve, options), inner, _FONT_PX - 1)
     words = f"greatest gap left under a {curve.edge_m:g} m edge, mm (flatter\u00a0to\u00a0the\u00a0right)"
     below = wrapped(words, inner, _FONT_PX)
@@ -79,7 +66,7 @@ def make(
     write(figure, width_px - _EDGE_PX, head + _PLOT_PX + 25, "\n".join(below), _FONT_PX, across="right")
     axes = _axes(figure, curve, options, head)
     _draw_curve(axes, curve)
-    last = last_worth(curve, step, enough_mm)
+    last = last_worth(curve)
     if 0 < last < curve.gap_mm.size - 1:
         _draw_worth(axes, float(curve.gap_mm[last]))
     _draw_options(axes, curve, options)

@@ -13,8 +13,8 @@ from mytakeoff.charts.drawing.lettering import mm_words, money_words
 from mytakeoff.errors import Check
 from mytakeoff.units import say
 
-ENOUGH_MM = 0.5
-MONEY_STEP = 100.0
+MONEY_STEP = 100.0  # whose worth is told: "the next hundred"
+ENOUGH_MM = 0.5  # that it has to take off the gap to be worth telling
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,7 @@ def last_worth(curve: Curve, step: float = MONEY_STEP, enough_mm: float = ENOUGH
     return int(worth[-1]) + 1 if worth.size else 0
 
 
-def worth_words(curve: Curve, step: float = MONEY_STEP, enough_mm: float = ENOUGH_MM) -> str:
+def worth_words(curve: Curve) -> str:
     """Where the next hundred stops buying flatness, in a sentence.
 
     Examples
@@ -137,8 +137,8 @@ def worth_words(curve: Curve, step: float = MONEY_STEP, enough_mm: float = ENOUG
     >>> worth_words(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR"))
     'From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap'
     """
-    money, least = money_words(step, curve.currency), f"{enough_mm:g} mm"
-    last = last_worth(curve, step, enough_mm)
+    money, least = money_words(MONEY_STEP, curve.currency), f"{ENOUGH_MM:g} mm"
+    last = last_worth(curve)
     if last == 0:
         return f"Nowhere do another {money} take {least} off the gap"
     if last == curve.gap_mm.size - 1:
@@ -158,14 +158,8 @@ def listed_words(option: OptionMark, currency: str) -> str:
     return f"{said}, leaves {mm_words(option.gap_mm)}"
 
 
-def describe_curve(
-    curve: Curve,
-    options: Sequence[OptionMark] = (),
-    *,
-    step: float = MONEY_STEP,
-    enough_mm: float = ENOUGH_MM,
-) -> str:
-    """What the picture shows, in sentences; `enough_mm` as in `make` [mm].
+def describe_curve(curve: Curve, options: Sequence[OptionMark] = ()) -> str:
+    """What the picture shows, in sentences.
 
     Examples
     --------
@@ -180,4 +174,4 @@ From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap. B, patch: 32
     )
     head = f"Price against the greatest gap left under a {curve.edge_m:g} m edge: from {first} to {last}."
     marks = [f"{each.letter}, {listed_words(each, curve.currency)}." for each in options]
-    return " ".join([head, worth_words(curve, step, enough_mm) + ".", *marks])
+    return " ".join([head, worth_words(curve) + ".", *marks])

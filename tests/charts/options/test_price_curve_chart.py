@@ -39,7 +39,7 @@ def price_line(figure):
 def test_words_keep_apart_whatever_the_currency_is_worth(width, scale):
     curve = Curve(GAPS, TOTALS * scale, "EUR")
     options = [OptionMark(each.letter, each.name, each.gap_mm, each.total * scale) for each in OPTIONS]
-    check_words_apart(make(curve, options, step=100 * scale, width_px=width))
+    check_words_apart(make(curve, options, width_px=width))
     check_words_apart(make(CURVE, OPTIONS, width_px=width))
 
 

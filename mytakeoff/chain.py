@@ -20,8 +20,8 @@ from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.result import Result
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.floated import floated_wall
-from mytakeoff.treatment.treat import evaluate_wall
 from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.ways import evaluate_wall
 
 CACHE_SIZE = 64  # takeoffs kept
 

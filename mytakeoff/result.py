@@ -10,8 +10,8 @@ from mytakeoff.formats import say
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.measure.materials import MixNeed
-from mytakeoff.treatment.treat import evaluate_wall
 from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.ways import evaluate_wall
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,23 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated
 
 from mytakeoff.errors import Check
 
-TreatmentKind = Literal[
-    "as it is",
-    "patch what has fallen",
-    "straighten the hollows",
-    "float following the lean",
-    "float plumb",
-]
+TreatmentKind = Annotated[str, "a way that mytakeoff.treatment.ways knows"]
 AS_IT_IS: TreatmentKind = "as it is"
 PATCH: TreatmentKind = "patch what has fallen"
 STRAIGHTEN: TreatmentKind = "straighten the hollows"
 FLOAT_LEANING: TreatmentKind = "float following the lean"
 FLOAT_PLUMB: TreatmentKind = "float plumb"
-FLOATED = (FLOAT_LEANING, FLOAT_PLUMB)
 
 DENSITY = "mix density"
 WASTE = "waste"
@@ -38,8 +31,8 @@ class Treatment:
     name : str
         As it stands in the table of options.
     kind : str
-        "as it is", "patch what has fallen", "straighten the hollows", "float following the lean" or
-        "float plumb".
+        The way: "as it is", "patch what has fallen", "straighten the hollows", "float following the lean",
+        "float plumb"; one that is not known is refused where the wall is treated.
     skim : bool
         An even coat over a wall that was patched or straightened; a floated wall has its finish anyway.
     square : bool
@@ -55,7 +48,7 @@ class Treatment:
 
     Examples
     --------
-    >>> Treatment("patch only", "patch what has fallen", skim=False).floats
+    >>> Treatment("patch only", "patch what has fallen", skim=False).take_down
     False
     """
 
@@ -77,28 +70,6 @@ class Treatment:
             "leave square out, or float it plumb",
         )
         check.done()
-
-    @property
-    def floats(self) -> bool:
-        """Whether the whole wall is brought to a plane."""
-        return self.kind in FLOATED
-
-
-def standard_treatments(take_down: bool = True) -> tuple[Treatment, ...]:
-    """The five ways to choose from, least work first; high spots taken down where it pays, or left.
-
-    Examples
-    --------
-    >>> [treatment.name for treatment in standard_treatments()][-1]
-    'float plumb'
-    """
-    return (
-        Treatment("as it is", AS_IT_IS, skim=False),
-        Treatment("patch and skim", PATCH),
-        Treatment("straighten and skim", STRAIGHTEN, take_down=take_down),
-        Treatment("float following the lean", FLOAT_LEANING, take_down=take_down),
-        Treatment("float plumb", FLOAT_PLUMB, take_down=take_down),
-    )
 
 
 @dataclass(frozen=True)

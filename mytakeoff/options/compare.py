@@ -15,13 +15,14 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.flatness.grades import Grade
 from mytakeoff.job.edits import floated, with_compare
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import AS_IT_IS, FLOAT_PLUMB, PlumbThing, Treatment, standard_treatments
+from mytakeoff.job.treatments import AS_IT_IS, FLOAT_PLUMB, PlumbThing, Treatment
 from mytakeoff.options.price_curve import CurvePoint, curve_tolerances, price_curve, straightened_job
 from mytakeoff.options.result import OptionResult, Refused, best_of, options_frame
 from mytakeoff.options.what_is_left import Remains, weight_kg, what_remains
 from mytakeoff.treatment.filled import edge_gap_mm
-from mytakeoff.treatment.treat import chosen_grade, evaluate_wall, plane_of
+from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.ways import evaluate_wall, standard_treatments, way_of
 
 __all__ = [
     "OptionResult",
@@ -69,9 +70,9 @@ def carry(job: Job, treatment: Treatment) -> Job:
         Of a floated wall without high spots taken down where it pays: with that choice of plane. Of any
         other: with the treatment kept in the job.
     """
-    bare = floated(job)
-    if treatment.floats and not treatment.take_down:
-        return replace(bare, plane=plane_of(job, treatment))
+    bare, way = floated(job), way_of(treatment)
+    if way.plane is not None and not treatment.take_down:
+        return way.with_plane(bare, treatment)
     return replace(bare, treatment=treatment)
 
 

@@ -13,13 +13,14 @@ from mytakeoff.cost.cost import Cost
 from mytakeoff.errors import TakeoffError
 from mytakeoff.flatness.judging import Finding
 from mytakeoff.job.backgrounds import background_of
-from mytakeoff.job.treatments import STRAIGHTEN, Treatment
+from mytakeoff.job.treatments import Treatment
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.programme.programme import Programme, booked
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
 from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.ways import straightens
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -183,7 +184,7 @@ class OptionResult:
             for wall, left in zip(self.walls, self.remains, strict=True)
             if left.verdict.note
         )
-        straight = any(wall.treatment and wall.treatment.kind == STRAIGHTEN for wall in self.walls)
+        straight = any(straightens(wall) for wall in self.walls)
         return (*self.result.notices, *notes, *((HOLLOWS_ONLY,) if straight else ()))
 
     @property

@@ -25,7 +25,6 @@ import numpy as np
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.fills import even_layer, fill_layers
 from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
-from mytakeoff.job.treatments import STRAIGHTEN
 from mytakeoff.repair.coarse_cells import Parts
 from mytakeoff.repair.spot_repair import ruled_flush
 from mytakeoff.simulation.faces import DrawnFaces
@@ -35,6 +34,7 @@ from mytakeoff.steps import Cache
 from mytakeoff.surface.patches import patches_of
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.ways import straightens
 
 HAND_M = 0.1
 FACES = 48
@@ -109,7 +109,7 @@ def fill_range_steps(
     was entered for its holes, whatever lies between its readings.
     """
     priced = wall.build_up.volume_l
-    hollows = wall.treatment is not None and wall.treatment.kind == STRAIGHTEN
+    hollows = straightens(wall)
     if not hollows or not measured.is_uncertain:
         return FillRange(None, Drawn(np.array([priced]), np.ones(1)), priced, hollows=hollows)
     cut = wall.build_up if wall.build_up.cut_l > 0 else None

@@ -1,4 +1,4 @@
-"""One wall treated in one of the ways to choose from: what is filled, taken down and coated.
+"""The stages of each way of treating a wall: what is filled, taken down and coated.
 
 A floated wall goes through the same stages as in the budget. The others are filled from the wall outward:
 first what has fallen or came off, flush with the sound face; then, if hollows are straightened, those that
@@ -28,7 +28,7 @@ from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import System
-from mytakeoff.job.treatments import AS_IT_IS, FLOAT_LEANING, STRAIGHTEN, Compare, Treatment
+from mytakeoff.job.treatments import Compare, Treatment
 from mytakeoff.plane.best_cut import best_cut
 from mytakeoff.plane.target_plane import PlaneRule, mean_plane
 from mytakeoff.repair.spot_repair import finished_face
@@ -91,55 +91,6 @@ def edge_rules_of(compare: Compare, wall: Wall) -> tuple[EdgeRule, ...]:
     return chosen_grade(compare).edge_rules(math.hypot(wall.width_m, wall.height_m))
 
 
-def plane_of(job: Job, treatment: Treatment) -> PlaneChoice:
-    """The choice of plane that floats the walls as a treatment wants it."""
-    if treatment.kind == FLOAT_LEANING:
-        lean = job.compare.lean_mm_per_m
-        limit = job.plane.lean_limit_mm_per_m if lean is None else lean
-        return replace(job.plane, kind="free", lean_limit_mm_per_m=limit)
-    return replace(job.plane, kind="square" if treatment.square else "plumb")
-
-
-def treated_wall(job: Job, entry: JobWall, treatment: Treatment, decided_by: Job | None = None) -> WallResult:
-    """Every stage of one wall up to its coats, treated in one way.
-
-    Parameters
-    ----------
-    job : Job
-    entry : JobWall
-        One of its walls.
-    treatment : Treatment
-    decided_by : Job or None
-        The job, of the same walls, that decides what is taken down; None: this one.
-
-    Returns
-    -------
-    WallResult
-
-    Raises
-    ------
-    TakeoffError
-        Whatever a stage finds wrong with what was entered.
-    """
-    decided = job if decided_by is None else decided_by
-    if treatment.floats:
-        return _floated(job, entry, treatment, decided)
-    if treatment.kind == AS_IT_IS:
-        return _as_it_is(job, entry, treatment)
-    return _repaired(job, entry, treatment, decided)
-
-
-def option_walls(job: Job, treatment: Treatment) -> tuple[WallResult, ...]:
-    """Each priced wall of a job, treated in one way.
-
-    Raises
-    ------
-    TakeoffError
-        Whatever a stage finds wrong with what was entered.
-    """
-    return tuple(treated_wall(job, entry, treatment) for entry in job.priced_walls)
-
-
 # -- floated -----------------------------------------------------------------------------------------
 
 
@@ -151,14 +102,24 @@ def best_cut_stage(
     return best_cut(surface, rule, 1.0, cut_per_l, cut_per_m2, limit_mm)
 
 
-def _floated(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
+def leaning_plane(job: Job, treatment: Treatment) -> PlaneChoice:
+    """The plane that is free to lean with the wall, as far as the job allows."""
+    lean = job.compare.lean_mm_per_m
+    limit = job.plane.lean_limit_mm_per_m if lean is None else lean
+    return replace(job.plane, kind="free", lean_limit_mm_per_m=limit)
+
+
+def plumb_plane(job: Job, treatment: Treatment) -> PlaneChoice:
+    """The plumb plane, square to the corner where that is asked for."""
+    return replace(job.plane, kind="square" if treatment.square else "plumb")
+
+
+def to_a_plane(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
     """The wall brought to the job's plane, taken down by the depth that pays where that is asked for."""
-    job = replace(job, plane=plane_of(job, treatment))
     if not treatment.take_down:
         return floated_wall(job, entry)
     check_mixes(floated_wall(_cut_by(job, 0.0), entry), f"wall {entry.name!r}")
-    depth = _depth_mm(replace(decided, plane=plane_of(decided, treatment)), decided.wall(entry.name))
-    return floated_wall(_cut_by(job, depth), entry)
+    return floated_wall(_cut_by(job, _depth_mm(decided, decided.wall(entry.name))), entry)
 
 
 def _depth_mm(job: Job, entry: JobWall) -> float:
@@ -188,7 +149,7 @@ def _in_litres_filled(job: Job, entry: JobWall, fill_per_l: float) -> tuple[floa
 # -- as it is ----------------------------------------------------------------------------------------
 
 
-def _as_it_is(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
+def left_as_it_is(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
     """Nothing done: loose plaster still on, what has fallen stays open."""
     fallen = tuple(area for area in entry.loose if area.fallen)
     surface = surface_stage(entry.survey, job.cell_m, job.reach_m, fallen, job.loose_growth_share)
@@ -197,22 +158,34 @@ def _as_it_is(job: Job, entry: JobWall, treatment: Treatment) -> WallResult:
 
 @lru_cache(maxsize=CACHE_SIZE)
 def _left_wall(entry: JobWall, system: System, surface: Surface, treatment: Treatment) -> WallResult:
-    return _wall(entry, system, nothing_stage(surface), treatment, (), surface.notices)
+    return wall_without_plane(entry, system, nothing_stage(surface), treatment, (), surface.notices)
 
 
 # -- patched and straightened ------------------------------------------------------------------------
 
 
-def _repaired(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
-    system = job.system_of(entry)
-    hole = hole_stage(bare_surface(job, entry), entry.loose, job.loose_growth_share)
-    repair = None
-    if treatment.kind == STRAIGHTEN:
-        repair = _repair(decided, decided.wall(entry.name), hole, treatment)
-        if decided is not job:
-            repair = _repair_after(repair, edge_rules_of(job.compare, entry.wall), job.compare.left_mm)
+def patched(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
+    """What came off or had fallen filled, and the skim."""
+    return _repaired(job, entry, treatment, None)
+
+
+def straightened(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
+    """The same, with the hollows filled that the grade does not allow."""
+    repair = _repair(decided, decided.wall(entry.name), hole_of(job, entry), treatment)
+    if decided is not job:
+        repair = _repair_after(repair, edge_rules_of(job.compare, entry.wall), job.compare.left_mm)
+    return _repaired(job, entry, treatment, repair)
+
+
+def hole_of(job: Job, entry: JobWall) -> BuildUp:
+    """What fills the places where plaster came off or had fallen."""
+    return hole_stage(bare_surface(job, entry), entry.loose, job.loose_growth_share)
+
+
+def _repaired(job: Job, entry: JobWall, treatment: Treatment, repair: BuildUp | None) -> WallResult:
     said = edge_words(repair.surface, edge_rules_of(job.compare, entry.wall)) if repair else ()
-    made = repaired_wall(entry, system, treatment, hole, repair, job.loose_growth_share, said)
+    system, growth = job.system_of(entry), job.loose_growth_share
+    made = repaired_wall(entry, system, treatment, hole_of(job, entry), repair, growth, said)
     check_mixes(made, f"wall {entry.name!r}")
     return made
 
@@ -256,11 +229,11 @@ def repaired_wall(
     layers = (*(even_layer(hole.surface, coat) for coat in skim), *fill_layers(filled, system))
     said = (*edge_said, *fill_notices(system, filled, skim, entry.background))
     build_up = skimmed_stage(filled, sum(coat.thickness_mm for coat in skim))
-    made = _wall(entry, system, build_up, treatment, layers, (), patch_stage(filled), skim)
+    made = wall_without_plane(entry, system, build_up, treatment, layers, (), patch_stage(filled), skim)
     return made.with_notices((*wall_notices(made, growth_share), *said))
 
 
-def _wall(
+def wall_without_plane(
     entry: JobWall,
     system: System,
     build_up: BuildUp,
@@ -286,19 +259,3 @@ def _wall(
         patches=patches,
         skim=skim,
     )
-
-
-def evaluate_wall(job: Job, entry: JobWall, decided_by: Job | None = None) -> WallResult:
-    """Every stage of one wall up to its coats, treated as the wall or the job has it.
-
-    `decided_by` is as in `evaluate`.
-
-    Raises
-    ------
-    TakeoffError
-        Whatever a stage finds wrong with what was entered.
-    """
-    treatment = entry.treatment or job.treatment
-    if treatment is None:
-        return floated_wall(job, entry)
-    return treated_wall(job, entry, treatment, decided_by)

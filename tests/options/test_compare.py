@@ -33,15 +33,14 @@ from mytakeoff.job.treatments import (
     Compare,
     PlumbThing,
     Treatment,
-    standard_treatments,
 )
 from mytakeoff.options import compare as options
 from mytakeoff.options.compare import compare, option_or_refused, option_result, options_of, wall_by_wall
 from mytakeoff.options.result import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
 from mytakeoff.treatment import treat as optionwalls
 from mytakeoff.treatment.cautions import cautions_for
-from mytakeoff.treatment.treat import option_walls, treated_wall
 from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.ways import option_walls, standard_treatments, treated_wall
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,6 @@ from mytakeoff.job.treatments import (
     STRAIGHTEN,
     Range,
     Treatment,
-    standard_treatments,
 )
 from mytakeoff.options.compare import carry
 from mytakeoff.ranges.drivers import price_drivers, survey_driver
@@ -25,6 +24,7 @@ from mytakeoff.ranges.job_ranges import job_ranges
 from mytakeoff.resources import demo_folder
 from mytakeoff.treatment import filled as repairstages
 from mytakeoff.treatment import treat as optionwalls
+from mytakeoff.treatment.ways import standard_treatments
 
 DENSITY = Range("mix density", 0.9, 1.2)
 WASTE = Range("waste", -0.05, 0.1)

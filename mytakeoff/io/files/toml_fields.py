@@ -12,11 +12,14 @@ from types import NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.job.treatments import TreatmentKind
+from mytakeoff.treatment.ways import WAYS
 
 # A tuple of things is an array of tables, each headed by the name of one of them.
 ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
           "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
           "suppliers": "supplier"}  # fmt: skip
+NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ def keys_of(*classes: type, without: frozenset[str] = frozenset()) -> dict[str, 
     """
     found = {}
     for cls in classes:
-        hints = get_type_hints(cls)
+        hints = get_type_hints(cls, include_extras=True)
         for entry in (entry for entry in fields(cls) if entry.name not in without):
             default = entry.default
             if entry.default_factory is not MISSING:
@@ -126,8 +129,8 @@ def convert(hint: Any, value: Any, place: str, check: Check) -> Any:
     origin, choices = get_origin(hint), get_args(hint)
     if origin in (Union, UnionType):
         return convert(next(kind for kind in choices if kind is not NoneType), value, place, check)
-    if origin is Literal:
-        return _one_of(choices, value, place)
+    if origin is Literal or hint in NAMED_IN:
+        return _one_of(tuple(NAMED_IN.get(hint, choices)), value, place)
     if origin is tuple:
         return _several(choices[0], value, place, check)
     if is_dataclass(hint) and isinstance(hint, type):

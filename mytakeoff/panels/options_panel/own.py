@@ -9,13 +9,13 @@ import ipywidgets as widgets
 
 from mytakeoff.job.edits import with_compare, with_treatment, without_treatment
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN, PlumbThing, Treatment
+from mytakeoff.job.treatments import AS_IT_IS, PATCH, PlumbThing, Treatment
 from mytakeoff.options.compare import standing
 from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.store import Store
+from mytakeoff.treatment.ways import WAYS
 
-KINDS = (PATCH, STRAIGHTEN, FLOAT_LEANING, FLOAT_PLUMB)
 NONE = "none yet"
 Failed = Callable[[Exception], None]
 
@@ -43,7 +43,8 @@ class OwnOptions:
     def __init__(self, store: Store, failed: Failed) -> None:
         self.store = store
         self.name = text_box("own_name", "Name", "patch without a skim")
-        self.kind = labelled_list("own_kind", "Way", [(kind, kind) for kind in KINDS], PATCH)
+        kinds = [(kind, kind) for kind in WAYS if kind != AS_IT_IS]
+        self.kind = labelled_list("own_kind", "Way", kinds, PATCH)
         self.skim = tick("own_skim", "With a skim over it (patched or straightened)", True)
         self.square = tick("own_square", "Square to the corner (floated plumb)")
         self.take_down = tick("own_take_down", "High spots taken down where it pays")
@@ -65,7 +66,7 @@ class OwnOptions:
 
     def add(self) -> bool:
         """Add what the form says; whether it was taken."""
-        fills = self.kind.value in (PATCH, STRAIGHTEN)
+        fills = WAYS[self.kind.value].plane is None
 
         def change(job: Job) -> Job:
             treatment = Treatment(

@@ -9,7 +9,6 @@ import tempfile
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
-from typing import get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -38,8 +37,9 @@ from mytakeoff import (
     save_job,
 )
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
-from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment, TreatmentKind
+from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment
 from mytakeoff.resources import demo_folder
+from mytakeoff.treatment.ways import WAYS
 
 
 def values_of(survey: Survey) -> tuple:
@@ -309,9 +309,7 @@ MIXES = st.builds(
 KNOWN = st.sampled_from([LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, replace(CEMENT_LIME, bag_kg=30)])
 
 
-TREATMENTS = st.builds(
-    Treatment, WORDS, st.sampled_from(get_args(TreatmentKind)), st.booleans(), take_down=st.booleans()
-)
+TREATMENTS = st.builds(Treatment, WORDS, st.sampled_from(list(WAYS)), st.booleans(), take_down=st.booleans())
 
 
 @st.composite

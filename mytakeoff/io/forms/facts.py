@@ -8,8 +8,9 @@ from mytakeoff.formats import say
 from mytakeoff.io.files.sheet import Sheet, decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.forms.desk import SurveyFile
-from mytakeoff.io.survey.cells import NOT_READ, heading
+from mytakeoff.io.survey.cells import NOT_READ, Format, heading
 from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
+from mytakeoff.io.survey.survey_file import format_of
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats, Survey
 
@@ -44,25 +45,25 @@ def _hand_facts(sheet: Sheet, survey: Survey) -> tuple[str, ...]:
     head = sheet.filled[0]
     words = [word for cell in head for word in cell.text.lower().split()]
     found = {match[1]: match[2] for match in (heading(word, "xzop") for word in words) if match}
-    is_list = any(heading(cell.text, "xz") for cell in head)
-    reading = next((word for word in SIDES if word in found), "off_line")
-    kind = "a list of readings" if is_list else "plumb lines" if reading == NAME else "a field grid"
-    units = (
-        f"Readings in {found.get(reading, 'mm')}, {SIDES[reading]}; distances in {found.get('x', 'm')}, "
+    kind = format_of(head)
+    assert kind is not None  # else it was not read
+    units = tuple(
+        f"Readings in {found[reading]}, {SIDES[reading]}; distances in {found.get('x', 'm')}, "
         f"heights in {found.get('z', 'm')}."
+        for reading in [word for word in SIDES if word in found][:1]
     )
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     wrote = f"decimal {'comma' if mark == ',' else 'point'}"
     between = "the first sheet" if not sheet.file.text else f"cells separated by {_separator(sheet)}"
-    return (f"It is {kind}: {_counted(sheet, survey, is_list)}; {between}, {wrote}.", units)
+    return (f"It is {kind.name}: {_counted(sheet, survey, kind)}; {between}, {wrote}.", *units)
 
 
 def _separator(sheet: Sheet) -> str:
     return SEPARATED.get(sheet.separator, repr(sheet.separator))
 
 
-def _counted(sheet: Sheet, survey: Survey, is_list: bool) -> str:
-    if is_list:
+def _counted(sheet: Sheet, survey: Survey, kind: Format) -> str:
+    if not kind.crossings:
         return f"{survey.x_m.size} readings"
     head, *body = sheet.filled
     columns = [cell.column for cell in head[1:] if cell.text]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from mytakeoff.errors import Check, Mistake
@@ -26,6 +27,8 @@ MOST_MM = 500.0  # a wall further than this from the plane it was measured off i
 LEAST_MM = 0.1  # nobody reads a whole wall to less than this: such readings were typed in another unit
 SLACK_M = 1e-9
 MOST_TOLD = 200  # mistakes told one by one; a file with more is another kind of file
+
+Row = tuple[Cell, ...]
 
 
 @dataclass
@@ -104,10 +107,40 @@ class Reader:
         return None
 
 
+@dataclass(frozen=True)
+class Format:
+    """A kind of survey file.
+
+    Parameters
+    ----------
+    name : str
+        In words: "a field grid".
+    starts : str
+        What its first row holds, for somebody who wrote another one.
+    recognises : function of the first row
+        Whether a file is of this kind.
+    read : function of the reader, the first row and the others
+    crossings : bool
+        Readings stand at the crossings of rows and columns.
+    """
+
+    name: str
+    starts: str
+    recognises: Callable[[Row], bool]
+    read: Callable[[Reader, Row, list[Row]], BodyReadings]
+    crossings: bool = False
+
+
 def heading(text: str, initials: str) -> re.Match[str] | None:
     """A heading's word and unit, if it starts with one of the initials: x, z, o (off the line), p (proud)."""
     match = HEADING.fullmatch(text.strip().lower())
     return match if match and match[1][0] in initials else None
+
+
+def first_heading(head: Row) -> re.Match[str] | None:
+    """What was read and its unit, where a file's first cell begins with that."""
+    words = head[0].text.split()
+    return heading(words[0], "op") if words else None
 
 
 def was_read(cell: Cell) -> bool:

@@ -8,7 +8,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from mytakeoff.io.files.sheet import Cell
-from mytakeoff.io.survey.cells import HEADING, BodyReadings, Reader, extra_remedy, heading, was_read
+from mytakeoff.io.survey.cells import (
+    HEADING,
+    BodyReadings,
+    Reader,
+    Row,
+    extra_remedy,
+    first_heading,
+    heading,
+    was_read,
+)
 
 
 @dataclass(frozen=True)
@@ -20,11 +29,14 @@ class Grid:
     read: list[tuple[int, int, float, Cell]]
 
 
-def read_grid(
-    reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
-) -> BodyReadings:
+def is_grid(head: Row) -> bool:
+    """Whether the first cell says what was read."""
+    return first_heading(head) is not None
+
+
+def read_grid(reader: Reader, head: Row, body: list[Row]) -> BodyReadings:
     """Readings at the crossings of the distances and heights."""
-    grid = read_crossings(reader, words, head, body)
+    grid = read_crossings(reader, head, body)
     readings = BodyReadings()
     for row, column, proud_mm, cell in grid.read:
         if column in grid.across and not math.isnan(grid.up_m[row]):
@@ -32,10 +44,9 @@ def read_grid(
     return readings
 
 
-def read_crossings(
-    reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
-) -> Grid:
+def read_crossings(reader: Reader, head: Row, body: list[Row]) -> Grid:
     """The cells of a grid as numbers; where a height is wrong it is NaN, a wrong distance is left out."""
+    words = head[0].text.lower().split()
     unit = _grid_units(reader, words, head[0])
     match = HEADING.fullmatch(words[0])
     assert match is not None  # it told the kinds of file apart

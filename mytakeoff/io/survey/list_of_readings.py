@@ -3,10 +3,24 @@
 from __future__ import annotations
 
 from mytakeoff.io.files.sheet import Cell
-from mytakeoff.io.survey.cells import WORDS, BodyReadings, Heading, Reader, extra_remedy, heading, was_read
+from mytakeoff.io.survey.cells import (
+    WORDS,
+    BodyReadings,
+    Heading,
+    Reader,
+    Row,
+    extra_remedy,
+    heading,
+    was_read,
+)
 
 
-def read_list(reader: Reader, head: tuple[Cell, ...], body: list[tuple[Cell, ...]]) -> BodyReadings:
+def is_list(head: Row) -> bool:
+    """Whether distances or heights have a heading of their own."""
+    return any(heading(cell.text, "xz") for cell in head)
+
+
+def read_list(reader: Reader, head: Row, body: list[Row]) -> BodyReadings:
     """Readings row by row."""
     columns = _list_columns(reader, head)
     reader.check.done()

@@ -20,7 +20,7 @@ import re
 import numpy as np
 
 from mytakeoff.io.files.sheet import Cell
-from mytakeoff.io.survey.cells import BodyReadings, Reader
+from mytakeoff.io.survey.cells import BodyReadings, Reader, Row, first_heading
 from mytakeoff.io.survey.grid import Grid, read_crossings
 from mytakeoff.survey.plumb_lines import Tied, tie_lines
 from mytakeoff.survey.survey import Floats
@@ -33,16 +33,20 @@ NEAR_M = 0.01  # a level line this little beyond a plumb line's readings is read
 Columns = dict[int, list[tuple[float, float, Cell]]]
 
 
-def read_lines(
-    reader: Reader, words: list[str], head: tuple[Cell, ...], body: list[tuple[Cell, ...]]
-) -> BodyReadings:
+def is_lines(head: Row) -> bool:
+    """Whether the first cell says that plumb lines were read."""
+    match = first_heading(head)
+    return match is not None and match[1] == NAME
+
+
+def read_lines(reader: Reader, head: Row, body: list[Row]) -> BodyReadings:
     """Readings of all plumb lines in one plane, with a note on how well they are tied."""
     levels = [row for row in body if LEVEL.fullmatch(row[0].text)]
     plain = [row for row in body if not LEVEL.fullmatch(row[0].text)]
-    grid = read_crossings(reader, words, head, plain)
+    grid = read_crossings(reader, head, plain)
     heights = [_after_level(row) for row in levels]
     tying = read_crossings(
-        reader, words, head, [(cell, *row[1:]) for cell, row in zip(heights, levels, strict=True)]
+        reader, head, [(cell, *row[1:]) for cell, row in zip(heights, levels, strict=True)]
     )
     if not levels:
         reader.wrong(

@@ -23,13 +23,26 @@ from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.io.files.sheet import decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.scan.kind import is_scan
-from mytakeoff.io.survey.cells import BodyReadings, Reader, check_magnitude, check_repeats, heading, shorten
-from mytakeoff.io.survey.grid import read_grid
-from mytakeoff.io.survey.list_of_readings import read_list
-from mytakeoff.io.survey.plumb_lines import NAME as LINES
-from mytakeoff.io.survey.plumb_lines import read_lines
-from mytakeoff.survey.survey import Layout, ScanChoice, Survey
+from mytakeoff.io.survey.cells import (
+    BodyReadings,
+    Format,
+    Reader,
+    Row,
+    check_magnitude,
+    check_repeats,
+    shorten,
+)
+from mytakeoff.io.survey.grid import is_grid, read_grid
+from mytakeoff.io.survey.list_of_readings import is_list, read_list
+from mytakeoff.io.survey.plumb_lines import is_lines, read_lines
+from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
+
+FORMATS: tuple[Format, ...] = (  # the first that knows a file's first row reads it; a new one is a line here
+    Format("a list of readings", "a list with x_m, z_m and one of the first two", is_list, read_list),
+    Format("plumb lines", "plumb lines with off_plumb_lines_mm", is_lines, read_lines, True),
+    Format("a field grid", "a field grid starts with off_line_mm or proud_mm", is_grid, read_grid, True),
+)
 
 
 def read_survey(
@@ -97,7 +110,7 @@ def read_survey(
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))
-    layout, readings = _readings_in(reader)
+    kind, readings = _readings_in(reader)
     check_magnitude(reader, readings)
     check_repeats(reader, readings)
     reader.check.that(
@@ -110,14 +123,19 @@ def read_survey(
     reader.check.done()
     columns = (np.array(values) for values in (readings.x_m, readings.z_m, readings.proud_mm))
     details: dict[str, Any] = {"notes": tuple(readings.notes)}
-    if layout == "grid":
-        details["layout"] = layout
+    if kind.crossings:
+        details["layout"] = "grid"
     survey = Survey.from_readings(wall, *columns, plumb=plumb, source=sheet.name, **details)
     return survey.with_high_spots(high_spots, swept)
 
 
-def _readings_in(reader: Reader) -> tuple[Layout, BodyReadings]:
-    """Tell the two kinds of file apart and read the one it is."""
+def format_of(head: Row) -> Format | None:
+    """The kind of file that begins with a row like this; None: no known one."""
+    return next((each for each in FORMATS if each.recognises(head)), None)
+
+
+def _readings_in(reader: Reader) -> tuple[Format, BodyReadings]:
+    """Tell what kind of file it is and read it."""
     rows = reader.sheet.filled
     if not rows:
         reader.check.that(
@@ -125,18 +143,13 @@ def _readings_in(reader: Reader) -> tuple[Layout, BodyReadings]:
         )
         reader.check.done()
     head, body = rows[0], rows[1:]
-    if any(heading(cell.text, "xz") for cell in head):
-        return "list", read_list(reader, head, body)
-    words = head[0].text.lower().split()
-    kind = heading(words[0], "op") if words else None
-    if kind:
-        read = read_lines if kind[1] == LINES else read_grid
-        return "grid", read(reader, words, head, body)
+    found = format_of(head)
+    if found is not None:
+        return found, found.read(reader, head, body)
     reader.wrong(
         head[0],
         f"{head[0].text!r} in the first cell",
-        "a field grid starts with off_line_mm or proud_mm, plumb lines with off_plumb_lines_mm, "
-        "a list with x_m, z_m and one of the first two",
+        ", ".join(each.starts for each in reversed(FORMATS)),
         "write one of them, with the unit that the readings were typed in",
     )
     raise TakeoffError(*reader.check.mistakes)

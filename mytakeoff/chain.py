@@ -55,8 +55,8 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
 
 
 def _unpriced(job: Job) -> Job:
-    """The job without what only its price and its order read, so that editing that recomputes no takeoff."""
-    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING)
+    """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
+    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING, folder="")
 
 
 def evaluate(job: Job, decided_by: Job | None = None) -> Result:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
+from operator import attrgetter
 from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
@@ -110,6 +111,14 @@ class JobWall:
         self._check_corner(check)
         check.done()
 
+    def __hash__(self) -> int:
+        """Worked out once: every step of a slider looks every wall up at every stage."""
+        found: int | None = self.__dict__.get("_hash")
+        if found is None:
+            found = hash(_entered(self))
+            object.__setattr__(self, "_hash", found)
+        return found
+
     def _check_corner(self, check: Check) -> None:
         if self.corner is None:
             return
@@ -143,6 +152,9 @@ class JobWall:
 
     def _placed(self, *kinds: str) -> int:
         return sum(fitting.kind in kinds and not fitting.other_face for fitting in self.fittings)
+
+
+_entered = attrgetter(*(entry.name for entry in fields(JobWall)))
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,9 @@ back to the wall: bigger is hollower, so ``proud_mm = -off_line_mm``.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property
+from hashlib import blake2b
 from typing import Any, Literal
 
 import numpy as np
@@ -40,6 +42,13 @@ def _not_copied(values: Floats) -> Floats:
     return view
 
 
+def _digest(value: Any) -> object:
+    """An array as the digest of its bytes; anything else as it is."""
+    if not isinstance(value, np.ndarray):
+        return value
+    return value.shape, value.dtype.str, blake2b(np.ascontiguousarray(value).data, digest_size=16).digest()
+
+
 @dataclass(frozen=True)
 class ScanChoice:
     """What the user said about a scan.
@@ -64,7 +73,8 @@ class ScanChoice:
 
 @dataclass(frozen=True, eq=False)
 class Survey:
-    """The readings on one wall, checked, in the wall frame. Two surveys are equal only if the same object.
+    """The readings on one wall, checked, in the wall frame. Two that say the same are equal, whatever file
+    either is from.
 
     Parameters
     ----------
@@ -107,10 +117,31 @@ class Survey:
     high_mm: Floats = field(default_factory=lambda: read_only([]))
     swept: bool = False
     sweeps: tuple[LaidEdge, ...] = ()
-    source: str = ""
+    source: str = field(default="", compare=False)
     notes: tuple[str, ...] = ()
     scan: ScanChoice = ScanChoice()
     depth_step_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        for entry in fields(self):
+            value = getattr(self, entry.name)
+            if isinstance(value, np.ndarray) and value.flags.writeable:
+                object.__setattr__(self, entry.name, read_only(value))
+
+    @cached_property
+    def _content(self) -> tuple[object, ...]:
+        """All that it says, each array as a digest: gone through once, and short to compare."""
+        return tuple(_digest(getattr(self, entry.name)) for entry in fields(self) if entry.compare)
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash(self._content)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return self is other or (isinstance(other, Survey) and self._content == other._content)
 
     @classmethod
     def from_readings(

@@ -43,10 +43,10 @@ def test_arrays_are_copied_and_cannot_be_written_to():
         survey.proud_mm[0] = 5.0
 
 
-def test_two_surveys_are_equal_only_if_the_same_object():
-    one, other = (mt.Survey.from_readings(WALL, *CORNERS, [0, 0, 0, 0]) for _ in range(2))
-    assert one != other
-    assert len({one, other, one}) == 2
+def test_two_surveys_are_equal_if_they_say_the_same():
+    one, other, third = (mt.Survey.from_readings(WALL, *CORNERS, [0, 0, 0, mm]) for mm in (0, 0, 1))
+    assert one == other != third
+    assert len({one, other, third}) == 2
 
 
 def test_blanks_are_dropped():

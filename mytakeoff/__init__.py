@@ -89,8 +89,9 @@ from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix, Recipe, System
 from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment
+from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
 from mytakeoff.plane.best_cut import best_cut
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair

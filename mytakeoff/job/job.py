@@ -16,8 +16,9 @@ from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, PackList
 from mytakeoff.job.prices import PriceList
+from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.job.treatments import Compare, Range, Treatment
+from mytakeoff.job.treatments import Compare, Treatment
 from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall

@@ -15,7 +15,7 @@ from decimal import Decimal
 
 from mytakeoff.chain import evaluate
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import SURVEY, UNCHANGED, Range
+from mytakeoff.job.ranges import SURVEY, UNCHANGED, Range
 from mytakeoff.ranges.inputs import ranges_of, total_with
 from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
 

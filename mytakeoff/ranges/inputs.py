@@ -11,7 +11,7 @@ from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
 from mytakeoff.job.edits import mixes_of, with_mix, with_plane, with_price
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import DEFAULT_RANGES, DENSITY, LABOUR, LEAST, SURVEY, UNCHANGED, WASTE, Range
+from mytakeoff.job.ranges import DEFAULT_RANGES, DENSITY, LABOUR, LEAST, SURVEY, UNCHANGED, WASTE, Range
 from mytakeoff.treatment.floated import allowance_mm
 from mytakeoff.units import decimal_of
 

@@ -15,7 +15,7 @@ from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import whole
-from mytakeoff.job.treatments import DENSITY, LABOUR, UNCHANGED, WASTE
+from mytakeoff.job.ranges import DENSITY, LABOUR, UNCHANGED, WASTE
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.ranges.bags_to_order import BagOrder, order_for

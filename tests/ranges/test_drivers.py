@@ -10,13 +10,8 @@ import pytest
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_mix, with_plane, with_price
-from mytakeoff.job.treatments import (
-    DEFAULT_RANGES,
-    FLOAT_PLUMB,
-    STRAIGHTEN,
-    Range,
-    Treatment,
-)
+from mytakeoff.job.ranges import DEFAULT_RANGES, Range
+from mytakeoff.job.treatments import FLOAT_PLUMB, STRAIGHTEN, Treatment
 from mytakeoff.options.compare import carry
 from mytakeoff.ranges.drivers import price_drivers, survey_driver
 from mytakeoff.ranges.inputs import ranges_of, total_with, with_input

@@ -12,7 +12,8 @@ from hand import job_of
 import mytakeoff as mt
 from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.job import Job, JobWall
-from mytakeoff.job.treatments import DENSITY, LABOUR, WASTE, Range, Treatment
+from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
+from mytakeoff.job.treatments import Treatment
 from mytakeoff.ranges import job_ranges as sureness
 from mytakeoff.ranges.job_ranges import BETWEEN, READING, job_ranges, ranges_steps
 from mytakeoff.ranges.wall_prices import lifted

@@ -23,7 +23,8 @@ from mytakeoff.charts.options import wedge as taper
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import DENSITY, LABOUR, WASTE, PlumbThing, Range
+from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
+from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options.compare import OptionResult
 from mytakeoff.options.price_curve import CurvePoint
 from mytakeoff.options.what_is_left import Remains

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from mytakeoff.job.job import Job
-from mytakeoff.job.treatments import SURVEY
+from mytakeoff.job.ranges import SURVEY
 from mytakeoff.options.compare import (
     WALL_BY_WALL,
     OptionResult,

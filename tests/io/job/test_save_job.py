@@ -37,7 +37,8 @@ from mytakeoff import (
     save_job,
 )
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
-from mytakeoff.job.treatments import Compare, PlumbThing, Range, Treatment
+from mytakeoff.job.ranges import Range
+from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
 from mytakeoff.resources import demo_folder
 from mytakeoff.treatment.ways import WAYS
 

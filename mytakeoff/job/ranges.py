@@ -1,0 +1,71 @@
+"""How far an input may be off, by the user or by marked defaults."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mytakeoff.errors import Check
+
+DENSITY = "mix density"
+WASTE = "waste"
+LEAST = "least thickness"
+LABOUR = "labour rate"
+SURVEY = "survey"
+
+
+@dataclass(frozen=True)
+class Range:
+    """How far an input may plausibly be off.
+
+    Parameters
+    ----------
+    name : str
+        One of "mix density", "waste", "least thickness", "labour rate", "survey".
+    low, high : float
+        Density and labour rate as a factor [-], waste as a share added [-], least thickness as millimetres
+        added [mm]; survey as millimetres by which readings miss what is there [mm]: added to the allowance
+        for a missed high spot, taken from the tolerance that hollows are judged by.
+    source : str
+
+    Raises
+    ------
+    TakeoffError
+        An unknown name, or ends that are in the wrong order.
+    """
+
+    name: str
+    low: float
+    high: float
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        check = Check(f"range of {self.name!r}")
+        known = ", ".join(UNCHANGED)
+        check.that(self.name in UNCHANGED, f"{self.name!r}", "its input is known", f"choose from {known}")
+        check.done()
+        middle = UNCHANGED[self.name]
+        check.that(
+            self.low <= middle <= self.high and math.isfinite(self.high - self.low),
+            f"from {self.low:g} to {self.high:g}",
+            f"the figure entered, {middle:g}, lies within its range",
+            "write the low end first",
+        )
+        check.that(
+            middle == 0 or self.low > 0,
+            f"a factor of {self.low:g}",
+            "a factor is above 0",
+            "0.9 takes 10 % off",
+        )
+        check.done()
+
+
+UNCHANGED = {DENSITY: 1.0, WASTE: 0.0, LEAST: 0.0, LABOUR: 1.0, SURVEY: 0.0}
+_MARKED = "common practice, no source"
+DEFAULT_RANGES: tuple[Range, ...] = (
+    Range(DENSITY, 0.95, 1.1, _MARKED),
+    Range(WASTE, -0.04, 0.08, _MARKED),
+    Range(LEAST, -1.0, 3.0, _MARKED),
+    Range(LABOUR, 0.9, 1.2, _MARKED),
+    Range(SURVEY, -1.0, 2.0, _MARKED),
+)

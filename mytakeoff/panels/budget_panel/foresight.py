@@ -121,11 +121,11 @@ class Foresight:
         self._steps.start(self._work(), lambda: None, lambda error: None)
 
     def _at(self, job: Job) -> tuple[float, ...]:
-        return tuple(round(number.quantity.read(job), NOISE_PLACES) for number in self._numbers)
+        return tuple(round(number.spec.read(job), NOISE_PLACES) for number in self._numbers)
 
     def _moved(self, job: Job, at: Sequence[float]) -> Job:
         """The job with the sliders elsewhere; one that stands there already is not set."""
-        pairs = [(n.quantity, value) for n, value in zip(self._numbers, at, strict=True)]
+        pairs = [(n.spec, value) for n, value in zip(self._numbers, at, strict=True)]
         return reduce(
             lambda job, pair: job if pair[0].read(job) == pair[1] else pair[0].write(job, pair[1]), pairs, job
         )

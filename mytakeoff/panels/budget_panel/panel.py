@@ -54,7 +54,7 @@ class BudgetPanel:
         self.view = labelled_list("view", "Table for the", views, ESTIMATOR)
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
-        labels = {name: n.quantity.label for name, n in self.numbers.items()}
+        labels = {name: n.spec.label for name, n in self.numbers.items()}
         self.page = PageAids(names=labels | {CONFIDENCE.name: CONFIDENCE.label})
         self.problem, self.said = widgets.HTML(), widgets.HTML()
         ahead = [self.numbers[name] for name in FORESEEN]

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import ipywidgets as widgets
 
 from mytakeoff.panels.options_panel.controls import GROUPS
-from mytakeoff.panels.parts.bind import BoundNumber
 from mytakeoff.panels.parts.buttons import button_row
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.look import OPTION_STYLE
@@ -22,7 +21,6 @@ TITLES = {
     "figures": "All figures",
     "drivers": "What drives the price",
 }
-FOR_BOTH = ("curve", "true")
 
 
 class Folds:
@@ -97,8 +95,7 @@ def _side(panel: OptionsPanel) -> widgets.VBox:
     for title, names in GROUPS.items():
         parts.append(heading(title))
         for name in names:
-            bound = panel.bound[name]
-            parts.append(bound.widget if isinstance(bound, BoundNumber) else bound.control)
+            parts.append(panel.bound[name].widget)
     forms = [
         widgets.Accordion([form.widget], titles=(title,), selected_index=None)
         for title, form in (

@@ -11,7 +11,7 @@ from mytakeoff.job.edits import with_compare, with_treatment, without_treatment
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, PATCH, PlumbThing, Treatment
 from mytakeoff.options.compare import standing
-from mytakeoff.panels.parts.bind import labelled_list, tick
+from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.store import Store
 from mytakeoff.treatment.ways import WAYS
@@ -20,29 +20,12 @@ NONE = "none yet"
 Failed = Callable[[Exception], None]
 
 
-def text_box(name: str, label: str, hint: str = "") -> widgets.Text:
-    """A box for words with its label above it."""
-    return _labelled(name, widgets.Text(description=label, placeholder=hint))
-
-
-def number_box(name: str, label: str, value: float, step: float) -> widgets.FloatText:
-    """A box for a number with its label above it."""
-    return _labelled(name, widgets.FloatText(value=value, step=step, description=label))
-
-
-def _labelled(name: str, made: Any) -> Any:
-    made.style.description_width = "initial"
-    for css in (f"mt-{name}", "mt-pick", "mt-control"):
-        made.add_class(css)
-    return made
-
-
 class OwnOptions:
     """A form that adds an option to the job, and a list that takes one out: `widget`, `controls`."""
 
     def __init__(self, store: Store, failed: Failed) -> None:
         self.store = store
-        self.name = text_box("own_name", "Name", "patch without a skim")
+        self.name = text_box("own_name", "Name", placeholder="patch without a skim")
         kinds = [(kind, kind) for kind in WAYS if kind != AS_IT_IS]
         self.kind = labelled_list("own_kind", "Way", kinds, PATCH)
         self.skim = tick("own_skim", "With a skim over it (patched or straightened)", True)
@@ -97,7 +80,7 @@ class PlumbThings:
     def __init__(self, store: Store, failed: Failed) -> None:
         self.store = store
         walls = [wall.name for wall in store.job.walls]
-        self.name = text_box("thing_name", "Name", "door frame")
+        self.name = text_box("thing_name", "Name", placeholder="door frame")
         self.wall = labelled_list("thing_wall", "Against", walls, walls[0])
         self.x = number_box("thing_x_m", "From the left end, m", 0.0, 0.05)
         self.width = number_box("thing_width_m", "Width, m", 0.1, 0.05)

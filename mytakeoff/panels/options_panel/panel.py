@@ -70,12 +70,12 @@ class OptionsPanel:
         self.title, self.status, self.problem, self.key, self.said = (widgets.HTML() for _ in range(5))
         self.controls: dict[str, Any] = {
             "view": self.view, "beside": self.beside, "start": self.start, "wall": self.wall,
-            "driven": self.driven, **{name: _handle(each) for name, each in self.bound.items()},
+            "driven": self.driven, **{name: each.control for name, each in self.bound.items()},
             **self.own.controls, **self.things.controls,
         }  # fmt: skip
         self.buttons = self._make_buttons()
         self.page = PageAids(
-            names={n: b.quantity.label for n, b in self.bound.items() if isinstance(b, BoundNumber)}
+            names={n: b.spec.label for n, b in self.bound.items() if isinstance(b, BoundNumber)}
         )
         self.widget = layout(self)
         self._watch()
@@ -346,11 +346,6 @@ class OptionsPanel:
     def _open_fold(self) -> None:
         self._show()
         self._start_extra()
-
-
-def _handle(bound: Any) -> Any:
-    """What a hand moves."""
-    return bound.slider if isinstance(bound, BoundNumber) else bound.control
 
 
 def options(job: Job, today: date | None = None) -> OptionsPanel:

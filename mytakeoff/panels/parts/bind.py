@@ -1,8 +1,9 @@
-"""A slider and a box that show one number of the job, and write it back."""
+"""Controls that show one value of the job, and write it back."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,102 +48,148 @@ class Number:
     hint: Callable[[Job], str] | None = None
 
 
-class BoundNumber:
-    """The widgets of one quantity: `slider`, `box`, `widget`.
+class Quiet:
+    """What it sets in its own boxes is not taken for the user's doing."""
+
+    _busy = False
+
+    @contextmanager
+    def quietly(self) -> Iterator[None]:
+        """While it lasts, observers look away: `_busy` is true, also when it is nested."""
+        before, self._busy = self._busy, True
+        try:
+            yield
+        finally:
+            self._busy = before
+
+
+class Bound(Quiet):
+    """Widgets over one value of the job: `control` is what a hand moves, `widget` what stands on the page."""
+
+    control: Any
+    widget: Any
+
+    def __init__(
+        self, store: Store, name: str, read: Callable[[Job], Any], write: Callable[[Job, Any], Job]
+    ) -> None:
+        self.store, self.name, self._read, self._write = store, name, read, write
+
+    def take(self, value: Any) -> bool:
+        """Write a value to the job; whether it was taken."""
+        return self.store.apply(lambda job: self._write(job, value), self.name)
+
+    def go_back(self, saved: Job) -> None:
+        """Return to the saved job's value."""
+        self.take(self._read(saved))
+
+    def refresh(self, job: Job) -> None:
+        """Show the job's value."""
+        with self.quietly():
+            self._show(self._read(job))
+
+    def _show(self, value: Any) -> None:
+        if self.control.value != value:
+            self.control.value = value
+
+
+class BoundNumber(Bound):
+    """The widgets of one number: `slider`, `box`, `widget`.
 
     A value that the store refuses stays in its box, with the store's message beside the controls. A value
     outside the slider's range widens the range; it is never snapped back.
     """
 
-    def __init__(self, store: Store, quantity: Number) -> None:
-        self.store, self.quantity = store, quantity
-        value = quantity.read(store.job)
-        self._busy = False
-        self.slider = widgets.FloatSlider(
+    def __init__(self, store: Store, spec: Number) -> None:
+        super().__init__(store, spec.name, spec.read, spec.write)
+        self.spec = spec
+        value = spec.read(store.job)
+        self.slider = self.control = widgets.FloatSlider(
             value=value,
-            min=min(quantity.low, value),
-            max=max(quantity.high, value),
-            step=quantity.step,
+            min=min(spec.low, value),
+            max=max(spec.high, value),
+            step=spec.step,
             readout=False,
             layout=widgets.Layout(width="auto"),
         )
         # the box's description is the label of both: the panel's style lays it over slider and box
         self.box = widgets.FloatText(
             value=self._shown(value),
-            step=quantity.step * quantity.shown_per_unit,
-            description=quantity.label,
+            step=spec.step * spec.shown_per_unit,
+            description=spec.label,
             style={"description_width": "initial"},
         )
-        self.slider.add_class(f"mt-{quantity.name}")
-        self.box.add_class(f"mt-{quantity.name}-box")
+        self.slider.add_class(f"mt-{spec.name}")
+        self.box.add_class(f"mt-{spec.name}-box")
         self.box.add_class("mt-box")
         self.hint = widgets.Label("")
         self.hint.add_class("mt-hint")
         row = widgets.HBox([self.slider, self.box])
         row.add_class("mt-row")
-        self.widget = widgets.VBox([row, *([self.hint] if quantity.hint else [])])
+        self.widget = widgets.VBox([row, *([self.hint] if spec.hint else [])])
         self.widget.add_class("mt-control")
         self.slider.observe(self._moved, "value")
         self.box.observe(self._typed, "value")
         self.refresh(store.job)
 
     def _shown(self, value: float) -> float:
-        return round(value * self.quantity.shown_per_unit, 6)
+        return round(value * self.spec.shown_per_unit, 6)
 
     def _moved(self, change: Any) -> None:
         if not self._busy:
             # a track's own arithmetic gives 15.000000000000002 for 15, which is no change of the job
-            self._write(round(float(change["new"]), NOISE_PLACES))
+            self.take(round(float(change["new"]), NOISE_PLACES))
 
     def _typed(self, change: Any) -> None:
         if not self._busy:
-            self._write(float(change["new"]) / self.quantity.shown_per_unit)
+            self.take(float(change["new"]) / self.spec.shown_per_unit)
 
-    def _write(self, value: float) -> None:
-        quantity = self.quantity
-        taken = self.store.apply(lambda job: quantity.write(job, value), quantity.name)
+    def take(self, value: float) -> bool:
+        """Write a value to the job; whether it was taken."""
+        taken = super().take(value)
         self._mark(not taken)
         if taken:
             self.refresh(self.store.job)
+        return taken
 
     def _mark(self, refused: bool) -> None:
         (self.box.add_class if refused else self.box.remove_class)("mt-refused")
 
-    def go_back(self, saved: Job) -> None:
-        """Return to the saved job's value."""
-        self._write(self.quantity.read(saved))
-
     def refresh(self, job: Job) -> None:
-        """Show the job's value."""
-        value = self.quantity.read(job)
-        self._busy = True
-        try:
-            self.slider.min, self.slider.max = (
-                min(self.slider.min, value),
-                max(self.slider.max, value),
-            )
-            if round(self.slider.value - value, NOISE_PLACES):
-                self.slider.value = value
-            if self.box.value != self._shown(value):
-                self.box.value = self._shown(value)
-            if self.quantity.hint and self.hint.value != self.quantity.hint(job):
-                self.hint.value = self.quantity.hint(job)
-            self._mark(False)
-        finally:
-            self._busy = False
+        """Show the job's value, and the hint that follows the job."""
+        super().refresh(job)
+        if self.spec.hint and self.hint.value != self.spec.hint(job):
+            self.hint.value = self.spec.hint(job)
+        self._mark(False)
+
+    def _show(self, value: float) -> None:
+        self.slider.min, self.slider.max = min(self.slider.min, value), max(self.slider.max, value)
+        if round(self.slider.value - value, NOISE_PLACES):
+            self.slider.value = value
+        if self.box.value != self._shown(value):
+            self.box.value = self._shown(value)
 
 
-def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widgets.Dropdown:
-    """A drop-down list with its label above it."""
-    made = widgets.Dropdown(
-        options=options, value=value, description=label, style={"description_width": "initial"}
-    )
-    for css in (f"mt-{name}", "mt-pick", "mt-control"):
-        made.add_class(css)
-    return made
+class BoundControl(Bound):
+    """One control over one choice of the job: what is refused goes back to what it was."""
+
+    def __init__(
+        self,
+        store: Store,
+        name: str,
+        control: widgets.Widget,
+        read: Callable[[Job], Any],
+        write: Callable[[Job, Any], Job],
+    ) -> None:
+        super().__init__(store, name, read, write)
+        self.control = self.widget = control
+        self.control.observe(self._chosen, "value")
+
+    def _chosen(self, change: Any) -> None:
+        if not self._busy and not self.take(change["new"]):
+            self.refresh(self.store.job)
 
 
-class BoundChoice:
+class BoundChoice(BoundControl):
     """A drop-down list over one choice of the job: `control`."""
 
     def __init__(
@@ -154,28 +201,10 @@ class BoundChoice:
         read: Callable[[Job], Any],
         write: Callable[[Job, Any], Job],
     ) -> None:
-        self.store, self.name, self._read, self._write = store, name, read, write
-        self._busy = False
-        self.control = labelled_list(name, label, options, read(store.job))
-        self.control.observe(self._chosen, "value")
-
-    def _chosen(self, change: Any) -> None:
-        if self._busy:
-            return
-        if not self.store.apply(lambda job: self._write(job, change["new"]), self.name):
-            self.refresh(self.store.job)
-
-    def refresh(self, job: Job) -> None:
-        """Show the job's choice."""
-        self._busy = True
-        try:
-            if self.control.value != self._read(job):
-                self.control.value = self._read(job)
-        finally:
-            self._busy = False
+        super().__init__(store, name, labelled_list(name, label, options, read(store.job)), read, write)
 
 
-class BoundTick:
+class BoundTick(BoundControl):
     """A box to tick over one choice of the job: `control`."""
 
     def __init__(
@@ -186,25 +215,30 @@ class BoundTick:
         read: Callable[[Job], bool],
         write: Callable[[Job, bool], Job],
     ) -> None:
-        self.store, self.name, self._read, self._write = store, name, read, write
-        self._busy = False
-        self.control = tick(name, label, read(store.job))
-        self.control.observe(self._ticked, "value")
+        super().__init__(store, name, tick(name, label, read(store.job)), read, write)
 
-    def _ticked(self, change: Any) -> None:
-        if self._busy:
-            return
-        if not self.store.apply(lambda job: self._write(job, bool(change["new"])), self.name):
-            self.refresh(self.store.job)
 
-    def refresh(self, job: Job) -> None:
-        """Show the job's choice."""
-        self._busy = True
-        try:
-            if self.control.value != self._read(job):
-                self.control.value = self._read(job)
-        finally:
-            self._busy = False
+def labelled(name: str, control: Any) -> Any:
+    """The control with its label above it, as wide as the words are."""
+    control.style.description_width = "initial"
+    for each in (f"mt-{name}", "mt-pick", "mt-control"):
+        control.add_class(each)
+    return control
+
+
+def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widgets.Dropdown:
+    """A drop-down list with its label above it."""
+    return labelled(name, widgets.Dropdown(options=options, value=value, description=label))
+
+
+def number_box(name: str, label: str, value: float, step: float) -> widgets.FloatText:
+    """A box for a number with its label above it."""
+    return labelled(name, widgets.FloatText(value=value, step=step, description=label))
+
+
+def text_box(name: str, label: str, **traits: Any) -> widgets.Text:
+    """A box for words with its label above it."""
+    return labelled(name, widgets.Text(description=label, **traits))
 
 
 def tick(name: str, label: str, value: bool = False) -> widgets.Checkbox:

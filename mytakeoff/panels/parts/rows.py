@@ -20,6 +20,7 @@ import ipywidgets as widgets
 
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.io.files.typed import number_typed, numbers_typed, shown
+from mytakeoff.panels.parts.bind import Quiet
 
 Thing = TypeVar("Thing")
 FieldKind = Literal["number", "numbers", "text", "choice", "tick"]
@@ -117,14 +118,14 @@ def _in_box(field: Field, value: Any) -> Any:
     return value
 
 
-class Row(Generic[Thing]):
+class Row(Quiet, Generic[Thing]):
     """The boxes of one thing; a row out of use is hidden and used again."""
 
     def __init__(
         self, kind: RowKind[Thing], changed: Callable[[], None], taken_out: Callable[[Row[Thing]], None]
     ) -> None:
         self.kind, self.used = kind, False
-        self._busy, self._changed = False, changed
+        self._changed = changed
         self._thing: Thing | None = None
         self._values: dict[str, Any] = {}
         self.head, self.hint = widgets.HTML(), widgets.HTML()
@@ -150,15 +151,12 @@ class Row(Generic[Thing]):
         values = values if thing is None else self.kind.read(thing)
         self.used, self._thing = values is not None, thing
         self._values = dict(values or {})
-        self._busy = True
-        try:
+        with self.quietly():
             self.widget.layout.display = None if self.used else "none"
             if self.used:
                 for field in self.kind.fields:
                     self.boxes[field.name].value = _in_box(field, self._values[field.name])
                 self._say_missing()
-        finally:
-            self._busy = False
 
     @property
     def place(self) -> str:

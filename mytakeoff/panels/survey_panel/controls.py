@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.bind import labelled_list, tick
+from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
@@ -23,16 +23,6 @@ NO_FILE = "no file chosen"
 NOT_SAID = "not said yet"
 BY_ITSELF = "found by itself"
 UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
-
-
-def number_box(name: str, label: str, value: float, step: float = 0.05) -> widgets.FloatText:
-    """A box for one number with its label above it."""
-    made = widgets.FloatText(
-        value=value, step=step, description=label, style={"description_width": "initial"}
-    )
-    for css in (f"mt-{name}", "mt-pick", "mt-control"):
-        made.add_class(css)
-    return made
 
 
 class LineControl:
@@ -72,14 +62,12 @@ class WallControls:
         self.pick = labelled_list(
             "wall", "Wall", [*(wall.name for wall in job.walls), NEW_WALL], job.walls[0].name
         )
-        self.name = widgets.Text(description="Its name", continuous_update=False)
-        for css in ("mt-name", "mt-pick", "mt-control"):
-            self.name.add_class(css)
+        self.name = text_box("name", "Its name", continuous_update=False)
         rooms = [room.name for room in job.rooms]
         self.room = labelled_list("room", "Room", rooms, rooms[0])
         self.background = labelled_list("background", "Made of", list(BACKGROUND_NAMES), BACKGROUND_NAMES[0])
-        self.width = number_box("width", "Width, m", 4.0)
-        self.height = number_box("height", "Height, m", 2.5)
+        self.width = number_box("width", "Width, m", 4.0, 0.05)
+        self.height = number_box("height", "Height, m", 2.5, 0.05)
         self.watched = (self.name, self.room, self.background, self.width, self.height)
         self.widget = widgets.VBox([self.pick, *self.watched])
 

@@ -11,6 +11,7 @@ from mytakeoff.errors import Check, Mistake
 from mytakeoff.io.files.typed import number_typed, shown
 from mytakeoff.job.findings import Findings, HighSpot
 from mytakeoff.job.fittings import Fitting
+from mytakeoff.panels.parts.bind import Quiet, text_box
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.rows import Field, RowKind, Rows
 from mytakeoff.survey.corner import Corner
@@ -145,20 +146,16 @@ TITLES = {
 }  # fmt: skip
 
 
-class FindingRows:
+class FindingRows(Quiet):
     """Everything found on a wall beside its readings: `findings`, `widget`."""
 
     def __init__(self, changed: Callable[[], None]) -> None:
         self._changed = changed
-        self._busy = False
         self._turn: float | None = None
         self.spots, self.sweeps = Rows(HIGH_SPOTS, self._follow), Rows(SWEEPS, self._follow)
         self.loose, self.corner = Rows(LOOSE, self._follow), Rows(CORNERS, self._follow)
         self.fittings = Rows(FITTINGS, self._follow)
-        self.turn = widgets.Text(description=TURN, continuous_update=False)
-        self.turn.style.description_width = "initial"
-        for css in ("mt-turn", "mt-pick", "mt-control"):
-            self.turn.add_class(css)
+        self.turn = text_box("turn", TURN, continuous_update=False)
         self.turn.observe(lambda _: None if self._busy else self._follow(), "value")
         self.kinds: dict[str, Rows[Any]] = {name: getattr(self, name) for name in TITLES}
         self.folds = {name: Fold(name, self._content(name), "") for name in TITLES}
@@ -210,9 +207,9 @@ class FindingRows:
         self._count()
 
     def _show_turn(self, turn_mm_per_m: float | None) -> None:
-        self._busy, self._turn = True, turn_mm_per_m
-        self.turn.value = shown(turn_mm_per_m)
-        self._busy = False
+        self._turn = turn_mm_per_m
+        with self.quietly():
+            self.turn.value = shown(turn_mm_per_m)
 
     def keep_of_plane(self, before: Findings, same: bool) -> None:
         """Take what was read off the plane of an earlier survey out, or back in.

@@ -54,9 +54,7 @@ class TestSliders:
         assert panel.store.result.cost.total == fresh.cost.total
         assert plain(shown_total(panel)) == fresh.cost.total
         assert shown_total(panel) != before
-        assert panel.numbers[name].box.value == pytest.approx(
-            value * panel.numbers[name].quantity.shown_per_unit
-        )
+        assert panel.numbers[name].box.value == pytest.approx(value * panel.numbers[name].spec.shown_per_unit)
 
     def test_density_acts_on_the_backing_mix(self, panel: BudgetPanel) -> None:
         job = panel.store.job

@@ -210,5 +210,5 @@ def test_nothing_is_looked_at_without_a_page_or_without_a_loop(job: Job) -> None
     ],
 )
 def test_where_a_key_leads(job: Job, value: float, steps: int, reached: float | None) -> None:
-    quantity = Number("n", "n, mm", 2.0, 10.0, 0.5, lambda job: value, lambda job, value: job)
-    assert stepped(BoundNumber(Store(job), quantity), value, steps) == reached
+    spec = Number("n", "n, mm", 2.0, 10.0, 0.5, lambda job: value, lambda job, value: job)
+    assert stepped(BoundNumber(Store(job), spec), value, steps) == reached

@@ -5,17 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mytakeoff.job.edits import with_plane
-from mytakeoff.panels.parts.bind import BoundChoice, BoundNumber
-from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, backing_choice
+from mytakeoff.panels.parts.bind import BoundChoice
+from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, backing_choice, confidence_number
 from mytakeoff.store import Store
 
+CONFIDENCE = confidence_number("Order to last in, % of jobs")
+NUMBERS = (*BUDGET_NUMBERS, CONFIDENCE)
 WHOLE_JOB = "the whole job"
 PLANES = [("plumb", "plumb"), ("plumb and square to the corner", "square"), ("true, free to lean", "free")]
-
-
-def make_numbers(store: Store) -> dict[str, BoundNumber]:
-    """A slider and a box for each number, by name."""
-    return {number.name: BoundNumber(store, number) for number in BUDGET_NUMBERS}
 
 
 def make_choices(store: Store) -> dict[str, BoundChoice]:

@@ -10,108 +10,73 @@ import ipywidgets as widgets
 
 from mytakeoff.chain import square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
-from mytakeoff.io.job.save_job import save_job
 from mytakeoff.io.tables.costs import export_costs, range_path
 from mytakeoff.job.job import Job
-from mytakeoff.panels.budget_panel.controls import make_choices, make_numbers
+from mytakeoff.panels.budget_panel.controls import CONFIDENCE, NUMBERS, make_choices
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
 from mytakeoff.panels.budget_panel.price_table import PriceTable
-from mytakeoff.panels.budget_panel.ranges_box import CONFIDENCE, SureBox
+from mytakeoff.panels.budget_panel.ranges_box import SureBox
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
-from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import labelled_list
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
-from mytakeoff.store import Store
 
 ESTIMATOR, CLIENT = "estimator", "client"
 FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
 
 
-class BudgetPanel:
+class BudgetPanel(JobPanel):
     """The workbook's heart: what we ask, what the wall becomes, what it costs.
 
     Attributes
     ----------
-    store : Store
-        `store.result` is what the panel shows.
-    controls : dict of str to widget
-        Every control by name: set its `value` as a hand would.
-    widget : widgets.Widget
-        The whole panel; show it as the last expression of a cell.
+    controls, widget, store
+        Those of every panel.
     """
 
     def __init__(self, job: Job) -> None:
-        self.store = Store(job)
-        self.saved = job
-        self.numbers = make_numbers(self.store)
+        super().__init__(job, NUMBERS)
         self.choices = make_choices(self.store)
+        self.bound |= self.choices
         views = [("estimator", ESTIMATOR), ("client", CLIENT)]
         self.view = labelled_list("view", "Table for the", views, ESTIMATOR)
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
-        labels = {name: n.spec.label for name, n in self.numbers.items()}
-        self.page = PageAids(names=labels | {CONFIDENCE.name: CONFIDENCE.label})
-        self.problem, self.said = widgets.HTML(), widgets.HTML()
         ahead = [self.numbers[name] for name in FORESEEN]
         self.texts = BudgetTexts(sliders=[number.slider for number in ahead])
         self.foresight = Foresight(ahead, self.texts)
         self.headline = TextPlace(source=self.texts, name="headline")
         self.notes = Notes(self.texts)
-        self.treated = TreatedNote(self.store, self._failed)
+        self.treated = TreatedNote(self.store, self.failed)
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
         )
-        self.sure = SureBox(self.store, self.wall_view, self._failed)
+        self.sure = SureBox(self.store, self.wall_view, self.numbers[CONFIDENCE.name], self.failed)
         self.table = PriceTable(self.store, self.texts)
         self.controls: dict[str, Any] = {
-            **{name: number.slider for name, number in self.numbers.items()},
-            **{name: choice.control for name, choice in self.choices.items()},
+            **{name: bound.control for name, bound in self.bound.items()},
             "wall": self.wall,
             "view": self.view,
             "place_x_m": self.wall_view.place_x,
             "place_z_m": self.wall_view.place_z,
             **self.sure.controls,
         }
-        self.buttons = self._make_buttons()
+        doing: dict[str, tuple[str, Action]] = {
+            "save": ("Save to the job", self.save),
+            "undo": ("Undo", self.undo),
+            "restore": ("Back to the saved job", self.restore),
+            "export": ("Write the CSV", self.export_csv),
+        }
+        self.buttons = make_buttons(doing, self.failed)
         self.widget = self._layout()
-        self._watch()
+        self.watch()
         self.refresh()
 
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return self.widget._repr_mimebundle_(**kwargs)
-
     # -- what the hand can do -------------------------------------------------------------------
-
-    def save(self) -> None:
-        """Save the sliders, choices and prices to the job folder that the job was opened from."""
-        if not self.store.job.folder:
-            self._say("This job was not opened from a folder, so there is nowhere to save it.")
-            return
-        save_job(self.store.job, self.store.job.folder, self.saved)
-        self.saved = self.store.job
-        self._say(f"Saved to {self.store.job.folder}.")
-
-    def undo(self) -> None:
-        """Take the last change back."""
-        self._say(
-            "The last change was taken back." if self.store.undo() else "There is nothing to take back."
-        )
-
-    def restore(self) -> None:
-        """Return every control to the saved job."""
-        self.store.apply(lambda _: self.saved)
-        self._say("Every control is back at the saved job.")
-
-    def go_back(self, name: str) -> None:
-        """Return one slider to the saved job's value."""
-        numbers = self.numbers | {CONFIDENCE.name: self.sure.confidence}
-        if name in numbers:
-            numbers[name].go_back(self.saved)
 
     def export_csv(self, path: str | Path | None = None) -> Path:
         """Write the cost table as CSV, with a table of its ranges and a companion text beside it.
@@ -126,9 +91,9 @@ class BudgetPanel:
         Path
             Where the table went.
         """
-        target = Path(path) if path is not None else Path(self.store.job.folder or ".") / COSTED_TABLE
+        target = Path(path) if path is not None else self.folder(None) / COSTED_TABLE
         companion = export_costs(self.store.result, target, sure=self.sure.now())
-        self._say(
+        self.say(
             f"The table is in {target}, its totals and cautions in {companion.name} beside it, "
             f"its ranges in {range_path(target).name}."
         )
@@ -136,32 +101,17 @@ class BudgetPanel:
 
     # -- wiring ---------------------------------------------------------------------------------
 
-    def _make_buttons(self) -> dict[str, widgets.Button]:
-        doing: dict[str, tuple[str, Action]] = {
-            "save": ("Save to the job", self.save),
-            "undo": ("Undo", self.undo),
-            "restore": ("Back to the saved job", self.restore),
-            "export": ("Write the CSV", self.export_csv),
-        }
-        return make_buttons(doing, self._failed)
-
-    def _failed(self, error: Exception) -> None:
-        self.problem.value = words.problem(str(error))
-
-    def _watch(self) -> None:
-        self.store.observe(safely(self.refresh, self._failed), "result")
-        self.store.observe(lambda change: self._show_problem(change["new"]), "problem")
-        self.view.observe(safely(self.refresh, self._failed), "value")
-        self.wall.observe(safely(self.refresh, self._failed), "value")
-        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
+    def watch(self) -> None:
+        """Follow the store and the hand."""
+        super().watch()
+        self.follow(self.view, self.refresh)
+        self.follow(self.wall, self.refresh)
         self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
 
-    def _show_problem(self, text: str) -> None:
-        self.problem.value = words.problem(text)
+    def show_problem(self) -> None:
+        """Say what the store refused, and mark the prices that were."""
+        super().show_problem()
         self.table.mark_refused()
-
-    def _say(self, text: str) -> None:
-        self.said.value = words.said(text)
 
     def refresh(self) -> None:
         """Show the store's result in every part that it changes, all texts first and together.
@@ -174,13 +124,10 @@ class BudgetPanel:
         self.foresight.show(result, self.wall.value, client)
         self.notes.refresh()
         self.wall_view.show(wall, square_litres(result.job, wall.entry))
-        for number in self.numbers.values():
-            number.refresh(result.job)
-        for choice in self.choices.values():
-            choice.refresh(result.job)
+        self.show_bound()
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)
-        for part in self._estimators:
+        for part in self.estimators:
             part.layout.display = "none" if client else None
         self.buttons["undo"].disabled = not self.store.can_undo
         self.foresight.look()
@@ -200,7 +147,7 @@ class BudgetPanel:
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
         folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
-        self._estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
+        self.estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
         controls = [
             heading("What to look at"),
             *looking,

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from html import escape
 from typing import Any
 
 import ipywidgets as widgets
 
 from mytakeoff.job.edits import with_reading
-from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words as surewords
 from mytakeoff.panels.parts import words
-from mytakeoff.panels.parts.bind import BoundNumber, Number, labelled_list, tick
+from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
+from mytakeoff.panels.parts.controls import with_confidence
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
@@ -23,17 +22,6 @@ from mytakeoff.store import Store
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
 TWO_LINES = "50px"
-
-
-def _with(job: Job, **changes: Any) -> Job:
-    return replace(job, sureness=replace(job.sureness, **changes))
-
-
-CONFIDENCE = Number(
-    "confidence_share", "Order to last in, % of jobs", 0.5, 0.99, 0.01,
-    lambda job: job.sureness.confidence_share, lambda job, value: _with(job, confidence_share=value),
-    shown_per_unit=100.0,
-)  # fmt: skip
 
 
 class SureBox:
@@ -46,7 +34,13 @@ class SureBox:
     controls : dict of str to widget
     """
 
-    def __init__(self, store: Store, wall_view: WallView, failed: Callable[[Exception], None]) -> None:
+    def __init__(
+        self,
+        store: Store,
+        wall_view: WallView,
+        confidence: BoundNumber,
+        failed: Callable[[Exception], None],
+    ) -> None:
         self.store, self.wall_view, self._failed = store, wall_view, failed
         self.sure: JobRanges | None = None
         self._result: Result | None = None
@@ -55,7 +49,7 @@ class SureBox:
         self._waiting = Waiting()
         self.line, self.table, self.text = (widgets.HTML() for _ in range(3))
         self.line.layout.min_height = TWO_LINES  # it comes late: the wall must not move when it does
-        self.confidence = BoundNumber(store, CONFIDENCE)
+        self.confidence = confidence
         self.marked = tick("show-next", "Show where to measure next on the map")
         self.priced = tick("price-sure", "Price at this confidence, instead of the allowance entered")
         self.place = labelled_list("next-place", "Reading taken at place", [("", 0)], 0)
@@ -68,7 +62,7 @@ class SureBox:
         self.off.add_class("mt-off")
         self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
         self.controls: dict[str, Any] = {
-            "confidence_share": self.confidence.slider, "price_at_confidence": self.priced,
+            "price_at_confidence": self.priced,
             "show_next": self.marked, "next_place": self.place,
             "next_x_m": self.x, "next_z_m": self.z, "next_off_line_mm": self.off,
         }  # fmt: skip
@@ -114,7 +108,6 @@ class SureBox:
         if wall != self._wall:
             self._wall = wall
             self._show_wall()
-        self.confidence.refresh(result.job)
         self.priced.value = result.job.sureness.price_at_confidence
         if result is not self._result:
             self._result = result
@@ -170,4 +163,6 @@ class SureBox:
     def _price(self, change: Any) -> None:
         wanted = bool(change["new"])
         if wanted != self.store.job.sureness.price_at_confidence:
-            self.store.apply(lambda job: _with(job, price_at_confidence=wanted), "price_at_confidence")
+            self.store.apply(
+                lambda job: with_confidence(job, price_at_confidence=wanted), "price_at_confidence"
+            )

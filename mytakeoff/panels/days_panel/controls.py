@@ -7,6 +7,7 @@ from typing import Any
 
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Number
+from mytakeoff.panels.parts.controls import confidence_number
 
 
 def _with_rates(job: Job, **changes: Any) -> Job:
@@ -69,10 +70,5 @@ BUYING = (
         lambda job, value: _with_buying(job, return_trip_price=value),
     ),
 )  # fmt: skip
-CONFIDENCE = Number(
-    "confidence_share", "Bags that last in so many jobs of a hundred, %", 0.5, 0.99, 0.01,
-    lambda job: job.sureness.confidence_share,
-    lambda job, value: replace(job, sureness=replace(job.sureness, confidence_share=value)),
-    shown_per_unit=100.0,
-)  # fmt: skip
+CONFIDENCE = confidence_number("Bags that last in so many jobs of a hundred, %")
 NUMBERS = (*DAYS, CONFIDENCE, *BUYING)

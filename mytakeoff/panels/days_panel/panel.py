@@ -16,7 +16,6 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import write_csv
 from mytakeoff.io.files.written import ORDER, PROGRAMME
-from mytakeoff.io.job.save_job import save_job
 from mytakeoff.io.tables.calendar_file import write_diary
 from mytakeoff.io.tables.orders import export_order
 from mytakeoff.job.calendar import Calendar
@@ -35,31 +34,29 @@ from mytakeoff.panels.days_panel.controls import (
     with_saturdays,
 )
 from mytakeoff.panels.parts import words
-from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.bind import labelled_list, tick
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
+from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.look import DAY_STYLE
-from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.programme.programme import Programme, work_programme
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
-from mytakeoff.store import Store
 
 WIDE_PX, NARROW_PX = 960.0, 360.0
 
 
-class DaysPanel:
+class DaysPanel(JobPanel):
     """Programme and order over one store.
 
     Attributes
     ----------
-    store : Store
+    controls, widget, store
+        Those of every panel.
     programme, order : Programme, Order
         Of the store's result, or of the last result that has both.
-    controls : dict of str to widget
-    widget : widgets.Widget
-        Show it as the last expression of a cell.
     """
 
     programme: Programme
@@ -67,109 +64,95 @@ class DaysPanel:
 
     def __init__(self, job: Job, today: date | None = None) -> None:
         start = job.calendar.start or today or date.today()
-        self.saved = job
-        self.store = Store(with_calendar(job, start=start))
+        super().__init__(job, NUMBERS, with_calendar(job, start=start))
         self.sure: JobRanges | None = None
         self._sure_for: tuple[Any, ...] = ()
         self._sure_wanted: tuple[Any, ...] = ()
-        self._steps, self._drawing, self._busy = Steps(), Steps(), False
-        self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
+        self._steps, self._drawing = Steps(), Steps()
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self._way = AS_THE_JOB
-        self.start = widgets.DatePicker(
-            value=start, description="First day on site", style={"description_width": "initial"}
-        )
-        for css in ("mt-start", "mt-pick", "mt-control"):
-            self.start.add_class(css)
+        self.start = first_day(start)
         self.saturdays = tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
         self.by_sureness = tick("by_sureness", "Order bags that last at this confidence", False)
-        self.headline, self.problem, self.status, self.said = (widgets.HTML() for _ in range(4))
+        self.headline, self.status = widgets.HTML(), widgets.HTML()
         self.bars, self.narrow_bars, self.walls, self.days = (widgets.HTML() for _ in range(4))
         self.order_list, self.over, self.carrying = (widgets.HTML() for _ in range(3))
         self.controls: dict[str, Any] = {
-            **{name: number.slider for name, number in self.numbers.items()},
+            **{name: bound.control for name, bound in self.bound.items()},
             "way": self.way,
             "start": self.start,
             "saturdays": self.saturdays,
             "by_sureness": self.by_sureness,
         }
-        self.page = PageAids(names={number.name: number.label for number in NUMBERS})
-        self.buttons = self._make_buttons()
+        doing: dict[str, tuple[str, Action]] = {
+            "save": ("Save to the job", self.save),
+            "order": ("Write the order", self.write_order),
+            "programme": ("Write the programme", self.write_programme),
+            "calendar": ("Write the calendar file", self.write_calendar),
+            "chart": ("Write the chart", self.write_chart),
+        }
+        self.buttons = make_buttons(doing, self.failed)
         self.widget = self._layout()
-        self._watch()
+        self.watch()
         self.refresh()
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return self.widget._repr_mimebundle_(**kwargs)
 
     # -- what the hand can do -------------------------------------------------------------------
 
-    def save(self) -> None:
-        """Save start, crew, hours, waits, buying and the way of treating the walls to the job folder."""
-        job = self.store.job
-        if not job.folder:
-            self._say("This job was not opened from a folder, so there is nowhere to save it.")
-            return
-        save_job(job, job.folder, self.saved)
-        self.saved, self._way = job, AS_THE_JOB
-        self._set(self.way, AS_THE_JOB)
-        self._say(f"Saved to {job.folder}.")
+    def _keep(self, job: Job) -> bool:
+        if not super()._keep(job):
+            return False
+        self._way = AS_THE_JOB
+        self.put(self.way, AS_THE_JOB)
+        return True
 
     def write_order(self, folder: str | Path | None = None) -> Path:
         """Write the order list as CSV, with a companion text; gives where the list went."""
-        target = self._folder(folder) / ORDER
+        target = self.folder(folder) / ORDER
         companion = export_order(self.order, self.store.result, target)
-        self._say(f"The order is in {target}, what is over and to carry in {companion.name} beside it.")
+        self.say(f"The order is in {target}, what is over and to carry in {companion.name} beside it.")
         return target
 
     def write_programme(self, folder: str | Path | None = None) -> Path:
         """Write the programme as CSV; gives where it went."""
-        target = self._folder(folder) / PROGRAMME
+        target = self.folder(folder) / PROGRAMME
         write_csv(self.programme.to_frame(), target, decimal_comma=self.store.job.decimal_comma)
-        self._say(f"The programme is in {target}.")
+        self.say(f"The programme is in {target}.")
         return target
 
     def write_calendar(self, folder: str | Path | None = None) -> Path:
         """Write the programme as a calendar file; gives where it went."""
-        target = self._folder(folder) / "programme.ics"
+        target = self.folder(folder) / "programme.ics"
         write_diary(self.programme, target)
-        self._say(f"The calendar file is in {target}: open it in any diary.")
+        self.say(f"The calendar file is in {target}: open it in any diary.")
         return target
 
     def write_chart(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the bars by day as PNG and SVG; gives where they went."""
-        png, svg = (self._folder(folder) / f"programme.{kind}" for kind in ("png", "svg"))
+        png, svg = (self.folder(folder) / f"programme.{kind}" for kind in ("png", "svg"))
         figure = daypictures.figure_of(self.programme)
         write_all({png: png_bytes(figure), svg: svg_text(figure, "programme").encode("utf-8")})
-        self._say(f"The chart is in {png} and in {svg.name} beside it.")
+        self.say(f"The chart is in {png} and in {svg.name} beside it.")
         return png, svg
-
-    def _folder(self, folder: str | Path | None) -> Path:
-        return Path(folder if folder is not None else self.store.job.folder or ".")
-
-    def go_back(self, name: str) -> None:
-        """Return one slider to the saved job's value."""
-        if name in self.numbers:
-            self.numbers[name].go_back(self.saved)
 
     # -- what follows the store -----------------------------------------------------------------
 
     def refresh(self) -> None:
         """Show programme and order of the store's result; what cannot be made leaves the last one."""
         result = self.store.result
-        for number in self.numbers.values():
-            number.refresh(result.job)
-        self._set(self.start, result.job.calendar.start)
-        self._set(self.saturdays, "saturday" in result.job.calendar.weekdays)
+        self.show_bound()
+        self.put(self.start, result.job.calendar.start)
+        self.put(self.saturdays, "saturday" in result.job.calendar.weekdays)
         if self.by_sureness.value and self._sure_wanted != _key(result):
             self._work_sureness_out(result)
         try:
             made, bought = work_programme(result), cheapest_order(result, self._sure_bags(result))
         except TakeoffError as error:
-            self._failed(error)
+            self.why = str(error)
+            self.show_problem()
             return
+        self.why = ""
+        self.show_problem()
         self.programme, self.order = made, bought
-        self.problem.value = words.problem(self.store.problem)
         self._show(result)
 
     def _show(self, result: Result) -> None:
@@ -180,7 +163,7 @@ class DaysPanel:
         self.order_list.value = f"<div class='mt-scroll' tabindex='0'>{daywords.order_table(bought)}</div>"
         self.over.value = daywords.over_list(bought)
         self.carrying.value = daywords.carry_list(bought, result)
-        self._drawing.start(self._draw(made), lambda: None, self._failed)
+        self._drawing.start(self._draw(made), lambda: None, self.failed)
 
     def _draw(self, made: Programme) -> Iterator[None]:
         """The bars, for a wide panel and then for a narrow one; dropped where the days change meanwhile."""
@@ -202,7 +185,7 @@ class DaysPanel:
             self.sure = yield from ranges_steps(result)
             self._sure_for = _key(result)
 
-        self._steps.start(work(), self._sureness_done, self._failed)
+        self._steps.start(work(), self._sureness_done, self.failed)
 
     def _sureness_done(self) -> None:
         if self._sure_for == _key(self.store.result):
@@ -212,61 +195,28 @@ class DaysPanel:
 
     # -- wiring and layout ----------------------------------------------------------------------
 
-    def _say(self, text: str) -> None:
-        self.said.value = words.said(text)
-
-    def _failed(self, error: Exception) -> None:
-        self.problem.value = words.problem(str(error))
-
-    def _set(self, control: Any, value: Any) -> None:
-        """Show a value without taking it for a choice of the user's."""
-        self._busy = True
-        try:
-            if control.value != value:
-                control.value = value
-        finally:
-            self._busy = False
-
-    def _make_buttons(self) -> dict[str, widgets.Button]:
-        doing: dict[str, tuple[str, Action]] = {
-            "save": ("Save to the job", self.save),
-            "order": ("Write the order", self.write_order),
-            "programme": ("Write the programme", self.write_programme),
-            "calendar": ("Write the calendar file", self.write_calendar),
-            "chart": ("Write the chart", self.write_chart),
-        }
-        return make_buttons(doing, self._failed)
-
-    def _watch(self) -> None:
-        self.store.observe(safely(self.refresh, self._failed), "result")
-        self.store.observe(lambda change: self._told(change["new"]), "problem")
-        self.way.observe(safely(self._treat, self._failed), "value")
-        self.start.observe(safely(self._begin, self._failed), "value")
-        self.saturdays.observe(safely(self._work_saturdays, self._failed), "value")
-        self.by_sureness.observe(safely(self._order_by_sureness, self._failed), "value")
-        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
-
-    def _told(self, text: str) -> None:
-        if text:
-            self.problem.value = words.problem(text)
+    def watch(self) -> None:
+        """Follow the store and the hand."""
+        super().watch()
+        self.follow(self.way, self._treat)
+        self.follow(self.start, self._begin)
+        self.follow(self.saturdays, self._work_saturdays)
+        self.follow(self.by_sureness, self._order_by_sureness)
 
     def _treat(self) -> None:
-        if self._busy:
-            return
         name, saved = self.way.value, self.saved
         if self.store.apply(lambda job: with_way(job, saved, name), "way"):
             self._way = name
             self.refresh()
         else:
-            self._set(self.way, self._way)
+            self.put(self.way, self._way)
 
     def _begin(self) -> None:
-        if not self._busy and self.start.value is not None:
+        if self.start.value is not None:
             self.store.apply(lambda job: with_calendar(job, start=self.start.value), "start")
 
     def _work_saturdays(self) -> None:
-        if not self._busy:
-            self.store.apply(lambda job: with_saturdays(job, self.saturdays.value), "saturdays")
+        self.store.apply(lambda job: with_saturdays(job, self.saturdays.value), "saturdays")
 
     def _order_by_sureness(self) -> None:
         if not self.by_sureness.value:

@@ -7,7 +7,7 @@ from typing import Any
 from mytakeoff.flatness.grades import GRADE_NAMES, OWN
 from mytakeoff.job.edits import with_compare, with_plane
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.bind import BoundChoice, BoundNumber, BoundTick, Number
+from mytakeoff.panels.parts.bind import Bound, BoundChoice, BoundTick, Number
 from mytakeoff.panels.parts.controls import BUDGET_NUMBERS
 from mytakeoff.store import Store
 
@@ -64,18 +64,16 @@ GROUPS = {
 }
 """Under which heading each control stands."""
 
-Bound = BoundNumber | BoundChoice | BoundTick
 
-
-def make_controls(store: Store) -> dict[str, Bound]:
-    """Every control of the estimator that is bound to the job, by name."""
+def make_choices(store: Store) -> dict[str, Bound]:
+    """What is chosen or ticked, by name."""
     grades = [(OWN_GRADE, OWN), *((name, name) for name in GRADE_NAMES)]
-    made: dict[str, Bound] = {number.name: BoundNumber(store, number) for number in NUMBERS}
-    made["grade"] = BoundChoice(
-        store, "grade", "Judged by", grades, lambda job: job.compare.grade, _compared("grade")
-    )
-    made["take_down"] = BoundTick(
-        store, "take_down", "Take high spots down where it pays", lambda job: job.compare.take_down,
-        _compared("take_down"),
-    )  # fmt: skip
-    return made
+    return {
+        "grade": BoundChoice(
+            store, "grade", "Judged by", grades, lambda job: job.compare.grade, _compared("grade")
+        ),
+        "take_down": BoundTick(
+            store, "take_down", "Take high spots down where it pays", lambda job: job.compare.take_down,
+            _compared("take_down"),
+        ),
+    }  # fmt: skip

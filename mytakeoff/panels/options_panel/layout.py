@@ -71,9 +71,6 @@ def layout(panel: OptionsPanel) -> widgets.Widget:
             "drivers": widgets.VBox([panel.driven, folds.drivers]),
         }
     )
-    panel.start.style.description_width = "initial"
-    for css in ("mt-start", "mt-pick", "mt-control"):
-        panel.start.add_class(css)
     asked = widgets.HBox([panel.view, panel.beside, panel.start])
     asked.add_class("mt-asked")
     side = _side(panel)

@@ -13,77 +13,74 @@ from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import csv_bytes
 from mytakeoff.io.files.written import OPTIONS
-from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options.compare import options_frame
 from mytakeoff.panels.options_panel import pictures as optionpictures
 from mytakeoff.panels.options_panel import words as optionwords
-from mytakeoff.panels.options_panel.controls import make_controls
+from mytakeoff.panels.options_panel.controls import NUMBERS, make_choices
 from mytakeoff.panels.options_panel.layout import Folds, layout
 from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
 from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import Option, Work
 from mytakeoff.panels.parts import words
-from mytakeoff.panels.parts.bind import BoundNumber, labelled_list
+from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import Action, make_buttons, safely
-from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.controls import first_day
+from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.job_ranges import JobRanges
-from mytakeoff.store import Store
 
 CLIENT, ESTIMATOR = "client", "estimator"
 NOTHING = "nothing plumb"
 
 
-class OptionsPanel:
+class OptionsPanel(JobPanel):
     """Options side by side over one store.
 
     Attributes
     ----------
-    store : Store
-        Its job is what the options are made of.
+    controls, widget, store
+        Those of every panel; the store's job is what the options are made of.
     work : Work
         What is worked out of that job so far.
-    controls : dict of str to widget
-        Every control by name: set its `value` as a hand would.
-    widget : widgets.Widget
-        Show it as the last expression of a cell.
     """
 
     def __init__(self, job: Job, today: date | None = None) -> None:
-        self.store, self.saved, self.work = Store(job), job, Work(job)
+        super().__init__(job, NUMBERS)
+        self.work = Work(job)
         self._steps, self._extra = Steps(), Steps()
         self._drawn: dict[str, object] = {}
         self.estimators: tuple[widgets.Widget, ...] = ()
-        self.bound = make_controls(self.store)
-        self.own = OwnOptions(self.store, self._failed)
-        self.things = PlumbThings(self.store, self._failed)
+        self.bound |= make_choices(self.store)
+        self.own = OwnOptions(self.store, self.failed)
+        self.things = PlumbThings(self.store, self.failed)
         views = [("client", CLIENT), ("estimator", ESTIMATOR)]
         self.view = labelled_list("view", "Shown to the", views, CLIENT)
         self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
-        self.start = widgets.DatePicker(value=today or date.today(), description="First day on site")
+        self.start = first_day(today or date.today())
         names = [wall.name for wall in job.priced_walls]
         self.wall = labelled_list("wall", "Wall on the sheet", names, names[0])
         self.driven = labelled_list("driven", "Option", [""], "")
         self.table, self.folds = OptionTable(), Folds()
-        self.title, self.status, self.problem, self.key, self.said = (widgets.HTML() for _ in range(5))
+        self.title, self.status, self.key = (widgets.HTML() for _ in range(3))
         self.controls: dict[str, Any] = {
             "view": self.view, "beside": self.beside, "start": self.start, "wall": self.wall,
             "driven": self.driven, **{name: each.control for name, each in self.bound.items()},
             **self.own.controls, **self.things.controls,
         }  # fmt: skip
-        self.buttons = self._make_buttons()
-        self.page = PageAids(
-            names={n: b.spec.label for n, b in self.bound.items() if isinstance(b, BoundNumber)}
-        )
+        doing: dict[str, tuple[str, Action]] = {
+            "save": ("Save to the job", self.save),
+            "undo": ("Undo", self.undo),
+            "restore": ("Back to the saved job", self.restore),
+            "export": ("Write table and pictures", self.export),
+            "stop": ("Stop", self._stop_extra),
+        }
+        self.buttons = make_buttons(doing, self.failed)
         self.widget = layout(self)
-        self._watch()
+        self.watch()
         self._show_view()
         self.refresh()
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return self.widget._repr_mimebundle_(**kwargs)
 
     # -- what the hand can do -------------------------------------------------------------------
 
@@ -101,42 +98,15 @@ class OptionsPanel:
         """Make an option the job that the budget workbook opens."""
         option = self.work.named(name)
         if option is None:
-            self._say(f"{name} is not worked out, so it cannot be carried to the budget.")
-        elif self._save(option.result.job):
-            self._say(f"{name} is now the job in {self.saved.folder}. Open or rerun the budget workbook.")
+            self.say(f"{name} is not worked out, so it cannot be carried to the budget.")
+        elif self._keep(option.result.job):
+            self.say(f"{name} is now the job in {self.saved.folder}. Open or rerun the budget workbook.")
 
-    def save(self) -> None:
-        """Save the sliders, the options of the user's own and what stands plumb to the job folder."""
-        if self._save(self.store.job):
-            self._say(f"Saved to {self.saved.folder}.")
-
-    def _save(self, job: Job) -> bool:
-        if not job.folder:
-            self._say("This job was not opened from a folder, so there is nowhere to save it.")
-            return False
-        save_job(job, job.folder, self.saved)
-        self.saved = job
-        if not self.store.apply(lambda _: job):
+    def _keep(self, job: Job) -> bool:
+        if not super()._keep(job) or not self.store.apply(lambda _: job):
             return False
         self._show()
         return True
-
-    def undo(self) -> None:
-        """Take the last change back."""
-        self._say(
-            "The last change was taken back." if self.store.undo() else "There is nothing to take back."
-        )
-
-    def restore(self) -> None:
-        """Return every control to the saved job."""
-        self.store.apply(lambda _: self.saved)
-        self._say("Every control is back at the saved job.")
-
-    def go_back(self, name: str) -> None:
-        """Return one slider to the saved job's value."""
-        number = self.bound.get(name)
-        if isinstance(number, BoundNumber):
-            number.go_back(self.saved)
 
     def export(self, folder: str | Path | None = None) -> tuple[Path, ...]:
         """Write the table as CSV and the sheets as PNG and SVG, all or none; nothing before all is known.
@@ -148,9 +118,9 @@ class OptionsPanel:
         """
         done, work = self.work.done, self.work
         if not work.ranged or not done:
-            self._say("Not all options and ranges are worked out yet: wait a moment and press again.")
+            self.say("Not all options and ranges are worked out yet: wait a moment and press again.")
             return ()
-        target = Path(folder if folder is not None else self.store.job.folder or ".")
+        target = self.folder(folder)
         name, thing = self.wall.value, self._thing()
         pages = optionpictures.sheets(done, work.best, work.sure, name, thing, self._day())
         files: dict[Path, bytes] = {target / OPTIONS: csv_bytes(options_frame(work.options, work.sure))}
@@ -159,7 +129,7 @@ class OptionsPanel:
             files[target / f"{stem}.png"] = png_bytes(page)
             files[target / f"{stem}.svg"] = svg_text(page, stem).encode("utf-8")
         write_all(files)
-        self._say(f"Written to {target}: {', '.join(path.name for path in files)}.")
+        self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)
 
     # -- work in steps --------------------------------------------------------------------------
@@ -167,15 +137,16 @@ class OptionsPanel:
     def refresh(self) -> None:
         """Work the options out anew; what is shown stays, marked as updating, until it is replaced."""
         job = self.store.job
-        self.problem.value = words.problem(self.store.problem)
-        for control in (*self.bound.values(), self.own, self.things):
-            control.refresh(job)
+        self.show_problem()
+        self.show_bound()
+        for form in (self.own, self.things):
+            form.refresh(job)
         self.buttons["undo"].disabled = not self.store.can_undo
         self._list_things(job)
         self.title.value = optionwords.title(job)
         self._extra.stop()
         self.work = Work(job, self.work)
-        self._steps.start(self._all_work(self.work), self._show, self._failed)
+        self._steps.start(self._all_work(self.work), self._show, self.failed)
 
     def _all_work(self, work: Work) -> Iterator[bool | None]:
         """Text first: the options, then their pictures, then what no one waits for."""
@@ -198,7 +169,7 @@ class OptionsPanel:
     def _start_extra(self) -> None:
         """The curve and the bars, where their folds are open; nothing of a job before is taken for new."""
         if self.work.complete:
-            self._extra.start(self._extra_work(self.work), self._show_extra, self._failed)
+            self._extra.start(self._extra_work(self.work), self._show_extra, self.failed)
 
     def _extra_work(self, work: Work) -> Iterator[bool | None]:
         if self.folds.is_open("true"):
@@ -273,12 +244,6 @@ class OptionsPanel:
         for part in self.estimators:
             part.layout.display = "none" if client else None
 
-    def _failed(self, error: Exception) -> None:
-        self.problem.value = words.problem(str(error) or repr(error))
-
-    def _say(self, text: str) -> None:
-        self.said.value = words.said(text)
-
     def _day(self) -> date:
         return self.start.value or date.today()
 
@@ -300,34 +265,21 @@ class OptionsPanel:
 
     # -- wiring -------------------------------------------------------------------------------------
 
-    def _make_buttons(self) -> dict[str, widgets.Button]:
-        doing: dict[str, tuple[str, Action]] = {
-            "save": ("Save to the job", self.save),
-            "undo": ("Undo", self.undo),
-            "restore": ("Back to the saved job", self.restore),
-            "export": ("Write table and pictures", self.export),
-            "stop": ("Stop", self._stop_extra),
-        }
-        return make_buttons(doing, self._failed)
-
     def _stop_extra(self) -> None:
         self._extra.stop()
         self.folds.waiting(False)
 
-    def _watch(self) -> None:
-        self.store.observe(safely(self.refresh, self._failed), "result")
-        self.store.observe(
-            lambda change: setattr(self.problem, "value", words.problem(change["new"])), "problem"
-        )
+    def watch(self) -> None:
+        """Follow the store and the hand."""
+        super().watch()
         self.table.observe(
-            lambda change: safely(lambda: self.carry(str(change["new"].get("key"))), self._failed)(), "chosen"
+            lambda change: safely(lambda: self.carry(str(change["new"].get("key"))), self.failed)(), "chosen"
         )
-        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
-        self.view.observe(safely(self._change_view, self._failed), "value")
-        self.start.observe(safely(self._change_start, self._failed), "value")
-        self.beside.observe(safely(self._change_thing, self._failed), "value")
-        self.driven.observe(safely(self._start_extra, self._failed), "value")
-        self.folds.on_open(safely(self._open_fold, self._failed))
+        self.follow(self.view, self._change_view)
+        self.follow(self.start, self._change_start)
+        self.follow(self.beside, self._change_thing)
+        self.follow(self.driven, self._start_extra)
+        self.folds.on_open(safely(self._open_fold, self.failed))
 
     def _change_view(self) -> None:
         self._show_view()

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import Any
+
+import ipywidgets as widgets
 
 from mytakeoff.job.catalogue import DEFAULT_MIXES
 from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.panels.parts.bind import BoundChoice, Number
+from mytakeoff.panels.parts.bind import BoundChoice, Number, labelled
 from mytakeoff.store import Store
 
 
@@ -85,6 +88,30 @@ BUDGET_NUMBERS = (
     _share("profit_share", "Profit", 0.4),
     _share("tax_share", "Tax", 0.3),
 )  # fmt: skip
+
+
+def with_confidence(job: Job, **changes: Any) -> Job:
+    """The job with other choices of how sure its order and price are to be."""
+    return replace(job, sureness=replace(job.sureness, **changes))
+
+
+def confidence_number(label: str) -> Number:
+    """In how many jobs of a hundred the bags last, under a panel's own label."""
+    return Number(
+        "confidence_share",
+        label,
+        0.5,
+        0.99,
+        0.01,
+        lambda job: job.sureness.confidence_share,
+        lambda job, value: with_confidence(job, confidence_share=value),
+        shown_per_unit=100.0,
+    )
+
+
+def first_day(value: date) -> widgets.DatePicker:
+    """When the work begins."""
+    return labelled("start", widgets.DatePicker(value=value, description="First day on site"))
 
 
 def _backings(job: Job) -> dict[str, Mix]:

@@ -12,17 +12,16 @@ import ipywidgets as widgets
 from mytakeoff.charts.drawing.paper import PAPERS_MM
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
-from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.edits import with_rail_places, with_rails
 from mytakeoff.job.job import Job
 from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
 from mytakeoff.panels.parts import words
-from mytakeoff.panels.parts.bind import BoundChoice, BoundNumber, labelled_list
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.bind import BoundChoice, labelled_list
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.look import SETTING_STYLE
-from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.setting_panel import pictures as settingpictures
 from mytakeoff.panels.setting_panel import words as settingwords
@@ -30,55 +29,54 @@ from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE
 from mytakeoff.result import Result
 from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
 from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
-from mytakeoff.store import Store
 
 WIDE_PX, NARROW_PX = 820.0, 350.0
 
 
-class SettingPanel:
+class SettingPanel(JobPanel):
     """Setting out over one store.
 
     Attributes
     ----------
-    store : Store
+    controls, widget, store
+        Those of every panel.
     setting : SettingOut or None
         Of the store's result; None where it cannot be set out, and `problem` says why.
     plan : RailPlan or None
         Better places for the rails of the chosen wall, once they are found.
-    controls : dict of str to widget
-    widget : widgets.Widget
-        Show it as the last expression of a cell.
     """
 
     def __init__(self, job: Job, today: date | None = None) -> None:
-        self.store, self.saved, self.today = Store(job), job, today
+        super().__init__(job, NUMBERS)
+        self.today = today
         self.setting: SettingOut | None = None
         self.plan: RailPlan | None = None
-        self._search, self._drawing, self._busy, self._why = Steps(), Steps(), False, ""
-        self.numbers = {number.name: BoundNumber(self.store, number) for number in NUMBERS}
+        self._search, self._drawing = Steps(), Steps()
         self.choices = self._make_choices()
+        self.bound |= self.choices
         names = [wall.name for wall in job.priced_walls]
         self.wall = labelled_list("wall", "Wall", names, names[0])
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self.paper = labelled_list("paper", "Paper", list(PAPERS_MM), "A4")
-        self.headline, self.problem, self.status, self.said = (widgets.HTML() for _ in range(4))
+        self.headline, self.status = widgets.HTML(), widgets.HTML()
         self.picture, self.narrow_picture, self.table, self.checks = (widgets.HTML() for _ in range(4))
         self.cables, self.saving, self.cuts = (widgets.HTML() for _ in range(3))
         self.controls: dict[str, Any] = {
-            **{name: number.slider for name, number in self.numbers.items()},
-            **{name: choice.control for name, choice in self.choices.items()},
+            **{name: bound.control for name, bound in self.bound.items()},
             "wall": self.wall,
             "way": self.way,
             "paper": self.paper,
         }
-        self.page = PageAids(names={number.name: number.label for number in NUMBERS})
-        self.buttons = self._make_buttons()
+        doing: dict[str, tuple[str, Action]] = {
+            "carry": ("Carry the better places to the job", self.carry),
+            "even": ("Stand them evenly again", self.even),
+            "write": ("Write the sheets", self.write),
+            "save": ("Save to the job", self.save),
+        }
+        self.buttons = make_buttons(doing, self.failed)
         self.widget = self._layout()
-        self._watch()
+        self.watch()
         self.refresh()
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return self.widget._repr_mimebundle_(**kwargs)
 
     # -- what the hand can do -------------------------------------------------------------------
 
@@ -86,28 +84,23 @@ class SettingPanel:
         """Stand the chosen wall's rails where the plane sits lowest, in the job and its folder."""
         plan = self.plan
         if plan is None:
-            self._say("Better places are not worked out yet, or this wall has no rails.")
+            self.say("Better places are not worked out yet, or this wall has no rails.")
         elif self._stand(plan.wall, plan.best_x_m):
             self.save()
 
     def even(self) -> None:
         """Stand the chosen wall's rails where straightedge and openings want them; not saved by itself."""
         if self._stand(self.wall.value, ()):
-            self._say("The rails stand as straightedge and openings want them. Save to the job to keep that.")
+            self.say("The rails stand as straightedge and openings want them. Save to the job to keep that.")
 
     def _stand(self, name: str, rails_x_m: tuple[float, ...]) -> bool:
         return self.store.apply(lambda job: with_rail_places(job, name, rails_x_m), "rails")
 
-    def save(self) -> None:
-        """Save rails, mix and the way of treating the walls to the job folder."""
-        job = self.store.job
-        if not job.folder:
-            self._say("This job was not opened from a folder, so there is nowhere to save it.")
-            return
-        save_job(job, job.folder, self.saved)
-        self.saved = job
-        self._set(self.way, AS_THE_JOB)
-        self._say(f"Saved to {job.folder}.")
+    def _keep(self, job: Job) -> bool:
+        if not super()._keep(job):
+            return False
+        self.put(self.way, AS_THE_JOB)
+        return True
 
     def write(self, folder: str | Path | None = None) -> tuple[Path, ...]:
         """Write the sheets as PDF, those of the chosen wall as SVG, every fixing as CSV, all or none.
@@ -127,46 +120,38 @@ class SettingPanel:
                 Mistake(
                     "nothing to set out",
                     "a sheet shows only what can be done",
-                    f"put this right first: {self._why}",
+                    f"put this right first: {self.why}",
                 )
             )
-        target = Path(folder if folder is not None else self.store.job.folder or ".")
+        target = self.folder(folder)
         day = f"{self.today or date.today():%d.%m.%Y}"
         files = settingpictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
         write_all(files)
-        self._say(f"Written to {target}: {', '.join(path.name for path in files)}.")
+        self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)
-
-    def go_back(self, name: str) -> None:
-        """Return one slider to the saved job's value."""
-        if name in self.numbers:
-            self.numbers[name].go_back(self.saved)
 
     # -- what follows the store -----------------------------------------------------------------
 
     def refresh(self) -> None:
         """Set out the store's result; what cannot be leaves the last picture, marked as from before."""
         result = self.store.result
-        for number in self.numbers.values():
-            number.refresh(result.job)
-        for choice in self.choices.values():
-            choice.refresh(result.job)
-        self._why = ""
+        self.show_bound()
+        self.why = ""
         try:
             self.setting = set_out(result)
         except TakeoffError as error:
             self._cannot(error)
             return
-        self.problem.value = words.problem(self.store.problem)
+        self.show_problem()
         self.headline.value = settingwords.headline(self.setting, result.cost.total)
         self.cuts.value = settingwords.cut_list(self.setting)
         self.show()
 
     def _cannot(self, error: TakeoffError) -> None:
-        self.setting, self.plan, self._why = None, None, str(error)
+        self.setting, self.plan, self.why = None, None, str(error)
         for steps in (self._search, self._drawing):
             steps.stop()
-        self.problem.value = words.problem(str(error))
+        self.show_problem()
         self.status.value = words.said("What is shown is from before.")
         self.saving.value = ""
 
@@ -180,7 +165,7 @@ class SettingPanel:
         self.cables.value = settingwords.cables(wall)
         self.checks.value = settingwords.checks(wall)
         self.plan, self.saving.value = None, ""
-        self._drawing.start(self._draw(wall), lambda: self._look(wall), self._failed)
+        self._drawing.start(self._draw(wall), lambda: self._look(wall), self.failed)
 
     def _draw(self, wall: WallSetting) -> Iterator[None]:
         for shown, css, width_px in (
@@ -196,7 +181,7 @@ class SettingPanel:
         result = self.store.result
         if wall.rails:
             self.saving.value = words.said("Looking for places where the plane sits lower.")
-        self._search.start(self._plans(result, wall), lambda: self._found(result), self._failed)
+        self._search.start(self._plans(result, wall), lambda: self._found(result), self.failed)
 
     def _plans(self, result: Result, wall: WallSetting) -> Iterator[None]:
         for plan in plan_steps(result.job, wall.wall):
@@ -215,20 +200,6 @@ class SettingPanel:
 
     # -- wiring and layout ----------------------------------------------------------------------
 
-    def _say(self, text: str) -> None:
-        self.said.value = words.said(text)
-
-    def _failed(self, error: Exception) -> None:
-        self.problem.value = words.problem(str(error))
-
-    def _set(self, control: Any, value: Any) -> None:
-        """Show a value without taking it for a choice of the user's."""
-        self._busy = True
-        try:
-            control.value = value
-        finally:
-            self._busy = False
-
     def _make_choices(self) -> dict[str, BoundChoice]:
         return {
             "backing": backing_choice(self.store),
@@ -242,30 +213,15 @@ class SettingPanel:
             ),
         }  # fmt: skip
 
-    def _make_buttons(self) -> dict[str, widgets.Button]:
-        doing: dict[str, tuple[str, Action]] = {
-            "carry": ("Carry the better places to the job", self.carry),
-            "even": ("Stand them evenly again", self.even),
-            "write": ("Write the sheets", self.write),
-            "save": ("Save to the job", self.save),
-        }
-        return make_buttons(doing, self._failed)
-
-    def _watch(self) -> None:
-        self.store.observe(safely(self.refresh, self._failed), "result")
-        self.store.observe(lambda change: self._told(change["new"]), "problem")
-        self.wall.observe(safely(self.show, self._failed), "value")
-        self.way.observe(safely(self._treat, self._failed), "value")
-        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")
-
-    def _told(self, text: str) -> None:
-        if text:
-            self.problem.value = words.problem(text)
+    def watch(self) -> None:
+        """Follow the store and the hand."""
+        super().watch()
+        self.follow(self.wall, self.show)
+        self.follow(self.way, self._treat)
 
     def _treat(self) -> None:
-        if not self._busy:
-            name, saved = self.way.value, self.saved
-            self.store.apply(lambda job: with_way(job, saved, name), "way")
+        name, saved = self.way.value, self.saved
+        self.store.apply(lambda job: with_way(job, saved, name), "way")
 
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}

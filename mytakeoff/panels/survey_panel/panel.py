@@ -28,7 +28,7 @@ from mytakeoff.job.job import Job, JobWall
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.page_aids import PageAids
-from mytakeoff.panels.parts.quiet import quiet
+from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
@@ -47,20 +47,19 @@ if TYPE_CHECKING:
 NO_FOLDER = "This job was not opened from a folder, so there are no files to choose from and nowhere to save."
 
 
-class SurveyPanel:
+class SurveyPanel(Panel):
     """One wall's survey over a job.
 
     Attributes
     ----------
+    controls, widget
+        Those of every panel.
     job : Job
         As it is on the disk.
     draft : Draft
         What is being entered.
     survey, entry, surface, held
         Of the last file that could be read; None before.
-    controls : dict of str to widget
-    widget : widgets.Widget
-        Show it as the last expression of a cell.
     """
 
     survey: Survey | None = None
@@ -68,13 +67,14 @@ class SurveyPanel:
     surface: Surface | None = None
 
     def __init__(self, job: Job) -> None:
+        super().__init__()
         self.job = job
         self.draft = draft_of(job, job.walls[0].name)
         self._scratch: TemporaryDirectory[str] | None = None
         self._file: SurveyFile | None = None
-        self._steps, self.work, self._busy = Steps(), SurveyWork(), False
+        self._steps, self.work = Steps(), SurveyWork()
         self.wall, self.file, self.scan = WallControls(job), FileControls(), ScanControls()
-        entered = safely(self.entered, self._failed)
+        entered = safely(self.entered, self.failed)
         self.openings, self.found = Rows(OPENINGS, entered), FindingRows(entered)
         view = self.view = SurveyView(job.walls[0].wall)
         self.against, self.at_x, self.at_z = view.against, view.at_x, view.at_z
@@ -85,11 +85,11 @@ class SurveyPanel:
             view.map,
         )
         self.places, self.marked, self.lines = view.places, view.marked, view.lines
-        self.problem, self.status, self.said = (widgets.HTML() for _ in range(3))
+        self.status = widgets.HTML()
         self._wanted: Draft | None = None
         self.progress = self.work.progress
         self.buttons = make_buttons(
-            {"stop": ("Stop", self.stop), "save": ("Save to the job", self.save)}, self._failed
+            {"stop": ("Stop", self.stop), "save": ("Save to the job", self.save)}, self.failed
         )
         self.controls: dict[str, Any] = {
             "wall": self.wall.pick, "name": self.wall.name, "room": self.wall.room,
@@ -103,9 +103,6 @@ class SurveyPanel:
         self.widget = layout(self)
         self._watch()
         self.choose_wall()
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return self.widget._repr_mimebundle_(**kwargs)
 
     @property
     def held(self) -> Deviation | None:
@@ -147,7 +144,7 @@ class SurveyPanel:
     def _take_file(self, file: SurveyFile) -> None:
         known = self.job.wall(self.draft.replaces).survey.source if self.draft.replaces else ""
         self._file = file
-        with quiet(self):
+        with self.quietly():
             self.scan.show(ScanChoice())
             self.file.offer(self._names(), file.name)
             self.file.same_plane.value = file.name == known
@@ -156,7 +153,7 @@ class SurveyPanel:
     def keep_of_plane(self) -> None:
         """What was read off the plane of the job's survey goes out of the rows, or back in, as is ticked."""
         known = self.draft.replaces
-        with quiet(self):
+        with self.quietly():
             before = findings_of(self.job.wall(known)) if known else Findings()
             self.found.keep_of_plane(before, self.file.same_plane.value)
         self.read()
@@ -179,7 +176,7 @@ class SurveyPanel:
             draft = self._typed()
         except TakeoffError as error:
             self.stop_work()
-            self._failed(error)
+            self.failed(error)
             return
         if not again and draft == self._wanted == self.draft:
             self.problem.value = ""  # what is shown, or just being drawn, is this
@@ -188,7 +185,7 @@ class SurveyPanel:
         self._wanted = draft
         if draft.file is not None and draft.file.scan and not self.work.has_read(draft):
             self._waiting(True)
-        self._steps.start(self._work(draft, again), lambda: None, self._failed)
+        self._steps.start(self._work(draft, again), lambda: None, self.failed)
 
     def stop(self) -> None:
         """Drop the scan that is being read; what was shown before stays."""
@@ -208,13 +205,13 @@ class SurveyPanel:
 
     def look(self) -> None:
         """Look for files in the job folder again."""
-        with quiet(self):
+        with self.quietly():
             self.file.offer(self._names(), self._file.name if self._file else "")
 
     def save(self) -> None:
         """Save wall and survey to the job folder, if the job can be priced with them."""
         if not self.job.folder:
-            self.said.value = words.said(NO_FOLDER)
+            self.say(NO_FOLDER)
             return
         unfinished = (*self.openings.unfinished, *self.found.unfinished)
         if unfinished:
@@ -227,7 +224,7 @@ class SurveyPanel:
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
         self.job, self.draft = save_draft(self.job, self.draft, self.survey)
         self._file = self.draft.file
-        with quiet(self):
+        with self.quietly():
             names = [*(wall.name for wall in self.job.walls), NEW_WALL]
             self.wall.pick.options = names
             self.wall.pick.value = self.draft.wall.name
@@ -235,9 +232,7 @@ class SurveyPanel:
             self.file.same_plane.value = True
         self.problem.value = ""
         file = self._file.name if self._file else ""
-        self.said.value = words.said(
-            f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it."
-        )
+        self.say(f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it.")
 
     # -- reading, in steps ----------------------------------------------------------------------
 
@@ -246,7 +241,7 @@ class SurveyPanel:
         if draft.file is not None and draft.file.scan and not self._known(draft):
             draft = yield from self._find(draft)
             if not self._unit_is_sure() and self.walls[0].unit_guess != "m":
-                self._failed(TakeoffError(_unit_unsaid()))
+                self.failed(TakeoffError(_unit_unsaid()))
                 return
         survey = yield from self.work.read(self.job, draft, again)
         entry = entry_of(self.job, draft, survey)
@@ -266,12 +261,12 @@ class SurveyPanel:
         """The walls in the scan, unless they are known already; a new wall takes its size from them."""
         if not self.work.knows_walls(draft):
             yield from self.work.find(draft)
-            with quiet(self):
+            with self.quietly():
                 self.scan.list_walls(self.walls, draft.scan.found)
                 if not draft.replaces:
                     size = self.walls[self.scan.found.value - 1].wall
                     self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
-        with quiet(self):
+        with self.quietly():
             self.scan.list_walls(self.walls, self.scan.found.value)
         return self._typed()
 
@@ -279,7 +274,7 @@ class SurveyPanel:
         """The wall as it was last worked out."""
         if self.surface is None or self.entry is None or self.draft.file is None or self.survey is None:
             return
-        with quiet(self):
+        with self.quietly():
             self.view.fit(self.surface.wall)
         known = self.draft.file.scan and self.work.knows_walls(self.draft)
         scanned = chosen_wall(self.draft, self.walls) if known else None
@@ -287,7 +282,7 @@ class SurveyPanel:
 
     def _redraw(self) -> None:
         if not self._busy and self.surface is not None:
-            self._steps.start(self._draw(), lambda: None, self._failed)
+            self._steps.start(self._draw(), lambda: None, self.failed)
 
     # -- between boxes and draft ----------------------------------------------------------------
 
@@ -310,7 +305,7 @@ class SurveyPanel:
     def _fill(self) -> None:
         """The boxes as the draft has them."""
         draft = self.draft
-        with quiet(self):
+        with self.quietly():
             self.wall.name.value = draft.wall.name
             self.wall.width.value, self.wall.height.value = draft.wall.width_m, draft.wall.height_m
             self.wall.room.value, self.wall.background.value = draft.room, draft.background
@@ -339,29 +334,25 @@ class SurveyPanel:
         scan = self._file is not None and self._file.scan
         self.scan.widget.layout.display = None if scan else "none"
 
-    def _failed(self, error: Exception) -> None:
+    def failed(self, error: Exception) -> None:
+        """Say what went wrong; nothing is waited for any more."""
         self._waiting(False)
-        self.problem.value = words.problem(str(error))
+        super().failed(error)
 
     progress_row: Any = None
 
     def _watch(self) -> None:
-        """React to what the hand does; what the panel sets itself is no choice of the user's."""
-
-        def follow(control: Any, action: Any) -> None:
-            act = safely(action, self._failed)
-            control.observe(lambda _: None if self._busy else act(), "value")
-
-        follow(self.wall.pick, self.choose_wall)
-        follow(self.file.pick, self.choose_file)
-        follow(self.file.bring, self._bring_uploaded)
-        follow(self.file.same_plane, self.keep_of_plane)
+        """React to what the hand does."""
+        self.follow(self.wall.pick, self.choose_wall)
+        self.follow(self.file.pick, self.choose_file)
+        self.follow(self.file.bring, self._bring_uploaded)
+        self.follow(self.file.same_plane, self.keep_of_plane)
         for control in (*self.wall.watched, *self.file.watched, *self.scan.watched):
-            follow(control, self.read)
+            self.follow(control, self.read)
         for control in (self.against, self.at_x.slider, self.at_z.slider):
-            follow(control, self._redraw)
-        self.file.look.on_click(safely(self.look, self._failed))
-        self.scan.accept.on_click(safely(self.accept_openings, self._failed))
+            self.follow(control, self._redraw)
+        self.file.look.on_click(safely(self.look, self.failed))
+        self.scan.accept.on_click(safely(self.accept_openings, self.failed))
 
     def _bring_uploaded(self) -> None:
         for one in self.file.bring.value:

@@ -157,7 +157,7 @@ class TestTable:
         assert "price" not in [head[1] for head in panel.table.widget.shown["head"]]
         assert not any(row["editable"] for row in panel.table.widget.shown["rows"])
         assert not any(word in said for word in ("overhead", "profit", "contingency", "34.00"))
-        assert all(part.layout.display == "none" for part in panel._estimators)
+        assert all(part.layout.display == "none" for part in panel.estimators)
 
 
 class TestButtons:

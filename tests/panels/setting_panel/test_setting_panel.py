@@ -185,3 +185,14 @@ def test_a_job_without_a_folder_says_where_nothing_can_be_saved(folder: Path) ->
     panel = setting_out(replace(mt.open_job(folder), only=("breast left cheek",), folder=""), DAY)
     panel.save()
     assert "nowhere to save" in panel.said.value
+
+
+def test_why_nothing_is_set_out_stays_told_when_a_refused_entry_is_put_right(panel: SettingPanel) -> None:
+    kept = panel.store.job.waste_share
+    panel.numbers["laser_mm"].box.value = 5.0
+    why = panel.problem.value
+    assert "clears the heads" in why
+    panel.store.apply(lambda job: replace(job, waste_share=-1.0))
+    assert panel.problem.value != why
+    panel.store.apply(lambda job: replace(job, waste_share=kept))
+    assert panel.problem.value == why

@@ -1,0 +1,150 @@
+"""What every panel is: its controls, what it says of what was done, and the way back to the saved job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.io.job.save_job import save_job
+from mytakeoff.job.job import Job
+from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet
+from mytakeoff.panels.parts.buttons import safely
+from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.store import Store
+
+NOWHERE = "This job was not opened from a folder, so there is nowhere to save it."
+
+
+class Panel(Quiet):
+    """A panel of a workbook.
+
+    Attributes
+    ----------
+    controls : dict of str to widget
+        Every control by name: set its `value` as a hand would.
+    widget : widgets.Widget
+        The whole panel; show it as the last expression of a cell.
+    problem, said : widgets.HTML
+        What went wrong, and what was done.
+    """
+
+    controls: dict[str, Any]
+    widget: widgets.Widget
+
+    def __init__(self) -> None:
+        self.problem, self.said = widgets.HTML(), widgets.HTML()
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        return self.widget._repr_mimebundle_(**kwargs)
+
+    def say(self, text: str) -> None:
+        """Say what was done."""
+        self.said.value = words.said(text)
+
+    def failed(self, error: Exception) -> None:
+        """Say what went wrong."""
+        self.problem.value = words.problem(str(error) or repr(error))
+
+    def follow(self, control: Any, action: Callable[[], Any]) -> None:
+        """Do something when the user changes a control, but not when the panel itself does."""
+        act = safely(action, self.failed)
+        control.observe(lambda _: None if self._busy else act(), "value")
+
+    def put(self, control: Any, value: Any) -> None:
+        """Show a value without taking it for a choice of the user's."""
+        with self.quietly():
+            if control.value != value:
+                control.value = value
+
+
+class JobPanel(Panel):
+    """A panel over one store.
+
+    Parameters
+    ----------
+    job : Job
+    numbers : sequence of Number
+        A slider and a box for each.
+    begun : Job, optional
+        What the store begins with; the job itself unless given.
+
+    Attributes
+    ----------
+    store : Store
+        `store.result` is what the panel shows.
+    saved : Job
+        As it is in its folder.
+    numbers : dict of str to BoundNumber
+    bound : dict of str to Bound
+        All that is bound to the job, the numbers among it.
+    why : str
+        Why the store's result cannot be shown; empty where it is.
+    """
+
+    why = ""
+
+    def __init__(self, job: Job, numbers: Sequence[Number], begun: Job | None = None) -> None:
+        super().__init__()
+        self.store, self.saved = Store(begun or job), job
+        self.numbers = {number.name: BoundNumber(self.store, number) for number in numbers}
+        self.bound: dict[str, Bound] = {**self.numbers}
+        self.page = PageAids(names={number.name: number.label for number in numbers})
+
+    # -- what the hand can do -------------------------------------------------------------------
+
+    def save(self) -> None:
+        """Save what stands in the panel to the folder that the job was opened from."""
+        if self._keep(self.store.job):
+            self.say(f"Saved to {self.saved.folder}.")
+
+    def _keep(self, job: Job) -> bool:
+        """Save a job; whether it has a folder."""
+        if not job.folder:
+            self.say(NOWHERE)
+            return False
+        save_job(job, job.folder, self.saved)
+        self.saved = job
+        return True
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self.say("The last change was taken back." if self.store.undo() else "There is nothing to take back.")
+
+    def restore(self) -> None:
+        """Return every control to the saved job."""
+        self.store.apply(lambda _: self.saved)
+        self.say("Every control is back at the saved job.")
+
+    def go_back(self, name: str) -> None:
+        """Return one slider to the saved job's value."""
+        if name in self.numbers:
+            self.numbers[name].go_back(self.saved)
+
+    def folder(self, given: str | Path | None) -> Path:
+        """Where files are written: the folder given, else the job's own."""
+        return Path(given if given is not None else self.store.job.folder or ".")
+
+    # -- what follows the store -----------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the store's result."""
+        raise NotImplementedError
+
+    def show_bound(self) -> None:
+        """Show the job in all that is bound to it."""
+        for bound in self.bound.values():
+            bound.refresh(self.store.job)
+
+    def show_problem(self) -> None:
+        """Say what the store refused, or why its result cannot be shown."""
+        self.problem.value = words.problem(self.store.problem or self.why)
+
+    def watch(self) -> None:
+        """Follow the store, and the hand that asks for the way back on the page."""
+        self.store.observe(safely(self.refresh, self.failed), "result")
+        self.store.observe(lambda _: self.show_problem(), "problem")
+        self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")

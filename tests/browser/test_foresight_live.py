@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_mix, with_price
-from mytakeoff.panels.budget_panel.texts_of import texts_of
+from mytakeoff.panels.budget_panel.foresight import texts_of
 
 LOOKED_AHEAD_MS = 2000  # all of it is there long before
 STEPS = {"mt-max_coat_mm": 0.5, "mt-mix_density_kg_per_l": 0.01, "mt-waste_share": 0.01}

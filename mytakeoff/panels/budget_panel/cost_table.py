@@ -1,8 +1,10 @@
-"""The costed table as a widget: prices can be typed where they stand."""
+"""The costed table: from a cost to rows of text, the widget of them, and typed prices."""
 
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +12,96 @@ import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
+from mytakeoff.cost.cost import Cost, CostLine
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.job.edits import with_price
+from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.texts import BudgetTexts
+from mytakeoff.result import Result
+from mytakeoff.store import Store
+from mytakeoff.units import say
 
 _HERE = Path(__file__).parent
+HEAD = [["item", "item"], ["number mt-quantity", "quantity"], ["unit", "unit"],
+        ["number mt-price", "price"], ["number mt-amount", "amount"]]  # fmt: skip
+CLIENT_HEAD = [head for head in HEAD if head[1] != "price"]
+
+
+def typed_price(text: str, item: str) -> Decimal:
+    """A price as it was typed, with a point or a comma for decimals.
+
+    Raises
+    ------
+    TakeoffError
+        A blank, a text, or several commas.
+
+    Examples
+    --------
+    >>> typed_price(" 12,50 ", "sand")
+    Decimal('12.50')
+    """
+    try:
+        return Decimal(text.strip().replace(",", "."))
+    except InvalidOperation:
+        raise TakeoffError(
+            Mistake(
+                f"{text.strip() or 'a blank'!r} as a price",
+                "a price is a number of 0 or more",
+                "write what one unit costs, 0 if it is free",
+                f"price of {item!r}",
+            )
+        ) from None
+
+
+def rows_of(lines: Iterable[CostLine], places: int, editable: bool) -> list[dict[str, Any]]:
+    """Lines of a cost as text for the table."""
+    rows: list[dict[str, Any]] = []
+    group = None
+    for line in lines:
+        if line.quantity == 0 and line.amount == 0 and not editable:
+            continue
+        rows.append(
+            {
+                "key": f"{line.group}|{line.item}|{line.unit}",
+                "item": line.item,
+                "quantity": f"{line.quantity:f}",
+                "unit": line.unit,
+                "price": f"{line.price:f}",
+                "amount": say(line.amount, places),
+                "basis": line.basis,
+                "priced": line.priced_as,
+                "editable": editable and bool(line.priced_as),
+                "starts": line.group != group and group is not None,
+            }
+        )
+        group = line.group
+    return rows
+
+
+def foot_of(cost: Cost, client: bool) -> list[list[Any]]:
+    """Subtotal, what is added to it, total, as text."""
+    places = cost.money_places
+    total = [f"total, {cost.currency}", say(cost.total, places), True]
+    tax = [
+        [line.item + (f", {line.basis}" if not client else ""), say(line.amount, places), False]
+        for line in cost.markups
+        if not client or line.group == "tax"
+    ]
+    before = cost.subtotal if not client else cost.before_tax
+    return [["subtotal" if not client else "before tax", say(before, places), False], *tax, total]
+
+
+def table_of(result: Result, client: bool) -> str:
+    """A result's table, for the client or for the estimator, as the table on the page takes it."""
+    cost = result.cost
+    lines = [line for line in cost.client_lines if line.group != "tax"] if client else cost.lines
+    shown = {
+        "caption": f"What it costs, {cost.currency}",
+        "head": CLIENT_HEAD if client else HEAD,
+        "rows": rows_of(lines, cost.money_places, editable=not client),
+        "foot": foot_of(cost, client),
+    }
+    return json.dumps(shown)
 
 
 class CostTable(anywidget.AnyWidget):
@@ -48,3 +137,34 @@ class CostTable(anywidget.AnyWidget):
         """What the table shows, by the names above."""
         shown: dict[str, Any] = json.loads(self.texts.table)
         return shown
+
+
+class PriceTable:
+    """The table and its typed prices over one store."""
+
+    def __init__(self, store: Store, texts: BudgetTexts) -> None:
+        self.store = store
+        self.widget = CostTable(texts)
+        self._typed: dict[str, str] = {}
+        self.widget.observe(self._edited, "edit")
+
+    def _edited(self, change: Any) -> None:
+        edit = change["new"]
+        self.set_price(str(edit.get("item", "")), str(edit.get("text", "")))
+
+    def set_price(self, item: str, text: str) -> bool:
+        """Change a price as if typed into the table; whether it was taken."""
+
+        def change(job: Job) -> Job:
+            return with_price(job, item, typed_price(text, item))
+
+        taken = self.store.apply(change)
+        self._typed.pop(item, None)
+        if not taken:
+            self._typed[item] = text
+        self.mark_refused()
+        return taken
+
+    def mark_refused(self) -> None:
+        """Mark the prices that were typed and refused."""
+        self.widget.refused = dict(self._typed)

@@ -21,7 +21,8 @@ from math import ceil, floor
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import TakeoffError
 from mytakeoff.job.job import Job
-from mytakeoff.panels.budget_panel.texts_of import texts_of
+from mytakeoff.panels.budget_panel.cost_table import table_of
+from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import NOISE_PLACES, BoundNumber
 from mytakeoff.panels.parts.map_fields import changed
 from mytakeoff.panels.parts.slices import Steps, Waiting
@@ -35,6 +36,28 @@ LONG_S = 0.05  # work of this length would make the hand wait: what takes longer
 REACH = 2  # steps to either side: one for the next key, one for a key that follows at once
 MOST_PLACES = 80  # the browser keeps a few more
 NOISE_STEPS = 1e-6  # a slider's own arithmetic
+
+
+def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
+    """Every text of `BudgetTexts` for a result.
+
+    Parameters
+    ----------
+    result : Result
+    wall : str
+        Name of the wall on the map.
+    client : bool
+        The table without rates and margins.
+    """
+    return {
+        "table": table_of(result, client),
+        "headline": words.headline(result),
+        "coats": words.coats(result.wall(wall)),
+        "notices": words.listed(result.notices),
+        "excluded": words.listed(result.cost.excluded),
+        "cautions": words.cautions(result),
+        "own": words.paragraphs(result.job.notes),
+    }
 
 
 def stepped(number: BoundNumber, value: float, steps: int) -> float | None:

@@ -13,9 +13,9 @@ from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.tables.costs import export_costs, range_path
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.controls import CONFIDENCE, NUMBERS, make_choices
+from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
-from mytakeoff.panels.budget_panel.price_table import PriceTable
 from mytakeoff.panels.budget_panel.ranges_box import SureBox
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView

@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping, Sequence
 
 import ipywidgets as widgets
 
 from mytakeoff.panels.options_panel.controls import GROUPS
-from mytakeoff.panels.parts.buttons import button_row
-from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.look import OPTION_STYLE
-
-if TYPE_CHECKING:
-    from mytakeoff.panels.options_panel.panel import OptionsPanel
+from mytakeoff.panels.parts.bind import Bound
+from mytakeoff.panels.parts.frame import heading
 
 TITLES = {
     "curve": "What more money buys: price against the gap that is left",
@@ -33,8 +28,15 @@ class Folds:
         self.parts: dict[str, widgets.Accordion] = {}
         self.bar = widgets.HBox([self.progress])
 
-    def fold(self, contents: dict[str, widgets.Widget]) -> None:
-        """Put each content into a fold of its own."""
+    def fold(self, stop: widgets.Button, driven: widgets.Dropdown) -> None:
+        """Put each content into a fold of its own, with what stops the curve and the option driven."""
+        self.bar.children = [self.progress, stop]
+        contents = {
+            "curve": widgets.VBox([self.bar, self.curve]),
+            "true": self.true,
+            "figures": widgets.VBox([self.figures, self.notices]),
+            "drivers": widgets.VBox([driven, self.drivers]),
+        }
         for name, content in contents.items():
             part = widgets.Accordion([content], titles=(TITLES[name],), selected_index=None)
             part.add_class(f"mt-fold-{name}")
@@ -59,48 +61,14 @@ class Folds:
         self.bar.layout.display = None if working else "none"
 
 
-def layout(panel: OptionsPanel) -> widgets.Widget:
-    """All parts of the panel, in the order in which they are read; sets what only the estimator sees."""
-    folds = panel.folds
-    folds.bar.children = [folds.progress, panel.buttons["stop"]]
-    folds.fold(
-        {
-            "curve": widgets.VBox([folds.bar, folds.curve]),
-            "true": folds.true,
-            "figures": widgets.VBox([folds.figures, folds.notices]),
-            "drivers": widgets.VBox([panel.driven, folds.drivers]),
-        }
-    )
-    asked = widgets.HBox([panel.view, panel.beside, panel.start])
-    asked.add_class("mt-asked")
-    side = _side(panel)
-    panel.estimators = (side, folds.parts["figures"], folds.parts["drivers"])
-    head = widgets.VBox([panel.title, panel.status])
-    head.add_class("mt-head")
-    top = widgets.HBox([head, asked])
-    top.add_class("mt-top")
-    parts = {
-        "controls": side,
-        "map": [top, panel.problem, panel.table, panel.key, *folds.parts.values()],
-    }
-    return framed(parts, panel.page, OPTION_STYLE, "mt-options-panel")
-
-
-def _side(panel: OptionsPanel) -> widgets.VBox:
-    """The estimator's controls under plain headings, then what is written and saved."""
+def side(
+    bound: Mapping[str, Bound], forms: Mapping[str, widgets.Widget], below: Sequence[widgets.Widget]
+) -> widgets.VBox:
+    """The estimator's controls under plain headings, then forms that fold, by title, and the rest."""
     parts: list[widgets.Widget] = []
     for title, names in GROUPS.items():
-        parts.append(heading(title))
-        for name in names:
-            parts.append(panel.bound[name].widget)
-    forms = [
-        widgets.Accordion([form.widget], titles=(title,), selected_index=None)
-        for title, form in (
-            ("An option of your own", panel.own),
-            ("Something plumb against a wall", panel.things),
-        )
+        parts += [heading(title), *(bound[name].widget for name in names)]
+    folded = [
+        widgets.Accordion([form], titles=(title,), selected_index=None) for title, form in forms.items()
     ]
-    saving = {name: panel.buttons[name] for name in ("save", "undo", "restore")}
-    writing = {"export": panel.buttons["export"]}
-    parts += [*forms, button_row(saving), heading("On paper"), panel.wall, button_row(writing), panel.said]
-    return widgets.VBox(parts)
+    return widgets.VBox([*parts, *folded, *below])

@@ -19,14 +19,16 @@ from mytakeoff.options.compare import options_frame
 from mytakeoff.panels.options_panel import pictures as optionpictures
 from mytakeoff.panels.options_panel import words as optionwords
 from mytakeoff.panels.options_panel.controls import NUMBERS, make_choices
-from mytakeoff.panels.options_panel.layout import Folds, layout
+from mytakeoff.panels.options_panel.layout import Folds, side
 from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
 from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import Option, Work
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import labelled_list
-from mytakeoff.panels.parts.buttons import Action, make_buttons, safely
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import first_day
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.look import OPTION_STYLE
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.job_ranges import JobRanges
@@ -51,7 +53,6 @@ class OptionsPanel(JobPanel):
         self.work = Work(job)
         self._steps, self._extra = Steps(), Steps()
         self._drawn: dict[str, object] = {}
-        self.estimators: tuple[widgets.Widget, ...] = ()
         self.bound |= make_choices(self.store)
         self.own = OwnOptions(self.store, self.failed)
         self.things = PlumbThings(self.store, self.failed)
@@ -77,7 +78,7 @@ class OptionsPanel(JobPanel):
             "stop": ("Stop", self._stop_extra),
         }
         self.buttons = make_buttons(doing, self.failed)
-        self.widget = layout(self)
+        self.widget = self._layout()
         self.watch()
         self._show_view()
         self.refresh()
@@ -298,6 +299,31 @@ class OptionsPanel(JobPanel):
     def _open_fold(self) -> None:
         self._show()
         self._start_extra()
+
+    # -- layout -------------------------------------------------------------------------------------
+
+    def _layout(self) -> widgets.Widget:
+        """All parts of the panel, in the order in which they are read; sets what only the estimator sees."""
+        self.folds.fold(self.buttons["stop"], self.driven)
+        forms = {
+            "An option of your own": self.own.widget,
+            "Something plumb against a wall": self.things.widget,
+        }
+        saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
+        writing = button_row({"export": self.buttons["export"]})
+        controls = side(self.bound, forms, [saving, heading("On paper"), self.wall, writing, self.said])
+        self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])
+        asked = widgets.HBox([self.view, self.beside, self.start])
+        asked.add_class("mt-asked")
+        head = widgets.VBox([self.title, self.status])
+        head.add_class("mt-head")
+        top = widgets.HBox([head, asked])
+        top.add_class("mt-top")
+        parts = {
+            "controls": controls,
+            "map": [top, self.problem, self.table, self.key, *self.folds.parts.values()],
+        }
+        return framed(parts, self.page, OPTION_STYLE, "mt-options-panel")
 
 
 def options(job: Job, today: date | None = None) -> OptionsPanel:

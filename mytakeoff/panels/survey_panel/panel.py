@@ -26,14 +26,15 @@ from mytakeoff.io.forms.desk import (
 from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.panels.parts import words
-from mytakeoff.panels.parts.buttons import make_buttons, safely
+from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
+from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.look import SURVEY_STYLE
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
 from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
-from mytakeoff.panels.survey_panel.layout import layout
 from mytakeoff.panels.survey_panel.view import SurveyView
 from mytakeoff.panels.survey_panel.work import SurveyWork
 from mytakeoff.surface.deviation import Deviation
@@ -77,17 +78,13 @@ class SurveyPanel(Panel):
         entered = safely(self.entered, self.failed)
         self.openings, self.found = Rows(OPENINGS, entered), FindingRows(entered)
         view = self.view = SurveyView(job.walls[0].wall)
-        self.against, self.at_x, self.at_z = view.against, view.at_x, view.at_z
-        self.headline, self.facts, self.left_out, self.map = (
-            view.headline,
-            view.facts,
-            view.left_out,
-            view.map,
-        )
-        self.places, self.marked, self.lines = view.places, view.marked, view.lines
+        self.against, self.at_x, self.at_z, self.lines = view.against, view.at_x, view.at_z, view.lines
+        self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
+        self.map, self.places, self.marked = view.map, view.places, view.marked
         self.status = widgets.HTML()
         self._wanted: Draft | None = None
         self.progress = self.work.progress
+        self.progress.style.description_width = "initial"
         self.buttons = make_buttons(
             {"stop": ("Stop", self.stop), "save": ("Save to the job", self.save)}, self.failed
         )
@@ -99,8 +96,10 @@ class SurveyPanel(Panel):
             "found": self.scan.found, "other_side": self.scan.other_side, "against": self.against,
             "at_x": self.at_x.slider, "at_z": self.at_z.slider,
         }  # fmt: skip
+        self.progress_row = widgets.HBox([self.progress, self.buttons["stop"]])
+        self.progress_row.add_class("mt-waiting")
         self.page = PageAids(names={"at_x": "Upright line at x, m", "at_z": "Level line at z, m"})
-        self.widget = layout(self)
+        self.widget = self._layout()
         self._watch()
         self.choose_wall()
 
@@ -339,8 +338,6 @@ class SurveyPanel(Panel):
         self._waiting(False)
         super().failed(error)
 
-    progress_row: Any = None
-
     def _watch(self) -> None:
         """React to what the hand does."""
         self.follow(self.wall.pick, self.choose_wall)
@@ -357,6 +354,26 @@ class SurveyPanel(Panel):
     def _bring_uploaded(self) -> None:
         for one in self.file.bring.value:
             self.bring(str(one["name"]), bytes(one["content"]))
+
+    def _layout(self) -> widgets.Widget:
+        """All parts of the panel, in the order in which they are read."""
+        lines = widgets.HBox([self.at_x.widget, self.at_z.widget])
+        lines.add_class("mt-lines")
+        parts = {
+            "headline": [self.headline, self.problem],
+            "controls": [
+                heading("The wall"), self.wall.widget, heading("Its survey"), self.file.widget,
+                self.scan.widget, button_row({"save": self.buttons["save"]}), self.said,
+            ],
+            "map": [
+                self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,
+                heading("How it stands"), self.against, self.map, self.places, self.marked, lines, self.lines,
+            ],
+            "notes": [
+                heading("Openings"), self.openings.widget, heading("Found on the wall"), self.found.widget,
+            ],
+        }  # fmt: skip
+        return framed(parts, self.page, SURVEY_STYLE, "mt-survey-panel")
 
 
 def _unit_unsaid() -> Mistake:

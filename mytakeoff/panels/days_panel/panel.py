@@ -38,7 +38,6 @@ from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.look import DAY_STYLE
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.programme.programme import Programme, work_programme
@@ -46,6 +45,7 @@ from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
 
 WIDE_PX, NARROW_PX = 960.0, 360.0
+STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
 
 
 class DaysPanel(JobPanel):
@@ -256,7 +256,7 @@ class DaysPanel(JobPanel):
                 self.carrying,
             ],
         }
-        return framed(parts, self.page, DAY_STYLE, "mt-day-panel")
+        return framed(parts, self.page, STYLE, "mt-day-panel")
 
 
 def _key(result: Result) -> tuple[Any, ...]:

@@ -28,13 +28,13 @@ from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.look import OPTION_STYLE
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.job_ranges import JobRanges
 
 CLIENT, ESTIMATOR = "client", "estimator"
 NOTHING = "nothing plumb"
+STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
 
 
 class OptionsPanel(JobPanel):
@@ -323,7 +323,7 @@ class OptionsPanel(JobPanel):
             "controls": controls,
             "map": [top, self.problem, self.table, self.key, *self.folds.parts.values()],
         }
-        return framed(parts, self.page, OPTION_STYLE, "mt-options-panel")
+        return framed(parts, self.page, STYLE, "mt-options-panel")
 
 
 def options(job: Job, today: date | None = None) -> OptionsPanel:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 import ipywidgets as widgets
 
-from mytakeoff.panels.parts.look import STYLE
 from mytakeoff.panels.parts.page_aids import PageAids
+
+STYLE = (Path(__file__).parent / "look.css").read_text(encoding="utf-8")
 
 
 def heading(text: str) -> widgets.HTML:

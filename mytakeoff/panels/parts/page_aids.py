@@ -8,7 +8,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from mytakeoff.panels.parts.look import WIDTHS_PX
+WIDTHS_PX = (620, 980, 1180)  # narrow, middle, wide, widest: where one goes over into the next
 
 
 class PageAids(anywidget.AnyWidget):

@@ -20,7 +20,6 @@ from mytakeoff.panels.parts.bind import BoundChoice, labelled_list
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.look import SETTING_STYLE
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.setting_panel import pictures as settingpictures
@@ -31,6 +30,7 @@ from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
 from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
 
 WIDE_PX, NARROW_PX = 820.0, 350.0
+STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
 
 
 class SettingPanel(JobPanel):
@@ -243,7 +243,7 @@ class SettingPanel(JobPanel):
                 heading("Rails to cut, for all walls"), self.cuts,
             ],
         }  # fmt: skip
-        return framed(parts, self.page, SETTING_STYLE, "mt-setting-panel")
+        return framed(parts, self.page, STYLE, "mt-setting-panel")
 
 
 def setting_out(job: Job, today: date | None = None) -> SettingPanel:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 from dataclasses import replace
+from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
@@ -28,7 +29,6 @@ from mytakeoff.job.job import Job, JobWall
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.look import SURVEY_STYLE
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
 
 NO_FOLDER = "This job was not opened from a folder, so there are no files to choose from and nowhere to save."
+STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
 
 
 class SurveyPanel(Panel):
@@ -373,7 +374,7 @@ class SurveyPanel(Panel):
                 heading("Openings"), self.openings.widget, heading("Found on the wall"), self.found.widget,
             ],
         }  # fmt: skip
-        return framed(parts, self.page, SURVEY_STYLE, "mt-survey-panel")
+        return framed(parts, self.page, STYLE, "mt-survey-panel")
 
 
 def _unit_unsaid() -> Mistake:

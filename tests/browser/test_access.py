@@ -30,7 +30,7 @@ def test_what_folds_away_opens_by_keyboard_and_says_whether_it_is_open(page: Pag
         expect(head).to_have_attribute("aria-expanded", str(open_now).lower())
         expect(tax).to_be_visible() if open_now else expect(tax).to_be_hidden()
     page.keyboard.press("Tab")
-    assert page.evaluate("document.activeElement.closest('.jupyter-widget-Collapse') !== null")
+    assert page.evaluate("document.activeElement.closest('.mt-fold') !== null")
 
 
 @pytest.mark.parametrize("width", [1440, 390])
@@ -40,7 +40,7 @@ def test_what_stands_behind_the_range_is_read_whole(page: Page, app: JobServer, 
     page.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)
     page.get_by_role("button", name="How sure, and where to measure next").press("Enter")
     page.locator(".mt-next").wait_for(timeout=WAIT_MS)
-    inside = page.locator(".jupyter-widget-Collapse-open", has=page.locator(".mt-next")).last
+    inside = page.locator(".mt-fold", has=page.locator(".mt-next")).last
     cut = inside.evaluate(
         """(box) => [...box.querySelectorAll("label, caption, th, td")].filter((each) => each.clientWidth
           && (each.scrollWidth > each.clientWidth + 1

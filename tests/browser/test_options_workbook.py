@@ -201,9 +201,7 @@ def test_an_option_of_ones_own_is_added_saved_and_written(panel: Page, lab: JobS
 
 def test_the_curve_is_worked_out_when_it_is_asked_for(panel: Page) -> None:
     assert panel.locator(".mt-fold-curve svg[role=img]").count() == 0
-    panel.locator(
-        ".mt-fold-curve .jp-Collapse-header, .mt-fold-curve .jupyter-widget-Collapse-header"
-    ).click()
+    panel.locator(".mt-fold-curve .mt-fold-head button").click()
     curve = panel.locator(".mt-fold-curve svg[role=img]")
     expect(curve).to_be_visible(timeout=2 * WAIT_MS)
     expect(curve).to_have_attribute("aria-label", re.compile("Price against the greatest gap left"))

@@ -62,9 +62,9 @@ def assert_accessible_wide_and_narrow(page: Page) -> None:
 def enter_by_keyboard(page: Page, fold: str, *keys: str) -> None:
     """Open a fold, add a row to it and fill it in, with no hand on the mouse."""
     panel = page.locator(".mt-survey-panel")
-    panel.locator(f".mt-fold-{fold}").press("Enter")
+    panel.locator(f".mt-fold-{fold} .mt-fold-head button").press("Enter")
     rows = panel.locator(f".mt-{fold}-rows")
-    expect(rows.locator(".mt-add")).to_be_visible(timeout=WAIT_MS)  # else the key goes to the fold
+    expect(rows.locator(".mt-add")).to_be_visible(timeout=WAIT_MS)
     rows.locator(".mt-add").press("Enter")
     first = rows.locator(".mt-entry:visible").last.locator("select, input").first
     expect(first).to_be_focused(timeout=WAIT_MS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipywidgets as widgets
 
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
 TITLES = {
@@ -20,10 +21,7 @@ class Notes:
     def __init__(self, texts: BudgetTexts) -> None:
         self.texts = {title: TextPlace(source=texts, name=name) for title, name in TITLES.items()}
         opened = {"Coats on this wall", "To know about this price"}
-        self.folds = {
-            title: widgets.Accordion([text], titles=(title,), selected_index=0 if title in opened else None)
-            for title, text in self.texts.items()
-        }
+        self.folds = {title: Fold(title, text, opened=title in opened) for title, text in self.texts.items()}
         self.own = TextPlace(source=texts, name="own")
         self.widget = widgets.VBox([*self.folds.values(), self.own])
 

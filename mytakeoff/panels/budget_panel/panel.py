@@ -21,6 +21,7 @@ from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
@@ -146,7 +147,7 @@ class BudgetPanel(JobPanel):
         margins = [
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
-        folded = widgets.Accordion([widgets.VBox(margins)], titles=("Margins and tax",), selected_index=None)
+        folded = Fold("Margins and tax", widgets.VBox(margins))
         self.estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
         controls = [
             heading("What to look at"),

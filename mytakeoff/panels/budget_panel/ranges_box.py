@@ -15,6 +15,7 @@ from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.controls import with_confidence
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
@@ -77,9 +78,7 @@ class SureBox:
         inside = widgets.VBox(
             [self.table, self.marked, self.place, adding, self.confidence.widget, self.priced, self.text]
         )
-        return widgets.Accordion(
-            [inside], titles=("How sure, and where to measure next",), selected_index=None
-        )
+        return Fold("How sure, and where to measure next", inside)
 
     # -- what the hand can do -------------------------------------------------------------------
 

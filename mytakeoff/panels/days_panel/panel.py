@@ -37,6 +37,7 @@ from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import first_day
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
@@ -226,10 +227,7 @@ class DaysPanel(JobPanel):
 
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}
-        folded = widgets.Accordion(
-            [widgets.VBox([of[number.name] for number in BUYING])],
-            titles=("Carrying and bringing back",), selected_index=None,
-        )  # fmt: skip
+        folded = Fold("Carrying and bringing back", widgets.VBox([of[number.name] for number in BUYING]))
         controls = [
             self.way,
             self.start,
@@ -242,7 +240,7 @@ class DaysPanel(JobPanel):
             button_row(self.buttons),
             self.said,
         ]
-        by_day = widgets.Accordion([self.days], titles=("Day by day",), selected_index=0)
+        by_day = Fold("Day by day", self.days, opened=True)
         parts = {
             "headline": [self.headline, self.problem],
             "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],

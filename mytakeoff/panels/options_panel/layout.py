@@ -8,6 +8,7 @@ import ipywidgets as widgets
 
 from mytakeoff.panels.options_panel.controls import GROUPS
 from mytakeoff.panels.parts.bind import Bound
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import heading
 
 TITLES = {
@@ -25,7 +26,7 @@ class Folds:
         self.curve, self.true, self.figures, self.notices, self.drivers = (widgets.HTML() for _ in range(5))
         self.progress = widgets.IntProgress(max=1, description="Working the curve out")
         self.progress.style.description_width = "initial"
-        self.parts: dict[str, widgets.Accordion] = {}
+        self.parts: dict[str, Fold] = {}
         self.bar = widgets.HBox([self.progress])
 
     def fold(self, stop: widgets.Button, driven: widgets.Dropdown) -> None:
@@ -37,24 +38,21 @@ class Folds:
             "figures": widgets.VBox([self.figures, self.notices]),
             "drivers": widgets.VBox([driven, self.drivers]),
         }
-        for name, content in contents.items():
-            part = widgets.Accordion([content], titles=(TITLES[name],), selected_index=None)
-            part.add_class(f"mt-fold-{name}")
-            self.parts[name] = part
+        self.parts = {name: Fold(TITLES[name], content, name) for name, content in contents.items()}
         self.waiting(False)
 
     def is_open(self, name: str) -> bool:
         """Whether a fold is open."""
-        return self.parts[name].selected_index is not None
+        return bool(self.parts[name].head.opened)
 
     def open(self, name: str) -> None:
         """Open a fold as a hand would."""
-        self.parts[name].selected_index = 0
+        self.parts[name].head.opened = True
 
     def on_open(self, action: Callable[..., None]) -> None:
         """Do something when a fold is opened or shut."""
         for part in self.parts.values():
-            part.observe(action, "selected_index")
+            part.head.observe(action, "opened")
 
     def waiting(self, working: bool) -> None:
         """Show the bar while the curve is worked out."""
@@ -68,7 +66,5 @@ def side(
     parts: list[widgets.Widget] = []
     for title, names in GROUPS.items():
         parts += [heading(title), *(bound[name].widget for name in names)]
-    folded = [
-        widgets.Accordion([form], titles=(title,), selected_index=None) for title, form in forms.items()
-    ]
+    folded = [Fold(title, form) for title, form in forms.items()]
     return widgets.VBox([*parts, *folded, *below])

@@ -1,39 +1,48 @@
-"""A part of a panel that folds away, opened and closed by a button that a keyboard reaches."""
+"""A part of a panel that folds away under a button."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import anywidget
 import ipywidgets as widgets
+import traitlets
 
 
-class Fold:
-    """Something under a button: `title`, `widget`.
+class FoldHead(anywidget.AnyWidget):
+    """The button of a fold, which shows and hides what follows it in the browser.
 
-    Stock accordions are opened by the mouse only.
+    Attributes
+    ----------
+    title : str
+    opened : bool
     """
 
-    def __init__(self, name: str, content: widgets.Widget, title: str) -> None:
-        self.button = widgets.Button()
-        for css in ("mt-fold", f"mt-fold-{name}"):
-            self.button.add_class(css)
-        self.content = content
-        self.widget = widgets.VBox([self.button, content])
-        self.opened, self._title = False, title
-        self.button.on_click(lambda _: self.open(not self.opened))
-        self.open(False)
+    _esm = (Path(__file__).parent / "fold.js").read_text(encoding="utf-8")
 
-    @property
-    def title(self) -> str:
-        """What stands on the button, after what a press does."""
-        return self._title
+    title = traitlets.Unicode().tag(sync=True)
+    opened = traitlets.Bool(False).tag(sync=True)
 
-    @title.setter
-    def title(self, title: str) -> None:
-        """Say something else on the button."""
-        self._title = title
-        self.button.description = f"{'Hide' if self.opened else 'Show'} {title}"
 
-    def open(self, opened: bool = True) -> None:
-        """Open it, or close it."""
-        self.opened = opened
-        self.content.layout.display = None if opened else "none"
-        self.title = self._title
+class Fold(widgets.VBox):
+    """Something under a button, the `head`.
+
+    Parameters
+    ----------
+    title : str
+    content : Widget
+    name : str
+        Of its CSS class.
+    opened : bool
+        Whether it is open to begin with; afterwards that is the user's.
+    """
+
+    def __init__(self, title: str, content: widgets.Widget, name: str = "", *, opened: bool = False) -> None:
+        self.head = FoldHead(title=title, opened=opened)
+        self.head.add_class("mt-fold-head")
+        if not opened:
+            self.head.add_class("mt-shut")  # until the button is there
+        content.add_class("mt-folded")
+        super().__init__([self.head, content])
+        for css in ("mt-fold", *([f"mt-fold-{name}"] if name else [])):
+            self.add_class(css)

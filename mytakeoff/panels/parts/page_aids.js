@@ -1,5 +1,4 @@
-// What stock widgets leave out: names for slider handles, a way back to the saved value, folds that a keyboard opens,
-// and the panel's width as a class (a container query would make the browser lay out the whole panel again at every
+// What stock widgets leave out: names for slider handles, a way back to the saved value, and the panel's width as a class (a container query would make the browser lay out the whole panel again at every
 // step of a slider).
 const WIDTHS = ["mt-narrow", "mt-middle", "mt-wide", "mt-widest"];
 const TRY_MS = 100;
@@ -59,39 +58,17 @@ function render({ model, el }) {
   const easeTyping = () => {
     for (const box of document.querySelectorAll(".mt-number input:not([inputmode])")) box.inputMode = "decimal";
   };
-  // stock folds answer to the mouse only
-  const folds = new WeakSet();
-  const easeFolds = () => {
-    for (const head of document.querySelectorAll(".mt-panel .jupyter-widget-Collapse-header")) {
-      if (folds.has(head)) continue;
-      folds.add(head);
-      const fold = head.parentNode;
-      const say = () =>
-        head.setAttribute("aria-expanded", String(fold.classList.contains("jupyter-widget-Collapse-open")));
-      Object.assign(head, { tabIndex: 0, role: "button" });
-      head.addEventListener("keydown", (event) => {
-        if (event.key !== "Enter" && event.key !== " ") return;
-        event.preventDefault();
-        event.stopPropagation();
-        head.click();
-      });
-      new MutationObserver(say).observe(fold, { attributes: true, attributeFilter: ["class"] });
-      say();
-    }
-  };
   // most changes of a page are text: only a new handle or panel is a reason to look through it
   const watch = new MutationObserver((changes) => {
     const added = changes.flatMap((change) => [...change.addedNodes]);
     if (added.some(isIn(".noUi-handle"))) { tries = 0; nameAll(); }
     if (added.some(isIn(".mt-panel"))) sizePanels();
-    if (added.some(isIn(".jupyter-widget-Collapse-header"))) setTimeout(easeFolds, TRY_MS); // the panel comes after it
     if (added.some(isIn("input"))) setTimeout(easeTyping, TRY_MS); // its class comes after it
   });
   watch.observe(document.body, { childList: true, subtree: true });
   model.on("change:names", nameHandles);
   nameAll();
   easeTyping();
-  easeFolds();
   return () => {
     watch.disconnect();
     sized.disconnect();

@@ -19,6 +19,7 @@ from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import BoundChoice, labelled_list
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
@@ -225,10 +226,7 @@ class SettingPanel(JobPanel):
 
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}
-        folded = widgets.Accordion(
-            [widgets.VBox([of[number.name] for number in RARE])],
-            titles=("Rail, screw, laser, stock",), selected_index=None,
-        )  # fmt: skip
+        folded = Fold("Rail, screw, laser, stock", widgets.VBox([of[number.name] for number in RARE]))
         parts = {
             "headline": [self.headline, self.problem],
             "map": [self.status, self.picture, self.narrow_picture, self.saving, self.checks],

@@ -141,8 +141,8 @@ HINTS = {
     "fittings": "What has to move, and where cables run: the middle of each.",
 }
 TITLES = {
-    "spots": "high spots", "sweeps": "laid straightedges", "loose": "loose and fallen plaster",
-    "corner": "the square corner", "fittings": "fittings",
+    "spots": "High spots", "sweeps": "Laid straightedges", "loose": "Loose and fallen plaster",
+    "corner": "The square corner", "fittings": "Fittings",
 }  # fmt: skip
 
 
@@ -158,8 +158,8 @@ class FindingRows(Quiet):
         self.turn = text_box("turn", TURN, continuous_update=False)
         self.turn.observe(lambda _: None if self._busy else self._follow(), "value")
         self.kinds: dict[str, Rows[Any]] = {name: getattr(self, name) for name in TITLES}
-        self.folds = {name: Fold(name, self._content(name), "") for name in TITLES}
-        self.widget = widgets.VBox([fold.widget for fold in self.folds.values()])
+        self.folds = {name: Fold(title, self._content(name), name) for name, title in TITLES.items()}
+        self.widget = widgets.VBox(list(self.folds.values()))
         self._count()
 
     def _content(self, name: str) -> widgets.VBox:
@@ -238,4 +238,4 @@ class FindingRows(Quiet):
         """Say on each fold how many there are."""
         for name, fold in self.folds.items():
             count = sum(not row.missing for row in self.kinds[name].used)
-            fold.title = f"{TITLES[name]} ({count or 'none'})"
+            fold.head.title = f"{TITLES[name]} ({count or 'none'})"

@@ -85,7 +85,7 @@ def test_what_the_job_has_stands_in_the_rows_and_can_be_changed_and_taken_out(
     panel.wall.pick.value = "party wall"
     was = panel.job.wall("party wall")
     assert panel.found.findings == findings_of(was)
-    assert panel.found.folds["spots"].button.description == "Show high spots (2)"
+    assert panel.found.folds["spots"].head.title == "High spots (2)"
     panel.found.spots.rows[1].boxes["mm"].value = "43"
     panel.found.loose.rows[0].out.click()
     panel.save()

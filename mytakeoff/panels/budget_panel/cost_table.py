@@ -16,6 +16,7 @@ from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.result import Result
 from mytakeoff.store import Store
@@ -128,9 +129,9 @@ class CostTable(anywidget.AnyWidget):
     refused: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     edit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, source: BudgetTexts) -> None:
+    def __init__(self, source: BudgetTexts, **traits: Any) -> None:
         self.texts = source
-        super().__init__(source=source)
+        super().__init__(source=source, **traits)
 
     @property
     def shown(self) -> dict[str, Any]:
@@ -144,7 +145,7 @@ class PriceTable:
 
     def __init__(self, store: Store, texts: BudgetTexts) -> None:
         self.store = store
-        self.widget = CostTable(texts)
+        self.widget = make(CostTable, texts)
         self._typed: dict[str, str] = {}
         self.widget.observe(self._edited, "edit")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipywidgets as widgets
 
 from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
 TITLES = {
@@ -19,15 +20,13 @@ class Notes:
     """Folds under the map, over texts that the panel tells; whether they are open is the user's."""
 
     def __init__(self, texts: BudgetTexts) -> None:
-        self.texts = {title: TextPlace(source=texts, name=name) for title, name in TITLES.items()}
+        self.texts = {title: make(TextPlace, source=texts, name=name) for title, name in TITLES.items()}
         opened = {"Coats on this wall", "To know about this price"}
         self.folds = {title: Fold(title, text, opened=title in opened) for title, text in self.texts.items()}
-        self.own = TextPlace(source=texts, name="own")
-        self.widget = widgets.VBox([*self.folds.values(), self.own])
+        self.own = make(TextPlace, source=texts, name="own")
+        self.widget = make(widgets.VBox, [*self.folds.values(), self.own])
 
     def refresh(self) -> None:
         """Hide the folds that have nothing to say."""
         for title, text in self.texts.items():
-            shown = "" if text.value else "none"
-            if (self.folds[title].layout.display or "") != shown:
-                self.folds[title].layout.display = shown
+            set_shown(self.folds[title], bool(text.value))

@@ -24,6 +24,7 @@ from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
 ESTIMATOR, CLIENT = "estimator", "client"
@@ -48,9 +49,9 @@ class BudgetPanel(JobPanel):
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
         ahead = [self.numbers[name] for name in FORESEEN]
-        self.texts = BudgetTexts(sliders=[number.slider for number in ahead])
+        self.texts = make(BudgetTexts, sliders=[number.slider for number in ahead])
         self.foresight = Foresight(ahead, self.texts)
-        self.headline = TextPlace(source=self.texts, name="headline")
+        self.headline = make(TextPlace, source=self.texts, name="headline")
         self.notes = Notes(self.texts)
         self.treated = TreatedNote(self.store, self.failed)
         self.wall_view = WallView(
@@ -129,7 +130,7 @@ class BudgetPanel(JobPanel):
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)
         for part in self.estimators:
-            part.layout.display = "none" if client else None
+            set_shown(part, not client)
         self.buttons["undo"].disabled = not self.store.can_undo
         self.foresight.look()
 
@@ -147,7 +148,7 @@ class BudgetPanel(JobPanel):
         margins = [
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
-        folded = Fold("Margins and tax", widgets.VBox(margins))
+        folded = Fold("Margins and tax", make(widgets.VBox, margins))
         self.estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
         controls = [
             heading("What to look at"),

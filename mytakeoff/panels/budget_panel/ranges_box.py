@@ -17,6 +17,7 @@ from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.controls import with_confidence
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.slices import Steps, Waiting
+from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
 from mytakeoff.store import Store
@@ -48,19 +49,21 @@ class SureBox:
         self._wall = ""
         self._steps = Steps()
         self._waiting = Waiting()
-        self.line, self.table, self.text = (widgets.HTML() for _ in range(3))
-        self.line.layout.min_height = TWO_LINES  # it comes late: the wall must not move when it does
+        # the line comes late: the wall must not move when it does
+        self.line = make(widgets.HTML, layout=shared(widgets.Layout, min_height=TWO_LINES))
+        self.table, self.text = make(widgets.HTML), make(widgets.HTML)
         self.confidence = confidence
         self.marked = tick("show-next", "Show where to measure next on the map")
         self.priced = tick("price-sure", "Price at this confidence, instead of the allowance entered")
         self.place = labelled_list("next-place", "Reading taken at place", [("", 0)], 0)
         self.x, self.z, self.off = (
-            widgets.FloatText(value=0.0, step=step, description=label)
-            for label, step in (("x, m", 0.05), ("z, m", 0.05), ("off the line, mm", 1.0))
+            make(widgets.FloatText, value=0.0, step=step, description=label, css=css)
+            for label, step, css in (
+                ("x, m", 0.05, ""),
+                ("z, m", 0.05, ""),
+                ("off the line, mm", 1.0, "mt-off"),
+            )
         )
-        for box in (self.x, self.z, self.off):
-            box.style.description_width = "initial"
-        self.off.add_class("mt-off")
         self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
         self.controls: dict[str, Any] = {
             "price_at_confidence": self.priced,
@@ -73,10 +76,10 @@ class SureBox:
         self.priced.observe(self._price, "value")
 
     def _layout(self) -> widgets.Widget:
-        adding = widgets.HBox([self.x, self.z, self.off, self.buttons["add"]])
-        adding.add_class("mt-place")
-        inside = widgets.VBox(
-            [self.table, self.marked, self.place, adding, self.confidence.widget, self.priced, self.text]
+        adding = make(widgets.HBox, [self.x, self.z, self.off, self.buttons["add"]], css="mt-place")
+        inside = make(
+            widgets.VBox,
+            [self.table, self.marked, self.place, adding, self.confidence.widget, self.priced, self.text],
         )
         return Fold("How sure, and where to measure next", inside)
 

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.job.edits import floated
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.buttons import make_buttons
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.store import Store
 
 ACTS = (
@@ -34,10 +35,9 @@ class TreatedNote:
 
     def __init__(self, store: Store, failed: Callable[[Exception], None]) -> None:
         self.store = store
-        self.text = widgets.HTML()
+        self.text = make(widgets.HTML)
         self.buttons = make_buttons({"float": ("Float every wall instead", self.float_all)}, failed)
-        self.widget = widgets.VBox([self.text, self.buttons["float"]])
-        self.widget.add_class("mt-treated")
+        self.widget = make(widgets.VBox, [self.text, self.buttons["float"]], css="mt-treated")
         self.refresh(store.job)
 
     def float_all(self) -> None:
@@ -50,6 +50,4 @@ class TreatedNote:
         text = f"<p class='mt-hint'>{escape(said)}</p>" if said else ""
         if self.text.value != text:
             self.text.value = text
-        shown = None if said else "none"
-        if self.widget.layout.display != shown:
-            self.widget.layout.display = shown
+        set_shown(self.widget, bool(said))

@@ -8,12 +8,14 @@ from typing import Any
 
 import ipywidgets as widgets
 import numpy as np
+from ipywidgets.widgets.widget_description import DescriptionStyle
 
 from mytakeoff.charts.drawing.palette import ramp_top
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark
 from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.treatment.wall_result import WallResult
 
 
@@ -50,14 +52,17 @@ class WallView:
 
     def __init__(self, thickest_mm: float) -> None:
         self.top_mm = ramp_top(thickest_mm)
-        self.map = ThicknessMap()
-        self.words = widgets.HTML()
-        self.place_x = widgets.FloatText(value=1.0, step=0.05, description="x, m")
-        self.place_z = widgets.FloatText(value=1.0, step=0.05, description="z, m")
-        self.place_said = widgets.HTML()
-        place = widgets.HBox([widgets.Label("Thickness at"), self.place_x, self.place_z, self.place_said])
-        place.add_class("mt-place")
-        self.widget = widgets.VBox([self.map, place, self.words])
+        self.map = make(ThicknessMap)
+        self.words = make(widgets.HTML)
+        narrow = shared(DescriptionStyle)
+        self.place_x, self.place_z = (
+            make(widgets.FloatText, value=1.0, step=0.05, description=label, style=narrow)
+            for label in ("x, m", "z, m")
+        )
+        self.place_said = make(widgets.HTML)
+        named = make(widgets.Label, "Thickness at")
+        place = make(widgets.HBox, [named, self.place_x, self.place_z, self.place_said], css="mt-place")
+        self.widget = make(widgets.VBox, [self.map, place, self.words])
         self._wall: WallResult | None = None
         self._marks: tuple[Mark, ...] = ()
         self._coat_slider: Any = None

@@ -41,6 +41,7 @@ from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.programme.programme import Programme, work_programme
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
@@ -75,9 +76,9 @@ class DaysPanel(JobPanel):
         self.start = first_day(start)
         self.saturdays = tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
         self.by_sureness = tick("by_sureness", "Order bags that last at this confidence", False)
-        self.headline, self.status = widgets.HTML(), widgets.HTML()
-        self.bars, self.narrow_bars, self.walls, self.days = (widgets.HTML() for _ in range(4))
-        self.order_list, self.over, self.carrying = (widgets.HTML() for _ in range(3))
+        self.headline, self.status = make(widgets.HTML), make(widgets.HTML)
+        self.bars, self.narrow_bars, self.walls, self.days = (make(widgets.HTML) for _ in range(4))
+        self.order_list, self.over, self.carrying = (make(widgets.HTML) for _ in range(3))
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
             "way": self.way,
@@ -227,7 +228,9 @@ class DaysPanel(JobPanel):
 
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}
-        folded = Fold("Carrying and bringing back", widgets.VBox([of[number.name] for number in BUYING]))
+        folded = Fold(
+            "Carrying and bringing back", make(widgets.VBox, [of[number.name] for number in BUYING])
+        )
         controls = [
             self.way,
             self.start,

@@ -10,6 +10,7 @@ from mytakeoff.panels.options_panel.controls import GROUPS
 from mytakeoff.panels.parts.bind import Bound
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import heading
+from mytakeoff.panels.parts.stock import make, set_shown
 
 TITLES = {
     "curve": "What more money buys: price against the gap that is left",
@@ -23,20 +24,21 @@ class Folds:
     """What is worked out or shown only when it is asked for: curve, true tapers, figures, bars."""
 
     def __init__(self) -> None:
-        self.curve, self.true, self.figures, self.notices, self.drivers = (widgets.HTML() for _ in range(5))
-        self.progress = widgets.IntProgress(max=1, description="Working the curve out")
-        self.progress.style.description_width = "initial"
+        self.curve, self.true, self.figures, self.notices, self.drivers = (
+            make(widgets.HTML) for _ in range(5)
+        )
+        self.progress = make(widgets.IntProgress, max=1, description="Working the curve out")
         self.parts: dict[str, Fold] = {}
-        self.bar = widgets.HBox([self.progress])
+        self.bar = make(widgets.HBox, [self.progress])
 
     def fold(self, stop: widgets.Button, driven: widgets.Dropdown) -> None:
         """Put each content into a fold of its own, with what stops the curve and the option driven."""
         self.bar.children = [self.progress, stop]
         contents = {
-            "curve": widgets.VBox([self.bar, self.curve]),
+            "curve": make(widgets.VBox, [self.bar, self.curve]),
             "true": self.true,
-            "figures": widgets.VBox([self.figures, self.notices]),
-            "drivers": widgets.VBox([driven, self.drivers]),
+            "figures": make(widgets.VBox, [self.figures, self.notices]),
+            "drivers": make(widgets.VBox, [driven, self.drivers]),
         }
         self.parts = {name: Fold(TITLES[name], content, name) for name, content in contents.items()}
         self.waiting(False)
@@ -56,7 +58,7 @@ class Folds:
 
     def waiting(self, working: bool) -> None:
         """Show the bar while the curve is worked out."""
-        self.bar.layout.display = None if working else "none"
+        set_shown(self.bar, working)
 
 
 def side(
@@ -67,4 +69,4 @@ def side(
     for title, names in GROUPS.items():
         parts += [heading(title), *(bound[name].widget for name in names)]
     folded = [Fold(title, form) for title, form in forms.items()]
-    return widgets.VBox([*parts, *folded, *below])
+    return make(widgets.VBox, [*parts, *folded, *below])

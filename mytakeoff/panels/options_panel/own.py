@@ -13,6 +13,7 @@ from mytakeoff.job.treatments import AS_IT_IS, PATCH, PlumbThing, Treatment
 from mytakeoff.options.compare import standing
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.parts.buttons import make_buttons
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store
 from mytakeoff.treatment.ways import WAYS
 
@@ -44,7 +45,7 @@ class OwnOptions:
             "own_added": self.added,
         }
         *form, added = self.controls.values()
-        self.widget = widgets.VBox([*form, self.buttons["add_own"], added, self.buttons["remove_own"]])
+        self.widget = make(widgets.VBox, [*form, self.buttons["add_own"], added, self.buttons["remove_own"]])
         self.refresh(store.job)
 
     def add(self) -> bool:
@@ -96,7 +97,9 @@ class PlumbThings:
             "thing_there": self.there,
         }
         *form, there = self.controls.values()
-        self.widget = widgets.VBox([*form, self.buttons["add_thing"], there, self.buttons["remove_thing"]])
+        self.widget = make(
+            widgets.VBox, [*form, self.buttons["add_thing"], there, self.buttons["remove_thing"]]
+        )
         self.refresh(store.job)
 
     def add(self) -> bool:

@@ -30,6 +30,7 @@ from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.ranges.job_ranges import JobRanges
 
 CLIENT, ESTIMATOR = "client", "estimator"
@@ -63,8 +64,8 @@ class OptionsPanel(JobPanel):
         names = [wall.name for wall in job.priced_walls]
         self.wall = labelled_list("wall", "Wall on the sheet", names, names[0])
         self.driven = labelled_list("driven", "Option", [""], "")
-        self.table, self.folds = OptionTable(), Folds()
-        self.title, self.status, self.key = (widgets.HTML() for _ in range(3))
+        self.table, self.folds = make(OptionTable), Folds()
+        self.title, self.status, self.key = (make(widgets.HTML) for _ in range(3))
         self.controls: dict[str, Any] = {
             "view": self.view, "beside": self.beside, "start": self.start, "wall": self.wall,
             "driven": self.driven, **{name: each.control for name, each in self.bound.items()},
@@ -243,7 +244,7 @@ class OptionsPanel(JobPanel):
         client = self.view.value == CLIENT
         (self.widget.add_class if client else self.widget.remove_class)("mt-for-client")
         for part in self.estimators:
-            part.layout.display = "none" if client else None
+            set_shown(part, not client)
 
     def _day(self) -> date:
         return self.start.value or date.today()
@@ -313,12 +314,9 @@ class OptionsPanel(JobPanel):
         writing = button_row({"export": self.buttons["export"]})
         controls = side(self.bound, forms, [saving, heading("On paper"), self.wall, writing, self.said])
         self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])
-        asked = widgets.HBox([self.view, self.beside, self.start])
-        asked.add_class("mt-asked")
-        head = widgets.VBox([self.title, self.status])
-        head.add_class("mt-head")
-        top = widgets.HBox([head, asked])
-        top.add_class("mt-top")
+        asked = make(widgets.HBox, [self.view, self.beside, self.start], css="mt-asked")
+        head = make(widgets.VBox, [self.title, self.status], css="mt-head")
+        top = make(widgets.HBox, [head, asked], css="mt-top")
         parts = {
             "controls": controls,
             "map": [top, self.problem, self.table, self.key, *self.folds.parts.values()],

@@ -10,6 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.store import Store
 
 NOISE_PLACES = 9
@@ -103,30 +104,27 @@ class BoundNumber(Bound):
         super().__init__(store, spec.name, spec.read, spec.write)
         self.spec = spec
         value = spec.read(store.job)
-        self.slider = self.control = widgets.FloatSlider(
+        self.slider = self.control = make(
+            widgets.FloatSlider,
             value=value,
             min=min(spec.low, value),
             max=max(spec.high, value),
             step=spec.step,
             readout=False,
-            layout=widgets.Layout(width="auto"),
+            layout=shared(widgets.Layout, width="auto"),
+            css=f"mt-{spec.name}",
         )
         # the box's description is the label of both: the panel's style lays it over slider and box
-        self.box = widgets.FloatText(
+        self.box = make(
+            widgets.FloatText,
             value=self._shown(value),
             step=spec.step * spec.shown_per_unit,
             description=spec.label,
-            style={"description_width": "initial"},
+            css=f"mt-{spec.name}-box mt-box",
         )
-        self.slider.add_class(f"mt-{spec.name}")
-        self.box.add_class(f"mt-{spec.name}-box")
-        self.box.add_class("mt-box")
-        self.hint = widgets.Label("")
-        self.hint.add_class("mt-hint")
-        row = widgets.HBox([self.slider, self.box])
-        row.add_class("mt-row")
-        self.widget = widgets.VBox([row, *([self.hint] if spec.hint else [])])
-        self.widget.add_class("mt-control")
+        row = make(widgets.HBox, [self.slider, self.box], css="mt-row")
+        self.hint: Any = make(widgets.Label, css="mt-hint") if spec.hint else None
+        self.widget = make(widgets.VBox, [row, self.hint] if self.hint else [row], css="mt-control")
         self.slider.observe(self._moved, "value")
         self.box.observe(self._typed, "value")
         self.refresh(store.job)
@@ -157,8 +155,8 @@ class BoundNumber(Bound):
     def refresh(self, job: Job) -> None:
         """Show the job's value, and the hint that follows the job."""
         super().refresh(job)
-        if self.spec.hint and self.hint.value != self.spec.hint(job):
-            self.hint.value = self.spec.hint(job)
+        if self.spec.hint and self.hint.value != (hint := self.spec.hint(job)):
+            self.hint.value = hint
         self._mark(False)
 
     def _show(self, value: float) -> None:
@@ -218,32 +216,27 @@ class BoundTick(BoundControl):
         super().__init__(store, name, tick(name, label, read(store.job)), read, write)
 
 
-def labelled(name: str, control: Any) -> Any:
-    """The control with its label above it, as wide as the words are."""
-    control.style.description_width = "initial"
-    for each in (f"mt-{name}", "mt-pick", "mt-control"):
-        control.add_class(each)
-    return control
+def labelled(kind: Any, name: str, label: str, **traits: Any) -> Any:
+    """A control with its label above it."""
+    return make(kind, description=label, css=f"mt-{name} mt-pick mt-control", **traits)
 
 
 def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widgets.Dropdown:
     """A drop-down list with its label above it."""
-    return labelled(name, widgets.Dropdown(options=options, value=value, description=label))
+    return labelled(widgets.Dropdown, name, label, options=options, value=value)
 
 
 def number_box(name: str, label: str, value: float, step: float) -> widgets.FloatText:
     """A box for a number with its label above it."""
-    return labelled(name, widgets.FloatText(value=value, step=step, description=label))
+    return labelled(widgets.FloatText, name, label, value=value, step=step)
 
 
 def text_box(name: str, label: str, **traits: Any) -> widgets.Text:
     """A box for words with its label above it."""
-    return labelled(name, widgets.Text(description=label, **traits))
+    return labelled(widgets.Text, name, label, **traits)
 
 
 def tick(name: str, label: str, value: bool = False) -> widgets.Checkbox:
     """A box to tick with its label beside it."""
-    made = widgets.Checkbox(value=value, description=label, indent=False)
-    for css in (f"mt-{name}", "mt-tick", "mt-control"):
-        made.add_class(css)
-    return made
+    css = f"mt-{name} mt-tick mt-control"
+    return make(widgets.Checkbox, value=value, description=label, indent=False, css=css)

@@ -8,6 +8,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.panels.parts.stock import make
+
 log = logging.getLogger(__name__)
 Action = Callable[[], Any]
 
@@ -31,8 +33,7 @@ def make_buttons(
     """A button for each thing to do, by name, as (label, action)."""
     buttons = {}
     for name, (label, action) in doing.items():
-        button = widgets.Button(description=label)
-        button.add_class(f"mt-{name}")
+        button = make(widgets.Button, description=label, css=f"mt-{name}")
         button.on_click(safely(action, failed))
         buttons[name] = button
     return buttons
@@ -40,6 +41,4 @@ def make_buttons(
 
 def button_row(buttons: Mapping[str, widgets.Button]) -> widgets.HBox:
     """The buttons side by side, wrapping where there is no room."""
-    row = widgets.HBox(list(buttons.values()))
-    row.add_class("mt-buttons")
-    return row
+    return make(widgets.HBox, list(buttons.values()), css="mt-buttons")

@@ -111,7 +111,7 @@ def confidence_number(label: str) -> Number:
 
 def first_day(value: date) -> widgets.DatePicker:
     """When the work begins."""
-    return labelled("start", widgets.DatePicker(value=value, description="First day on site"))
+    return labelled(widgets.DatePicker, "start", "First day on site", value=value)
 
 
 def _backings(job: Job) -> dict[str, Mix]:

@@ -8,6 +8,8 @@ import anywidget
 import ipywidgets as widgets
 import traitlets
 
+from mytakeoff.panels.parts.stock import make, shared
+
 
 class FoldHead(anywidget.AnyWidget):
     """The button of a fold, which shows and hides what follows it in the browser.
@@ -38,11 +40,8 @@ class Fold(widgets.VBox):
     """
 
     def __init__(self, title: str, content: widgets.Widget, name: str = "", *, opened: bool = False) -> None:
-        self.head = FoldHead(title=title, opened=opened)
-        self.head.add_class("mt-fold-head")
-        if not opened:
-            self.head.add_class("mt-shut")  # until the button is there
+        shut = "" if opened else "mt-shut"  # hides what is folded until the button is there
+        self.head = make(FoldHead, title=title, opened=opened, css=f"mt-fold-head {shut}")
         content.add_class("mt-folded")
-        super().__init__([self.head, content])
-        for css in ("mt-fold", *([f"mt-fold-{name}"] if name else [])):
-            self.add_class(css)
+        css = ("mt-fold", f"mt-fold-{name}") if name else ("mt-fold",)
+        super().__init__([self.head, content], _dom_classes=css, layout=shared(widgets.Layout))

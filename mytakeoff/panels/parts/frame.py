@@ -8,13 +8,14 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.stock import make
 
 STYLE = (Path(__file__).parent / "look.css").read_text(encoding="utf-8")
 
 
 def heading(text: str) -> widgets.HTML:
     """A heading inside a panel."""
-    return widgets.HTML(f"<h3>{text}</h3>")
+    return make(widgets.HTML, f"<h3>{text}</h3>")
 
 
 def framed(
@@ -37,12 +38,9 @@ def framed(
     """
     boxes = []
     for name, children in parts.items():
-        box = children if isinstance(children, widgets.Widget) else widgets.VBox(list(children))
+        box = children if isinstance(children, widgets.Widget) else make(widgets.VBox, list(children))
         box.add_class(f"mt-{name}")
         boxes.append(box)
-    grid = widgets.Box(boxes)
-    grid.add_class("mt-grid")
-    made = widgets.VBox([widgets.HTML(f"<style>{STYLE}{style}</style>"), grid, page])
-    for each in filter(None, ("mt-panel", css)):
-        made.add_class(each)
-    return made
+    grid = make(widgets.Box, boxes, css="mt-grid")
+    styles = make(widgets.HTML, f"<style>{STYLE}{style}</style>")
+    return make(widgets.VBox, [styles, grid, page], css=f"mt-panel {css}")

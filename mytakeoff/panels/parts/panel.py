@@ -14,6 +14,7 @@ from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet
 from mytakeoff.panels.parts.buttons import safely
 from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store
 
 NOWHERE = "This job was not opened from a folder, so there is nowhere to save it."
@@ -36,7 +37,7 @@ class Panel(Quiet):
     widget: widgets.Widget
 
     def __init__(self) -> None:
-        self.problem, self.said = widgets.HTML(), widgets.HTML()
+        self.problem, self.said = make(widgets.HTML), make(widgets.HTML)
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
         return self.widget._repr_mimebundle_(**kwargs)
@@ -92,7 +93,7 @@ class JobPanel(Panel):
         self.store, self.saved = Store(begun or job), job
         self.numbers = {number.name: BoundNumber(self.store, number) for number in numbers}
         self.bound: dict[str, Bound] = {**self.numbers}
-        self.page = PageAids(names={number.name: number.label for number in numbers})
+        self.page = make(PageAids, names={number.name: number.label for number in numbers})
 
     # -- what the hand can do -------------------------------------------------------------------
 

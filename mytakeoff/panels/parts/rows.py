@@ -21,6 +21,7 @@ import ipywidgets as widgets
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.io.files.typed import number_typed, numbers_typed, shown
 from mytakeoff.panels.parts.bind import Quiet
+from mytakeoff.panels.parts.stock import make, set_shown
 
 Thing = TypeVar("Thing")
 FieldKind = Literal["number", "numbers", "text", "choice", "tick"]
@@ -95,18 +96,14 @@ class RowKind(Generic[Thing]):
 
 
 def _box(field: Field) -> Any:
+    label, css = {"description": field.label}, f"mt-small mt-in-{field.name}"
     if field.kind == "choice":
-        box: Any = widgets.Dropdown(options=list(field.options), description=field.label)
-    elif field.kind == "tick":
-        box = widgets.Checkbox(description=field.label, indent=False)
-    else:
-        box = widgets.Text(description=field.label, continuous_update=False)
-    box.style.description_width = "initial"
-    box.add_class("mt-tick" if field.kind == "tick" else "mt-small")
+        return make(widgets.Dropdown, options=list(field.options), css=css, **label)
+    if field.kind == "tick":
+        return make(widgets.Checkbox, indent=False, css=css.replace("mt-small", "mt-tick"), **label)
     if field.kind == "number" and not field.signed:
-        box.add_class("mt-number")
-    box.add_class(f"mt-in-{field.name}")
-    return box
+        css += " mt-number"
+    return make(widgets.Text, continuous_update=False, css=css, **label)
 
 
 def _in_box(field: Field, value: Any) -> Any:
@@ -128,17 +125,15 @@ class Row(Quiet, Generic[Thing]):
         self._changed = changed
         self._thing: Thing | None = None
         self._values: dict[str, Any] = {}
-        self.head, self.hint = widgets.HTML(), widgets.HTML()
+        self.head = make(widgets.HTML, css="mt-row-head")
+        self.hint = make(widgets.HTML, css="mt-row-hint")
         self.boxes = {field.name: _box(field) for field in kind.fields}
-        self.out = widgets.Button()
+        self.out = make(widgets.Button)
         self.out.on_click(lambda _: taken_out(self))
         for box in self.boxes.values():
             box.observe(self._typed, "value")
-        self.widget = widgets.HBox([self.head, *self.boxes.values(), self.out, self.hint])
-        for css in ("mt-entry", f"mt-{kind.name}"):
-            self.widget.add_class(css)
-        self.head.add_class("mt-row-head")
-        self.hint.add_class("mt-row-hint")
+        parts = [self.head, *self.boxes.values(), self.out, self.hint]
+        self.widget = make(widgets.HBox, parts, css=f"mt-entry mt-{kind.name}")
 
     def number(self, nth: int) -> None:
         """Say which of its kind it is."""
@@ -152,7 +147,7 @@ class Row(Quiet, Generic[Thing]):
         self.used, self._thing = values is not None, thing
         self._values = dict(values or {})
         with self.quietly():
-            self.widget.layout.display = None if self.used else "none"
+            set_shown(self.widget, self.used)
             if self.used:
                 for field in self.kind.fields:
                     self.boxes[field.name].value = _in_box(field, self._values[field.name])
@@ -222,12 +217,10 @@ class Rows(Generic[Thing]):
     def __init__(self, kind: RowKind[Thing], changed: Callable[[], None]) -> None:
         self.kind, self._changed = kind, changed
         self.rows: list[Row[Thing]] = []
-        self.add = widgets.Button(description=f"Add {kind.called}")
-        self.add.add_class("mt-add")
+        self.add = make(widgets.Button, description=f"Add {kind.called}", css="mt-add")
         self.add.on_click(lambda _: self.add_blank())
-        self.box = widgets.VBox([])
-        self.widget = widgets.VBox([self.box, self.add])
-        self.widget.add_class(f"mt-{kind.name}-rows")
+        self.box = make(widgets.VBox, [])
+        self.widget = make(widgets.VBox, [self.box, self.add], css=f"mt-{kind.name}-rows")
 
     @property
     def used(self) -> list[Row[Thing]]:
@@ -299,7 +292,7 @@ class Rows(Generic[Thing]):
         for nth, row in enumerate(self.used, start=1):
             row.number(nth)
         full = self.kind.most is not None and len(self.used) >= self.kind.most
-        self.add.layout.display = "none" if full else None
+        set_shown(self.add, not full)
 
     def _take_out(self, gone: Row[Thing]) -> None:
         counted = not gone.missing

@@ -23,6 +23,7 @@ from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.setting_panel import pictures as settingpictures
 from mytakeoff.panels.setting_panel import words as settingwords
 from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
@@ -59,9 +60,9 @@ class SettingPanel(JobPanel):
         self.wall = labelled_list("wall", "Wall", names, names[0])
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self.paper = labelled_list("paper", "Paper", list(PAPERS_MM), "A4")
-        self.headline, self.status = widgets.HTML(), widgets.HTML()
-        self.picture, self.narrow_picture, self.table, self.checks = (widgets.HTML() for _ in range(4))
-        self.cables, self.saving, self.cuts = (widgets.HTML() for _ in range(3))
+        self.headline, self.status = make(widgets.HTML), make(widgets.HTML)
+        self.picture, self.narrow_picture, self.table, self.checks = (make(widgets.HTML) for _ in range(4))
+        self.cables, self.saving, self.cuts = (make(widgets.HTML) for _ in range(3))
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
             "wall": self.wall,
@@ -226,7 +227,7 @@ class SettingPanel(JobPanel):
 
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}
-        folded = Fold("Rail, screw, laser, stock", widgets.VBox([of[number.name] for number in RARE]))
+        folded = Fold("Rail, screw, laser, stock", make(widgets.VBox, [of[number.name] for number in RARE]))
         parts = {
             "headline": [self.headline, self.problem],
             "map": [self.status, self.picture, self.narrow_picture, self.saving, self.checks],

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
@@ -29,17 +30,14 @@ class LineControl:
     """Where a profile runs: a slider and a box that move together, `value`, `widget`."""
 
     def __init__(self, name: str, label: str, length_m: float) -> None:
-        self.slider = widgets.FloatSlider(
-            value=length_m / 2, min=0.0, max=length_m, step=0.05, readout=False, continuous_update=False
-        )
-        self.slider.add_class(f"mt-{name}")
-        self.box = widgets.FloatText(
-            value=length_m / 2, step=0.05, description=label, style={"description_width": "initial"}
-        )
-        self.box.add_class("mt-box")
+        at = {"value": length_m / 2, "step": 0.05}
+        self.slider = make(
+            widgets.FloatSlider,
+            min=0.0, max=length_m, readout=False, continuous_update=False, css=f"mt-{name}", **at,
+        )  # fmt: skip
+        self.box = make(widgets.FloatText, description=label, css="mt-box", **at)
         self._link = widgets.link((self.slider, "value"), (self.box, "value"))
-        self.widget = widgets.HBox([self.slider, self.box])
-        self.widget.add_class("mt-row")
+        self.widget = make(widgets.HBox, [self.slider, self.box], css="mt-row")
 
     @property
     def value(self) -> float:
@@ -69,7 +67,7 @@ class WallControls:
         self.width = number_box("width", "Width, m", 4.0, 0.05)
         self.height = number_box("height", "Height, m", 2.5, 0.05)
         self.watched = (self.name, self.room, self.background, self.width, self.height)
-        self.widget = widgets.VBox([self.pick, *self.watched])
+        self.widget = make(widgets.VBox, [self.pick, *self.watched])
 
 
 class FileControls:
@@ -77,12 +75,12 @@ class FileControls:
 
     def __init__(self) -> None:
         self.pick = labelled_list("file", "File in the job folder", [NO_FILE], NO_FILE)
-        self.look = widgets.Button(description="Look for files again")
-        self.look.add_class("mt-look")
-        self.bring = widgets.FileUpload(description="Bring a file from this device", multiple=False)
-        self.bring.add_class("mt-bring")
-        self.hint = widgets.HTML(
-            '<p class="mt-hint">Up to some 200 MB; put larger ones into the job folder and look again.</p>'
+        self.look = make(widgets.Button, description="Look for files again", css="mt-look")
+        bring = "Bring a file from this device"
+        self.bring = make(widgets.FileUpload, description=bring, multiple=False, css="mt-bring")
+        self.hint = make(
+            widgets.HTML,
+            '<p class="mt-hint">Up to some 200 MB; put larger ones into the job folder and look again.</p>',
         )
         self.plumb = tick("plumb", "The plane measured off was plumb", True)
         self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
@@ -91,7 +89,7 @@ class FileControls:
         )
         self.watched = (self.plumb, self.swept)
         ticks = (*self.watched, self.same_plane)
-        self.widget = widgets.VBox([self.pick, self.look, self.bring, self.hint, *ticks])
+        self.widget = make(widgets.VBox, [self.pick, self.look, self.bring, self.hint, *ticks])
 
     def offer(self, names: Sequence[str], chosen: str) -> None:
         """Offer these files, one of them chosen."""
@@ -106,14 +104,15 @@ class ScanControls:
 
     def __init__(self) -> None:
         self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, None), *UNITS.items()], None)
-        self.guess = widgets.HTML()
+        self.guess = make(widgets.HTML)
         self.up = labelled_list("up", "Up is", [(BY_ITSELF, None), *((axis, axis) for axis in UP)], None)
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
-        self.accept = widgets.Button(description="Take over the openings found")
-        self.accept.add_class("mt-accept")
+        self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
         self.watched = (self.unit, self.up, self.found, self.other_side)
-        self.widget = widgets.VBox([self.unit, self.guess, self.up, self.found, self.other_side, self.accept])
+        self.widget = make(
+            widgets.VBox, [self.unit, self.guess, self.up, self.found, self.other_side, self.accept]
+        )
 
     @property
     def choice(self) -> ScanChoice:

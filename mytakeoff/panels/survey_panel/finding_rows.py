@@ -14,6 +14,7 @@ from mytakeoff.job.fittings import Fitting
 from mytakeoff.panels.parts.bind import Quiet, text_box
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.rows import Field, RowKind, Rows
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.wall import LooseArea, Opening
@@ -159,13 +160,13 @@ class FindingRows(Quiet):
         self.turn.observe(lambda _: None if self._busy else self._follow(), "value")
         self.kinds: dict[str, Rows[Any]] = {name: getattr(self, name) for name in TITLES}
         self.folds = {name: Fold(title, self._content(name), name) for name, title in TITLES.items()}
-        self.widget = widgets.VBox(list(self.folds.values()))
+        self.widget = make(widgets.VBox, list(self.folds.values()))
         self._count()
 
     def _content(self, name: str) -> widgets.VBox:
-        hint = widgets.HTML(f'<p class="mt-hint">{HINTS[name]}</p>')
+        hint = make(widgets.HTML, f'<p class="mt-hint">{HINTS[name]}</p>')
         more = [self.turn] if name == "corner" else []
-        return widgets.VBox([hint, self.kinds[name].widget, *more])
+        return make(widgets.VBox, [hint, self.kinds[name].widget, *more])
 
     @property
     def findings(self) -> Findings:

@@ -33,6 +33,7 @@ from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Steps
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
 from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
 from mytakeoff.panels.survey_panel.view import SurveyView
@@ -82,10 +83,9 @@ class SurveyPanel(Panel):
         self.against, self.at_x, self.at_z, self.lines = view.against, view.at_x, view.at_z, view.lines
         self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
         self.map, self.places, self.marked = view.map, view.places, view.marked
-        self.status = widgets.HTML()
+        self.status = make(widgets.HTML)
         self._wanted: Draft | None = None
         self.progress = self.work.progress
-        self.progress.style.description_width = "initial"
         self.buttons = make_buttons(
             {"stop": ("Stop", self.stop), "save": ("Save to the job", self.save)}, self.failed
         )
@@ -97,9 +97,8 @@ class SurveyPanel(Panel):
             "found": self.scan.found, "other_side": self.scan.other_side, "against": self.against,
             "at_x": self.at_x.slider, "at_z": self.at_z.slider,
         }  # fmt: skip
-        self.progress_row = widgets.HBox([self.progress, self.buttons["stop"]])
-        self.progress_row.add_class("mt-waiting")
-        self.page = PageAids(names={"at_x": "Upright line at x, m", "at_z": "Level line at z, m"})
+        self.progress_row = make(widgets.HBox, [self.progress, self.buttons["stop"]], css="mt-waiting")
+        self.page = make(PageAids, names={"at_x": "Upright line at x, m", "at_z": "Level line at z, m"})
         self.widget = self._layout()
         self._watch()
         self.choose_wall()
@@ -330,9 +329,8 @@ class SurveyPanel(Panel):
 
     def _waiting(self, working: bool) -> None:
         self.progress.value = 0.0
-        self.progress_row.layout.display = None if working else "none"
-        scan = self._file is not None and self._file.scan
-        self.scan.widget.layout.display = None if scan else "none"
+        set_shown(self.progress_row, working)
+        set_shown(self.scan.widget, self._file is not None and self._file.scan)
 
     def failed(self, error: Exception) -> None:
         """Say what went wrong; nothing is waited for any more."""
@@ -358,8 +356,7 @@ class SurveyPanel(Panel):
 
     def _layout(self) -> widgets.Widget:
         """All parts of the panel, in the order in which they are read."""
-        lines = widgets.HBox([self.at_x.widget, self.at_z.widget])
-        lines.add_class("mt-lines")
+        lines = make(widgets.HBox, [self.at_x.widget, self.at_z.widget], css="mt-lines")
         parts = {
             "headline": [self.headline, self.problem],
             "controls": [

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job import JobWall
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words as findingwords
 from mytakeoff.panels.survey_panel import pictures as surveypictures
 from mytakeoff.panels.survey_panel import words as surveywords
@@ -35,7 +36,7 @@ class SurveyView:
         self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
         self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
         self.against = against_list()
-        parts = [widgets.HTML() for _ in range(7)]
+        parts = [make(widgets.HTML) for _ in range(7)]
         self.headline, self.facts, self.left_out, self.map, self.places, self.marked, self.lines = parts
         self._lines_of: tuple[Any, ...] = ()
 

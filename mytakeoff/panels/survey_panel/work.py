@@ -9,6 +9,7 @@ import ipywidgets as widgets
 
 from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps
 from mytakeoff.job.job import Job, JobWall
+from mytakeoff.panels.parts.stock import make
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
 from mytakeoff.survey.survey import Survey
@@ -33,7 +34,7 @@ class SurveyWork:
 
     def __init__(self) -> None:
         self.walls: tuple[FoundWall, ...] = ()
-        self.progress = widgets.FloatProgress(min=0.0, max=1.0, description="Reading the scan")
+        self.progress = make(widgets.FloatProgress, min=0.0, max=1.0, description="Reading the scan")
         self._walls_of: tuple[Any, ...] = ()
         self._read: tuple[Any, Survey] | None = None
         self._face: tuple[Any, Surface] | None = None

@@ -24,6 +24,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.cost_table import table_of
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import NOISE_PLACES, BoundNumber
+from mytakeoff.panels.parts.html import listed, paragraphs
 from mytakeoff.panels.parts.map_fields import changed
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.texts import BudgetTexts
@@ -53,10 +54,10 @@ def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
         "table": table_of(result, client),
         "headline": words.headline(result),
         "coats": words.coats(result.wall(wall)),
-        "notices": words.listed(result.notices),
-        "excluded": words.listed(result.cost.excluded),
+        "notices": listed(result.notices),
+        "excluded": listed(result.cost.excluded),
         "cautions": words.cautions(result),
-        "own": words.paragraphs(result.job.notes),
+        "own": paragraphs(result.job.notes),
     }
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from html import escape
 from typing import Any
 
 import ipywidgets as widgets
@@ -16,6 +15,7 @@ from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.controls import with_confidence
 from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
@@ -127,14 +127,14 @@ class SureBox:
 
     def _say_updating(self) -> None:
         if self.sure is not None:
-            self.line.value = (
-                f"<div class='mt-facts'>{escape(surewords.line(self.sure))} (before the change)</div>"
+            self.line.value = element(
+                "div", f"{surewords.line(self.sure)} (before the change)", css="mt-facts"
             )
 
     def _show(self) -> None:
         if self.sure is None or self.sure.result is not self.store.result:
             return
-        said = f"<div class='mt-facts'>{escape(surewords.line(self.sure))}</div>"
+        said = element("div", surewords.line(self.sure), css="mt-facts")
         if self.line.value == said:
             return
         self.line.value, self.text.value = said, surewords.behind(self.sure)

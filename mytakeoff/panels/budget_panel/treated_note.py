@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
 
 import ipywidgets as widgets
 
 from mytakeoff.job.edits import floated
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.buttons import make_buttons
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.store import Store
 
@@ -47,7 +47,7 @@ class TreatedNote:
     def refresh(self, job: Job) -> None:
         """Show what the job carries."""
         said = treated_words(job)
-        text = f"<p class='mt-hint'>{escape(said)}</p>" if said else ""
+        text = element("p", said, css="mt-hint") if said else ""
         if self.text.value != text:
             self.text.value = text
         set_shown(self.widget, bool(said))

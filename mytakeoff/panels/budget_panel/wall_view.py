@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from html import escape
 from typing import Any
 
 import ipywidgets as widgets
@@ -15,6 +14,7 @@ from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark
 from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -95,7 +95,7 @@ class WallView:
             ramp_top_mm=self.top_mm,
             description=text,
         )
-        self.words.value = f"<p>{escape(text)}</p>"
+        self.words.value = element("p", text)
         self._say_place()
 
     def mark(self, marks: Iterable[Mark]) -> None:
@@ -113,4 +113,4 @@ class WallView:
     def _say_place(self) -> None:
         if self._wall is not None:
             said = thickness_at(self._wall, self.place_x.value, self.place_z.value)
-            self.place_said.value = f'<span role="status">{escape(said)}</span>'
+            self.place_said.value = element("span", said, role="status")

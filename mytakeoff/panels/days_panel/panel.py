@@ -39,6 +39,7 @@ from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.html import Html, element, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make
@@ -161,8 +162,8 @@ class DaysPanel(JobPanel):
         made, bought = self.programme, self.order
         self.headline.value = daywords.headline(made, bought, self.way.value)
         self.walls.value = daywords.wall_table(made)
-        self.days.value = f"<div class='mt-scroll' tabindex='0'>{daywords.day_table(made)}</div>"
-        self.order_list.value = f"<div class='mt-scroll' tabindex='0'>{daywords.order_table(bought)}</div>"
+        self.days.value = scrolling(daywords.day_table(made))
+        self.order_list.value = scrolling(daywords.order_table(bought))
         self.over.value = daywords.over_list(bought)
         self.carrying.value = daywords.carry_list(bought, result)
         self._drawing.start(self._draw(made), lambda: None, self.failed)
@@ -170,8 +171,8 @@ class DaysPanel(JobPanel):
     def _draw(self, made: Programme) -> Iterator[None]:
         """The bars, for a wide panel and then for a narrow one; dropped where the days change meanwhile."""
         for bars, css, width_px in ((self.bars, "wide", WIDE_PX), (self.narrow_bars, "narrow", NARROW_PX)):
-            drawn = daypictures.bars_svg(made, width_px, css)
-            bars.value = f"<div class='mt-bars mt-bars-{css}'>{drawn}</div>"
+            drawn = Html(daypictures.bars_svg(made, width_px, css))
+            bars.value = element("div", drawn, css=f"mt-bars mt-bars-{css}")
             yield
 
     def _sure_bags(self, result: Result) -> JobRanges | None:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from mytakeoff.buying.basket import Bought, Charge
 from mytakeoff.buying.order import Order
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, proof_words, spare_lines
-from mytakeoff.panels.parts.words import listed
+from mytakeoff.panels.parts import html
+from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, table
 from mytakeoff.programme.programme import Day, Programme
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
@@ -16,6 +15,7 @@ from mytakeoff.units import say, say_day
 
 BY_PRICE_LIST = "by the price list"
 WEIGHT = "Weight of bags"
+Row = tuple[str, ...]
 
 
 def headline(programme: Programme, order: Order, way: str) -> str:
@@ -27,98 +27,81 @@ def headline(programme: Programme, order: Order, way: str) -> str:
         f"order {say(order.total, job.money_places)} {job.currency} before tax",
         f"{say(order.weight_kg)} kg to carry in {_some(sum(up.trips for up in order.carrying), 'trip')}",
     )
-    line = " · ".join(f"<span>{escape(fact)}</span>" for fact in facts)
-    return (
-        f'<div class="mt-what">{escape(job.title)}: {escape(way)}</div>'
-        f'<div class="mt-total">Paint from {say_day(programme.paint_date)}</div>'
-        f'<div class="mt-facts">{line}</div>'
-    )
+    total = f"Paint from {say_day(programme.paint_date)}"
+    return html.headline(total, html.facts(facts), f"{job.title}: {way}")
 
 
 def _some(number: int, word: str) -> str:
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def _head(*titles: str) -> str:
-    cells = "".join(f"<th scope='col'>{title}</th>" for title in titles)
-    return f"<thead><tr>{cells}</tr></thead>"
-
-
 def wall_table(programme: Programme) -> str:
     """When each wall has its last coat, need not be kept damp, is dry, and can be painted."""
-    rows = "".join(
-        f"<tr><th scope='row'>{escape(wall.wall)}</th><td>{say_day(wall.laid)}, {wall.laid:%H:%M}</td>"
-        f"<td>{say_day(wall.cured) if wall.cured > wall.laid else 'not needed'}</td>"
-        f"<td>{say_day(wall.paint)}</td></tr>"
+    rows = [
+        (
+            wall.wall,
+            f"{say_day(wall.laid)}, {wall.laid:%H:%M}",
+            say_day(wall.cured) if wall.cured > wall.laid else "not needed",
+            say_day(wall.paint),
+        )
         for wall in programme.walls
-    )
+    ]
     if not rows:
-        return "<p>No wall is plastered.</p>"
-    head = _head("wall", "last coat", "kept damp until", "paint from")
-    note = "<p>Dry by reckoning only: measure before you paint.</p>"
-    return f"<table class='mt-list'>{head}<tbody>{rows}</tbody></table>{note}"
+        return element("p", "No wall is plastered.")
+    dates = table(("wall", "last coat", "kept damp until", "paint from"), rows, "mt-list")
+    return dates + element("p", "Dry by reckoning only: measure before you paint.")
 
 
 def day_table(programme: Programme) -> str:
     """A row a day: gaugings and water, and what is done from when to when."""
-    rows = "".join(_day_row(day) for day in programme.days)
-    head = _head("day", "what is done")
+    days = table(("day", "what is done"), map(_day_row, programme.days), "mt-list mt-days")
     clean = programme.job.rates.clean_up_h_per_day / programme.job.rates.crew
-    note = f"<p>The last {say(60 * clean)} minutes of each day are for cleaning up.</p>" if clean else ""
-    return f"<table class='mt-list mt-days'>{head}<tbody>{rows}</tbody></table>{note}"
+    if not clean:
+        return days
+    return days + element("p", f"The last {say(60 * clean)} minutes of each day are for cleaning up.")
 
 
-def _day_row(day: Day) -> str:
-    lines = "".join(f"<li>{escape(line)}</li>" for line in day_lines(day))
+def _day_row(day: Day) -> tuple[str, str]:
+    name = element("strong", f"{day.on:%a} {say_day(day.on)}")
     mixed = f"{_some(day.gaugings, 'gauging')}, {say(day.water_l)} l of water" if day.gaugings else ""
-    return (
-        f"<tr><th scope='row'><strong>{day.on:%a} {say_day(day.on)}</strong><br>{mixed}</th>"
-        f"<td><ul>{lines}</ul></td></tr>"
-    )
+    return joined([name, element("br"), mixed]), listed(day_lines(day))
 
 
 def order_table(order: Order) -> str:
     """The list for the merchant: supplier by supplier, with what each of them charges."""
-    parts = "".join(_supplier(order, charge) for charge in order.basket.charges)
-    total = _sum_row("all, before tax", say(order.total, order.job.money_places), strong=True)
-    head = _head("item", "buy", f"each, {escape(order.job.currency)}", "amount", "needed", "over")
-    return (
-        f"<table class='mt-list mt-buy'>{head}{parts}<tbody>{total}</tbody></table>"
-        f"<p>{escape(proof_words(order))}</p>"
-    )
-
-
-def _supplier(order: Order, charge: Charge) -> str:
-    places = order.job.money_places
-    rows = [
-        f"<tr><th colspan='6' scope='rowgroup'>{escape(charge.supplier or BY_PRICE_LIST)}</th></tr>",
-        *(_bought_row(order, each) for each in order.basket.bought if each.pack.supplier == charge.supplier),
+    groups: list[tuple[str, list[Row]]] = [
+        (charge.supplier or BY_PRICE_LIST, _supplier(order, charge)) for charge in order.basket.charges
     ]
+    all_of_it = _sum_row("all, before tax", say(order.total, order.job.money_places), strong=True)
+    head = ("item", "buy", f"each, {order.job.currency}", "amount", "needed", "over")
+    bought = grouped_table(head, [*groups, ("", [all_of_it])], "mt-list mt-buy", numbers=(2, 3, 4, 5))
+    return bought + element("p", proof_words(order))
+
+
+def _supplier(order: Order, charge: Charge) -> list[Row]:
+    places = order.job.money_places
+    bought = (each for each in order.basket.bought if each.pack.supplier == charge.supplier)
+    rows = [_bought_row(order, each) for each in bought]
     for words, amount in (("delivery", charge.delivery), ("up to the least order", charge.up_to_least)):
         if amount > 0:
             rows.append(_sum_row(words, say(amount, places)))
-    rows.append(_sum_row("together", say(charge.total, places), strong=True))
-    return f"<tbody>{''.join(rows)}</tbody>"
+    return [*rows, _sum_row("together", say(charge.total, places), strong=True)]
 
 
-def _sum_row(words: str, amount: str, strong: bool = False) -> str:
-    said = f"<strong>{amount}</strong>" if strong else amount
-    return (
-        f"<tr><th scope='row'>{escape(words)}</th><td></td><td></td>"
-        f"<td class='mt-number'>{said}</td><td></td><td></td></tr>"
-    )
+def _sum_row(words: str, amount: str, strong: bool = False) -> Row:
+    return words, "", "", element("strong", amount) if strong else amount, "", ""
 
 
-def _bought_row(order: Order, each: Bought) -> str:
+def _bought_row(order: Order, each: Bought) -> Row:
     need, places = each.offer.need, order.job.money_places
     over = next(left.over for left in order.left_over if left.need == need)
-    size = pack_words(each)
     return (
-        f"<tr><th scope='row'>{escape(need.item)}</th><td>{escape(size)}</td>"
-        f"<td class='mt-number'>{say(each.price, places)}</td>"
-        f"<td class='mt-number'>{say(each.amount, places)}</td>"
-        f"<td class='mt-number'>{escape(_amount(need.amount, need.unit))}</td>"
-        f"<td class='mt-number'>{escape(_amount(over, need.unit))}</td></tr>"
+        need.item,
+        pack_words(each),
+        say(each.price, places),
+        say(each.amount, places),
+        _amount(need.amount, need.unit),
+        _amount(over, need.unit),
     )
 
 
@@ -139,7 +122,7 @@ def _amount(value: float, unit: str) -> str:
 def over_list(order: Order) -> str:
     """What is bought beyond the need, and whether bringing unopened packs back pays."""
     lines = [*spare_lines(order), *back_lines(order)]
-    return listed(lines) if lines else "<p>No unopened pack is likely to be left.</p>"
+    return listed(lines) or element("p", "No unopened pack is likely to be left.")
 
 
 def carry_list(order: Order, result: Result) -> str:

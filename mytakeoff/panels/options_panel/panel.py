@@ -23,11 +23,11 @@ from mytakeoff.panels.options_panel.layout import Folds, side
 from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
 from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import Option, Work
-from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.html import listed
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown
@@ -207,7 +207,7 @@ class OptionsPanel(JobPanel):
             self.driven.value = work.best.name if work.best is not None else names[-1]
         if work.complete and not client and self.folds.is_open("figures"):
             self.folds.figures.value = optionwords.estimator_table(work.options, work.sure)
-            self.folds.notices.value = words.listed(optionwords.notices(work.options))
+            self.folds.notices.value = listed(optionwords.notices(work.options))
 
     def _draw(self, work: Work) -> None:
         """The pictures of the rows whose words are shown, where they differ from those there."""

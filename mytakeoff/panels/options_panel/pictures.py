@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
-from html import escape
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -38,6 +37,7 @@ from mytakeoff.panels.options_panel.words import (
     wall_lines,
     wall_passes,
 )
+from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.drivers import Driver
 from mytakeoff.ranges.job_ranges import JobRanges
@@ -133,9 +133,10 @@ def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:
 
 def key(top_mm: float) -> str:
     """The scale of colours under the table."""
-    return (
-        f"<div class='mt-key'><span>thickness of plaster, mm</span>{wallstrip.key_svg(top_mm)}"
-        "<span>dashed frame: the wall fails; striped: not priced, the survey does not reach it</span></div>"
+    said = "dashed frame: the wall fails; striped: not priced, the survey does not reach it"
+    scale = Html(wallstrip.key_svg(top_mm))
+    return element(
+        "div", element("span", "thickness of plaster, mm"), scale, element("span", said), css="mt-key"
     )
 
 
@@ -143,14 +144,14 @@ def true_tapers(options: Sequence[OptionResult], thing: PlumbThing | None) -> st
     """Every option beside one plumb thing, at true ratio."""
     found = wedges(options, thing)
     if thing is None or not found:
-        return "<p>Nothing plumb is named yet: the estimator's view has a place for it.</p>"
+        return element("p", "Nothing plumb is named yet: the estimator's view has a place for it.")
     named = [
         (f"{letter(at)}  {option.name}", found[option.name])
         for at, option in enumerate(options)
         if option.name in found
     ]
     said = f"The {thing.name} on {thing.wall} from the side, at true ratio; hatched is the gap behind it."
-    return f"<p>{escape(said)}</p><div class='mt-true'>{rowtaper.true_tapers(named)}</div>"
+    return element("p", said) + element("div", Html(rowtaper.true_tapers(named)), css="mt-true")
 
 
 def marks(options: Sequence[OptionResult], sure: Ranges) -> list[OptionMark]:

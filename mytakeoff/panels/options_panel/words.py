@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from html import escape
 from typing import Any
 
 from mytakeoff.charts.drawing.lettering import mm_words
@@ -21,6 +20,7 @@ from mytakeoff.options.compare import OptionResult, Refused
 from mytakeoff.options.result import left_open
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.panels.parts import range_words as surewords
+from mytakeoff.panels.parts.html import element, joined, listed, table
 from mytakeoff.panels.parts.words import counted, half, letter, said
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.treat import chosen_grade
@@ -222,10 +222,8 @@ def judged_by(job: Job) -> str:
 def title(job: Job) -> str:
     """The job, and what is priced and judged, above the table."""
     what = "whole job" if not job.only else ", ".join(job.only)
-    return (
-        f"<h2 class='mt-job'>{escape(job.title)}</h2>"
-        f"<p class='mt-subject'>{escape(what[0].upper() + what[1:])}, {escape(judged_by(job))}.</p>"
-    )
+    subject = f"{what[0].upper()}{what[1:]}, {judged_by(job)}."
+    return element("h2", job.title, css="mt-job") + element("p", subject, css="mt-subject")
 
 
 def status(fresh: Sequence[str], order: Sequence[str], ranged: int, done: int) -> str:
@@ -260,25 +258,25 @@ RANGED = ("litres", "bags")
 
 def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges]) -> str:
     """Everything else, a row an option, under litres and bags their range; and what to know about them."""
-    head = "".join(f"<th scope='col'>{title}</th>" for title in ("option", *COLUMNS.values()))
-    rows = "".join(
-        f"<tr><th scope='row'>{letter(index)}&nbsp; {escape(option.name)}</th>"
-        + "".join(
-            f"<td>{_cell(name, option.row.get(name))}{_range(name, option, sure)}</td>" for name in COLUMNS
+    rows = (
+        (
+            _lettered(index, option.name),
+            *(joined([_cell(name, option.row.get(name)), _range(name, option, sure)]) for name in COLUMNS),
         )
-        + "</tr>"
         for index, option in enumerate(options)
     )
-    notes = "".join(
-        f"<li>{letter(index)}&nbsp; {escape(' '.join(_told(option, sure.get(option.name))))}</li>"
+    notes = (
+        _lettered(index, " ".join(_told(option, sure.get(option.name))))
         for index, option in enumerate(options)
         if isinstance(option, OptionResult)
     )
-    return (
-        "<div class='mt-wide-table' tabindex='0' role='region' aria-label='All figures'>"
-        f"<table class='mt-figures'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
-        f"<ul class='mt-verdicts'>{notes}</ul>"
-    )
+    figures = table(("option", *COLUMNS.values()), rows, "mt-figures")
+    wide = {"tabindex": "0", "role": "region", "aria_label": "All figures"}
+    return element("div", figures, css="mt-wide-table", **wide) + listed(notes, "mt-verdicts")
+
+
+def _lettered(index: int, text: str) -> str:
+    return f"{letter(index)}{NBSP} {text}"
 
 
 def _told(option: OptionResult, sure: JobRanges | None) -> tuple[str, ...]:
@@ -292,7 +290,7 @@ def _range(name: str, option: Option, sure: Mapping[str, JobRanges]) -> str:
     if name not in RANGED or found is None or not found.walls:
         return ""
     band = found.litres if name == "litres" else found.bags
-    return f"<br><small>{surewords.ends(band).replace(' ', NBSP)}</small>"
+    return element("br") + element("small", surewords.ends(band).replace(" ", NBSP))
 
 
 def _cell(name: str, value: object) -> str:

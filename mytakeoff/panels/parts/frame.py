@@ -7,6 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.stock import make
 
@@ -15,7 +16,7 @@ STYLE = (Path(__file__).parent / "look.css").read_text(encoding="utf-8")
 
 def heading(text: str) -> widgets.HTML:
     """A heading inside a panel."""
-    return make(widgets.HTML, f"<h3>{text}</h3>")
+    return make(widgets.HTML, element("h3", text))
 
 
 def framed(

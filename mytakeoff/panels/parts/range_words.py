@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from html import escape
-
-from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.html import element, listed, table
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
 from mytakeoff.ranges.job_ranges import JobRanges, MixRanges, WallRanges
@@ -131,19 +129,19 @@ def being_wrong(mix: MixRanges, currency: str) -> str:
 def places(sure: WallRanges | None) -> str:
     """Where to measure next on a wall, as a table; marked on the map by the same numbers."""
     if sure is None or not sure.readings:
-        return "<p>On this wall no further reading is worth much.</p>"
-    rows = "".join(
-        f"<tr><th scope='row'>{number}</th><td>{place.x_m:.2f} m</td><td>{place.z_m:.2f} m</td>"
-        f"<td>{say(-place.guess_mm)} ± {say(place.sd_mm, 1)} mm</td>"
-        f"<td>{say(100 * place.narrows_share)} %</td></tr>"
+        return element("p", "On this wall no further reading is worth much.")
+    rows = (
+        (
+            str(number),
+            f"{place.x_m:.2f} m",
+            f"{place.z_m:.2f} m",
+            f"{say(-place.guess_mm)} ± {say(place.sd_mm, 1)} mm",
+            f"{say(100 * place.narrows_share)} %",
+        )
         for number, place in enumerate(sure.readings, start=1)
     )
-    heads = ("place", "x", "z", "likely off the line", "narrows the litres' variance by")
-    head = "".join(f"<th scope='col'>{name}</th>" for name in heads)
-    return (
-        f"<table class='mt-coats mt-next'><caption>Where to measure next on {escape(sure.name)}</caption>"
-        f"<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
-    )
+    head = ("place", "x", "z", "likely off the line", "narrows the litres' variance by")
+    return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
 
 
 def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
@@ -163,4 +161,4 @@ def behind(sure: JobRanges) -> str:
         "default. Sweeping with a straightedge says more.",
         HELD,
     ]
-    return words.listed(told)
+    return listed(told)

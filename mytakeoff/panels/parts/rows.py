@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from html import escape
 from typing import Any, Generic, Literal, TypeVar
 
 import ipywidgets as widgets
@@ -21,6 +20,7 @@ import ipywidgets as widgets
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.io.files.typed import number_typed, numbers_typed, shown
 from mytakeoff.panels.parts.bind import Quiet
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
 
 Thing = TypeVar("Thing")
@@ -138,7 +138,7 @@ class Row(Quiet, Generic[Thing]):
     def number(self, nth: int) -> None:
         """Say which of its kind it is."""
         self.mark = f"{self.kind.letter}{nth}"
-        self.head.value = f"<strong>{escape(self.mark)}</strong>"
+        self.head.value = element("strong", self.mark)
         self.out.description = f"Take {self.mark} out"
 
     def show(self, thing: Thing | None, values: Mapping[str, Any] | None = None) -> None:
@@ -202,7 +202,7 @@ class Row(Quiet, Generic[Thing]):
     def _say_missing(self) -> None:
         missing = ", ".join(self.missing)
         said = f"{self.mark} counts when this is filled in: {missing}"
-        self.hint.value = f'<span class="mt-hint">{escape(said)}</span>' if missing else ""
+        self.hint.value = element("span", said, css="mt-hint") if missing else ""
 
     def _typed(self, _: Any) -> None:
         if self._busy or not self.used:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from html import escape
-
+from mytakeoff.panels.parts import html
+from mytakeoff.panels.parts.html import element, joined, listed, table
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.wall_result import WallResult
@@ -15,12 +14,12 @@ def problem(text: str) -> str:
     """A refused entry, told beside the controls; nothing where there is none."""
     if not text:
         return ""
-    return f'<div class="mt-problem" role="alert"><strong>Not taken.</strong> {escape(text)}</div>'
+    return element("div", element("strong", "Not taken."), f" {text}", css="mt-problem", role="alert")
 
 
 def said(text: str) -> str:
     """What a button did."""
-    return f'<div class="mt-said" role="status">{escape(text)}</div>'
+    return element("div", text, css="mt-said", role="status")
 
 
 def facts(result: Result) -> dict[str, str]:
@@ -50,19 +49,16 @@ def half(days: float) -> str:
 
 def headline(result: Result) -> str:
     """Total with tax, then bags, days, thickness; each named, so that the page can mark what changes."""
-    spots = {name: f'<span data-fact="{name}">{escape(text)}</span>' for name, text in facts(result).items()}
+    spots = {name: element("span", text, data_fact=name) for name, text in facts(result).items()}
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
-    line = " · ".join(spot for name, spot in spots.items() if name != "total")
+    line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
     unpriced = result.unpriced_m2
     gap = (
-        f'<div class="mt-facts">Not priced: {say(unpriced, 1)} m² that the survey does not reach.</div>'
+        element("div", f"Not priced: {say(unpriced, 1)} m² that the survey does not reach.", css="mt-facts")
         if unpriced >= 0.05
         else ""
     )
-    return (
-        f'<div class="mt-what">{escape(result.job.title)}: {escape(what)}, tax included</div>'
-        f'<div class="mt-total">{spots["total"]}</div><div class="mt-facts">{line}</div>{gap}'
-    )
+    return html.headline(spots["total"], line, f"{result.job.title}: {what}, tax included") + gap
 
 
 def letter(index: int) -> str:
@@ -109,40 +105,22 @@ def wall_in_words(wall: WallResult, square_l: float | None = None) -> str:
     return " ".join(sentence for sentence in sentences if sentence)
 
 
-def _coat_rows(wall: WallResult) -> str:
-    rows = []
-    for layer in wall.layers:
-        for number, coat in enumerate(layer.coats, start=1):
-            name = f"{layer.role}, {layer.mix.name}" + (
-                f", coat {number} from the face" if len(layer.coats) > 1 else ""
-            )
-            rows.append(
-                f"<tr><th scope='row'>{escape(name)}</th><td>{say(coat.area_m2, 1)} m²</td>"
-                f"<td>{say(coat.volume_l)} l</td><td>{say(coat.max_mm, 1)} mm</td></tr>"
-            )
-    return "".join(rows)
-
-
 def coats(wall: WallResult) -> str:
     """Area, litres and deepest place of every coat of a wall, face first."""
-    return (
-        f"<table class='mt-coats'><thead><tr><th scope='col'>{escape(wall.entry.name)}</th>"
-        "<th scope='col'>area</th><th scope='col'>litres</th><th scope='col'>deepest</th></tr></thead>"
-        f"<tbody>{_coat_rows(wall)}</tbody></table>"
-    )
-
-
-def listed(items: Iterable[str]) -> str:
-    """A list, or nothing where there is nothing to list."""
-    lines = "".join(f"<li>{escape(item)}</li>" for item in items)
-    return f"<ul>{lines}</ul>" if lines else ""
+    rows = [
+        (
+            f"{layer.role}, {layer.mix.name}"
+            + (f", coat {number} from the face" if len(layer.coats) > 1 else ""),
+            f"{say(coat.area_m2, 1)} m²",
+            f"{say(coat.volume_l)} l",
+            f"{say(coat.max_mm, 1)} mm",
+        )
+        for layer in wall.layers
+        for number, coat in enumerate(layer.coats, start=1)
+    ]
+    return table((wall.entry.name, "area", "litres", "deepest"), rows, "mt-coats")
 
 
 def cautions(result: Result) -> str:
     """What the work can do to those who do it."""
     return listed(str(caution) for caution in cautions_for(result.job, result.walls))
-
-
-def paragraphs(items: Iterable[str]) -> str:
-    """The job's own notes."""
-    return "".join(f"<p>{escape(item)}</p>" for item in items)

@@ -21,6 +21,7 @@ from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.html import Html, element, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make
@@ -163,7 +164,7 @@ class SettingPanel(JobPanel):
             return
         wall = self.setting.wall(self.wall.value)
         self.status.value = words.said(settingwords.read_words(wall))
-        self.table.value = f"<div class='mt-scroll' tabindex='0'>{settingwords.fixing_table(wall)}</div>"
+        self.table.value = scrolling(settingwords.fixing_table(wall))
         self.cables.value = settingwords.cables(wall)
         self.checks.value = settingwords.checks(wall)
         self.plan, self.saving.value = None, ""
@@ -174,8 +175,8 @@ class SettingPanel(JobPanel):
             (self.picture, "wide", WIDE_PX),
             (self.narrow_picture, "narrow", NARROW_PX),
         ):
-            drawn = settingpictures.elevation_svg(wall, width_px, css)
-            shown.value = f"<div class='mt-elevation mt-elevation-{css}'>{drawn}</div>"
+            drawn = Html(settingpictures.elevation_svg(wall, width_px, css))
+            shown.value = element("div", drawn, css=f"mt-elevation mt-elevation-{css}")
             yield
 
     def _look(self, wall: WallSetting) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from html import escape
 
 from mytakeoff.charts.settingout.sheet import cut_words, mm, row_cells, row_notes, stock_words, zone_codes
-from mytakeoff.panels.parts.words import counted, listed
+from mytakeoff.panels.parts import html
+from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, paragraphs
+from mytakeoff.panels.parts.words import counted
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.rail_places import RailPlan
 from mytakeoff.settingout.set_out import SettingOut, WallSetting
@@ -24,51 +25,42 @@ def headline(setting: SettingOut, total: Decimal) -> str:
         *(f"{count} screws of {length:g} mm" for length, count in setting.screws.items()),
         f"{say(total)} {job.currency} with tax for the whole of it",
     ]
-    line = " · ".join(f"<span>{escape(fact)}</span>" for fact in facts)
-    return (
-        f'<div class="mt-what">{escape(job.title)}: setting out</div>'
-        f'<div class="mt-total">{counted(rails, "rail")}, {counted(setting.fixing_count, what)}</div>'
-        f'<div class="mt-facts">{line}</div>'
-    )
+    counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"
+    return html.headline(counts, html.facts(facts), f"{job.title}: setting out")
 
 
 def fixing_table(wall: WallSetting) -> str:
     """A row for each fixing of one wall, rail by rail."""
     if not wall.rails:
-        return f"<p>{escape(wall.why_none)}</p>"
-    titles = ("fixing", "height, m", "head off the wall, mm", "screw, mm", "plaster, mm",
-              "laser to the wall, mm", "look out")  # fmt: skip
-    head = "".join(f"<th scope='col'>{title}</th>" for title in titles)
+        return element("p", wall.why_none)
+    head = ("fixing", "height, m", "head off the wall, mm", "screw, mm", "plaster, mm",
+            "laser to the wall, mm", "look out")  # fmt: skip
     codes = zone_codes(wall)
-    body = "".join(_rail(wall, nth, codes) for nth in range(len(wall.rails)))
-    return f"<table class='mt-list mt-fixings'><thead><tr>{head}</tr></thead>{body}</table>"
+    rails = (_rail(wall, nth, codes) for nth in range(len(wall.rails)))
+    return grouped_table(head, rails, "mt-list mt-fixings", numbers=(1, 2, 3, 4, 5))
 
 
-def _rail(wall: WallSetting, nth: int, codes: dict[str, str]) -> str:
+def _rail(wall: WallSetting, nth: int, codes: dict[str, str]) -> tuple[str, list[tuple[str, ...]]]:
+    """A rail in words, and its fixings."""
     name, rail = wall.names[nth], wall.rails[nth]
-    words = f"Rail {name} at {rail.x_m:.3f} m, cut {rail.length_m * 1000:.0f} mm"
-    rows = [f"<tr><th colspan='7' scope='rowgroup'>{words}</th></tr>"]
-    for fixing in (fixing for fixing in wall.fixings if fixing.rail == name):
-        first, *numbers = row_cells(wall, fixing)
-        cells = "".join(f"<td class='mt-number'>{each}</td>" for each in numbers)
-        note = escape(row_notes(wall, fixing, codes))
-        rows.append(f"<tr><th scope='row'>{first}</th>{cells}<td>{note}</td></tr>")
-    return f"<tbody>{''.join(rows)}</tbody>"
+    fixings = (fixing for fixing in wall.fixings if fixing.rail == name)
+    rows = [(*row_cells(wall, fixing), row_notes(wall, fixing, codes)) for fixing in fixings]
+    return f"Rail {name} at {rail.x_m:.3f} m, cut {rail.length_m * 1000:.0f} mm", rows
 
 
 def cables(wall: WallSetting) -> str:
     """Where to look for cables before drilling."""
     if not wall.zones:
         return ""
-    listed_codes = "; ".join(
-        f"<strong>{code}</strong> {escape(why)}" for why, code in zone_codes(wall).items()
+    codes = joined(
+        (joined([element("strong", code), f" {why}"]) for why, code in zone_codes(wall).items()), "; "
     )
-    return f"<p><strong>{escape(WARNING)}</strong></p><p>{listed_codes}. ({escape(SOURCE)})</p>"
+    return paragraphs([element("strong", WARNING), joined([codes, f". ({SOURCE})"])])
 
 
 def checks(wall: WallSetting) -> str:
     """The one reading of the laser, and what to hold against what."""
-    return listed(wall.checks) + (listed(wall.notices) if wall.notices else "")
+    return listed(wall.checks) + listed(wall.notices)
 
 
 def places(rails_x_m: tuple[float, ...]) -> str:
@@ -86,12 +78,12 @@ def saving(plan: RailPlan | None, money: Decimal | None, currency: str, own: tup
     """What better places for the rails save; `own` is where the job has them [m]."""
     if plan is None:
         return ""
-    said = [f"<p>{escape(_saving(plan, money, currency))}</p>"]
+    said = [_saving(plan, money, currency)]
     if own == plan.best_x_m:
-        said.append("<p>The job has them there.</p>")
+        said.append("The job has them there.")
     elif own:
-        said.append(f"<p>The job has them at {places(own)}.</p>")
-    return "".join(said)
+        said.append(f"The job has them at {places(own)}.")
+    return paragraphs(said)
 
 
 def _saving(plan: RailPlan, money: Decimal | None, currency: str) -> str:
@@ -117,8 +109,7 @@ def _saving(plan: RailPlan, money: Decimal | None, currency: str) -> str:
 
 def cut_list(setting: SettingOut) -> str:
     """How many stock lengths, and what is cut from each."""
-    items = "".join(f"<li>{escape(words)}</li>" for words in stock_words(setting))
-    return f"<p><strong>{escape(cut_words(setting))}</strong></p><ul>{items}</ul>"
+    return element("p", element("strong", cut_words(setting))) + listed(stock_words(setting))
 
 
 def read_words(wall: WallSetting) -> str:

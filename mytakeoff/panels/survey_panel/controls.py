@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.orientation import UP
@@ -23,6 +24,7 @@ NEW_WALL = "a new wall"
 NO_FILE = "no file chosen"
 NOT_SAID = "not said yet"
 BY_ITSELF = "found by itself"
+LARGE = "Up to some 200 MB; put larger ones into the job folder and look again."
 UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
 
 
@@ -80,7 +82,7 @@ class FileControls:
         self.bring = make(widgets.FileUpload, description=bring, multiple=False, css="mt-bring")
         self.hint = make(
             widgets.HTML,
-            '<p class="mt-hint">Up to some 200 MB; put larger ones into the job folder and look again.</p>',
+            element("p", LARGE, css="mt-hint"),
         )
         self.plumb = tick("plumb", "The plane measured off was plumb", True)
         self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
@@ -136,7 +138,7 @@ class ScanControls:
         self.guess.value = (
             ""
             if self.unit.value
-            else f'<p class="mt-hint">By its size it looks like {name}: say so, or another.</p>'
+            else element("p", f"By its size it looks like {name}: say so, or another.", css="mt-hint")
         )
         openings = sum(len(wall.openings) for wall in walls[self.found.value - 1 : self.found.value])
         self.accept.description = f"Take over the openings found ({openings})"

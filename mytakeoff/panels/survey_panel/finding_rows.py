@@ -13,6 +13,7 @@ from mytakeoff.job.findings import Findings, HighSpot
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.panels.parts.bind import Quiet, text_box
 from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.rows import Field, RowKind, Rows
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.survey.corner import Corner
@@ -164,7 +165,7 @@ class FindingRows(Quiet):
         self._count()
 
     def _content(self, name: str) -> widgets.VBox:
-        hint = make(widgets.HTML, f'<p class="mt-hint">{HINTS[name]}</p>')
+        hint = make(widgets.HTML, element("p", HINTS[name], css="mt-hint"))
         more = [self.turn] if name == "corner" else []
         return make(widgets.VBox, [hint, self.kinds[name].widget, *more])
 

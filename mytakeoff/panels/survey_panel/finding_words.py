@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
 
 from mytakeoff.charts.maps.wall_marks import Area, EdgeMark, Marks, Point
 from mytakeoff.job.findings import Findings
+from mytakeoff.panels.parts.html import titled
 from mytakeoff.units import say
 
 LAID = {
@@ -77,5 +77,4 @@ def _at(x_m: float, z_m: float) -> str:
 
 def listed(found: Findings) -> str:
     """All that was found as a list; nothing where nothing was."""
-    items = "".join(f"<li><strong>{mark}</strong> {escape(words)}</li>" for mark, words in said(found))
-    return f"<h3>Found beside the readings</h3><ul>{items}</ul>" if items else ""
+    return titled("Found beside the readings", said(found))

@@ -10,6 +10,7 @@ from mytakeoff.charts.maps import deviation_map as deviationmap
 from mytakeoff.charts.maps import left_out_map as leftoutmap
 from mytakeoff.charts.maps import profile as profilechart
 from mytakeoff.job.findings import Findings
+from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.survey_panel import finding_words as findingwords
 from mytakeoff.panels.survey_panel import words as surveywords
 from mytakeoff.surface.deviation import Deviation, HeightProfile
@@ -49,7 +50,7 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) ->
             lines=deviationmap.Lines(x_m, z_m), marks=marks,
             frame=Frame(surface.wall, top_mm, width_px, 420.0),
         )  # fmt: skip
-        drawn.append(f'<div class="{css}">{page_svg(figure, css, label)}</div>')
+        drawn.append(element("div", Html(page_svg(figure, css, label)), css=css))
     return "".join(drawn)
 
 
@@ -70,14 +71,18 @@ def profiles(held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb:
             title,
         )
         picture = page_svg(profilechart.make(drawn, top_mm), f"profile {line.upright}", words)
-        parts.append(f"<figure>{picture}<figcaption>{words}</figcaption></figure>")
-    return f'<div class="mt-profiles">{"".join(parts)}</div>'
+        parts.append(_figure(picture, words))
+    return element("div", *parts, css="mt-profiles")
 
 
 def left_out(found: FoundWall) -> str:
     """What of a scan was taken for furniture, people and the like, with its words."""
     words = leftoutmap.describe(found.dropped)
     if not found.dropped[0].size:
-        return f"<p>{words}</p>"
+        return element("p", words)
     figure = leftoutmap.make(found.wall, found.kept[:2], found.dropped, 370.0)
-    return f"<figure>{page_svg(figure, 'left out', words)}<figcaption>{words}</figcaption></figure>"
+    return _figure(page_svg(figure, "left out", words), words)
+
+
+def _figure(svg: str, words: str) -> Html:
+    return element("figure", Html(svg), element("figcaption", words))

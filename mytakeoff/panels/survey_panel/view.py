@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job import JobWall
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words as findingwords
 from mytakeoff.panels.survey_panel import pictures as surveypictures
@@ -23,8 +24,8 @@ from mytakeoff.survey.wall import Wall
 if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
 
-NO_SURVEY = '<div class="mt-total">No survey yet</div>'
-CHOOSE = "<p>Choose a file of the job folder, or bring one from this device.</p>"
+NO_SURVEY = element("div", "No survey yet", css="mt-total")
+CHOOSE = element("p", "Choose a file of the job folder, or bring one from this device.")
 
 
 class SurveyView:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 from mytakeoff.job.job import JobWall
+from mytakeoff.panels.parts import html
+from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
 from mytakeoff.units import say
@@ -67,27 +68,24 @@ def headline(entry: JobWall, plane: MeanPlane) -> str:
         lean(plane, wall.height_m, entry.survey.plumb),
         turn(plane, wall.width_m, entry.square_turn_mm_per_m),
     )
-    return (
-        f'<div class="mt-total">{escape(wall.name)}</div><div class="mt-facts">'
-        f"{wall.width_m:g} × {wall.height_m:g} m. {' '.join(said)}</div>"
-    )
+    size = f"{wall.width_m:g} × {wall.height_m:g} m."
+    return html.headline(wall.name, " ".join((size, *said)))
 
 
 def places(held: Deviation) -> str:
     """The high and low places as lists."""
-    rows = [_listed("Stands proud", held.high, HIGH), _listed("Lies hollow", held.low, LOW)]
-    return "".join(rows) or "<p>It stands off the plane by less than 1 mm everywhere.</p>"
+    lists = _listed("Stands proud", held.high, HIGH) + _listed("Lies hollow", held.low, LOW)
+    return lists or element("p", "It stands off the plane by less than 1 mm everywhere.")
 
 
 def _listed(title: str, found: Sequence[Place], marks: str) -> str:
-    if not found:
-        return ""
-    items = "".join(f"<li>{_place(mark, place)}</li>" for mark, place in zip(marks, found, strict=False))
-    return f"<h3>{title}</h3><ul>{items}</ul>"
-
-
-def _place(mark: str, place: Place) -> str:
-    return f"<strong>{mark}</strong> {say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m"
+    return titled(
+        title,
+        (
+            (mark, f"{say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m")
+            for mark, place in zip(marks, found, strict=False)
+        ),
+    )
 
 
 def described(held: Deviation, name: str, marked: Sequence[tuple[str, str]] = ()) -> str:
@@ -105,11 +103,11 @@ def described(held: Deviation, name: str, marked: Sequence[tuple[str, str]] = ()
     against = next(words for words, key in AGAINST.items() if key == held.against)
     said = [f"Wall {name}, {wall.width_m:g} by {wall.height_m:g} m, off {against}."]
     for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
-        listed = (
+        there = (
             f"{mark} {say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m"
             for mark, place in zip(marks, found, strict=False)
         )
-        said += [f"{way}: {'; '.join(listed)}."] if found else []
+        said += [f"{way}: {'; '.join(there)}."] if found else []
     said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 
@@ -144,4 +142,4 @@ def along(line: HeightProfile, plumb: bool) -> str:
 def understood(facts: Sequence[str], surface: Surface) -> str:
     """What the file was taken for, and what the surface has to say of it."""
     more = [notice for notice in surface.notices if notice not in facts]
-    return f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in (*facts, *more))}</ul>"
+    return listed([*facts, *more])

@@ -74,7 +74,7 @@ class TestSliders:
         assert panel.store.result is good
         assert panel.numbers["waste_share"].box.value == 100.0
         assert "under 100 %" in panel.problem.value
-        assert 'role="alert"' in panel.problem.value
+        assert "role='alert'" in panel.problem.value
         panel.numbers["waste_share"].box.value = 12.0
         assert panel.problem.value == ""
         assert panel.store.job.waste_share == pytest.approx(0.12)

@@ -9,13 +9,12 @@ import ipywidgets as widgets
 
 from mytakeoff.job.edits import with_reading
 from mytakeoff.panels.budget_panel.wall_view import WallView
-from mytakeoff.panels.parts import range_words as surewords
-from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.controls import with_confidence
 from mytakeoff.panels.parts.fold import Fold
-from mytakeoff.panels.parts.html import element
+from mytakeoff.panels.parts.html import element, message
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
@@ -128,23 +127,23 @@ class SureBox:
     def _say_updating(self) -> None:
         if self.sure is not None:
             self.line.value = element(
-                "div", f"{surewords.line(self.sure)} (before the change)", css="mt-facts"
+                "div", f"{range_words.line(self.sure)} (before the change)", css="mt-facts"
             )
 
     def _show(self) -> None:
         if self.sure is None or self.sure.result is not self.store.result:
             return
-        said = element("div", surewords.line(self.sure), css="mt-facts")
+        said = element("div", range_words.line(self.sure), css="mt-facts")
         if self.line.value == said:
             return
-        self.line.value, self.text.value = said, surewords.behind(self.sure)
+        self.line.value, self.text.value = said, range_words.behind(self.sure)
         self._show_wall()
 
     def _show_wall(self) -> None:
         """Places to measure on the wall that is shown."""
         found = self.sure.wall(self._wall) if self.sure is not None else None
         self.table.value = (
-            surewords.places(found) if self.sure is not None else words.said("Being worked out.")
+            range_words.places(found) if self.sure is not None else message("Being worked out.")
         )
         readings = found.readings if found is not None else ()
         self.place.options = [("another place", 0), *((str(n), n) for n in range(1, len(readings) + 1))]

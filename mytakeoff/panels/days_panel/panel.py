@@ -23,8 +23,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.packs import Buying, PackList
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
-from mytakeoff.panels.days_panel import pictures as daypictures
-from mytakeoff.panels.days_panel import words as daywords
+from mytakeoff.panels.days_panel import pictures, words
 from mytakeoff.panels.days_panel.controls import (
     BUYING,
     CONFIDENCE,
@@ -33,13 +32,12 @@ from mytakeoff.panels.days_panel.controls import (
     with_calendar,
     with_saturdays,
 )
-from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.html import Html, element, scrolling
+from mytakeoff.panels.parts.html import Html, element, message, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make
@@ -132,7 +130,7 @@ class DaysPanel(JobPanel):
     def write_chart(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the bars by day as PNG and SVG; gives where they went."""
         png, svg = (self.folder(folder) / f"programme.{kind}" for kind in ("png", "svg"))
-        figure = daypictures.figure_of(self.programme)
+        figure = pictures.figure_of(self.programme)
         write_all({png: png_bytes(figure), svg: svg_text(figure, "programme").encode("utf-8")})
         self.say(f"The chart is in {png} and in {svg.name} beside it.")
         return png, svg
@@ -160,18 +158,18 @@ class DaysPanel(JobPanel):
 
     def _show(self, result: Result) -> None:
         made, bought = self.programme, self.order
-        self.headline.value = daywords.headline(made, bought, self.way.value)
-        self.walls.value = daywords.wall_table(made)
-        self.days.value = scrolling(daywords.day_table(made))
-        self.order_list.value = scrolling(daywords.order_table(bought))
-        self.over.value = daywords.over_list(bought)
-        self.carrying.value = daywords.carry_list(bought, result)
+        self.headline.value = words.headline(made, bought, self.way.value)
+        self.walls.value = words.wall_table(made)
+        self.days.value = scrolling(words.day_table(made))
+        self.order_list.value = scrolling(words.order_table(bought))
+        self.over.value = words.over_list(bought)
+        self.carrying.value = words.carry_list(bought, result)
         self._drawing.start(self._draw(made), lambda: None, self.failed)
 
     def _draw(self, made: Programme) -> Iterator[None]:
         """The bars, for a wide panel and then for a narrow one; dropped where the days change meanwhile."""
         for bars, css, width_px in ((self.bars, "wide", WIDE_PX), (self.narrow_bars, "narrow", NARROW_PX)):
-            drawn = Html(daypictures.bars_svg(made, width_px, css))
+            drawn = Html(pictures.bars_svg(made, width_px, css))
             bars.value = element("div", drawn, css=f"mt-bars mt-bars-{css}")
             yield
 
@@ -181,7 +179,7 @@ class DaysPanel(JobPanel):
 
     def _work_sureness_out(self, result: Result) -> None:
         """Work out how many bags last, a step at a time; meanwhile the order is for the bags as priced."""
-        self.status.value = words.said("Working out how sure the bags are; the order is for those priced.")
+        self.status.value = message("Working out how sure the bags are; the order is for those priced.")
         self._sure_wanted = _key(result)
 
         def work() -> Iterator[None]:
@@ -192,7 +190,7 @@ class DaysPanel(JobPanel):
 
     def _sureness_done(self) -> None:
         if self._sure_for == _key(self.store.result):
-            self.status.value = words.said("The order is for bags that last at this confidence.")
+            self.status.value = message("The order is for bags that last at this confidence.")
             self.order = cheapest_order(self.store.result, self.sure)
             self._show(self.store.result)
 

@@ -1,4 +1,4 @@
-"""The programme as rows of bars: what `charts.daybars` draws of a `Programme`."""
+"""The programme as rows of bars: what `charts.days.bars` draws of a `Programme`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.days import bars as daybars
+from mytakeoff.charts.days import bars
 from mytakeoff.charts.days.bars import DAMP, DRIES, SETS, WORK, BarRow, Days, Span
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.programme.programme import Programme
@@ -59,10 +59,10 @@ def _waits(programme: Programme, wall: str) -> Iterator[Span]:
 def figure_of(programme: Programme, width_px: float = 960.0, titled: bool = True) -> Figure:
     """The bars by day, for paper with a title, for a page that has one without."""
     title = f"{programme.job.title}: {programme}" if titled else ""
-    return daybars.make(days_of(programme), rows_of(programme), title, width_px=width_px)
+    return bars.make(days_of(programme), rows_of(programme), title, width_px=width_px)
 
 
 def bars_svg(programme: Programme, width_px: float = 960.0, name: str = "wide") -> str:
     """The bars by day as an SVG element that says in words what it shows; `name` tells drawings apart."""
-    words = daybars.describe_days(days_of(programme), rows_of(programme))
+    words = bars.describe_days(days_of(programme), rows_of(programme))
     return page_svg(figure_of(programme, width_px, titled=False), f"days-{name}", words)

@@ -16,8 +16,7 @@ from mytakeoff.io.files.written import OPTIONS
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options.compare import options_frame
-from mytakeoff.panels.options_panel import pictures as optionpictures
-from mytakeoff.panels.options_panel import words as optionwords
+from mytakeoff.panels.options_panel import pictures, words
 from mytakeoff.panels.options_panel.controls import NUMBERS, make_choices
 from mytakeoff.panels.options_panel.layout import Folds, side
 from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
@@ -124,7 +123,7 @@ class OptionsPanel(JobPanel):
             return ()
         target = self.folder(folder)
         name, thing = self.wall.value, self._thing()
-        pages = optionpictures.sheets(done, work.best, work.sure, name, thing, self._day())
+        pages = pictures.sheets(done, work.best, work.sure, name, thing, self._day())
         files: dict[Path, bytes] = {target / OPTIONS: csv_bytes(options_frame(work.options, work.sure))}
         for number, page in enumerate(pages, start=1):
             stem = "options" if len(pages) == 1 else f"options-{number}"
@@ -145,7 +144,7 @@ class OptionsPanel(JobPanel):
             form.refresh(job)
         self.buttons["undo"].disabled = not self.store.can_undo
         self._list_things(job)
-        self.title.value = optionwords.title(job)
+        self.title.value = words.title(job)
         self._extra.stop()
         self.work = Work(job, self.work)
         self._steps.start(self._all_work(self.work), self._show, self.failed)
@@ -164,7 +163,7 @@ class OptionsPanel(JobPanel):
 
     def _follow(self, work: Work) -> Iterator[None]:
         """What follows the words of the rows that are shown: pictures, then days."""
-        if work.told:
+        if work.shown:
             self._draw(work)
             yield from work.work_dates(self._day())
 
@@ -175,7 +174,7 @@ class OptionsPanel(JobPanel):
 
     def _extra_work(self, work: Work) -> Iterator[bool | None]:
         if self.folds.is_open("true"):
-            self.folds.true.value = optionpictures.true_tapers(work.done, self._thing())
+            self.folds.true.value = pictures.true_tapers(work.done, self._thing())
             yield True
         if self.folds.is_open("curve") and not work.curve_done:
             yield from work.work_curve()
@@ -188,56 +187,56 @@ class OptionsPanel(JobPanel):
     def _show(self) -> None:
         """The table as far as it is worked out."""
         work, client = self.work, self.view.value == CLIENT
-        seen = optionwords.Seen(work.best, work.sure, work.paint, self._carried(), not client)
+        seen = words.Seen(work.best, work.sure, work.paint, self._carried(), not client)
         rows = [
-            optionwords.row(at, option, seen, "" if option.name in work.fresh else "updating")
+            words.row(at, option, seen, "" if option.name in work.fresh else "updating")
             for at, option in enumerate(work.options)
         ]
-        gaps = list(optionpictures.wedges(work.done, self._thing()).values())
+        gaps = list(pictures.wedges(work.done, self._thing()).values())
         self.table.show(
             caption="Ways of treating the walls, a row for each",
-            head=optionwords.head(self._thing(), gaps, ""),
+            head=words.head(self._thing(), gaps, ""),
             rows=rows,
         )
-        work.told = list(work.fresh)
-        self.status.value = optionwords.status(work.fresh, work.order, len(work.sure), len(work.done))
+        work.shown = list(work.fresh)
+        self.status.value = words.status(work.fresh, work.order, len(work.sure), len(work.done))
         names = [option.name for option in work.done]
         if work.complete and list(self.driven.options) != names:
             self.driven.options = names
             self.driven.value = work.best.name if work.best is not None else names[-1]
         if work.complete and not client and self.folds.is_open("figures"):
-            self.folds.figures.value = optionwords.estimator_table(work.options, work.sure)
-            self.folds.notices.value = listed(optionwords.notices(work.options))
+            self.folds.figures.value = words.estimator_table(work.options, work.sure)
+            self.folds.notices.value = listed(words.notices(work.options))
 
     def _draw(self, work: Work) -> None:
         """The pictures of the rows whose words are shown, where they differ from those there."""
         done, thing = work.done, self._thing()
-        top = optionpictures.common_top(done)
-        gaps = optionpictures.wedges(done, thing)
-        times = optionpictures.exaggeration(gaps)
-        dearest = optionpictures.dearest(done, work.sure)
+        top = pictures.common_top(done)
+        gaps = pictures.wedges(done, thing)
+        times = pictures.exaggeration(gaps)
+        dearest = pictures.dearest(done, work.sure)
         for at, option in enumerate(done):
-            if option.name not in work.told:
+            if option.name not in work.shown:
                 continue
-            self.table.draw(option.name, "price", optionpictures.band(option, work.sure, dearest))
+            self.table.draw(option.name, "price", pictures.band(option, work.sure, dearest))
             content = (tuple(wall.build_up for wall in option.walls), option.remains, top, thing, times)
             if self._drawn.get(option.name) == content:
                 continue
             self._drawn[option.name] = content
-            self.table.draw(option.name, "walls", optionpictures.strip(option, top))
+            self.table.draw(option.name, "walls", pictures.strip(option, top))
             gap = gaps.get(option.name)
-            self.table.draw(option.name, "shows", optionpictures.beside(gap, times, f"row-{at}"))
+            self.table.draw(option.name, "shows", pictures.beside(gap, times, f"row-{at}"))
         if self._drawn.get("") != top:
-            self._drawn[""], self.key.value = top, optionpictures.key(top)
+            self._drawn[""], self.key.value = top, pictures.key(top)
 
     def _show_extra(self) -> None:
         work, folds = self.work, self.folds
         folds.progress.max, folds.progress.value = max(work.points_in_all, 1), len(work.points)
         folds.waiting(folds.is_open("curve") and not work.curve_done)
         if work.curve_done:
-            folds.curve.value = optionpictures.curve_svg(work.points, work.done, work.sure, work.job)
+            folds.curve.value = pictures.curve_svg(work.points, work.done, work.sure, work.job)
         if work.drivers:
-            folds.drivers.value = optionpictures.drivers_svg(work.drivers, work.job.currency)
+            folds.drivers.value = pictures.drivers_svg(work.drivers, work.job.currency)
 
     def _show_view(self) -> None:
         """Client's or estimator's."""
@@ -256,10 +255,10 @@ class OptionsPanel(JobPanel):
 
     def _thing(self) -> PlumbThing | None:
         """What a lean is seen beside."""
-        return next((t for t in optionpictures.things(self.store.job) if t.name == self.beside.value), None)
+        return next((t for t in pictures.things(self.store.job) if t.name == self.beside.value), None)
 
     def _list_things(self, job: Job) -> None:
-        names = [(f"{each.name}, {each.wall}", each.name) for each in optionpictures.things(job)]
+        names = [(f"{each.name}, {each.wall}", each.name) for each in pictures.things(job)]
         names = names or [(NOTHING, NOTHING)]
         if list(self.beside.options) != names:
             self.beside.options = names

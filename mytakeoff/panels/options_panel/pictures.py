@@ -11,16 +11,13 @@ from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.palette import ramp_top
-from mytakeoff.charts.maps import wall_strip as wallstrip
+from mytakeoff.charts.maps import wall_strip
 from mytakeoff.charts.maps.small_maps import SmallMap
 from mytakeoff.charts.maps.wall_strip import StripWall
-from mytakeoff.charts.options import driver_bars as driverbars
-from mytakeoff.charts.options import price_curve as budgetcurve
-from mytakeoff.charts.options import row_drawings as rowtaper
-from mytakeoff.charts.options import sheet as optionsheet
-from mytakeoff.charts.options import wedge as taper
+from mytakeoff.charts.options import driver_bars, price_curve, row_drawings, sheet
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
+from mytakeoff.charts.options.wedge import WedgeDrawing
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing
@@ -72,7 +69,7 @@ def common_top(options: Sequence[OptionResult]) -> float:
 def strip(option: OptionResult, top_mm: float) -> str:
     """All walls of one option, on the scale that ends at `top_mm` [mm]."""
     pairs = zip(option.walls, option.remains, strict=True)
-    return wallstrip.strip_svg(
+    return wall_strip.strip_svg(
         [
             StripWall(at, wall.entry.wall, small_map(wall, option.name), wall_passes(wall, left))
             for at, (wall, left) in enumerate(pairs, start=1)
@@ -87,7 +84,7 @@ def things(job: Job) -> list[PlumbThing]:
     return [thing for thing in job.compare.beside if thing.wall in priced]
 
 
-def wedge(option: OptionResult, thing: PlumbThing) -> taper.WedgeDrawing | None:
+def wedge(option: OptionResult, thing: PlumbThing) -> WedgeDrawing | None:
     """The gap beside one plumb thing, where the wall is known there."""
     _, left = on_wall(option, thing.wall)
     there = [each for each in option.result.job.compare.beside if each.wall == thing.wall]
@@ -95,13 +92,11 @@ def wedge(option: OptionResult, thing: PlumbThing) -> taper.WedgeDrawing | None:
         return None
     gap = left.wedges[there.index(thing)]
     return (
-        taper.WedgeDrawing(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm))
-        if gap.z_m
-        else None
+        WedgeDrawing(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm)) if gap.z_m else None
     )
 
 
-def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[str, taper.WedgeDrawing]:
+def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[str, WedgeDrawing]:
     """The gap beside one plumb thing in every way that it is known in, by the option's name."""
     if thing is None:
         return {}
@@ -109,20 +104,20 @@ def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[st
     return {name: gap for name, gap in found.items() if gap is not None}
 
 
-def exaggeration(gaps: Mapping[str, taper.WedgeDrawing]) -> int:
+def exaggeration(gaps: Mapping[str, WedgeDrawing]) -> int:
     """How much wider than true the gap is drawn in every row [-]."""
-    return rowtaper.row_exaggeration(list(gaps.values()))
+    return row_drawings.row_exaggeration(list(gaps.values()))
 
 
-def beside(gap: taper.WedgeDrawing | None, times: int, salt: str) -> str:
+def beside(gap: WedgeDrawing | None, times: int, salt: str) -> str:
     """The gap of one row, nothing where it is not known."""
-    return "" if gap is None else rowtaper.row_taper(gap, times, salt)
+    return "" if gap is None else row_drawings.row_taper(gap, times, salt)
 
 
 def band(option: OptionResult, sure: Ranges, dearest: Decimal) -> str:
     """The price and its range on the scale of all options; nothing where nothing is paid."""
     ends = _ends(option, sure)
-    return rowtaper.band_svg(option.total, *ends, dearest, option.cost.currency) if ends else ""
+    return row_drawings.band_svg(option.total, *ends, dearest, option.cost.currency) if ends else ""
 
 
 def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:
@@ -134,7 +129,7 @@ def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:
 def key(top_mm: float) -> str:
     """The scale of colours under the table."""
     said = "dashed frame: the wall fails; striped: not priced, the survey does not reach it"
-    scale = Html(wallstrip.key_svg(top_mm))
+    scale = Html(wall_strip.key_svg(top_mm))
     return element(
         "div", element("span", "thickness of plaster, mm"), scale, element("span", said), css="mt-key"
     )
@@ -151,7 +146,7 @@ def true_tapers(options: Sequence[OptionResult], thing: PlumbThing | None) -> st
         if option.name in found
     ]
     said = f"The {thing.name} on {thing.wall} from the side, at true ratio; hatched is the gap behind it."
-    return element("p", said) + element("div", Html(rowtaper.true_tapers(named)), css="mt-true")
+    return element("p", said) + element("div", Html(row_drawings.true_tapers(named)), css="mt-true")
 
 
 def marks(options: Sequence[OptionResult], sure: Ranges) -> list[OptionMark]:
@@ -180,13 +175,13 @@ def curve_svg(points: Sequence[CurvePoint], options: Sequence[OptionResult], sur
         job.compare.straightedge_m,
     )
     marked = marks(options, sure)
-    return page_svg(budgetcurve.make(curve, marked), "budget-curve", describe_curve(curve, marked))
+    return page_svg(price_curve.make(curve, marked), "budget-curve", describe_curve(curve, marked))
 
 
 def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
     """How far each input moves the total."""
     bars = [
-        driverbars.Bar(
+        driver_bars.Bar(
             driver.name,
             *end_words(driver),
             driver.low_total - driver.base_total,
@@ -195,8 +190,8 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
         for driver in drivers
     ]
     base = drivers[0].base_total
-    words = driverbars.describe_drivers(bars, base, currency)
-    return page_svg(driverbars.make(bars, base, currency), "price-drivers", words)
+    words = driver_bars.describe_drivers(bars, base, currency)
+    return page_svg(driver_bars.make(bars, base, currency), "price-drivers", words)
 
 
 def end_words(driver: Driver) -> tuple[str, str]:
@@ -234,7 +229,7 @@ def sheets(
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
     heading = SheetHeading(job.title, subject, f"{day.day} {day:%b %Y}", (RANGE_NOTE, *job.notes))
-    return optionsheet.make_pages(wall, rows, heading)
+    return sheet.make_pages(wall, rows, heading)
 
 
 def _sheet_row(
@@ -243,7 +238,7 @@ def _sheet_row(
     best: bool,
     ends: tuple[()] | tuple[Decimal, Decimal],
     name: str,
-    gap: taper.WedgeDrawing | None,
+    gap: WedgeDrawing | None,
     day: date,
 ) -> OptionRow:
     currency, (lost, *moved) = option.cost.currency, room_lines(option)

@@ -19,9 +19,9 @@ from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options.compare import OptionResult, Refused
 from mytakeoff.options.result import left_open
 from mytakeoff.options.what_is_left import Remains
-from mytakeoff.panels.parts import range_words as surewords
-from mytakeoff.panels.parts.html import element, joined, listed, table
-from mytakeoff.panels.parts.words import counted, half, letter, said
+from mytakeoff.panels.parts import range_words
+from mytakeoff.panels.parts.html import element, joined, listed, message, table
+from mytakeoff.panels.parts.words import counted, half, letter
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
@@ -229,12 +229,12 @@ def title(job: Job) -> str:
 def status(fresh: Sequence[str], order: Sequence[str], ranged: int, done: int) -> str:
     """What is being worked out, in a line that is always there."""
     if len(fresh) < len(order):
-        told = f"Working the options out, {len(fresh)} of {len(order)} done; what is marked is from before."
+        text = f"Working the options out, {len(fresh)} of {len(order)} done; what is marked is from before."
     elif ranged < done:
-        told = f"All options are worked out; the ranges of their prices follow, {ranged} of {done} done."
+        text = f"All options are worked out; the ranges of their prices follow, {ranged} of {done} done."
     else:
-        told = "All options are worked out, with the ranges of their prices."
-    return said(told)
+        text = "All options are worked out, with the ranges of their prices."
+    return message(text)
 
 
 COLUMNS = {
@@ -266,7 +266,7 @@ def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges]) ->
         for index, option in enumerate(options)
     )
     notes = (
-        _lettered(index, " ".join(_told(option, sure.get(option.name))))
+        _lettered(index, " ".join(_verdict(option, sure.get(option.name))))
         for index, option in enumerate(options)
         if isinstance(option, OptionResult)
     )
@@ -279,9 +279,9 @@ def _lettered(index: int, text: str) -> str:
     return f"{letter(index)}{NBSP} {text}"
 
 
-def _told(option: OptionResult, sure: JobRanges | None) -> tuple[str, ...]:
+def _verdict(option: OptionResult, sure: JobRanges | None) -> tuple[str, ...]:
     """The verdict, and what the range of the price comes of."""
-    return f"{option.verdict}.", *(surewords.price_comes_of(sure) if sure is not None else ())
+    return f"{option.verdict}.", *(range_words.price_comes_of(sure) if sure is not None else ())
 
 
 def _range(name: str, option: Option, sure: Mapping[str, JobRanges]) -> str:
@@ -290,7 +290,7 @@ def _range(name: str, option: Option, sure: Mapping[str, JobRanges]) -> str:
     if name not in RANGED or found is None or not found.walls:
         return ""
     band = found.litres if name == "litres" else found.bags
-    return element("br") + element("small", surewords.ends(band).replace(" ", NBSP))
+    return element("br") + element("small", range_words.ends(band).replace(" ", NBSP))
 
 
 def _cell(name: str, value: object) -> str:
@@ -302,5 +302,5 @@ def _cell(name: str, value: object) -> str:
 
 def notices(options: Sequence[Option]) -> list[str]:
     """What the user should know about any of the options, each once."""
-    told = (notice for option in options if isinstance(option, OptionResult) for notice in option.notices)
-    return list(dict.fromkeys(told))
+    every = (notice for option in options if isinstance(option, OptionResult) for notice in option.notices)
+    return list(dict.fromkeys(every))

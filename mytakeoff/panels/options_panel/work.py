@@ -42,7 +42,7 @@ class Work:
         ]
         self.known: dict[str, Option] = dict(before.known) if before is not None and same else {}
         self.fresh: list[str] = []
-        self.told: list[str] = []
+        self.shown: list[str] = []
         self.sure: dict[str, JobRanges] = {}
         self.paint: dict[str, date] = dict(before.paint) if before is not None and same else {}
         self._dated: dict[str, tuple[OptionResult, date]] = {}

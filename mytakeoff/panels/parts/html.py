@@ -70,6 +70,18 @@ def scrolling(content: str) -> Html:
     return element("div", content, css="mt-scroll", tabindex="0")
 
 
+def problem(text: str) -> Html:
+    """A refused entry, told beside the controls; nothing where there is none."""
+    if not text:
+        return Html()
+    return element("div", element("strong", "Not taken."), f" {text}", css="mt-problem", role="alert")
+
+
+def message(text: str) -> Html:
+    """What a button did, or what is being done."""
+    return element("div", text, css="mt-said", role="status")
+
+
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], css: str, caption: str = "") -> Html:
     """A table of rows under one head; see `grouped_table`."""
     return grouped_table(head, [("", rows)], css, caption)
@@ -109,5 +121,5 @@ def _body(title: str, rows: Iterable[Sequence[str]], width: str, numbers: Sequen
 def _row(row: Sequence[str], numbers: Sequence[int]) -> Html:
     name, *cells = row
     right = dict.fromkeys(numbers, "mt-number")
-    told = (element("td", cell, css=right.get(at, "")) for at, cell in enumerate(cells, start=1))
-    return element("tr", element("th", name, scope="row"), *told)
+    others = (element("td", cell, css=right.get(at, "")) for at, cell in enumerate(cells, start=1))
+    return element("tr", element("th", name, scope="row"), *others)

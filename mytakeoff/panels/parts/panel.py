@@ -10,9 +10,9 @@ import ipywidgets as widgets
 
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet
 from mytakeoff.panels.parts.buttons import safely
+from mytakeoff.panels.parts.html import message, problem
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store
@@ -44,11 +44,11 @@ class Panel(Quiet):
 
     def say(self, text: str) -> None:
         """Say what was done."""
-        self.said.value = words.said(text)
+        self.said.value = message(text)
 
     def failed(self, error: Exception) -> None:
         """Say what went wrong."""
-        self.problem.value = words.problem(str(error) or repr(error))
+        self.problem.value = problem(str(error) or repr(error))
 
     def follow(self, control: Any, action: Callable[[], Any]) -> None:
         """Do something when the user changes a control, but not when the panel itself does."""
@@ -142,7 +142,7 @@ class JobPanel(Panel):
 
     def show_problem(self) -> None:
         """Say what the store refused, or why its result cannot be shown."""
-        self.problem.value = words.problem(self.store.problem or self.why)
+        self.problem.value = problem(self.store.problem or self.why)
 
     def watch(self) -> None:
         """Follow the store, and the hand that asks for the way back on the page."""

@@ -152,7 +152,7 @@ def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
 def behind(sure: JobRanges) -> str:
     """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
     currency = sure.result.job.currency
-    told = [
+    lines = [
         *(wall(each) for each in sure.walls),
         *(being_wrong(mix, currency) for mix in sure.mixes),
         *((f"The range of the litres comes of {shares(sure.litre_shares)}.",) if sure.litre_shares else ()),
@@ -161,4 +161,4 @@ def behind(sure: JobRanges) -> str:
         "default. Sweeping with a straightedge says more.",
         HELD,
     ]
-    return listed(told)
+    return listed(lines)

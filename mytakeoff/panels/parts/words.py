@@ -10,18 +10,6 @@ from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import say
 
 
-def problem(text: str) -> str:
-    """A refused entry, told beside the controls; nothing where there is none."""
-    if not text:
-        return ""
-    return element("div", element("strong", "Not taken."), f" {text}", css="mt-problem", role="alert")
-
-
-def said(text: str) -> str:
-    """What a button did."""
-    return element("div", text, css="mt-said", role="status")
-
-
 def facts(result: Result) -> dict[str, str]:
     """The headline's figures as text, by name."""
     return {

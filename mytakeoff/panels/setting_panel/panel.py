@@ -15,18 +15,16 @@ from mytakeoff.io.files.atomic import write_all
 from mytakeoff.job.edits import with_rail_places, with_rails
 from mytakeoff.job.job import Job
 from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
-from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import BoundChoice, labelled_list
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.html import Html, element, scrolling
+from mytakeoff.panels.parts.html import Html, element, message, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make
-from mytakeoff.panels.setting_panel import pictures as settingpictures
-from mytakeoff.panels.setting_panel import words as settingwords
+from mytakeoff.panels.setting_panel import pictures, words
 from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
 from mytakeoff.result import Result
 from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
@@ -128,7 +126,7 @@ class SettingPanel(JobPanel):
             )
         target = self.folder(folder)
         day = f"{self.today or date.today():%d.%m.%Y}"
-        files = settingpictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
+        files = pictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
         write_all(files)
         self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)
@@ -146,8 +144,8 @@ class SettingPanel(JobPanel):
             self._cannot(error)
             return
         self.show_problem()
-        self.headline.value = settingwords.headline(self.setting, result.cost.total)
-        self.cuts.value = settingwords.cut_list(self.setting)
+        self.headline.value = words.headline(self.setting, result.cost.total)
+        self.cuts.value = words.cut_list(self.setting)
         self.show()
 
     def _cannot(self, error: TakeoffError) -> None:
@@ -155,7 +153,7 @@ class SettingPanel(JobPanel):
         for steps in (self._search, self._drawing):
             steps.stop()
         self.show_problem()
-        self.status.value = words.said("What is shown is from before.")
+        self.status.value = message("What is shown is from before.")
         self.saving.value = ""
 
     def show(self) -> None:
@@ -163,10 +161,10 @@ class SettingPanel(JobPanel):
         if self.setting is None:
             return
         wall = self.setting.wall(self.wall.value)
-        self.status.value = words.said(settingwords.read_words(wall))
-        self.table.value = scrolling(settingwords.fixing_table(wall))
-        self.cables.value = settingwords.cables(wall)
-        self.checks.value = settingwords.checks(wall)
+        self.status.value = message(words.read_words(wall))
+        self.table.value = scrolling(words.fixing_table(wall))
+        self.cables.value = words.cables(wall)
+        self.checks.value = words.checks(wall)
         self.plan, self.saving.value = None, ""
         self._drawing.start(self._draw(wall), lambda: self._look(wall), self.failed)
 
@@ -175,7 +173,7 @@ class SettingPanel(JobPanel):
             (self.picture, "wide", WIDE_PX),
             (self.narrow_picture, "narrow", NARROW_PX),
         ):
-            drawn = Html(settingpictures.elevation_svg(wall, width_px, css))
+            drawn = Html(pictures.elevation_svg(wall, width_px, css))
             shown.value = element("div", drawn, css=f"mt-elevation mt-elevation-{css}")
             yield
 
@@ -183,7 +181,7 @@ class SettingPanel(JobPanel):
         """Look for places where the plane sits lower, dropped when something else is asked meanwhile."""
         result = self.store.result
         if wall.rails:
-            self.saving.value = words.said("Looking for places where the plane sits lower.")
+            self.saving.value = message("Looking for places where the plane sits lower.")
         self._search.start(self._plans(result, wall), lambda: self._found(result), self.failed)
 
     def _plans(self, result: Result, wall: WallSetting) -> Iterator[None]:
@@ -199,7 +197,7 @@ class SettingPanel(JobPanel):
         better = plan.best_x_m != plan.even_x_m
         money = saved_money(job, plan) if better else None
         own = job.wall(plan.wall).rails_x_m
-        self.saving.value = settingwords.saving(plan, money, job.currency, own)
+        self.saving.value = words.saving(plan, money, job.currency, own)
 
     # -- wiring and layout ----------------------------------------------------------------------
 

@@ -8,8 +8,7 @@ from pathlib import Path
 from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.paper import Paper
-from mytakeoff.charts.settingout import elevation
-from mytakeoff.charts.settingout import sheet as settingsheet
+from mytakeoff.charts.settingout import elevation, sheet
 from mytakeoff.io.files.csv_table import companion_bytes, csv_bytes
 from mytakeoff.io.files.written import SETTING_OUT
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
@@ -52,7 +51,7 @@ def companion(setting: SettingOut) -> bytes:
         for words in (*wall.checks, *wall.notices, wall.why_none)
         if words
     ]
-    said += [settingsheet.cut_words(setting), *settingsheet.stock_words(setting), f"{WARNING} ({SOURCE})"]
+    said += [sheet.cut_words(setting), *sheet.stock_words(setting), f"{WARNING} ({SOURCE})"]
     cautions = [str(each) for each in cautions_for(setting.job, [wall.wall for wall in setting.walls])]
     count = f"{setting.fixing_count} fixings"
     return companion_bytes(f"{setting.job.title}: setting out", count, said, cautions, setting.job.notes)
@@ -60,13 +59,13 @@ def companion(setting: SettingOut) -> bytes:
 
 def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Path) -> dict[Path, bytes]:
     """What is written: all sheets as one PDF, those of one wall as SVG, every fixing as CSV with its text."""
-    pages = settingsheet.make_pages(setting, paper=Paper(paper), day=day)
+    pages = sheet.make_pages(setting, paper=Paper(paper), day=day)
     files = {
         folder / "setting-out.pdf": pdf_pages(pages, f"{setting.job.title}: setting out"),
         folder / SETTING_OUT: csv_bytes(setting.to_frame(), setting.job.decimal_comma),
         folder / "setting-out.txt": companion(setting),
     }
-    own = settingsheet.make_pages(setting, (name,), Paper(paper), day)
+    own = sheet.make_pages(setting, (name,), Paper(paper), day)
     for number, page in enumerate(own, start=1):
         stem = f"setting-out-{slug(name)}-{number}"
         files[folder / f"{stem}.svg"] = svg_text(page, stem).encode("utf-8")

@@ -26,9 +26,9 @@ from mytakeoff.io.forms.desk import (
 )
 from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job import Job, JobWall
-from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
@@ -190,7 +190,7 @@ class SurveyPanel(Panel):
         """Drop the scan that is being read; what was shown before stays."""
         self.stop_work()
         self._waiting(False)
-        self.status.value = words.said("Stopped; nothing was changed.")
+        self.status.value = message("Stopped; nothing was changed.")
 
     def stop_work(self) -> None:
         """Drop what is being worked out."""

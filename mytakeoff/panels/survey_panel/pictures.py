@@ -6,13 +6,10 @@ from typing import TYPE_CHECKING
 
 from mytakeoff.charts.drawing.frame import Frame
 from mytakeoff.charts.drawing.lettering import page_svg
-from mytakeoff.charts.maps import deviation_map as deviationmap
-from mytakeoff.charts.maps import left_out_map as leftoutmap
-from mytakeoff.charts.maps import profile as profilechart
+from mytakeoff.charts.maps import deviation_map, left_out_map, profile
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import Html, element
-from mytakeoff.panels.survey_panel import finding_words as findingwords
-from mytakeoff.panels.survey_panel import words as surveywords
+from mytakeoff.panels.survey_panel import finding_words, words
 from mytakeoff.surface.deviation import Deviation, HeightProfile
 
 if TYPE_CHECKING:
@@ -33,21 +30,18 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) ->
         Marked on it.
     """
     surface = held.surface
-    top_mm = deviationmap.scale_top(held.greatest_mm)
+    top_mm = deviation_map.scale_top(held.greatest_mm)
     spots = [
-        *(
-            deviationmap.Spot(m, p.x_m, p.z_m, True)
-            for m, p in zip(surveywords.HIGH, held.high, strict=False)
-        ),
-        *(deviationmap.Spot(m, p.x_m, p.z_m, False) for m, p in zip(surveywords.LOW, held.low, strict=False)),
+        *(deviation_map.Spot(m, p.x_m, p.z_m, True) for m, p in zip(words.HIGH, held.high, strict=False)),
+        *(deviation_map.Spot(m, p.x_m, p.z_m, False) for m, p in zip(words.LOW, held.low, strict=False)),
     ]
-    label = surveywords.described(held, name, findingwords.said(found))
-    marks = findingwords.marks_of(found)
+    label = words.described(held, name, finding_words.said(found))
+    marks = finding_words.marks_of(found)
     drawn = []
     for css, width_px in (("mt-broad", 640.0), ("mt-slim", 360.0)):
-        figure = deviationmap.make(
+        figure = deviation_map.make(
             surface.wall, surface.x_m, surface.z_m, held.mm, top_mm=top_mm, spots=spots,
-            lines=deviationmap.Lines(x_m, z_m), marks=marks,
+            lines=deviation_map.Lines(x_m, z_m), marks=marks,
             frame=Frame(surface.wall, top_mm, width_px, 420.0),
         )  # fmt: skip
         drawn.append(element("div", Html(page_svg(figure, css, label)), css=css))
@@ -56,33 +50,33 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) ->
 
 def profiles(held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb: bool) -> str:
     """The upright and the level profile, each with its words under it."""
-    top_mm = deviationmap.scale_top(held.greatest_mm)
+    top_mm = deviation_map.scale_top(held.greatest_mm)
     wall = held.surface.wall
     parts = []
     for line in lines:
-        words = surveywords.along(line, plumb)
-        title = words.split(",")[0].split(":")[0]
-        drawn = profilechart.ProfileLine(
+        text = words.along(line, plumb)
+        title = text.split(",")[0].split(":")[0]
+        drawn = profile.ProfileLine(
             line.along_m,
             line.mm,
-            profilechart.chord_of(line.along_m, line.mm, line.chord_mm),
+            profile.chord_of(line.along_m, line.mm, line.chord_mm),
             wall.height_m if line.upright else wall.width_m,
             line.upright,
             title,
         )
-        picture = page_svg(profilechart.make(drawn, top_mm), f"profile {line.upright}", words)
-        parts.append(_figure(picture, words))
+        picture = page_svg(profile.make(drawn, top_mm), f"profile {line.upright}", text)
+        parts.append(_figure(picture, text))
     return element("div", *parts, css="mt-profiles")
 
 
 def left_out(found: FoundWall) -> str:
     """What of a scan was taken for furniture, people and the like, with its words."""
-    words = leftoutmap.describe(found.dropped)
+    text = left_out_map.describe(found.dropped)
     if not found.dropped[0].size:
-        return element("p", words)
-    figure = leftoutmap.make(found.wall, found.kept[:2], found.dropped, 370.0)
-    return _figure(page_svg(figure, "left out", words), words)
+        return element("p", text)
+    figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 370.0)
+    return _figure(page_svg(figure, "left out", text), text)
 
 
-def _figure(svg: str, words: str) -> Html:
-    return element("figure", Html(svg), element("figcaption", words))
+def _figure(svg: str, text: str) -> Html:
+    return element("figure", Html(svg), element("figcaption", text))

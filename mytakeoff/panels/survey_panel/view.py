@@ -12,9 +12,7 @@ from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job import JobWall
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
-from mytakeoff.panels.survey_panel import finding_words as findingwords
-from mytakeoff.panels.survey_panel import pictures as surveypictures
-from mytakeoff.panels.survey_panel import words as surveywords
+from mytakeoff.panels.survey_panel import finding_words, pictures, words
 from mytakeoff.panels.survey_panel.controls import LineControl, against_list
 from mytakeoff.surface.deviation import Deviation, deviation, fitted_plane, profile
 from mytakeoff.surface.surface import Surface
@@ -66,19 +64,19 @@ class SurveyView:
         held = self.held
         if held is None or held.surface is not surface or held.against != self.against.value:
             held = self.held = deviation(surface, self.against.value)
-        self.headline.value = surveywords.headline(entry, fitted_plane(surface))
-        self.facts.value = surveywords.understood(facts_of(draft.file, survey, surface), surface)
-        self.places.value = surveywords.places(held)
-        self.marked.value = findingwords.listed(draft.found)
+        self.headline.value = words.headline(entry, fitted_plane(surface))
+        self.facts.value = words.understood(facts_of(draft.file, survey, surface), surface)
+        self.places.value = words.places(held)
+        self.marked.value = finding_words.listed(draft.found)
         yield True
         where, plumb = (self.at_x.value, self.at_z.value), entry.survey.plumb
         if self._lines_of != (held, where, plumb):
             lines = profile(held, where[0], True), profile(held, where[1], False)
-            self.lines.value = surveypictures.profiles(held, lines, plumb)
+            self.lines.value = pictures.profiles(held, lines, plumb)
             self._lines_of = held, where, plumb
             yield True
-        self.left_out.value = surveypictures.left_out(scanned) if scanned else ""
-        self.map.value = surveypictures.maps(held, entry.name, *where, draft.found)
+        self.left_out.value = pictures.left_out(scanned) if scanned else ""
+        self.map.value = pictures.maps(held, entry.name, *where, draft.found)
 
     def clear(self) -> None:
         """Show that there is nothing yet."""

@@ -19,8 +19,8 @@ from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.panels import budget
-from mytakeoff.panels.budget_panel import ranges_box as surebox
-from mytakeoff.panels.parts import range_words as surewords
+from mytakeoff.panels.budget_panel import ranges_box
+from mytakeoff.panels.parts import range_words
 from mytakeoff.ranges.job_ranges import Band
 
 
@@ -140,7 +140,7 @@ def test_the_confidence_and_the_price_at_it_are_the_jobs_and_are_saved(tmp_path)
 
 
 def test_where_a_loop_runs_the_ranges_follow_by_themselves_and_a_change_drops_them(monkeypatch):
-    monkeypatch.setattr(surebox, "REST_S", 0.01)
+    monkeypatch.setattr(ranges_box, "REST_S", 0.01)
 
     async def shown() -> tuple[str, str]:
         panel = budget(small_job())
@@ -159,10 +159,10 @@ def test_where_a_loop_runs_the_ranges_follow_by_themselves_and_a_change_drops_th
 
 
 def test_words_for_ranges_and_chances():
-    assert surewords.band(Band(8.0, 8.0, 8.2), "bags") == "8 bags"
-    assert surewords._chance(0.001) == "under 1 in 100"
-    assert surewords._chance(0.999) == "over 99 in 100"
-    assert surewords.shares((("a", 0.997), ("b", 0.003))) == "a 100 %"
+    assert range_words.band(Band(8.0, 8.0, 8.2), "bags") == "8 bags"
+    assert range_words._chance(0.001) == "under 1 in 100"
+    assert range_words._chance(0.999) == "over 99 in 100"
+    assert range_words.shares((("a", 0.997), ("b", 0.003))) == "a 100 %"
 
 
 def test_names_of_the_user_are_shown_as_they_are_and_not_run():
@@ -198,4 +198,4 @@ def test_how_often_ranges_held_is_what_was_measured():
     table = record.split("## how sure", 1)[1].split("What fails", 1)[0]
     held = [int(share) for share in re.findall(r"^\| [^|]+ \| \d+ cm \| (\d+)% ", table, re.MULTILINE)]
     assert len(held) == 18
-    assert f"{min(held)} to {max(held)} of 100" in surewords.HELD
+    assert f"{min(held)} to {max(held)} of 100" in range_words.HELD

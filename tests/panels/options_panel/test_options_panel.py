@@ -28,7 +28,7 @@ from mytakeoff.options.compare import (
 )
 from mytakeoff.options.price_curve import price_curve
 from mytakeoff.panels import OptionsPanel, budget, options
-from mytakeoff.panels.options_panel import pictures as optionpictures
+from mytakeoff.panels.options_panel import pictures
 from mytakeoff.panels.options_panel.work import Work
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.drivers import Driver, price_drivers
@@ -193,13 +193,13 @@ def test_the_bars_are_those_of_the_option_in_the_list(own_panel: OptionsPanel) -
         name: driver.effect for name, driver in wanted.items()
     }
     for driver in wanted.values():
-        assert all(words in own_panel.folds.drivers.value for words in optionpictures.end_words(driver))
+        assert all(words in own_panel.folds.drivers.value for words in pictures.end_words(driver))
 
 
 def test_the_survey_s_ends_are_said_in_litres() -> None:
     none = Decimal(0)
     driver = Driver("survey", none, none, none, litres=(239.6, 1041.0))
-    assert optionpictures.end_words(driver) == ("240 l", f"{say(1041)} l")
+    assert pictures.end_words(driver) == ("240 l", f"{say(1041)} l")
 
 
 def test_prices_and_coats_move_without_any_drawing_anew(tmp_path: Path) -> None:

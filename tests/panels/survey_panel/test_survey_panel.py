@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.io.scan import chunks as scanchunks
-from mytakeoff.io.scan import ply as scanply
+from mytakeoff.io.scan import chunks, ply
 from mytakeoff.panels import SurveyPanel, survey
 from mytakeoff.resources import demo_folder
 from mytakeoff.survey.wall import Opening
@@ -174,7 +173,7 @@ def test_the_lean_of_a_scanned_wall_is_that_of_its_points(panel: SurveyPanel, fo
 def test_a_scan_is_read_in_steps_and_can_be_stopped(
     panel: SurveyPanel, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for module in (scanchunks, scanply):
+    for module in (chunks, ply):
         monkeypatch.setattr(module, "CHUNK", 500)
     room_scan(folder / "scans" / "room.ply", points=20_000)
     panel.look()

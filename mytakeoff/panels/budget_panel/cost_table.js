@@ -7,24 +7,6 @@ function cell(row, kind, text, tag = "td") {
   return made;
 }
 
-// A changed number is marked for a moment by its weight; one timer takes all marks off again. Animations would do it
-// without a timer, but each running one costs the browser time in every frame.
-const MARKED_MS = 1200;
-const marked = new Set();
-let unmark = 0;
-
-function setText(node, text) {
-  if (node.textContent === text) return;
-  node.textContent = text;
-  node.classList.add("mt-changed-number");
-  marked.add(node);
-  clearTimeout(unmark);
-  unmark = setTimeout(() => {
-    for (const each of marked) each.classList.remove("mt-changed-number");
-    marked.clear();
-  }, MARKED_MS);
-}
-
 function makeRow(model, line) {
   const row = document.createElement("tr");
   const under = document.createElement("tr");

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
-from pathlib import Path
 from typing import Any
 
 import anywidget
@@ -16,13 +15,12 @@ from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.stock import make, source
 from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.units import say
 
-_HERE = Path(__file__).parent
 HEAD = [["item", "item"], ["number mt-quantity", "quantity"], ["unit", "unit"],
         ["number mt-price", "price"], ["number mt-amount", "amount"]]  # fmt: skip
 CLIENT_HEAD = [head for head in HEAD if head[1] != "price"]
@@ -122,8 +120,8 @@ class CostTable(anywidget.AnyWidget):
         Last price typed: item, text.
     """
 
-    _esm = (_HERE / "cost_table.js").read_text(encoding="utf-8")
-    _css = (_HERE / "cost_table.css").read_text(encoding="utf-8")
+    _esm = source(__file__, "../parts/marks.js", "cost_table.js")
+    _css = source(__file__, "cost_table.css")
 
     source = traitlets.Instance(Widget).tag(sync=True, **widget_serialization)
     refused: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

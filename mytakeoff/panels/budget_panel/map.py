@@ -9,7 +9,6 @@ outline of one wide stroke, which a rough wall's edge makes long.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 import anywidget
@@ -21,14 +20,8 @@ from mytakeoff.charts.drawing.palette import RAMP
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark, describe
 from mytakeoff.panels.parts.map_fields import changed, frames_of, kept_top
+from mytakeoff.panels.parts.stock import source
 from mytakeoff.survey.wall import Wall
-
-_HERE = Path(__file__).parent
-
-
-def _script(*names: str) -> str:
-    """Several files as one module, so that no build step is needed."""
-    return "\n".join((_HERE / name).read_text(encoding="utf-8") for name in names)
 
 
 class ThicknessMap(anywidget.AnyWidget):
@@ -71,8 +64,8 @@ class ThicknessMap(anywidget.AnyWidget):
         Shows that a newer picture is being worked out.
     """
 
-    _esm = _script("map_paint.js", "map.js")
-    _css = _script("map.css")
+    _esm = source(__file__, "map_paint.js", "map.js")
+    _css = source(__file__, "map.css")
 
     field = traitlets.Bytes(b"").tag(sync=True)
     mask = traitlets.Bytes(b"").tag(sync=True)

@@ -40,13 +40,13 @@ from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, message, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.stock import make, source
 from mytakeoff.programme.programme import Programme, work_programme
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
 
 WIDE_PX, NARROW_PX = 960.0, 360.0
-STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
+STYLE = source(__file__, "panel.css")
 
 
 class DaysPanel(JobPanel):

@@ -29,12 +29,12 @@ from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import listed
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.ranges.job_ranges import JobRanges
 
 CLIENT, ESTIMATOR = "client", "estimator"
 NOTHING = "nothing plumb"
-STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
+STYLE = source(__file__, "panel.css")
 
 
 class OptionsPanel(JobPanel):

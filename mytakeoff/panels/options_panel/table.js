@@ -1,29 +1,10 @@
 // The options side by side: rows are made once and then only changed, so that focus survives an update.
-const MARKED_MS = 1200;
-const marked = new Set();
-let unmark = 0;
-
 function put(parent, tag, className, text = "") {
   const made = document.createElement(tag);
   if (className) made.className = className;
   made.textContent = text;
   parent.append(made);
   return made;
-}
-
-// A changed number is marked for a moment by its weight, as in the cost table.
-function setText(node, text) {
-  if (node.textContent === text) return;
-  const counted = /\d/.test(node.textContent) && /\d/.test(text);
-  node.textContent = text;
-  if (!counted) return;
-  node.classList.add("mt-changed-number");
-  marked.add(node);
-  clearTimeout(unmark);
-  unmark = setTimeout(() => {
-    for (const each of marked) each.classList.remove("mt-changed-number");
-    marked.clear();
-  }, MARKED_MS);
 }
 
 function setLines(box, lines) {

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
 
-_HERE = Path(__file__).parent
+from mytakeoff.panels.parts.stock import source
 
 
 class OptionTable(anywidget.AnyWidget):
@@ -29,8 +28,8 @@ class OptionTable(anywidget.AnyWidget):
         Option that was chosen last: key.
     """
 
-    _esm = (_HERE / "table.js").read_text(encoding="utf-8")
-    _css = (_HERE / "table.css").read_text(encoding="utf-8")
+    _esm = source(__file__, "../parts/marks.js", "table.js")
+    _css = source(__file__, "table.css")
 
     caption = traitlets.Unicode("").tag(sync=True)
     head: traitlets.List[Any] = traitlets.List().tag(sync=True)

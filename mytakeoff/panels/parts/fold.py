@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import anywidget
 import ipywidgets as widgets
 import traitlets
 
-from mytakeoff.panels.parts.stock import make, shared
+from mytakeoff.panels.parts.stock import make, shared, source
 
 
 class FoldHead(anywidget.AnyWidget):
@@ -20,7 +18,7 @@ class FoldHead(anywidget.AnyWidget):
     opened : bool
     """
 
-    _esm = (Path(__file__).parent / "fold.js").read_text(encoding="utf-8")
+    _esm = source(__file__, "fold.js")
 
     title = traitlets.Unicode().tag(sync=True)
     opened = traitlets.Bool(False).tag(sync=True)

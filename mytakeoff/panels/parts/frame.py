@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 import ipywidgets as widgets
 
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.page_aids import PageAids
-from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.stock import make, source
 
-STYLE = (Path(__file__).parent / "look.css").read_text(encoding="utf-8")
+STYLE = source(__file__, "look.css")
 
 
 def heading(text: str) -> widgets.HTML:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
+
+from mytakeoff.panels.parts.stock import source
 
 WIDTHS_PX = (620, 980, 1180)  # narrow, middle, wide, widest: where one goes over into the next
 
@@ -25,7 +26,7 @@ class PageAids(anywidget.AnyWidget):
         Where the panel goes from narrow to middle, to wide, to widest.
     """
 
-    _esm = (Path(__file__).parent / "page_aids.js").read_text(encoding="utf-8")
+    _esm = source(__file__, "page_aids.js")
 
     names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     back: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
 _MADE: dict[tuple[Any, ...], Any] = {}
+
+
+def source(module: str, *names: str) -> str:
+    """Files beside a module as one text, so that scripts and styles need no build step."""
+    return "\n".join((Path(module).parent / name).read_text(encoding="utf-8") for name in names)
 
 
 def shared(kind: Any, **traits: Any) -> Any:

@@ -10,14 +10,14 @@ left never replaces a later one, unless nothing newer comes for half a second, a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
-_HERE = Path(__file__).parent
+from mytakeoff.panels.parts.stock import source
+
 NAMES = ("table", "headline", "coats", "notices", "excluded", "cautions", "own")
 
 
@@ -42,7 +42,7 @@ class BudgetTexts(anywidget.AnyWidget):
         Another number: something else has changed, and whatever was kept is void.
     """
 
-    _esm = (_HERE / "texts.js").read_text(encoding="utf-8")
+    _esm = source(__file__, "texts.js")
 
     table = traitlets.Unicode("").tag(sync=True)
     headline = traitlets.Unicode("").tag(sync=True)
@@ -85,7 +85,7 @@ class TextPlace(anywidget.AnyWidget):
         The text itself, HTML.
     """
 
-    _esm = (_HERE / "text_place.js").read_text(encoding="utf-8")
+    _esm = source(__file__, "text_place.js")
 
     source = traitlets.Instance(Widget).tag(sync=True, **widget_serialization)
     name = traitlets.Unicode().tag(sync=True)

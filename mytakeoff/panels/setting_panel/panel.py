@@ -23,7 +23,7 @@ from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, message, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.stock import make, source
 from mytakeoff.panels.setting_panel import pictures, words
 from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
 from mytakeoff.result import Result
@@ -31,7 +31,7 @@ from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
 from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
 
 WIDE_PX, NARROW_PX = 820.0, 350.0
-STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
+STYLE = source(__file__, "panel.css")
 
 
 class SettingPanel(JobPanel):

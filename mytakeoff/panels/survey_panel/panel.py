@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 from dataclasses import replace
-from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
@@ -33,7 +32,7 @@ from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
 from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
 from mytakeoff.panels.survey_panel.view import SurveyView
@@ -47,7 +46,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
 
 NO_FOLDER = "This job was not opened from a folder, so there are no files to choose from and nowhere to save."
-STYLE = (Path(__file__).parent / "panel.css").read_text(encoding="utf-8")
+STYLE = source(__file__, "panel.css")
 
 
 class SurveyPanel(Panel):

@@ -20,7 +20,7 @@ from mytakeoff.panels.budget_panel.ranges_box import SureBox
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
+from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel
@@ -67,13 +67,15 @@ class BudgetPanel(JobPanel):
             "place_z_m": self.wall_view.place_z,
             **self.sure.controls,
         }
-        doing: dict[str, tuple[str, Action]] = {
-            "save": ("Save to the job", self.save),
-            "undo": ("Undo", self.undo),
-            "restore": ("Back to the saved job", self.restore),
-            "export": ("Write the CSV", self.export_csv),
-        }
-        self.buttons = make_buttons(doing, self.failed)
+        self.buttons = make_buttons(
+            {
+                "save": ("Save to the job", self.save),
+                "undo": ("Undo", self.undo),
+                "restore": ("Back to the saved job", self.restore),
+                "export": ("Write the CSV", self.export_csv),
+            },
+            self.failed,
+        )
         self.widget = self._layout()
         self.watch()
         self.refresh()

@@ -12,7 +12,7 @@ from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
-from mytakeoff.panels.parts.controls import with_confidence
+from mytakeoff.panels.parts.controls import with_part
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element, message
 from mytakeoff.panels.parts.slices import Steps, Waiting
@@ -165,5 +165,5 @@ class SureBox:
         wanted = bool(change["new"])
         if wanted != self.store.job.sureness.price_at_confidence:
             self.store.apply(
-                lambda job: with_confidence(job, price_at_confidence=wanted), "price_at_confidence"
+                lambda job: with_part(job, "sureness", price_at_confidence=wanted), "price_at_confidence"
             )

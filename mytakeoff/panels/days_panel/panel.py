@@ -29,12 +29,11 @@ from mytakeoff.panels.days_panel.controls import (
     CONFIDENCE,
     DAYS,
     NUMBERS,
-    with_calendar,
     with_saturdays,
 )
 from mytakeoff.panels.parts.bind import labelled_list, tick
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
-from mytakeoff.panels.parts.controls import first_day
+from mytakeoff.panels.parts.buttons import button_row, make_buttons
+from mytakeoff.panels.parts.controls import first_day, with_part
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, message, scrolling
@@ -65,7 +64,7 @@ class DaysPanel(JobPanel):
 
     def __init__(self, job: Job, today: date | None = None) -> None:
         start = job.calendar.start or today or date.today()
-        super().__init__(job, NUMBERS, with_calendar(job, start=start))
+        super().__init__(job, NUMBERS, with_part(job, "calendar", start=start))
         self.sure: JobRanges | None = None
         self._sure_for: tuple[Any, ...] = ()
         self._sure_wanted: tuple[Any, ...] = ()
@@ -85,14 +84,16 @@ class DaysPanel(JobPanel):
             "saturdays": self.saturdays,
             "by_sureness": self.by_sureness,
         }
-        doing: dict[str, tuple[str, Action]] = {
-            "save": ("Save to the job", self.save),
-            "order": ("Write the order", self.write_order),
-            "programme": ("Write the programme", self.write_programme),
-            "calendar": ("Write the calendar file", self.write_calendar),
-            "chart": ("Write the chart", self.write_chart),
-        }
-        self.buttons = make_buttons(doing, self.failed)
+        self.buttons = make_buttons(
+            {
+                "save": ("Save to the job", self.save),
+                "order": ("Write the order", self.write_order),
+                "programme": ("Write the programme", self.write_programme),
+                "calendar": ("Write the calendar file", self.write_calendar),
+                "chart": ("Write the chart", self.write_chart),
+            },
+            self.failed,
+        )
         self.widget = self._layout()
         self.watch()
         self.refresh()
@@ -214,7 +215,7 @@ class DaysPanel(JobPanel):
 
     def _begin(self) -> None:
         if self.start.value is not None:
-            self.store.apply(lambda job: with_calendar(job, start=self.start.value), "start")
+            self.store.apply(lambda job: with_part(job, "calendar", start=self.start.value), "start")
 
     def _work_saturdays(self) -> None:
         self.store.apply(lambda job: with_saturdays(job, self.saturdays.value), "saturdays")

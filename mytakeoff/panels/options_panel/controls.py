@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from mytakeoff.flatness.grades import GRADE_NAMES, OWN
-from mytakeoff.job.edits import with_compare, with_plane
+from mytakeoff.job.edits import with_compare
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Bound, BoundChoice, BoundTick, Number
-from mytakeoff.panels.parts.controls import BUDGET_NUMBERS
+from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, part_number
 from mytakeoff.store import Store
 
 OWN_GRADE = "the gap allowed under the edge"
@@ -34,22 +34,17 @@ def _lean_hint(job: Job) -> str:
 
 
 NUMBERS = (
-    Number(
-        "tolerance_mm", "Gap allowed under the edge, mm", 2.0, 15.0, 0.5,
-        lambda job: job.compare.tolerance_mm, _compared("tolerance_mm"), hint=_tolerance_hint,
+    part_number(
+        "compare", "tolerance_mm", "Gap allowed under the edge, mm", 2.0, 15.0, 0.5, hint=_tolerance_hint
     ),
-    Number(
-        "straightedge_m", "Length of the edge, m", 1.0, 3.0, 0.1,
-        lambda job: job.compare.straightedge_m, _compared("straightedge_m"),
-    ),
+    part_number("compare", "straightedge_m", "Length of the edge, m", 1.0, 3.0, 0.1),
     Number(
         "lean_mm_per_m", "Lean allowed, mm for each metre up", 0.0, 10.0, 0.5,
         _lean, _compared("lean_mm_per_m"), hint=_lean_hint,
     ),
     _BUDGET["least_mm"],
-    Number(
-        "cut_mm", "High spots taken down by, where not at best price, mm", 0.0, 20.0, 0.5,
-        lambda job: job.plane.cut_mm, lambda job, value: with_plane(job, cut_mm=value),
+    part_number(
+        "plane", "cut_mm", "High spots taken down by, where not at best price, mm", 0.0, 20.0, 0.5
     ),
     _BUDGET["max_coat_mm"],
     _BUDGET["mix_density_kg_per_l"],

@@ -23,7 +23,7 @@ from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
 from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import Option, Work
 from mytakeoff.panels.parts.bind import labelled_list
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons, safely
+from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import first_day
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import listed
@@ -70,14 +70,16 @@ class OptionsPanel(JobPanel):
             "driven": self.driven, **{name: each.control for name, each in self.bound.items()},
             **self.own.controls, **self.things.controls,
         }  # fmt: skip
-        doing: dict[str, tuple[str, Action]] = {
-            "save": ("Save to the job", self.save),
-            "undo": ("Undo", self.undo),
-            "restore": ("Back to the saved job", self.restore),
-            "export": ("Write table and pictures", self.export),
-            "stop": ("Stop", self._stop_extra),
-        }
-        self.buttons = make_buttons(doing, self.failed)
+        self.buttons = make_buttons(
+            {
+                "save": ("Save to the job", self.save),
+                "undo": ("Undo", self.undo),
+                "restore": ("Back to the saved job", self.restore),
+                "export": ("Write table and pictures", self.export),
+                "stop": ("Stop", self._stop_extra),
+            },
+            self.failed,
+        )
         self.widget = self._layout()
         self.watch()
         self._show_view()

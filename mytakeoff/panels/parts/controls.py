@@ -40,17 +40,35 @@ def _least_hint(job: Job) -> str:
     return f"and {finish:g} mm of finish over it" if finish else "the backing is its own finish"
 
 
+def with_part(job: Job, part: str, **changes: Any) -> Job:
+    """The job with some figures of one of its parts changed."""
+    return replace(job, **{part: replace(getattr(job, part), **changes)})
+
+
+def part_number(
+    part: str, name: str, label: str, low: float, high: float, step: float, **more: Any
+) -> Number:
+    """A number that stands in a part of the job under its own name.
+
+    Examples
+    --------
+    ``part_number("rails", "depth_mm", "Depth of a rail, mm", 3.0, 20.0, 1.0)``
+    """
+    return Number(
+        name, label, low, high, step,
+        lambda job: float(getattr(getattr(job, part), name)),
+        lambda job, value: with_part(job, part, **{name: value}),
+        **more,
+    )  # fmt: skip
+
+
 def _share(name: str, label: str, high: float) -> Number:
     return Number(
-        name,
-        f"{label}, %",
-        0.0,
-        high,
-        0.01,
+        name, f"{label}, %", 0.0, high, 0.01,
         lambda job: float(getattr(job.margins, name)),
         lambda job, value: with_margins(job, **{name: value}),
         shown_per_unit=100.0,
-    )
+    )  # fmt: skip
 
 
 BUDGET_NUMBERS = (
@@ -78,11 +96,7 @@ BUDGET_NUMBERS = (
         lambda job, value: with_plane(job, least_mm=value),
         hint=_least_hint,
     ),
-    Number(
-        "cut_mm", "High spots taken down by, mm", 0.0, 20.0, 0.5,
-        lambda job: job.plane.cut_mm,
-        lambda job, value: with_plane(job, cut_mm=value),
-    ),
+    part_number("plane", "cut_mm", "High spots taken down by, mm", 0.0, 20.0, 0.5),
     _share("contingency_share", "Contingency", 0.3),
     _share("overhead_share", "Overhead", 0.4),
     _share("profit_share", "Profit", 0.4),
@@ -90,23 +104,9 @@ BUDGET_NUMBERS = (
 )  # fmt: skip
 
 
-def with_confidence(job: Job, **changes: Any) -> Job:
-    """The job with other choices of how sure its order and price are to be."""
-    return replace(job, sureness=replace(job.sureness, **changes))
-
-
 def confidence_number(label: str) -> Number:
     """In how many jobs of a hundred the bags last, under a panel's own label."""
-    return Number(
-        "confidence_share",
-        label,
-        0.5,
-        0.99,
-        0.01,
-        lambda job: job.sureness.confidence_share,
-        lambda job, value: with_confidence(job, confidence_share=value),
-        shown_per_unit=100.0,
-    )
+    return part_number("sureness", "confidence_share", label, 0.5, 0.99, 0.01, shown_per_unit=100.0)
 
 
 def first_day(value: date) -> widgets.DatePicker:

@@ -16,7 +16,7 @@ from mytakeoff.job.edits import with_rail_places, with_rails
 from mytakeoff.job.job import Job
 from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
 from mytakeoff.panels.parts.bind import BoundChoice, labelled_list
-from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
+from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
@@ -68,13 +68,15 @@ class SettingPanel(JobPanel):
             "way": self.way,
             "paper": self.paper,
         }
-        doing: dict[str, tuple[str, Action]] = {
-            "carry": ("Carry the better places to the job", self.carry),
-            "even": ("Stand them evenly again", self.even),
-            "write": ("Write the sheets", self.write),
-            "save": ("Save to the job", self.save),
-        }
-        self.buttons = make_buttons(doing, self.failed)
+        self.buttons = make_buttons(
+            {
+                "carry": ("Carry the better places to the job", self.carry),
+                "even": ("Stand them evenly again", self.even),
+                "write": ("Write the sheets", self.write),
+                "save": ("Save to the job", self.save),
+            },
+            self.failed,
+        )
         self.widget = self._layout()
         self.watch()
         self.refresh()

@@ -13,7 +13,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from babel import Locale, UnknownLocaleError
+from babel import Locale
 from babel.dates import format_date
 from babel.numbers import (
     NumberPattern,
@@ -28,20 +28,6 @@ from mytakeoff.units import decimal_of, round_money
 THIN_SPACE, NBSP, MINUS = "\u202f", "\u00a0", "\u2212"
 DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
 LETTERS = "en"  # of months where the job says nothing
-
-
-def known_locale(name: str) -> bool:
-    """Whether the repository has a locale of this name, as de_AT or en-GB; "" is the house's own way.
-
-    Examples
-    --------
-    >>> known_locale("de_AT"), known_locale(""), known_locale("plaster")
-    (True, True, False)
-    """
-    try:
-        return not name or bool(Locale.parse(name.replace("-", "_")))
-    except (UnknownLocaleError, ValueError):
-        return False
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
@@ -14,7 +13,6 @@ METRES = {
     "in": Fraction(254, 10000),
     "ft": Fraction(3048, 10000),
 }
-THIN_SPACE = "\u202f"
 
 
 def to_metres(value: float | Fraction, unit: str) -> float:
@@ -59,29 +57,6 @@ def decimal_of(value: float) -> Decimal:
     Decimal('0.3')
     """
     return Decimal(repr(float(value)))
-
-
-def say(value: float | Decimal, places: int = 0) -> str:
-    """A number with a fixed count of decimals and thin spaces between thousands.
-
-    Examples
-    --------
-    >>> say(12345.678, 1).replace(THIN_SPACE, " ")
-    '12 345.7'
-    """
-    number = value if isinstance(value, Decimal) else decimal_of(value)
-    return f"{round_money(number, places):,.{places}f}".replace(",", THIN_SPACE)
-
-
-def say_day(day: date) -> str:
-    """A day as one writes it: the month by its name, so that nobody takes it for another.
-
-    Examples
-    --------
-    >>> say_day(date(2027, 3, 1))
-    '1 Mar 2027'
-    """
-    return f"{day.day} {day:%b %Y}"
 
 
 def share_out(total: Decimal, weights: Sequence[Decimal], places: int = 2) -> tuple[Decimal, ...]:

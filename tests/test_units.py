@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.units import METRES, THIN_SPACE, decimal_of, round_money, say, to_metres, to_millimetres
+from mytakeoff.formats import THIN_SPACE, say
+from mytakeoff.units import METRES, decimal_of, round_money, to_metres, to_millimetres
 
 
 # exact since the international yard and pound agreement of 1959: 1 in = 25.4 mm, 1 ft = 304.8 mm

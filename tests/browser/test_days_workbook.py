@@ -9,8 +9,8 @@ from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order
+from mytakeoff.formats import HOUSE, say
 from mytakeoff.programme.programme import work_programme
-from mytakeoff.units import say, say_day
 
 NAME = "buying-and-days.ipynb"
 
@@ -26,12 +26,12 @@ def test_days_and_order_follow_the_crew_and_are_written(page: Page, lab: JobServ
     result = mt.evaluate(mt.open_job(lab.folder))
     opened(page, lab)
     headline = page.locator(".mt-day-panel .mt-headline").first
-    expect(headline).to_contain_text(f"Paint from {say_day(work_programme(result).paint_date)}")
+    expect(headline).to_contain_text(f"Paint from {HOUSE.day(work_programme(result).paint_date)}")
     expect(headline).to_contain_text(f"{say(cheapest_order(result).total, 2)} EUR")
     slider_step(page, "mt-crew", "ArrowRight")
     pair = mt.evaluate(replace(result.job, rates=replace(result.job.rates, crew=2)))
     expect(headline).to_contain_text(
-        f"Paint from {say_day(work_programme(pair).paint_date)}", timeout=WAIT_MS
+        f"Paint from {HOUSE.day(work_programme(pair).paint_date)}", timeout=WAIT_MS
     )
     said = page.locator(".mt-day-panel .mt-controls .mt-said").last
     for button, name in (("order", "order.csv"), ("calendar", "programme.ics"), ("chart", "programme.png")):

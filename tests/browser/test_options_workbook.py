@@ -16,10 +16,10 @@ from driving import WAIT_MS, JobServer, assert_accessible, open_workbook, servin
 from playwright.sync_api import Locator, Page, expect
 
 import mytakeoff as mt
+from mytakeoff.formats import say
 from mytakeoff.job.edits import with_compare, with_mix, with_plane
 from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.options.compare import Refused, compare, options_frame
-from mytakeoff.units import say
 
 SLIDERS = ("tolerance_mm", "straightedge_m", "lean_mm_per_m", "least_mm", "cut_mm", "max_coat_mm",
            "mix_density_kg_per_l", "waste_share")  # fmt: skip

@@ -19,6 +19,7 @@ import pytest
 import screen_oracle
 
 import mytakeoff as mt
+from mytakeoff.formats import say
 from mytakeoff.job.edits import mixes_of, with_mix
 from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN
 from mytakeoff.options.compare import OptionResult, compare, wall_by_wall
@@ -30,7 +31,6 @@ from mytakeoff.ranges.job_ranges import job_ranges, range_frame
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.resources import demo_folder
 from mytakeoff.takeoff.takeoff import takeoff_lines
-from mytakeoff.units import say
 
 START = date(2027, 3, 1)  # a Monday
 NAMES = (

@@ -235,7 +235,7 @@ def test_every_figure_of_the_demo_job_is_the_result_s(result):
 
 
 def test_a_patched_wall_has_no_rails_and_says_so(result):
-    patched = Treatment("patch and skim", "patch", skim=True)
+    patched = Treatment("patch and skim", "patch what has fallen", skim=True)
     walls = tuple(
         replace(wall, treatment=patched) if wall.name == "door wall" else wall for wall in result.job.walls
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 from functools import lru_cache
 from html import escape
 from typing import Any
@@ -17,7 +16,6 @@ from matplotlib.textpath import text_to_path
 
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, svg_text
 from mytakeoff.charts.drawing.palette import HALO, INK, PAPER
-from mytakeoff.units import say
 
 LINE = 1.25
 """Height of a line of words, in heights of its letters."""
@@ -132,44 +130,6 @@ def level_line(figure: Figure, ends_px: tuple[float, float], at_px: float, wide:
     across, up = figure.get_size_inches() * CSS_PX_PER_INCH
     ends, y = [end / across for end in ends_px], 1 - at_px / up
     figure.add_artist(Line2D(ends, [y, y], color=INK, linewidth=wide, **marks))
-
-
-def mm_words(value_mm: float) -> str:
-    """A gap as it is read: one decimal under 10 mm, none from there on.
-
-    Examples
-    --------
-    >>> mm_words(0.02), mm_words(3.04), mm_words(12.3)
-    ('0 mm', '3.0 mm', '12 mm')
-    """
-    if value_mm < 0.05:
-        return "0 mm"
-    return f"{say(value_mm, 1 if value_mm < 9.95 else 0)} mm"
-
-
-def money_words(amount: float | Decimal, currency: str) -> str:
-    """An amount in whole units of the currency.
-
-    Examples
-    --------
-    >>> money_words(940.4, "EUR")
-    '940 EUR'
-    """
-    return f"{say(amount)} {currency}".strip()
-
-
-def change_words(amount: float | Decimal) -> str:
-    """By how much a price moves, with its sign.
-
-    Examples
-    --------
-    >>> change_words(84.6), change_words(-12), change_words(-0.2)
-    ('+85', '−12', '0')
-    """
-    size = say(-amount if amount < 0 else amount).lstrip("-")
-    if size == "0":
-        return size
-    return f"{'+' if amount > 0 else '−'}{size}"
 
 
 def page_svg(figure: Figure, salt: str, label: str) -> str:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field
 from mytakeoff.charts.drawing.palette import INK, ramp_colour
+from mytakeoff.formats import say
 from mytakeoff.survey.wall import Wall
-from mytakeoff.units import say
 
 Mark = tuple[str, float, float]
 """Letter, x [m], z [m] of a high spot that sets the plane."""

@@ -15,14 +15,13 @@ from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.lettering import (
     LINE,
     box_on,
-    change_words,
-    money_words,
     points,
     width_of,
     wrapped,
     write,
 )
 from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.formats import HOUSE, Formats
 
 Money = float | Decimal
 
@@ -65,7 +64,7 @@ def ordered(bars: Sequence[Bar]) -> tuple[Bar, ...]:
     return tuple(sorted(bars, key=lambda bar: -bar.spread))
 
 
-def make(bars: Sequence[Bar], base_total: Money, currency: str, *, width_px: float = 600.0) -> Figure:
+def make(bars: Sequence[Bar], base_total: Money, formats: Formats, *, width_px: float = 600.0) -> Figure:
     """A pair of bars for each input, the low end above the high one, from the total as entered.
 
     Parameters
@@ -73,7 +72,8 @@ def make(bars: Sequence[Bar], base_total: Money, currency: str, *, width_px: flo
     bars : sequence of Bar
     base_total : float or Decimal
         With tax, as entered.
-    currency : str
+    formats : Formats
+        The job's, for money.
     width_px : float
         Width of the sheet, 360 or more [CSS px, 96 to the inch].
 
@@ -90,7 +90,7 @@ def make(bars: Sequence[Bar], base_total: Money, currency: str, *, width_px: flo
     head = _EDGE_PX + 2 * _FONT_PX * LINE + 22
     figure = new_figure(width_px, head + tops[-1] + _EDGE_PX)
     figure.set_facecolor("white")
-    _draw_head(figure, base_total, currency, width_px)
+    _draw_head(figure, base_total, formats, width_px)
     if rows:
         axes = _axes(figure, rows, (names, head, width_px - names - _EDGE_PX, tops[-1]), tops)
         for bar, top, height in zip(rows, tops, tall, strict=False):
@@ -119,10 +119,10 @@ def _label(bar: Bar, room_px: float) -> _Label:
     return _Label(name, wrapped(f"{bar.low_words} to {bar.high_words}", room_px, _FONT_PX - 1))
 
 
-def _draw_head(figure: Figure, base_total: Money, currency: str, width_px: float) -> None:
+def _draw_head(figure: Figure, base_total: Money, formats: Formats, width_px: float) -> None:
     """What the middle line stands for, and which bar is which."""
-    said = f"Change of the price with tax, {currency}; the line is the price as entered"
-    words = f"{said}, {money_words(base_total, currency)}"
+    said = f"Change of the price with tax, {formats.currency}; the line is the price as entered"
+    words = f"{said}, {formats.amount(base_total, 0)}"
     size = _FONT_PX if width_of(words, _FONT_PX) < width_px - 2 * _EDGE_PX else _FONT_PX - 2
     lines = wrapped(words, width_px - 2 * _EDGE_PX, size)
     write(figure, _EDGE_PX, _EDGE_PX, "\n".join(lines), size)
@@ -148,7 +148,7 @@ def _axes(
     changes = [float(change) for bar in rows for change in (bar.low_change, bar.high_change)]
     least, most = min(*changes, 0.0), max(*changes, 0.0)
     reach = max(most - least, 1e-9)
-    words = max(width_of(change_words(change), _FONT_PX) for change in changes) + 10
+    words = max(width_of(HOUSE.change(change), _FONT_PX) for change in changes) + 10
     # The values stand beyond the bars: of the width, bars get what both columns of values leave.
     per_px = reach / max(box_px[2] - 2 * words, 20.0)
     axes = figure.add_axes(box_on(figure, *box_px), facecolor="none")
@@ -182,7 +182,7 @@ def _draw_pair(axes: Axes, bar: Bar, middle_px: float) -> None:
         axes.text(
             change + (away if change >= 0 else -away),
             place,
-            change_words(change),
+            HOUSE.change(change),
             ha="left" if change >= 0 else "right",
             va="center",
             fontsize=points(_FONT_PX - 0.5),
@@ -191,18 +191,18 @@ def _draw_pair(axes: Axes, bar: Bar, middle_px: float) -> None:
         )
 
 
-def describe_drivers(bars: Sequence[Bar], base_total: Money, currency: str) -> str:
+def describe_drivers(bars: Sequence[Bar], base_total: Money, formats: Formats) -> str:
     """What the picture shows, in sentences.
 
     Examples
     --------
-    >>> describe_drivers([Bar("waste", "5 %", "20 %", -31, 84.6)], 2400, "EUR")
+    >>> describe_drivers([Bar("waste", "5 %", "20 %", -31, 84.6)], 2400, Formats(currency="EUR"))
     'Price with tax as entered 2\u202f400 EUR. What moves it, most first: waste, 5 % −31, 20 % +85 EUR.'
     """
-    head = f"Price with tax as entered {money_words(base_total, currency)}."
+    head = f"Price with tax as entered {formats.amount(base_total, 0)}."
     said = [
-        f"{bar.name}, {bar.low_words} {change_words(bar.low_change)}, "
-        f"{bar.high_words} {change_words(bar.high_change)} {currency}"
+        f"{bar.name}, {bar.low_words} {HOUSE.change(bar.low_change)}, "
+        f"{bar.high_words} {HOUSE.change(bar.high_change)} {formats.currency}"
         for bar in ordered(bars)
     ]
     return f"{head} What moves it, most first: {'; '.join(said)}." if said else head

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import ticks
-from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points, width_of, wrapped, write
+from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.charts.options.price_points import (
     Curve,
@@ -22,7 +22,7 @@ from mytakeoff.charts.options.price_points import (
     listed_words,
     worth_words,
 )
-from mytakeoff.units import say
+from mytakeoff.formats import HOUSE, say
 
 __all__ = ["Curve", "OptionMark", "describe_curve", "make"]
 
@@ -50,7 +50,7 @@ def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 
         Its axes are millimetres of gap, falling to the right, and money.
     """
     inner = width_px - 2 * _EDGE_PX
-    listed = [wrapped(listed_words(each, curve.currency), inner - 26, _FONT_PX) for each in options]
+    listed = [wrapped(listed_words(each, curve.formats), inner - 26, _FONT_PX) for each in options]
     under = sum(len(lines) * _FONT_PX * LINE + 7 for lines in listed)
     said = wrapped(worth_words(curve) + ".", inner, _FONT_PX, bold=True)
     money = wrapped(_money_words(curve, options), inner, _FONT_PX - 1)
@@ -111,7 +111,7 @@ def _axes(figure: Figure, curve: Curve, options: Sequence[OptionMark], head: flo
 
 def _money_words(curve: Curve, options: Sequence[OptionMark]) -> str:
     """What the upright axis counts, and what the grey and the thin bars are."""
-    said = f"price with tax, {curve.currency}"
+    said = f"price with tax, {curve.formats.currency}"
     marks = ["grey"] if curve.low is not None and curve.high is not None else []
     marks += ["upright bars"] if any(each.low is not None for each in options) else []
     return f"{said} ({' and '.join(marks)}: its likely range)" if marks else said
@@ -121,7 +121,7 @@ def _draw_worth(axes: Axes, gap_mm: float) -> None:
     """A dashed line where the next hundred stops buying flatness, its gap above it."""
     axes.axvline(gap_mm, color=INK, linewidth=0.9, linestyle=(0, (4, 3)), zorder=2)
     axes.annotate(
-        mm_words(gap_mm),
+        HOUSE.mm(gap_mm),
         (gap_mm, 1),
         xycoords=("data", "axes fraction"),
         xytext=(0, 2),

@@ -9,9 +9,8 @@ from decimal import Decimal
 import numpy as np
 
 from mytakeoff.charts.drawing.field import Floats
-from mytakeoff.charts.drawing.lettering import mm_words, money_words
 from mytakeoff.errors import Check
-from mytakeoff.units import say
+from mytakeoff.formats import Formats
 
 MONEY_STEP = 100.0  # whose worth is told: "the next hundred"
 ENOUGH_MM = 0.5  # that it has to take off the gap to be worth telling
@@ -53,7 +52,8 @@ class Curve:
         Greatest gap left, from the bare wall's down, 0 or more [mm].
     total : (n,) float
         Price with tax, in real steps.
-    currency : str
+    formats : Formats
+        The job's, for money.
     edge_m : float
         Length of the straightedge, more than 0 [m].
     low, high : (n,) float, optional
@@ -67,7 +67,7 @@ class Curve:
 
     gap_mm: Floats
     total: Floats
-    currency: str
+    formats: Formats
     edge_m: float = 2.0
     low: Floats | None = None
     high: Floats | None = None
@@ -103,7 +103,8 @@ def gained_mm(curve: Curve, step: float = MONEY_STEP) -> Floats:
 
     Examples
     --------
-    >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR")
+    >>> euros = Formats(currency="EUR")
+    >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), euros)
     >>> gained_mm(curve).tolist()
     [2.0, 2.0, 0.25]
     """
@@ -134,28 +135,27 @@ def worth_words(curve: Curve) -> str:
 
     Examples
     --------
-    >>> worth_words(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR"))
+    >>> euros = Formats(currency="EUR")
+    >>> worth_words(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), euros))
     'From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap'
     """
-    money, least = money_words(MONEY_STEP, curve.currency), f"{ENOUGH_MM:g} mm"
+    money, least = curve.formats.amount(MONEY_STEP, 0), f"{ENOUGH_MM:g} mm"
     last = last_worth(curve)
     if last == 0:
         return f"Nowhere do another {money} take {least} off the gap"
     if last == curve.gap_mm.size - 1:
-        return (
-            f"Down to {mm_words(float(curve.gap_mm[-1]))} the next {money} take {least} or more off the gap"
-        )
-    return (
-        f"From {mm_words(float(curve.gap_mm[last]))} on, the next {money} take less than {least} off the gap"
-    )
+        flattest = curve.formats.mm(float(curve.gap_mm[-1]))
+        return f"Down to {flattest} the next {money} take {least} or more off the gap"
+    enough = curve.formats.mm(float(curve.gap_mm[last]))
+    return f"From {enough} on, the next {money} take less than {least} off the gap"
 
 
-def listed_words(option: OptionMark, currency: str) -> str:
+def listed_words(option: OptionMark, formats: Formats) -> str:
     """What an option costs and leaves, as the list under the picture has it."""
-    said = f"{option.name}: {money_words(option.total, currency)}"
+    said = f"{option.name}: {formats.amount(option.total, 0)}"
     if option.low is not None and option.high is not None:
-        said += f" ({say(option.low)} to {say(option.high)})"
-    return f"{said}, leaves {mm_words(option.gap_mm)}"
+        said += f" ({formats.number(option.low)} to {formats.number(option.high)})"
+    return f"{said}, leaves {formats.mm(option.gap_mm)}"
 
 
 def describe_curve(curve: Curve, options: Sequence[OptionMark] = ()) -> str:
@@ -163,15 +163,16 @@ def describe_curve(curve: Curve, options: Sequence[OptionMark] = ()) -> str:
 
     Examples
     --------
-    >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), "EUR")
+    >>> euros = Formats(currency="EUR")
+    >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), euros)
     >>> describe_curve(curve, [OptionMark("B", "patch", 6.0, 320)])
     'Price against the greatest gap left under a 2 m edge: from 0 EUR for 12 mm to 800 EUR for 3.0 mm. \
 From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap. B, patch: 320 EUR, leaves 6.0 mm.'
     """
     first, last = (
-        f"{money_words(float(curve.total[at]), curve.currency)} for {mm_words(float(curve.gap_mm[at]))}"
+        f"{curve.formats.amount(float(curve.total[at]), 0)} for {curve.formats.mm(float(curve.gap_mm[at]))}"
         for at in (0, -1)
     )
     head = f"Price against the greatest gap left under a {curve.edge_m:g} m edge: from {first} to {last}."
-    marks = [f"{each.letter}, {listed_words(each, curve.currency)}." for each in options]
+    marks = [f"{each.letter}, {listed_words(each, curve.formats)}." for each in options]
     return " ".join([head, worth_words(curve) + ".", *marks])

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from mytakeoff.charts.drawing.lettering import LINE, mm_words, width_of, wrapped
+from mytakeoff.charts.drawing.lettering import LINE, width_of, wrapped
 from mytakeoff.charts.drawing.svg import PAPER, box, drawing, element, line, words
 from mytakeoff.charts.options.wedge import (
     LEADER_PX,
@@ -17,7 +17,7 @@ from mytakeoff.charts.options.wedge import (
     fitting_exaggeration,
     labels_beside,
 )
-from mytakeoff.units import say
+from mytakeoff.formats import HOUSE, Formats
 
 ROW_HIGH_PX, ROOM_PX = 74.0, 56.0
 TRUE_HIGH_PX, COLUMN_PX = 460.0, 150.0
@@ -54,7 +54,7 @@ def row_taper(wedge: WedgeDrawing, exaggeration: int, salt: str) -> str:
         Different for each drawing on one page.
     """
     px_per_mm = ROW_HIGH_PX / wedge.height_m / 1000 * exaggeration
-    labels = labels_beside(wedge, lambda name, mm: f"{mm_words(mm)} {name}", _FONT_PX, ROW_HIGH_PX)
+    labels = labels_beside(wedge, lambda name, mm: f"{HOUSE.mm(mm)} {name}", _FONT_PX, ROW_HIGH_PX)
     beside = THING_PX + ROOM_PX + LEADER_PX
     wide = beside + max(width_of(each.words, _FONT_PX) for each in labels) + _EDGE_PX
     parts = [_shape(wedge, px_per_mm, _EDGE_PX, ROW_HIGH_PX, salt)]
@@ -81,7 +81,7 @@ def true_tapers(named: Sequence[tuple[str, WedgeDrawing]]) -> str:
         left = at * COLUMN_PX + 4
         px_per_mm = TRUE_HIGH_PX / wedge.height_m / 1000
         parts.append(_shape(wedge, px_per_mm, left, TRUE_HIGH_PX, f"true-{at}"))
-        widest = f"up to {mm_words(wedge.widest_mm)}" if wedge.labels else "not surveyed"
+        widest = f"up to {HOUSE.mm(wedge.widest_mm)}" if wedge.labels else "not surveyed"
         for nth, text in enumerate((*wrapped(name, COLUMN_PX - 14, _FONT_PX), widest)):
             parts.append(words(left, TRUE_HIGH_PX + 20 + nth * _FONT_PX * LINE, text, _FONT_PX))
     label = " ".join(["At true ratio.", *(f"{name}: {describe_taper(wedge)}" for name, wedge in named)])
@@ -113,7 +113,7 @@ def _shape(wedge: WedgeDrawing, px_per_mm: float, left: float, high: float, salt
     )
 
 
-def band_svg(total: Decimal, low: Decimal, high: Decimal, dearest: Decimal, currency: str) -> str:
+def band_svg(total: Decimal, low: Decimal, high: Decimal, dearest: Decimal, formats: Formats) -> str:
     """A line from nothing to the dearest price, a bar from `low` to `high`, a stroke at `total`.
 
     Parameters
@@ -122,7 +122,7 @@ def band_svg(total: Decimal, low: Decimal, high: Decimal, dearest: Decimal, curr
         Price with tax, and the prices that one in ten stays under and one in ten exceeds.
     dearest : Decimal
         End of the scale, more than 0, the same in every row.
-    currency : str
+    formats : Formats
     """
     a, b, at = (
         _BAND_EDGE_PX + float(each / dearest) * (BAND_PX - 2 * _BAND_EDGE_PX) for each in (low, high, total)
@@ -134,5 +134,6 @@ def band_svg(total: Decimal, low: Decimal, high: Decimal, dearest: Decimal, curr
                 opacity=0.45),
         line(at, 1, at, _BAND_HIGH_PX - 1, 2.4),
     )  # fmt: skip
-    said = f"Price {say(total)} {currency}, eight in ten between {say(low)} and {say(high)}"
+    ends = f"{formats.number(low)} and {formats.number(high)}"
+    said = f"Price {formats.amount(total, 0)}, eight in ten between {ends}"
     return drawing("".join(parts), BAND_PX, _BAND_HIGH_PX, said)

@@ -11,10 +11,10 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from mytakeoff.charts.drawing.field import Floats
-from mytakeoff.charts.drawing.lettering import LINE, box_on, mm_words, points
+from mytakeoff.charts.drawing.lettering import LINE, box_on, points
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.errors import Check
-from mytakeoff.units import say
+from mytakeoff.formats import HOUSE, say
 
 EXAGGERATIONS = (1, 2, 3, 5, 10, 15, 20, 30, 50, 75, 100, 150, 200)
 THING_PX = 8.0
@@ -232,7 +232,7 @@ def draw_wedge(
 
 
 def _named(name: str, gap_mm: float) -> str:
-    return f"{name} {mm_words(gap_mm)}"
+    return f"{name} {HOUSE.mm(gap_mm)}"
 
 
 def _draw_labels(
@@ -302,4 +302,4 @@ def describe_taper(wedge: WedgeDrawing) -> str:
 def _said(label: Label) -> str:
     name, z_m, gap_mm = label
     place = f" at {say(z_m, 2)} m up" if name == "widest" else ""
-    return f"{name} {mm_words(gap_mm)}{place}"
+    return f"{name} {HOUSE.mm(gap_mm)}{place}"

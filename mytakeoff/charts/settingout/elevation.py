@@ -16,11 +16,11 @@ from matplotlib.transforms import Affine2D
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.formats import say
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting
 from mytakeoff.survey.cells import disjoint
 from mytakeoff.survey.wall import Opening
-from mytakeoff.units import say
 
 PX_PER_M = CSS_PX_PER_INCH / 0.0254  # at full size
 SCALES = (5, 10, 20, 25, 50, 100, 200)  # those on a scale rule

@@ -19,12 +19,12 @@ from mytakeoff.charts.settingout.elevation import (
     fitting_scale,
     stripes_box,
 )
+from mytakeoff.formats import say
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import SettingOut, WallSetting
 from mytakeoff.treatment.cautions import DEFER, cautions_for
-from mytakeoff.units import say
 
 TEXT_PX, TABLE_PX, ROW_PX, TICK_PX = 13.0, 14.5, 19.5, 12.0
 SPOT_WORDS = "high spot that sets the plane"

@@ -13,13 +13,13 @@ from ipywidgets import Widget, widget_serialization
 
 from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.formats import Formats
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.stock import make, source
 from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.result import Result
 from mytakeoff.store import Store
-from mytakeoff.units import say
 
 HEAD = [["item", "item"], ["number mt-quantity", "quantity"], ["unit", "unit"],
         ["number mt-price", "price"], ["number mt-amount", "amount"]]  # fmt: skip
@@ -52,7 +52,7 @@ def typed_price(text: str, item: str) -> Decimal:
         ) from None
 
 
-def rows_of(lines: Iterable[CostLine], places: int, editable: bool) -> list[dict[str, Any]]:
+def rows_of(lines: Iterable[CostLine], formats: Formats, editable: bool) -> list[dict[str, Any]]:
     """Lines of a cost as text for the table."""
     rows: list[dict[str, Any]] = []
     group = None
@@ -66,7 +66,7 @@ def rows_of(lines: Iterable[CostLine], places: int, editable: bool) -> list[dict
                 "quantity": f"{line.quantity:f}",
                 "unit": line.unit,
                 "price": f"{line.price:f}",
-                "amount": say(line.amount, places),
+                "amount": formats.money(line.amount),
                 "basis": line.basis,
                 "priced": line.priced_as,
                 "editable": editable and bool(line.priced_as),
@@ -77,28 +77,27 @@ def rows_of(lines: Iterable[CostLine], places: int, editable: bool) -> list[dict
     return rows
 
 
-def foot_of(cost: Cost, client: bool) -> list[list[Any]]:
+def foot_of(cost: Cost, formats: Formats, client: bool) -> list[list[Any]]:
     """Subtotal, what is added to it, total, as text."""
-    places = cost.money_places
-    total = [f"total, {cost.currency}", say(cost.total, places), True]
+    total = [f"total, {formats.currency}", formats.money(cost.total), True]
     tax = [
-        [line.item + (f", {line.basis}" if not client else ""), say(line.amount, places), False]
+        [line.item + (f", {line.basis}" if not client else ""), formats.money(line.amount), False]
         for line in cost.markups
         if not client or line.group == "tax"
     ]
     before = cost.subtotal if not client else cost.before_tax
-    return [["subtotal" if not client else "before tax", say(before, places), False], *tax, total]
+    return [["subtotal" if not client else "before tax", formats.money(before), False], *tax, total]
 
 
 def table_of(result: Result, client: bool) -> str:
     """A result's table, for the client or for the estimator, as the table on the page takes it."""
-    cost = result.cost
+    cost, formats = result.cost, result.job.formats
     lines = [line for line in cost.client_lines if line.group != "tax"] if client else cost.lines
     shown = {
-        "caption": f"What it costs, {cost.currency}",
+        "caption": f"What it costs, {formats.currency}",
         "head": CLIENT_HEAD if client else HEAD,
-        "rows": rows_of(lines, cost.money_places, editable=not client),
-        "foot": foot_of(cost, client),
+        "rows": rows_of(lines, formats, editable=not client),
+        "foot": foot_of(cost, formats, client),
     }
     return json.dumps(shown)
 

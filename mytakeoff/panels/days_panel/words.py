@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mytakeoff.buying.basket import Bought, Charge
 from mytakeoff.buying.order import Order
+from mytakeoff.formats import HOUSE, WEEKDAY, counted, say
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, proof_words, spare_lines
 from mytakeoff.panels.parts import html
@@ -11,7 +12,6 @@ from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, 
 from mytakeoff.programme.programme import Day, Programme
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
-from mytakeoff.units import say, say_day
 
 BY_PRICE_LIST = "by the price list"
 WEIGHT = "Weight of bags"
@@ -22,17 +22,13 @@ def headline(programme: Programme, order: Order, way: str) -> str:
     """The first day for paint, then days, order and weight in a line."""
     job = programme.job
     facts = (
-        _some(programme.days_on_site, "day") + " on site in " + _some(programme.visits, "visit"),
-        f"{say_day(programme.first_day)} to {say_day(programme.last_day)}",
-        f"order {say(order.total, job.money_places)} {job.currency} before tax",
-        f"{say(order.weight_kg)} kg to carry in {_some(sum(up.trips for up in order.carrying), 'trip')}",
+        counted(programme.days_on_site, "day") + " on site in " + counted(programme.visits, "visit"),
+        f"{HOUSE.day(programme.first_day)} to {HOUSE.day(programme.last_day)}",
+        f"order {job.formats.amount(order.total)} before tax",
+        f"{say(order.weight_kg)} kg to carry in {counted(sum(up.trips for up in order.carrying), 'trip')}",
     )
-    total = f"Paint from {say_day(programme.paint_date)}"
+    total = f"Paint from {HOUSE.day(programme.paint_date)}"
     return html.headline(total, html.facts(facts), f"{job.title}: {way}")
-
-
-def _some(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def wall_table(programme: Programme) -> str:
@@ -40,9 +36,9 @@ def wall_table(programme: Programme) -> str:
     rows = [
         (
             wall.wall,
-            f"{say_day(wall.laid)}, {wall.laid:%H:%M}",
-            say_day(wall.cured) if wall.cured > wall.laid else "not needed",
-            say_day(wall.paint),
+            f"{HOUSE.day(wall.laid)}, {wall.laid:%H:%M}",
+            HOUSE.day(wall.cured) if wall.cured > wall.laid else "not needed",
+            HOUSE.day(wall.paint),
         )
         for wall in programme.walls
     ]
@@ -62,8 +58,8 @@ def day_table(programme: Programme) -> str:
 
 
 def _day_row(day: Day) -> tuple[str, str]:
-    name = element("strong", f"{day.on:%a} {say_day(day.on)}")
-    mixed = f"{_some(day.gaugings, 'gauging')}, {say(day.water_l)} l of water" if day.gaugings else ""
+    name = element("strong", f"{HOUSE.day(day.on, WEEKDAY)} {HOUSE.day(day.on)}")
+    mixed = f"{counted(day.gaugings, 'gauging')}, {say(day.water_l)} l of water" if day.gaugings else ""
     return joined([name, element("br"), mixed]), listed(day_lines(day))
 
 
@@ -72,20 +68,20 @@ def order_table(order: Order) -> str:
     groups: list[tuple[str, list[Row]]] = [
         (charge.supplier or BY_PRICE_LIST, _supplier(order, charge)) for charge in order.basket.charges
     ]
-    all_of_it = _sum_row("all, before tax", say(order.total, order.job.money_places), strong=True)
+    all_of_it = _sum_row("all, before tax", order.job.formats.money(order.total), strong=True)
     head = ("item", "buy", f"each, {order.job.currency}", "amount", "needed", "over")
     bought = grouped_table(head, [*groups, ("", [all_of_it])], "mt-list mt-buy", numbers=(2, 3, 4, 5))
     return bought + element("p", proof_words(order))
 
 
 def _supplier(order: Order, charge: Charge) -> list[Row]:
-    places = order.job.money_places
+    formats = order.job.formats
     bought = (each for each in order.basket.bought if each.pack.supplier == charge.supplier)
     rows = [_bought_row(order, each) for each in bought]
     for words, amount in (("delivery", charge.delivery), ("up to the least order", charge.up_to_least)):
         if amount > 0:
-            rows.append(_sum_row(words, say(amount, places)))
-    return [*rows, _sum_row("together", say(charge.total, places), strong=True)]
+            rows.append(_sum_row(words, formats.money(amount)))
+    return [*rows, _sum_row("together", formats.money(charge.total), strong=True)]
 
 
 def _sum_row(words: str, amount: str, strong: bool = False) -> Row:
@@ -93,13 +89,13 @@ def _sum_row(words: str, amount: str, strong: bool = False) -> Row:
 
 
 def _bought_row(order: Order, each: Bought) -> Row:
-    need, places = each.offer.need, order.job.money_places
+    need, formats = each.offer.need, order.job.formats
     over = next(left.over for left in order.left_over if left.need == need)
     return (
         need.item,
         pack_words(each),
-        say(each.price, places),
-        say(each.amount, places),
+        formats.money(each.price),
+        formats.money(each.amount),
         _amount(need.amount, need.unit),
         _amount(over, need.unit),
     )

@@ -238,7 +238,7 @@ class OptionsPanel(JobPanel):
         if work.curve_done:
             folds.curve.value = pictures.curve_svg(work.points, work.done, work.sure, work.job)
         if work.drivers:
-            folds.drivers.value = pictures.drivers_svg(work.drivers, work.job.currency)
+            folds.drivers.value = pictures.drivers_svg(work.drivers, work.job.formats)
 
     def _show_view(self) -> None:
         """Client's or estimator's."""

@@ -18,6 +18,7 @@ from mytakeoff.charts.options import driver_bars, price_curve, row_drawings, she
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.charts.options.wedge import WedgeDrawing
+from mytakeoff.formats import HOUSE, Formats, say
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing
@@ -39,7 +40,6 @@ from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.drivers import Driver
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 Ranges = Mapping[str, JobRanges]  # by the option's name, as far as they are worked out
 RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."
@@ -117,7 +117,7 @@ def beside(gap: WedgeDrawing | None, times: int, salt: str) -> str:
 def band(option: OptionResult, sure: Ranges, dearest: Decimal) -> str:
     """The price and its range on the scale of all options; nothing where nothing is paid."""
     ends = _ends(option, sure)
-    return row_drawings.band_svg(option.total, *ends, dearest, option.cost.currency) if ends else ""
+    return row_drawings.band_svg(option.total, *ends, dearest, option.result.job.formats) if ends else ""
 
 
 def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:
@@ -171,14 +171,14 @@ def curve_svg(points: Sequence[CurvePoint], options: Sequence[OptionResult], sur
     curve = Curve(
         np.array([point.gap_mm for point in points]),
         np.array([float(point.total) for point in points]),
-        job.currency,
+        job.formats,
         job.compare.straightedge_m,
     )
     marked = marks(options, sure)
     return page_svg(price_curve.make(curve, marked), "budget-curve", describe_curve(curve, marked))
 
 
-def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
+def drivers_svg(drivers: Sequence[Driver], formats: Formats) -> str:
     """How far each input moves the total."""
     bars = [
         driver_bars.Bar(
@@ -190,8 +190,8 @@ def drivers_svg(drivers: Sequence[Driver], currency: str) -> str:
         for driver in drivers
     ]
     base = drivers[0].base_total
-    words = driver_bars.describe_drivers(bars, base, currency)
-    return page_svg(driver_bars.make(bars, base, currency), "price-drivers", words)
+    words = driver_bars.describe_drivers(bars, base, formats)
+    return page_svg(driver_bars.make(bars, base, formats), "price-drivers", words)
 
 
 def end_words(driver: Driver) -> tuple[str, str]:
@@ -228,7 +228,7 @@ def sheets(
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    heading = SheetHeading(job.title, subject, f"{day.day} {day:%b %Y}", (RANGE_NOTE, *job.notes))
+    heading = SheetHeading(job.title, subject, HOUSE.day(day), (RANGE_NOTE, *job.notes))
     return sheet.make_pages(wall, rows, heading)
 
 
@@ -241,21 +241,21 @@ def _sheet_row(
     gap: WedgeDrawing | None,
     day: date,
 ) -> OptionRow:
-    currency, (lost, *moved) = option.cost.currency, room_lines(option)
+    formats, (lost, *moved) = option.result.job.formats, room_lines(option)
     facts = (
         shows_words(option),
         f"room lost: {lost}",
         *moved,
         f"on site: {', '.join(days_lines(option, option.paint_date(day)))}",
     )
-    ranged = f"{' to '.join(say(end) for end in ends)} {currency}" if ends else ""
+    ranged = f"{formats.number(ends[0])} to {formats.amount(ends[1], 0)}" if ends else ""
     return OptionRow(
         letter(at),
         option.name,
         small_map(on_wall(option, name)[0], option.name),
         gap,
         (*facts, *(wall_lines(option) if option.treatment is None else ())),
-        f"{say(option.total)} {currency}",
+        formats.amount(option.total, 0),
         ranged,
         verdict_words(option),
         BEST if best else "",

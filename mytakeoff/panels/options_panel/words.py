@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from mytakeoff.charts.drawing.lettering import mm_words
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, Finding
+from mytakeoff.formats import HOUSE, counted, say, unbroken
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options.compare import OptionResult, Refused
@@ -21,11 +20,10 @@ from mytakeoff.options.result import left_open
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.html import element, joined, listed, message, table
-from mytakeoff.panels.parts.words import counted, half, letter
+from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 Option = OptionResult | Refused
 NBSP = "\u00a0"
@@ -111,20 +109,9 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
     return made
 
 
-def held(text: str) -> str:
-    """A number and its unit stay on one line, and what is allowed stays with its word.
-
-    Examples
-    --------
-    >>> held("gap 5.6 mm, 3 allowed") == "gap 5.6\u00a0mm, 3\u00a0allowed"
-    True
-    """
-    return re.sub(r"(?<=\d) (?=m|allowed)", NBSP, text)
-
-
 def price_lines(option: OptionResult, sure: JobRanges | None) -> list[str]:
     """Price with tax, and the range that eight of ten prices fall in."""
-    price = f"{say(option.total)} {option.cost.currency}"
+    price = option.result.job.formats.amount(option.total, 0)
     if option.total == 0:
         return [price]
     if sure is None:
@@ -141,7 +128,7 @@ def shows_words(option: OptionResult) -> str:
     if left.worst_gap_mm < 0.05:
         return f"no gap under a {edge:g}{NBSP}m edge"
     where = f", on {wall.entry.name}" if len(option.walls) > 1 else ""
-    return held(f"gap of up to {mm_words(left.worst_gap_mm)} under a {edge:g} m edge{where}")
+    return unbroken(f"gap of up to {HOUSE.mm(left.worst_gap_mm)} under a {edge:g} m edge{where}")
 
 
 def room_lines(option: OptionResult) -> list[str]:
@@ -153,7 +140,7 @@ def room_lines(option: OptionResult) -> list[str]:
     moved += [counted(radiators, "radiator")] if radiators else []
     lines = [f"{option.room_lost_mm:.0f} mm" if option.room_lost_mm >= 0.5 else "none"]
     if deepest >= 0.5:
-        lines.append(held(f"linings packed out by up to {deepest:.0f} mm"))
+        lines.append(unbroken(f"linings packed out by up to {deepest:.0f} mm"))
     return [*lines, f"{' and '.join(moved)} to move" if moved else "nothing to move"]
 
 
@@ -161,10 +148,10 @@ def days_lines(option: OptionResult, paint: date | None) -> list[str]:
     """Days on site, and the first day on which the walls can be painted; None: not worked out yet."""
     if option.days == 0:
         return ["none"]
-    days = f"{half(option.days)} {'day' if option.days <= 1 else 'days'}"
+    days = f"{HOUSE.days(option.days)} {'day' if option.days <= 1 else 'days'}"
     if paint is None:
         return [days, DAY_FOLLOWS]
-    return [days, f"paint from {paint.day}{NBSP}{paint:%b}{NBSP}{paint.year}"]
+    return [days, f"paint from {HOUSE.day(paint).replace(' ', NBSP)}"]
 
 
 def wall_passes(wall: WallResult, left: Remains) -> bool:
@@ -177,7 +164,7 @@ def finding_words(finding: Finding) -> str:
     what = FOUND.get(finding.what, finding.what)
     if not finding.unit:
         return f"{say(finding.found)} {what}, {say(finding.allowed)} allowed"
-    return held(f"{what} {mm_words(finding.found)}, {finding.allowed:g} allowed")
+    return unbroken(f"{what} {HOUSE.mm(finding.found)}, {finding.allowed:g} allowed")
 
 
 def wall_lines(option: OptionResult) -> list[str]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from mytakeoff.formats import Formats, say
 from mytakeoff.panels.parts.html import element, listed, table
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
 from mytakeoff.ranges.job_ranges import JobRanges, MixRanges, WallRanges
 from mytakeoff.result import Result
 from mytakeoff.simulation.wall_range import WallRange
-from mytakeoff.units import say
 
 LIKELY = "8 in 10"
 # The least and the most of the floated rows under "how sure" in tests/benchmarks/README.md.
@@ -59,13 +59,13 @@ def order(mix: MixRanges) -> str:
 def line(sure: JobRanges) -> str:
     """The line under the headline, in plain words."""
     job = sure.result.job
-    low, _, high = (say(amount) for amount in sure.total_money)
+    low, _, high = sure.total_money
     ordered = ", ".join(order(mix) for mix in sure.mixes)
     share = say(100 * job.sureness.confidence_share)
     lasts = f" To last in {share} jobs of 100 order {ordered}." if ordered else ""
     return (
         f"In the price {priced_l(sure.result)}; likely {band(sure.litres, 'l')} ({LIKELY}), "
-        f"{low} to {high} {job.currency} with tax.{lasts}"
+        f"{job.formats.number(low)} to {job.formats.amount(high, 0)} with tax.{lasts}"
     )
 
 
@@ -109,7 +109,7 @@ def _why_certain(made: WallRange | FillRange) -> str:
     return "so many points leave nothing between them"
 
 
-def being_wrong(mix: MixRanges, currency: str) -> str:
+def being_wrong(mix: MixRanges, formats: Formats) -> str:
     """What too many and too few bags of a mix cost."""
     choice = mix.order
     cheapest = (
@@ -118,11 +118,11 @@ def being_wrong(mix: MixRanges, currency: str) -> str:
         else f"the cheapest in the long run is {choice.cheapest}"
     )
     short, left = _chance(choice.short_share), say(choice.unused_bags, 1)
-    unused, trip = say(choice.unused_price, 2), say(choice.trip_price, 2)
+    unused, trip = formats.amount(choice.unused_price), formats.money(choice.trip_price)
     return (
         f"{mix.mix.name}: likely {band(mix.bags, 'bags')}. With {choice.bags} ordered they run short in "
-        f"{short}, {left} are left over on average. A bag left over loses {unused} {currency}, an extra trip "
-        f"costs {trip}: {say(choice.expected_price, 2)} {currency} on average, {cheapest}."
+        f"{short}, {left} are left over on average. A bag left over loses {unused}, an extra trip "
+        f"costs {trip}: {formats.amount(choice.expected_price)} on average, {cheapest}."
     )
 
 
@@ -151,10 +151,10 @@ def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
 
 def behind(sure: JobRanges) -> str:
     """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
-    currency = sure.result.job.currency
+    formats = sure.result.job.formats
     lines = [
         *(wall(each) for each in sure.walls),
-        *(being_wrong(mix, currency) for mix in sure.mixes),
+        *(being_wrong(mix, formats) for mix in sure.mixes),
         *((f"The range of the litres comes of {shares(sure.litre_shares)}.",) if sure.litre_shares else ()),
         *price_comes_of(sure),
         "Roughness shorter than a hand is not in any grid of readings; what is taken for it is a marked "

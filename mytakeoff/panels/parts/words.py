@@ -2,37 +2,26 @@
 
 from __future__ import annotations
 
+from mytakeoff.formats import HOUSE, counted, say
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, joined, listed, table
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import say
 
 
 def facts(result: Result) -> dict[str, str]:
     """The headline's figures as text, by name."""
     return {
-        "total": f"{say(result.cost.total)} {result.cost.currency}",
+        "total": result.job.formats.amount(result.cost.total, 0),
         "bags": f"{result.bags} bags",
         "dry": f"{say(result.dry_kg)} kg dry",
         "litres": f"{say(result.volume_l)} litres",
         "coats": counted(result.coats, "coat"),
-        "days": f"about {half(result.days)} days on site",
+        "days": f"about {HOUSE.days(result.days)} days on site",
         "thickest": f"thickest {say(result.max_mm)} mm",
         "mean": f"mean {say(result.mean_mm, 1)} mm",
     }
-
-
-def counted(number: int, word: str) -> str:
-    """So many of a thing."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
-
-
-def half(days: float) -> str:
-    """Days to the half, as a diary has them."""
-    whole, half = divmod(round(days * 2), 2)
-    return f"{whole}½" if half and whole else "½" if half else str(whole)
 
 
 def headline(result: Result) -> str:

@@ -199,7 +199,7 @@ class SettingPanel(JobPanel):
         better = plan.best_x_m != plan.even_x_m
         money = saved_money(job, plan) if better else None
         own = job.wall(plan.wall).rails_x_m
-        self.saving.value = words.saving(plan, money, job.currency, own)
+        self.saving.value = words.saving(plan, money, job.formats, own)
 
     # -- wiring and layout ----------------------------------------------------------------------
 

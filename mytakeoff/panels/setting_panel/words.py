@@ -5,13 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 from mytakeoff.charts.settingout.sheet import cut_words, mm, row_cells, row_notes, stock_words, zone_codes
+from mytakeoff.formats import Formats, counted, say
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, paragraphs
-from mytakeoff.panels.parts.words import counted
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.rail_places import RailPlan
 from mytakeoff.settingout.set_out import SettingOut, WallSetting
-from mytakeoff.units import say
 
 
 def headline(setting: SettingOut, total: Decimal) -> str:
@@ -23,7 +22,7 @@ def headline(setting: SettingOut, total: Decimal) -> str:
     facts = [
         f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {cuts.stock_mm / 1000:g} m",
         *(f"{count} screws of {length:g} mm" for length, count in setting.screws.items()),
-        f"{say(total)} {job.currency} with tax for the whole of it",
+        f"{job.formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"
     return html.headline(counts, html.facts(facts), f"{job.title}: setting out")
@@ -74,11 +73,11 @@ def places(rails_x_m: tuple[float, ...]) -> str:
     return ", ".join(f"{x:.3f}" for x in rails_x_m) + " m"
 
 
-def saving(plan: RailPlan | None, money: Decimal | None, currency: str, own: tuple[float, ...]) -> str:
+def saving(plan: RailPlan | None, money: Decimal | None, formats: Formats, own: tuple[float, ...]) -> str:
     """What better places for the rails save; `own` is where the job has them [m]."""
     if plan is None:
         return ""
-    said = [_saving(plan, money, currency)]
+    said = [_saving(plan, money, formats)]
     if own == plan.best_x_m:
         said.append("The job has them there.")
     elif own:
@@ -86,7 +85,7 @@ def saving(plan: RailPlan | None, money: Decimal | None, currency: str, own: tup
     return paragraphs(said)
 
 
-def _saving(plan: RailPlan, money: Decimal | None, currency: str) -> str:
+def _saving(plan: RailPlan, money: Decimal | None, formats: Formats) -> str:
     if plan.best_possible and plan.best_x_m == plan.even_x_m:
         return (
             f"Rails at {places(plan.even_x_m)} cost no plaster: the plane is as thin as it would be "
@@ -98,7 +97,7 @@ def _saving(plan: RailPlan, money: Decimal | None, currency: str) -> str:
             f"No better places were found than {places(plan.even_x_m)}: {say(plan.even_l, 1)} litres, "
             f"{say(over, 1)} of them because rails need room."
         )
-    price = f", {say(money, 2)} {currency} off the price" if money is not None and money > 0 else ""
+    price = f", {formats.amount(money)} off the price" if money is not None and money > 0 else ""
     bags = ", the bags stay as many" if money is not None and money <= 0 else ""
     return (
         f"Rails at {places(plan.best_x_m)} instead of {places(plan.even_x_m)} let the plane sit lower: "

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
+from mytakeoff.formats import say
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
@@ -15,7 +16,7 @@ from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
-from mytakeoff.units import METRES, say
+from mytakeoff.units import METRES
 
 if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall

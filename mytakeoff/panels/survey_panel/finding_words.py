@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mytakeoff.charts.maps.wall_marks import Area, EdgeMark, Marks, Point
+from mytakeoff.formats import say
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import titled
-from mytakeoff.units import say
 
 LAID = {
     "level": "level", "upright": "upright", "rising": "rising at 45°", "falling": "falling at 45°",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from mytakeoff.formats import say
 from mytakeoff.job.job import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
-from mytakeoff.units import say
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {

@@ -17,10 +17,13 @@ from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.options.price_curve import Curve, OptionMark, describe_curve, make
 from mytakeoff.charts.options.price_points import gained_mm, last_worth, worth_words
 from mytakeoff.errors import TakeoffError
+from mytakeoff.formats import Formats
+
+EUROS = Formats(currency="EUR")
 
 GAPS = np.array([14.2, 14.0, 10.8, 8.3, 6.4, 5.0, 3.8, 3.0, 2.6, 2.0])
 TOTALS = np.array([0.0, 935, 1020, 1105, 1190, 1275, 1445, 1700, 1785, 2125])
-CURVE = Curve(GAPS, TOTALS, "EUR", low=TOTALS * 0.9, high=TOTALS * 1.15)
+CURVE = Curve(GAPS, TOTALS, EUROS, low=TOTALS * 0.9, high=TOTALS * 1.15)
 OPTIONS = [
     OptionMark("A", "as it is", 14.2, 0),
     OptionMark("B", "patch what has fallen, and skim", 9.4, 1180, 1080, 1300),
@@ -37,7 +40,7 @@ def price_line(figure):
 @pytest.mark.parametrize("width", [370, 640, 980])
 @pytest.mark.parametrize("scale", [1, 0.01, 1000])
 def test_words_keep_apart_whatever_the_currency_is_worth(width, scale):
-    curve = Curve(GAPS, TOTALS * scale, "EUR")
+    curve = Curve(GAPS, TOTALS * scale, EUROS)
     options = [OptionMark(each.letter, each.name, each.gap_mm, each.total * scale) for each in OPTIONS]
     check_words_apart(make(curve, options, width_px=width))
     check_words_apart(make(CURVE, OPTIONS, width_px=width))
@@ -66,7 +69,7 @@ def test_the_steps_are_the_points_and_flatter_is_to_the_right():
 
 
 def test_points_given_in_any_order_are_sorted():
-    shuffled = Curve(GAPS[::-1], TOTALS[::-1], "EUR", low=TOTALS[::-1] - 1, high=TOTALS[::-1] + 1)
+    shuffled = Curve(GAPS[::-1], TOTALS[::-1], EUROS, low=TOTALS[::-1] - 1, high=TOTALS[::-1] + 1)
     np.testing.assert_array_equal(shuffled.gap_mm, GAPS)
     np.testing.assert_array_equal(shuffled.total, TOTALS)
     np.testing.assert_array_equal(shuffled.low, TOTALS - 1)
@@ -134,7 +137,7 @@ def test_what_the_next_hundred_buys():
     ],
 )
 def test_curves_without_a_bend_say_so(totals, said):
-    curve = Curve(np.array([6.0, 4.0, 2.0]), np.array(totals), "EUR")
+    curve = Curve(np.array([6.0, 4.0, 2.0]), np.array(totals), EUROS)
     assert worth_words(curve) == said
     check_words_apart(make(curve))
 
@@ -144,7 +147,7 @@ def test_curves_without_a_bend_say_so(totals, said):
     st.floats(0.1, 3),
 )
 def test_beyond_the_mark_no_hundred_buys_enough(points, enough):
-    curve = Curve(np.array([gap for gap, _ in points]), np.array([money for _, money in points]), "EUR")
+    curve = Curve(np.array([gap for gap, _ in points]), np.array([money for _, money in points]), EUROS)
     last = last_worth(curve, enough_mm=enough)
     gained = gained_mm(curve)
     assert (gained[last:] < enough).all()
@@ -152,7 +155,7 @@ def test_beyond_the_mark_no_hundred_buys_enough(points, enough):
 
 
 def test_one_point_is_a_curve():
-    check_words_apart(make(Curve(np.array([1.2]), np.array([0.0]), "EUR"), OPTIONS[:1]))
+    check_words_apart(make(Curve(np.array([1.2]), np.array([0.0]), EUROS), OPTIONS[:1]))
 
 
 @pytest.mark.parametrize(
@@ -165,7 +168,7 @@ def test_one_point_is_a_curve():
 )
 def test_what_is_no_curve_is_refused(gaps, totals, rule):
     with pytest.raises(TakeoffError, match=rule):
-        Curve(np.array(gaps), np.array(totals), "EUR")
+        Curve(np.array(gaps), np.array(totals), EUROS)
 
 
 def test_on_a_dark_page_every_grey_is_the_pages_ink():

@@ -26,7 +26,10 @@ from mytakeoff.charts.options.row_drawings import (
     true_tapers,
 )
 from mytakeoff.charts.options.wedge import WedgeDrawing
+from mytakeoff.formats import Formats
 from mytakeoff.survey.wall import Opening, Wall
+
+EUROS = Formats(currency="EUR")
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -131,7 +134,7 @@ def test_a_wall_that_is_not_known_beside_it_is_said_so() -> None:
 
 
 def test_the_band_lies_on_the_scale_of_all_prices() -> None:
-    svg = band_svg(Decimal(500), Decimal(400), Decimal(800), Decimal(1000), "EUR")
+    svg = band_svg(Decimal(500), Decimal(400), Decimal(800), Decimal(1000), EUROS)
     (bar,) = parts(svg, "rect")
     middle = BAND_PX / 2
     assert float(bar.get("x", 0)) == pytest.approx(0.4 * BAND_PX, abs=0.5)

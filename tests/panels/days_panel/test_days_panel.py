@@ -14,11 +14,11 @@ from csv_back import read_back
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order
+from mytakeoff.formats import HOUSE, say
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
 from mytakeoff.ranges.job_ranges import job_ranges
 from mytakeoff.resources import demo_folder, starting_job_folder
-from mytakeoff.units import say, say_day
 
 WALLS = ("breast front", "breast left cheek")
 
@@ -37,13 +37,13 @@ def panel(folder: Path) -> DaysPanel:
 def shows_its_result(panel: DaysPanel) -> None:
     """Every figure on the panel is that of the store's own result."""
     made, bought = work_programme(panel.store.result), cheapest_order(panel.store.result)
-    assert f"Paint from {say_day(made.paint_date)}" in panel.headline.value
+    assert f"Paint from {HOUSE.day(made.paint_date)}" in panel.headline.value
     assert f"{made.days_on_site} day" in panel.headline.value
     assert f"{say(bought.total, 2)} EUR before tax" in panel.headline.value
     for wall in made.walls:
-        assert f"<td>{say_day(wall.paint)}</td>" in panel.walls.value
+        assert f"<td>{HOUSE.day(wall.paint)}</td>" in panel.walls.value
     for day in made.days:
-        assert f"{day.on:%a} {say_day(day.on)}" in panel.days.value
+        assert f"{day.on:%a} {HOUSE.day(day.on)}" in panel.days.value
     for each in bought.basket.bought:
         assert f"{each.packs} × " in panel.order_list.value
         assert say(each.amount, 2) in panel.order_list.value

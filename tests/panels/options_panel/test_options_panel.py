@@ -16,6 +16,7 @@ from csv_back import read_back
 
 import mytakeoff as mt
 from mytakeoff.errors import TakeoffError
+from mytakeoff.formats import say
 from mytakeoff.options.compare import (
     OptionResult,
     Refused,
@@ -33,7 +34,6 @@ from mytakeoff.panels.options_panel.work import Work
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.drivers import Driver, price_drivers
 from mytakeoff.resources import demo_folder
-from mytakeoff.units import say
 
 DAY = date(2027, 3, 1)
 WALL = "breast left cheek"

@@ -11,11 +11,11 @@ import pytest
 from csv_back import read_back
 
 import mytakeoff as mt
+from mytakeoff.formats import say
 from mytakeoff.job.edits import with_rail_places
 from mytakeoff.panels import SettingPanel, setting_out
 from mytakeoff.resources import demo_folder
 from mytakeoff.settingout.set_out import set_out
-from mytakeoff.units import say
 
 DAY = date(2027, 3, 1)
 WALLS = ("breast front", "breast left cheek")

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pypdfium2
 import pytest
+from demo import demo
 from drawn import check_words_apart, copied, words
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-import mytakeoff as mt
 from mytakeoff import Compare, JobWall, Survey, Wall, evaluate, set_out
 from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
 from mytakeoff.charts.drawing.paper import Paper
@@ -19,14 +19,13 @@ from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout import sheet as settingsheet
 from mytakeoff.charts.settingout.elevation import PX_PER_M, fitting_scale, stripes
 from mytakeoff.job.treatments import Treatment
-from mytakeoff.resources import demo_folder
 
 DOTS_PER_MM = 8
 
 
 @pytest.fixture(scope="module")
 def job():
-    return mt.open_job(demo_folder())
+    return demo()
 
 
 @pytest.fixture(scope="module")

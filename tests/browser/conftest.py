@@ -98,7 +98,18 @@ def page(_context: BrowserContext) -> Iterator[Page]:
 @pytest.fixture(scope="module")
 def _kept_page(_context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
     """A page that stays open for the module, and what it complained of."""
-    page = _context.new_page()
+    yield from _kept(_context)
+
+
+@pytest.fixture(scope="module")
+def _kept_app_page(_context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
+    """Another: leaving JupyterLab would break off what it asks its server for."""
+    yield from _kept(_context)
+
+
+def _kept(context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
+    """A page listened to from its beginning."""
+    page = context.new_page()
     yield page, _listen(page)
     page.close()
 
@@ -106,7 +117,17 @@ def _kept_page(_context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
 @pytest.fixture
 def shared_page(_kept_page: tuple[Page, list[str]]) -> Iterator[Page]:
     """The module's page, as the test before left it but for its size; what it complains of fails the test."""
-    page, trouble = _kept_page
+    yield from _same_page(*_kept_page)
+
+
+@pytest.fixture
+def shared_app_page(_kept_app_page: tuple[Page, list[str]]) -> Iterator[Page]:
+    """The same for a page without code, in a module that has a page of JupyterLab too."""
+    yield from _same_page(*_kept_app_page)
+
+
+def _same_page(page: Page, trouble: list[str]) -> Iterator[Page]:
+    """The page in its usual size; what it complains of while it is in use fails the test."""
     page.set_viewport_size({"width": 1440, "height": 900})
     yield page
     complaints = list(trouble)

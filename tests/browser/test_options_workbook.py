@@ -147,7 +147,9 @@ def test_what_is_refused_stays_and_the_table_too(panel: Page, shared_lab: JobSer
     agrees(panel, shared_lab.folder)
 
 
-def test_a_way_is_carried_to_the_budget_and_taken_back(panel: Page, shared_lab: JobServer) -> None:
+def test_a_way_is_carried_to_the_budget_and_taken_back(
+    panel: Page, page: Page, shared_lab: JobServer
+) -> None:
     wanted = next(
         option for option in compare(mt.open_job(shared_lab.folder)) if option.name == "patch and skim"
     )
@@ -156,13 +158,13 @@ def test_a_way_is_carried_to_the_budget_and_taken_back(panel: Page, shared_lab: 
     panel.keyboard.press("Enter")
     expect(row(panel, "patch and skim").locator("button")).to_have_text("In the budget now", timeout=WAIT_MS)
     assert mt.evaluate(mt.open_job(shared_lab.folder)).cost.total == wanted.total
-    start_workbook(panel, shared_lab)
-    total = panel.locator(".mt-cost tfoot tr.mt-strong td")
+    start_workbook(page, shared_lab)
+    total = page.locator(".mt-cost tfoot tr.mt-strong td")
     expect(total).to_have_text(say(wanted.total, 2), timeout=WAIT_MS)
-    note = panel.locator(".mt-treated")
+    note = page.locator(".mt-treated")
     expect(note).to_contain_text("Every wall: patch and skim.", timeout=WAIT_MS)
-    panel.locator(".mt-float").focus()
-    panel.keyboard.press("Enter")
+    page.locator(".mt-float").focus()
+    page.keyboard.press("Enter")
     floated = mt.evaluate(replace(mt.open_job(shared_lab.folder), treatment=None)).cost.total
     expect(total).to_have_text(say(floated, 2), timeout=WAIT_MS)
     expect(note).to_be_hidden()
@@ -234,9 +236,9 @@ def app_options(chromium: str, tmp_path_factory: pytest.TempPathFactory) -> Iter
 
 @pytest.mark.parametrize("width", [390, 800, 1400])  # loaded on a phone, then wider
 def test_axe_finds_nothing_and_nothing_scrolls_sideways(
-    shared_page: Page, app_options: JobServer, width: int
+    shared_app_page: Page, app_options: JobServer, width: int
 ) -> None:
-    page = shared_page
+    page = shared_app_page
     page.set_viewport_size({"width": width, "height": 900})
     show_app(page, app_options)
     ready(page)

@@ -160,6 +160,7 @@ class TestInJupyterLab:
         assert "overhead" not in lab_panel.locator(".mt-cost").inner_text()
 
     def test_two_hundred_moves_leave_nothing_behind(self, lab_panel: Page, shared_lab: JobServer) -> None:
+        lab_panel.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)  # the range is the last to come
         count = "() => document.querySelectorAll('.jp-OutputArea *').length"
         before = lab_panel.evaluate(count)
         handle = slider(lab_panel, "mt-mix_density_kg_per_l")
@@ -171,17 +172,17 @@ class TestInJupyterLab:
 
 
 class TestWithoutCode:
-    def test_every_slider_and_the_export(self, shared_page: Page, app: JobServer) -> None:
-        shared_page.goto(app.address)
-        move_every_slider(painted_panel(shared_page), app.folder)
-        export(shared_page, app.folder)
+    def test_every_slider_and_the_export(self, shared_app_page: Page, app: JobServer) -> None:
+        shared_app_page.goto(app.address)
+        move_every_slider(painted_panel(shared_app_page), app.folder)
+        export(shared_app_page, app.folder)
 
     @pytest.mark.parametrize("width", [390, 800, 1280])
-    def test_nothing_scrolls_sideways(self, shared_page: Page, app: JobServer, width: int) -> None:
-        show_app(shared_page, app)
-        painted_panel(shared_page).set_viewport_size({"width": width, "height": 844})
-        shared_page.wait_for_timeout(300)
-        wide = shared_page.evaluate(
+    def test_nothing_scrolls_sideways(self, shared_app_page: Page, app: JobServer, width: int) -> None:
+        show_app(shared_app_page, app)
+        painted_panel(shared_app_page).set_viewport_size({"width": width, "height": 844})
+        shared_app_page.wait_for_timeout(300)
+        wide = shared_app_page.evaluate(
             """() => Array.from(document.querySelectorAll('.mt-panel *'))
                  .filter((el) => el.getBoundingClientRect().right > innerWidth + 1 && el.offsetParent)
                  .map((el) => el.className || el.tagName).slice(0, 5)"""

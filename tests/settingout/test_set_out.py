@@ -16,7 +16,7 @@ import mytakeoff as mt
 from mytakeoff import Fitting, JobWall, RailChoice, Survey, TakeoffError, Wall, evaluate, set_out
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
-from mytakeoff.job.treatments import Treatment
+from mytakeoff.job.treatments import PATCH, Treatment
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.settingout.cable_zones import reasons, zones_of
 from mytakeoff.settingout.fixings import rail_names
@@ -236,7 +236,7 @@ def test_every_figure_of_the_demo_job_is_the_result_s(result):
 
 
 def test_a_patched_wall_has_no_rails_and_says_so(result):
-    patched = Treatment("patch and skim", "patch", skim=True)
+    patched = Treatment("patch and skim", PATCH, skim=True)
     walls = tuple(
         replace(wall, treatment=patched) if wall.name == "door wall" else wall for wall in result.job.walls
     )

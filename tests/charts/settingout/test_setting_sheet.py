@@ -18,7 +18,7 @@ from mytakeoff.charts.drawing.paper import Paper
 from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout import sheet as settingsheet
 from mytakeoff.charts.settingout.elevation import PX_PER_M, fitting_scale, stripes
-from mytakeoff.job.treatments import Treatment
+from mytakeoff.job.treatments import PATCH, Treatment
 
 DOTS_PER_MM = 8
 
@@ -137,7 +137,7 @@ def test_the_cut_list_and_the_screws_stand_on_the_last_sheet(setting, pages):
 
 
 def test_a_wall_without_rails_says_why(job):
-    patched = Treatment("patch and skim", "patch", skim=True)
+    patched = Treatment("patch and skim", PATCH, skim=True)
     walls = tuple(replace(w, treatment=patched) if w.name == "door wall" else w for w in job.walls)
     bare = set_out(evaluate(replace(job, walls=walls)))
     (page,) = settingsheet.make_pages(bare, ("door wall",))

@@ -1,7 +1,8 @@
-"""What holds for every test: the same random numbers each time, and no figure left behind."""
+"""What holds for every test: how much it tries, the same random numbers each time, no figure left behind."""
 
 from __future__ import annotations
 
+import os
 import random
 import sys
 import zlib
@@ -9,6 +10,11 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
+from effort import register_profiles
+from hypothesis import settings
+
+register_profiles()
+settings.load_profile(os.environ.get("MYTAKEOFF_TESTS", "short"))  # `--hypothesis-profile` goes before it
 
 
 @pytest.fixture(autouse=True)

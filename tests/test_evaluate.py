@@ -20,6 +20,7 @@ GEOMETRY = STAGES[:3]
 
 @pytest.fixture
 def demo() -> mt.Job:
+    """Opened anew, so that no stage of its walls was worked out by another test."""
     return mt.open_job(demo_folder())
 
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from demo import demo
 
 import mytakeoff as mt
 from mytakeoff import store as store_module
 from mytakeoff.job.edits import with_mix, with_plane
-from mytakeoff.resources import demo_folder
 from mytakeoff.store import Store
 
 
 @pytest.fixture
 def store() -> Store:
-    return Store(mt.open_job(demo_folder()))
+    return Store(demo())
 
 
 def with_waste(store: Store, share: float) -> bool:
@@ -80,6 +80,6 @@ def test_one_drag_is_one_step(store: Store, monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_a_job_that_cannot_be_evaluated_is_refused_at_the_door() -> None:
-    job = mt.open_job(demo_folder())
+    job = demo()
     with pytest.raises(mt.TakeoffError):
         Store(replace(job, prices=mt.PriceList()))

@@ -1,7 +1,8 @@
 """A real Chromium, and job folders served to it as `mytakeoff open` serves them.
 
-The servers run for the whole session, each test gets a page of its own. A page fails its test when
-anything on it complained, was missing, or asked for another machine.
+The servers run for the whole session. A test that asserts a fresh start gets a page and a kernel of its own;
+the others of a file share one page: its workbook runs again from a fresh job folder, in the kernel that is
+there. A page fails its test when anything on it complained, was missing, or asked for another machine.
 """
 
 from __future__ import annotations
@@ -91,6 +92,51 @@ def page(_context: BrowserContext) -> Iterator[Page]:
     yield page
     complaints = list(trouble)
     page.close()
+    _check_quiet(complaints)
+
+
+@pytest.fixture(scope="module")
+def _kept_page(_context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
+    """A page that stays open for the module, and what it complained of."""
+    yield from _kept(_context)
+
+
+@pytest.fixture(scope="module")
+def _kept_app_page(_context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
+    """Another: leaving JupyterLab would break off what it asks its server for."""
+    yield from _kept(_context)
+
+
+def _kept(context: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
+    """A page listened to from its beginning."""
+    page = context.new_page()
+    yield page, _listen(page)
+    page.close()
+
+
+@pytest.fixture
+def shared_page(_kept_page: tuple[Page, list[str]]) -> Iterator[Page]:
+    """The module's page, as the test before left it but for its size; what it complains of fails the test."""
+    yield from _same_page(*_kept_page)
+
+
+@pytest.fixture
+def shared_app_page(_kept_app_page: tuple[Page, list[str]]) -> Iterator[Page]:
+    """The same for a page without code, in a module that has a page of JupyterLab too."""
+    yield from _same_page(*_kept_app_page)
+
+
+def _same_page(page: Page, trouble: list[str]) -> Iterator[Page]:
+    """The page in its usual size; what it complains of while it is in use fails the test."""
+    page.set_viewport_size({"width": 1440, "height": 900})
+    yield page
+    complaints = list(trouble)
+    trouble.clear()
+    _check_quiet(complaints)
+
+
+def _check_quiet(complaints: list[str]) -> None:
+    """Fail with what a page complained of."""
     assert not complaints, "the page complained:\n" + "\n".join(complaints)
 
 
@@ -129,6 +175,23 @@ def lab(_lab_server: JobServer) -> JobServer:
     _lab_server.stop_kernels()
     _make_fresh(_lab_server.folder)
     return _lab_server
+
+
+@pytest.fixture(scope="module")
+def _module_lab(_lab_server: JobServer) -> JobServer:
+    """JupyterLab with no kernel of an earlier module."""
+    _lab_server.stop_kernels()
+    return _lab_server
+
+
+@pytest.fixture
+def shared_lab(_module_lab: JobServer) -> JobServer:
+    """JupyterLab on a fresh copy of the demo job; the kernels of the module run on.
+
+    Not in one module with `lab`, which ends the kernel below the shared page.
+    """
+    _make_fresh(_module_lab.folder)
+    return _module_lab
 
 
 @pytest.fixture(scope="session")

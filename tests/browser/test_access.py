@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import pytest
-from driving import WAIT_MS, JobServer, assert_accessible
+from driving import WAIT_MS, JobServer, assert_accessible, show_app
 from playwright.sync_api import Page, expect
 
 
-@pytest.mark.parametrize("width", [1280, 390])
-def test_axe_finds_nothing_on_the_panel(page: Page, app: JobServer, width: int) -> None:
+@pytest.mark.parametrize("width", [390, 1280])  # loaded on a phone, then wider
+def test_axe_finds_nothing_on_the_panel(shared_page: Page, app: JobServer, width: int) -> None:
+    page = shared_page
     page.set_viewport_size({"width": width, "height": 900})
-    page.goto(app.address)
+    show_app(page, app)
     page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
     page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
     assert_accessible(page, ".mt-panel")
-    page.set_viewport_size({"width": 1440, "height": 900})
 
 
-def test_what_folds_away_opens_by_keyboard_and_says_whether_it_is_open(page: Page, app: JobServer) -> None:
-    page.goto(app.address)
+def test_what_folds_away_opens_by_keyboard_and_says_whether_it_is_open(
+    shared_page: Page, app: JobServer
+) -> None:
+    page = shared_page
+    show_app(page, app)
     page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
     head = page.get_by_role("button", name="Margins and tax")
     tax = page.locator(".mt-tax_share-box input")
@@ -34,11 +37,13 @@ def test_what_folds_away_opens_by_keyboard_and_says_whether_it_is_open(page: Pag
 
 
 @pytest.mark.parametrize("width", [1440, 390])
-def test_what_stands_behind_the_range_is_read_whole(page: Page, app: JobServer, width: int) -> None:
+def test_what_stands_behind_the_range_is_read_whole(shared_page: Page, app: JobServer, width: int) -> None:
+    page = shared_page
     page.set_viewport_size({"width": width, "height": 900})
-    page.goto(app.address)
+    show_app(page, app)
     page.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)
-    page.get_by_role("button", name="How sure, and where to measure next").press("Enter")
+    head = page.get_by_role("button", name="How sure, and where to measure next")
+    head.press("Enter")
     page.locator(".mt-next").wait_for(timeout=WAIT_MS)
     inside = page.locator(".mt-fold", has=page.locator(".mt-next")).last
     cut = inside.evaluate(
@@ -48,4 +53,4 @@ def test_what_stands_behind_the_range_is_read_whole(page: Page, app: JobServer, 
           .map((each) => each.textContent)"""
     )
     assert cut == []
-    page.set_viewport_size({"width": 1440, "height": 900})
+    head.press("Enter")

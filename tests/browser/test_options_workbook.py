@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from csv_back import read_back
-from driving import WAIT_MS, JobServer, assert_accessible, open_workbook, serving, slider_step, wait_until_run
+from driving import WAIT_MS, JobServer, assert_accessible, serving, show_app, slider_step, start_workbook
 from playwright.sync_api import Locator, Page, expect
 
 import mytakeoff as mt
@@ -93,16 +93,15 @@ def pictures(page: Page) -> str:
 
 
 @pytest.fixture
-def panel(page: Page, lab: JobServer) -> Page:
-    """The workbook in JupyterLab, as `mytakeoff open` has it, without a click."""
-    two_walls(lab.folder)
-    open_workbook(page, lab, "options.ipynb")
-    wait_until_run(page)
-    ready(page)
-    return page
+def panel(shared_page: Page, shared_lab: JobServer) -> Page:
+    """The workbook in JupyterLab, as `mytakeoff open` has it, run from a fresh job folder."""
+    two_walls(shared_lab.folder)
+    start_workbook(shared_page, shared_lab, "options.ipynb")
+    ready(shared_page)
+    return shared_page
 
 
-def test_the_client_sees_no_control_of_the_estimator(panel: Page, lab: JobServer) -> None:
+def test_the_client_sees_no_control_of_the_estimator(panel: Page, shared_lab: JobServer) -> None:
     assert (
         panel.locator(
             ".mt-options-panel .noUi-handle:visible, .mt-options-panel button.mt-carry:visible"
@@ -113,28 +112,28 @@ def test_the_client_sees_no_control_of_the_estimator(panel: Page, lab: JobServer
     assert heads == ["way of treating the walls", "thickness of plaster, wall by wall", "price with tax",
                      "what still shows", "room lost", "days on site"]  # fmt: skip
     show_estimator(panel)
-    agrees(panel, lab.folder)
+    agrees(panel, shared_lab.folder)
 
 
-def test_every_control_moves_the_table_by_keyboard(panel: Page, lab: JobServer) -> None:
+def test_every_control_moves_the_table_by_keyboard(panel: Page, shared_lab: JobServer) -> None:
     show_estimator(panel)
     panel.locator(".mt-grade select").select_option("the gap allowed under the edge")
-    agrees(panel, lab.folder)
+    agrees(panel, shared_lab.folder)
     for name in SLIDERS:
         shown, before = pictures(panel), box(panel, name)
         slider_step(panel, f"mt-{name}", *["ArrowRight"] * 2)
         expect(panel.locator(f".mt-{name}-box input")).not_to_have_value(f"{before:g}", timeout=WAIT_MS)
-        agrees(panel, lab.folder)
+        agrees(panel, shared_lab.folder)
         if name == "least_mm":
             assert pictures(panel) != shown
         if name in ("mix_density_kg_per_l", "waste_share"):
             assert pictures(panel) == shown
     panel.locator(".mt-take_down input").focus()
     panel.keyboard.press("Space")
-    agrees(panel, lab.folder)
+    agrees(panel, shared_lab.folder)
 
 
-def test_what_is_refused_stays_and_the_table_too(panel: Page, lab: JobServer) -> None:
+def test_what_is_refused_stays_and_the_table_too(panel: Page, shared_lab: JobServer) -> None:
     show_estimator(panel)
     shown = panel.locator(".mt-options tbody").inner_text()
     typed = panel.locator(".mt-straightedge_m-box input")
@@ -145,30 +144,33 @@ def test_what_is_refused_stays_and_the_table_too(panel: Page, lab: JobServer) ->
     typed.fill("2")
     typed.press("Enter")
     expect(panel.locator(".mt-problem")).to_have_count(0, timeout=WAIT_MS)
-    agrees(panel, lab.folder)
+    agrees(panel, shared_lab.folder)
 
 
-def test_a_way_is_carried_to_the_budget_and_taken_back(panel: Page, lab: JobServer) -> None:
-    wanted = next(option for option in compare(mt.open_job(lab.folder)) if option.name == "patch and skim")
+def test_a_way_is_carried_to_the_budget_and_taken_back(
+    panel: Page, page: Page, shared_lab: JobServer
+) -> None:
+    wanted = next(
+        option for option in compare(mt.open_job(shared_lab.folder)) if option.name == "patch and skim"
+    )
     show_estimator(panel)
     row(panel, "patch and skim").locator("button").focus()
     panel.keyboard.press("Enter")
     expect(row(panel, "patch and skim").locator("button")).to_have_text("In the budget now", timeout=WAIT_MS)
-    assert mt.evaluate(mt.open_job(lab.folder)).cost.total == wanted.total
-    open_workbook(panel, lab)
-    wait_until_run(panel)
-    total = panel.locator(".mt-cost tfoot tr.mt-strong td")
+    assert mt.evaluate(mt.open_job(shared_lab.folder)).cost.total == wanted.total
+    start_workbook(page, shared_lab)
+    total = page.locator(".mt-cost tfoot tr.mt-strong td")
     expect(total).to_have_text(say(wanted.total, 2), timeout=WAIT_MS)
-    note = panel.locator(".mt-treated")
+    note = page.locator(".mt-treated")
     expect(note).to_contain_text("Every wall: patch and skim.", timeout=WAIT_MS)
-    panel.locator(".mt-float").focus()
-    panel.keyboard.press("Enter")
-    floated = mt.evaluate(replace(mt.open_job(lab.folder), treatment=None)).cost.total
+    page.locator(".mt-float").focus()
+    page.keyboard.press("Enter")
+    floated = mt.evaluate(replace(mt.open_job(shared_lab.folder), treatment=None)).cost.total
     expect(total).to_have_text(say(floated, 2), timeout=WAIT_MS)
     expect(note).to_be_hidden()
 
 
-def test_an_option_of_ones_own_is_added_saved_and_written(panel: Page, lab: JobServer) -> None:
+def test_an_option_of_ones_own_is_added_saved_and_written(panel: Page, shared_lab: JobServer) -> None:
     show_estimator(panel)
     panel.get_by_text("An option of your own", exact=True).click()
     name = panel.locator(".mt-own_name input")
@@ -181,15 +183,15 @@ def test_an_option_of_ones_own_is_added_saved_and_written(panel: Page, lab: JobS
     panel.locator(".mt-save").press("Enter")
     said = panel.locator(".mt-controls .mt-said")
     expect(said).to_contain_text("Saved to", timeout=WAIT_MS)
-    job = mt.open_job(lab.folder)
+    job = mt.open_job(shared_lab.folder)
     assert [treatment.name for treatment in job.treatments] == ["patched, bare"]
     panel.locator(".mt-export").press("Enter")
     expect(said).to_contain_text("options.csv", timeout=WAIT_MS)
-    back, frame = read_back(lab.folder / "options.csv"), options_frame(compare(job))
+    back, frame = read_back(shared_lab.folder / "options.csv"), options_frame(compare(job))
     assert back["option"].tolist() == frame["option"].tolist()
     assert [Decimal(price) for price in back["price"]] == frame["price"].tolist()
     for kind, mime in (("png", "image/png"), ("svg", "image/svg+xml")):
-        (picture,) = sorted(lab.folder.glob(f"options*.{kind}"))[:1]
+        (picture,) = sorted(shared_lab.folder.glob(f"options*.{kind}"))[:1]
         content = base64.b64encode(picture.read_bytes()).decode()
         wide = panel.evaluate(
             """async (src) => { const image = new Image(); image.src = src; await image.decode();
@@ -208,14 +210,14 @@ def test_the_curve_is_worked_out_when_it_is_asked_for(panel: Page) -> None:
     expect(panel.locator(".mt-fold-curve .widget-hprogress")).to_be_hidden()
 
 
-def test_a_hundred_moves_settle_and_leave_nothing_behind(panel: Page, lab: JobServer) -> None:
+def test_a_hundred_moves_settle_and_leave_nothing_behind(panel: Page, shared_lab: JobServer) -> None:
     show_estimator(panel)
     count = "() => document.querySelectorAll('.jp-OutputArea *').length"
     before = panel.evaluate(count)
     for step in range(100):
         slider_step(panel, "mt-waste_share", "ArrowRight" if step % 20 < 10 else "ArrowLeft")
     slider_step(panel, "mt-waste_share", "ArrowRight")
-    agrees(panel, lab.folder)
+    agrees(panel, shared_lab.folder)
     assert abs(panel.evaluate(count) - before) <= 30
 
 
@@ -230,12 +232,13 @@ def app_options(chromium: str, tmp_path_factory: pytest.TempPathFactory) -> Iter
         yield server
 
 
-@pytest.mark.parametrize("width", [1400, 800, 390])
+@pytest.mark.parametrize("width", [390, 800, 1400])  # loaded on a phone, then wider
 def test_axe_finds_nothing_and_nothing_scrolls_sideways(
-    page: Page, app_options: JobServer, width: int
+    shared_app_page: Page, app_options: JobServer, width: int
 ) -> None:
+    page = shared_app_page
     page.set_viewport_size({"width": width, "height": 900})
-    page.goto(app_options.address)
+    show_app(page, app_options)
     ready(page)
     for view in ("client", "estimator"):
         page.locator(".mt-view select").select_option(view)
@@ -248,4 +251,3 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
                  .map((el) => el.className || el.tagName).slice(0, 5)"""
         )
         assert wide == []
-    page.set_viewport_size({"width": 1440, "height": 900})

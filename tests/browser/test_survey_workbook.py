@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from driving import (
     WAIT_MS,
     JobServer,
     assert_accessible,
-    open_workbook,
     slider_step,
+    start_workbook,
     wait_for_kernel_idle,
-    wait_until_run,
 )
 from playwright.sync_api import Page, expect
 
@@ -19,14 +19,15 @@ NAME = "survey.ipynb"
 SHEET = b"off_line_mm x_cm z_cm;10;160;310\r\n240;31;36;40\r\n120;30,5;35;41\r\n10;29;33;39\r\n"
 
 
-def opened(page: Page, lab: JobServer) -> None:
-    open_workbook(page, lab, NAME)
-    wait_until_run(page)
-    page.locator(".mt-survey-panel .mt-map svg").first.wait_for(timeout=WAIT_MS)
+@pytest.fixture
+def page(shared_page: Page, shared_lab: JobServer) -> Page:
+    """The workbook in JupyterLab, run from a fresh job folder."""
+    start_workbook(shared_page, shared_lab, NAME)
+    shared_page.locator(".mt-survey-panel .mt-map svg").first.wait_for(timeout=WAIT_MS)
+    return shared_page
 
 
-def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, lab: JobServer) -> None:
-    opened(page, lab)
+def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, shared_lab: JobServer) -> None:
     panel = page.locator(".mt-survey-panel")
     expect(panel.locator(".mt-headline")).to_contain_text("away from the room over 2.6 m")
     slider_step(page, "mt-at_x", "ArrowRight", "ArrowRight")
@@ -45,8 +46,8 @@ def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, lab: JobS
     expect(panel.locator(".mt-headline")).to_contain_text("3.2 × 2.5 m")
     panel.locator(".mt-save").click()
     expect(panel.locator(".mt-said").last).to_contain_text("surveys/stair-wall.csv", timeout=WAIT_MS)
-    assert (lab.folder / "surveys" / "stair-wall.csv").read_bytes() == SHEET
-    priced = mt.evaluate(mt.open_job(lab.folder))
+    assert (shared_lab.folder / "surveys" / "stair-wall.csv").read_bytes() == SHEET
+    priced = mt.evaluate(mt.open_job(shared_lab.folder))
     assert [wall.entry.name for wall in priced.walls][-1] == "stair wall"
 
 
@@ -56,7 +57,6 @@ def assert_accessible_wide_and_narrow(page: Page) -> None:
         page.set_viewport_size({"width": width, "height": 900})
         page.locator(f".mt-survey-panel.mt-{'narrow' if width < 600 else 'wide'}").wait_for(timeout=WAIT_MS)
         assert_accessible(page, ".mt-survey-panel")
-    page.set_viewport_size({"width": 1440, "height": 900})
 
 
 def enter_by_keyboard(page: Page, fold: str, *keys: str) -> None:
@@ -74,9 +74,8 @@ def enter_by_keyboard(page: Page, fold: str, *keys: str) -> None:
 
 
 def test_what_is_found_on_a_wall_is_entered_by_keyboard_and_reaches_the_job(
-    page: Page, lab: JobServer
+    page: Page, shared_lab: JobServer
 ) -> None:
-    opened(page, lab)
     panel = page.locator(".mt-survey-panel")
     panel.locator(".mt-wall select").select_option("door wall")
     expect(panel.locator(".mt-headline")).to_contain_text("door wall", timeout=WAIT_MS)
@@ -89,19 +88,18 @@ def test_what_is_found_on_a_wall_is_entered_by_keyboard_and_reaches_the_job(
         expect(panel.locator(".mt-map")).to_contain_text(mark, timeout=WAIT_MS)
     wait_for_kernel_idle(page)
     assert_accessible_wide_and_narrow(page)
-    before = mt.evaluate(mt.open_job(lab.folder)).wall("door wall")
+    before = mt.evaluate(mt.open_job(shared_lab.folder)).wall("door wall")
     panel.locator(".mt-save").press("Enter")
     expect(panel.locator(".mt-said").last).to_contain_text("Saved", timeout=WAIT_MS)
-    wall = mt.open_job(lab.folder).wall("door wall")
+    wall = mt.open_job(shared_lab.folder).wall("door wall")
     assert wall.loose[-1] == mt.LooseArea(1.25, 1.4, 0.4, 0.4, 18.0)
     assert wall.survey.sweeps == (mt.LaidEdge(0.5, 1.9, 2.0, 6.0, touches_m=(0.35, 1.9)),)
     assert (wall.fittings[-1].name, wall.fittings[-1].x_m) == ("by the bed", 1.2)
-    after = mt.evaluate(mt.open_job(lab.folder)).wall("door wall")
+    after = mt.evaluate(mt.open_job(shared_lab.folder)).wall("door wall")
     assert after.entry.sockets_to_move == before.entry.sockets_to_move + 1
 
 
-def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page, lab: JobServer) -> None:
-    opened(page, lab)
+def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page) -> None:
     page.locator(".mt-survey-panel .mt-wall select").select_option("window wall")  # it has an opening
     page.locator(".mt-survey-panel .mt-opening input").first.wait_for(timeout=WAIT_MS)
     wait_for_kernel_idle(page)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from csv_back import read_back
-from driving import WAIT_MS, JobServer, open_workbook, slider, slider_drag, slider_step, wait_until_run
+from driving import WAIT_MS, JobServer, show_app, slider, slider_drag, slider_step, start_workbook
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
@@ -38,19 +38,14 @@ def box_value(page: Page, name: str) -> float:
 
 
 @pytest.fixture
-def lab_panel(page: Page, lab: JobServer) -> Page:
-    """The workbook in JupyterLab, as `mytakeoff open` shows it, without a click."""
-    open_workbook(page, lab)
-    wait_until_run(page)
-    page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
-    page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
-    return page
+def lab_panel(shared_page: Page, shared_lab: JobServer) -> Page:
+    """The workbook in JupyterLab, as `mytakeoff open` shows it, run from a fresh job folder."""
+    start_workbook(shared_page, shared_lab)
+    return painted_panel(shared_page)
 
 
-@pytest.fixture
-def app_panel(page: Page, app: JobServer) -> Page:
-    """The same under Voila, without code."""
-    page.goto(app.address)
+def painted_panel(page: Page) -> Page:
+    """The page, once its table and its map are there."""
     page.locator(".mt-cost tbody tr").first.wait_for(timeout=WAIT_MS)
     page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
     return page
@@ -121,11 +116,11 @@ def export(page: Page, folder: Path) -> None:
 
 
 class TestInJupyterLab:
-    def test_every_slider_and_the_export(self, lab_panel: Page, lab: JobServer) -> None:
-        move_every_slider(lab_panel, lab.folder)
-        export(lab_panel, lab.folder)
+    def test_every_slider_and_the_export(self, lab_panel: Page, shared_lab: JobServer) -> None:
+        move_every_slider(lab_panel, shared_lab.folder)
+        export(lab_panel, shared_lab.folder)
 
-    def test_a_refused_value_stays_and_the_table_too(self, lab_panel: Page, lab: JobServer) -> None:
+    def test_a_refused_value_stays_and_the_table_too(self, lab_panel: Page, shared_lab: JobServer) -> None:
         before = total(lab_panel)
         box = lab_panel.locator(".mt-waste_share-box input")
         box.fill("120")
@@ -136,9 +131,9 @@ class TestInJupyterLab:
         box.fill("12")
         box.press("Enter")
         expect(lab_panel.locator(".mt-problem")).to_have_count(0, timeout=WAIT_MS)
-        settle(lab_panel, lab.folder)
+        settle(lab_panel, shared_lab.folder)
 
-    def test_a_price_is_typed_where_it_stands(self, lab_panel: Page, lab: JobServer) -> None:
+    def test_a_price_is_typed_where_it_stands(self, lab_panel: Page, shared_lab: JobServer) -> None:
         price = lab_panel.get_by_label("Price of angle bead for one m")
         price.fill("7,40")
         price.press("Enter")
@@ -151,43 +146,45 @@ class TestInJupyterLab:
         assert price.get_attribute("aria-invalid") == "true"
         assert total(lab_panel) == before
 
-    def test_saving_and_the_client_view(self, lab_panel: Page, lab: JobServer) -> None:
+    def test_saving_and_the_client_view(self, lab_panel: Page, shared_lab: JobServer) -> None:
         slider_step(lab_panel, "mt-waste_share", "ArrowRight", "ArrowRight")
         lab_panel.wait_for_function("() => document.querySelector('.mt-waste_share-box input').value == '12'")
-        settle(lab_panel, lab.folder)
+        settle(lab_panel, shared_lab.folder)
         lab_panel.get_by_role("button", name="Save to the job").click()
         expect(lab_panel.locator(".mt-controls .mt-said")).to_contain_text("Saved to", timeout=WAIT_MS)
-        assert mt.open_job(lab.folder).waste_share == pytest.approx(0.12)
+        assert mt.open_job(shared_lab.folder).waste_share == pytest.approx(0.12)
         before = total(lab_panel)
         lab_panel.locator(".mt-view select").select_option("client")
         expect(lab_panel.locator(".mt-cost thead")).not_to_contain_text("price", timeout=WAIT_MS)
         assert total(lab_panel) == before
         assert "overhead" not in lab_panel.locator(".mt-cost").inner_text()
 
-    def test_two_hundred_moves_leave_nothing_behind(self, lab_panel: Page, lab: JobServer) -> None:
+    def test_two_hundred_moves_leave_nothing_behind(self, lab_panel: Page, shared_lab: JobServer) -> None:
+        lab_panel.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)  # the range is the last to come
         count = "() => document.querySelectorAll('.jp-OutputArea *').length"
         before = lab_panel.evaluate(count)
         handle = slider(lab_panel, "mt-mix_density_kg_per_l")
         handle.focus()
         for step in range(200):
             handle.press("ArrowRight" if step % 20 < 10 else "ArrowLeft")
-        settle(lab_panel, lab.folder)
+        settle(lab_panel, shared_lab.folder)
         assert abs(lab_panel.evaluate(count) - before) <= 5
 
 
 class TestWithoutCode:
-    def test_every_slider_and_the_export(self, app_panel: Page, app: JobServer) -> None:
-        move_every_slider(app_panel, app.folder)
-        export(app_panel, app.folder)
+    def test_every_slider_and_the_export(self, shared_app_page: Page, app: JobServer) -> None:
+        shared_app_page.goto(app.address)
+        move_every_slider(painted_panel(shared_app_page), app.folder)
+        export(shared_app_page, app.folder)
 
     @pytest.mark.parametrize("width", [390, 800, 1280])
-    def test_nothing_scrolls_sideways(self, app_panel: Page, width: int) -> None:
-        app_panel.set_viewport_size({"width": width, "height": 844})
-        app_panel.wait_for_timeout(300)
-        wide = app_panel.evaluate(
+    def test_nothing_scrolls_sideways(self, shared_app_page: Page, app: JobServer, width: int) -> None:
+        show_app(shared_app_page, app)
+        painted_panel(shared_app_page).set_viewport_size({"width": width, "height": 844})
+        shared_app_page.wait_for_timeout(300)
+        wide = shared_app_page.evaluate(
             """() => Array.from(document.querySelectorAll('.mt-panel *'))
                  .filter((el) => el.getBoundingClientRect().right > innerWidth + 1 && el.offsetParent)
                  .map((el) => el.className || el.tagName).slice(0, 5)"""
         )
         assert wide == []
-        app_panel.set_viewport_size({"width": 1440, "height": 900})

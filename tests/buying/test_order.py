@@ -7,8 +7,10 @@ from decimal import Decimal
 from itertools import product
 
 import pytest
+from demo import demo
+from effort import examples
 from hand import SITE_MIX, entry_of, flat, job_of, one_wall
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
@@ -20,7 +22,6 @@ from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.rails.cut_list import Piece
-from mytakeoff.resources import demo_folder
 from mytakeoff.result import Result
 from mytakeoff.takeoff.needs import Need, order_needs
 from mytakeoff.takeoff.offers import offers_for
@@ -116,7 +117,7 @@ def small_cases(draw):
 
 
 @given(case=small_cases())
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_no_order_is_cheaper_than_the_one_found(case):
     needs, kinds, suppliers = case
     rows = [row for tiers in kinds for row in tiers]
@@ -129,7 +130,7 @@ def test_no_order_is_cheaper_than_the_one_found(case):
 
 
 @given(case=small_cases())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_an_order_covers_each_need_and_is_never_under_its_bound(case):
     needs, kinds, suppliers = case
     rows = [row for tiers in kinds for row in tiers]
@@ -291,7 +292,7 @@ def test_a_site_mix_is_bought_as_its_parts():
 
 
 def test_how_it_is_bought_recomputes_no_takeoff():
-    job = replace(mt.open_job(demo_folder()), cell_m=0.1)
+    job = replace(demo(), cell_m=0.1)
     mt.evaluate(job)
     before = takeoff_stage.cache_info()
     other = replace(job, buying=Buying(carry_kg=10.0), packs=PackList())
@@ -342,7 +343,7 @@ def test_what_goes_to_each_storey_follows_the_plaster():
 
 
 def test_the_rows_of_the_demo_order_add_up_and_stand_by_supplier():
-    result = mt.evaluate(replace(mt.open_job(demo_folder()), cell_m=0.1))
+    result = mt.evaluate(replace(demo(), cell_m=0.1))
     found = cheapest_order(result)
     frame = found.to_frame()
     assert sum(frame["amount"]) == found.total

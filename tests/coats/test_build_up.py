@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from oracles import covered_area, flat_wall, grid_of, rough_wall
 
@@ -135,7 +136,7 @@ def test_stepped_wall_with_openings_cut_exactly(name):
 
 
 @given(st.lists(st.tuples(*[st.floats(0, 1)] * 4), min_size=0, max_size=5), st.floats(0.07, 0.5))
-@settings(max_examples=50, deadline=None)
+@examples(50)
 def test_any_openings_are_cut_exactly_from_each_cell(corners, cell):
     width, height = 3.1, 2.3
     sizes = []
@@ -197,7 +198,7 @@ def test_bilinear_saddle_is_exact_at_any_cell():
 
 
 @given(st.integers(0, 10_000), st.floats(0, 20), st.sampled_from([0.0, 2.5]), st.booleans())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_volume_is_area_times_mean_and_the_sum_of_cells(seed, least, cut, plumb):
     proud = rough_wall(seed, nx=15, nz=9)
     proud[0:2, 0:3] = np.nan
@@ -251,7 +252,7 @@ def test_unknown_and_open_places_carry_no_thickness():
 
 
 @given(st.integers(0, 10_000), st.floats(-500, 500))
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_shifting_all_readings_leaves_the_thickness(seed, shift):
     random = np.random.default_rng(seed)
     wall = mt.Wall("A", 3.0, 2.4)
@@ -266,7 +267,7 @@ def test_shifting_all_readings_leaves_the_thickness(seed, shift):
 
 
 @given(st.integers(0, 10_000), st.booleans())
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_a_mirrored_survey_takes_the_same_plaster(seed, plumb):
     random = np.random.default_rng(seed)
     wall = mt.Wall("A", 3.0, 2.4, (mt.Opening("window", 0.4, 0.9, 0.8, 1.0),))

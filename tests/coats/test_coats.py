@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from effort import examples
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from oracles import coats_of_place, grid_of
 
@@ -35,7 +36,7 @@ def expected_coats(thickness_mm, greatest, least, cell_m=0.1):
     st.sampled_from([5.0, 8.0, 15.0, 20.0]),
     st.sampled_from([0.0, 2.0, 5.0, 6.5, 8.0, 12.0]),
 )
-@settings(max_examples=200, deadline=None)
+@examples(200)
 def test_every_place_as_the_plain_rule_says(tenths, greatest, least):
     thickness = np.array([tenths]) / 10.0
     least = min(least, greatest)
@@ -51,7 +52,7 @@ def test_every_place_as_the_plain_rule_says(tenths, greatest, least):
 
 
 @given(st.lists(st.floats(0, 120), min_size=1, max_size=30), st.floats(1, 30), st.floats(0, 1))
-@settings(max_examples=200, deadline=None)
+@examples(200)
 def test_litres_never_change(thickness, greatest, share):
     assume(max(thickness) >= 0.01)  # less than that is no coat at all
     build_up = build_up_of([thickness])

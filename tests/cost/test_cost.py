@@ -8,8 +8,9 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from effort import examples
 from hand import SITE_MIX, entry_of, flat, job_of, one_wall, prices_of
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import (
@@ -260,7 +261,7 @@ def test_shares_below_zero_are_told_together():
     margins=st.builds(Margins, share, share, share, share),
     places=st.sampled_from([0, 2, 3]),
 )
-@settings(max_examples=150, deadline=None)
+@examples(150)
 def test_both_views_add_up_to_the_total(rows, margins, places):
     takeoff = takeoff_of(*((quantity, shown) for quantity, _, shown in rows))
     cost = price_lines(takeoff, prices(*(price for _, price, _ in rows)), margins, money_places=places)
@@ -285,7 +286,7 @@ def test_shares_add_up_and_stay_within_a_coin_of_their_part(total, weights):
 
 
 @given(waste=st.floats(0, 0.6), more=st.floats(0, 0.3))
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_more_waste_never_costs_less(waste, more):
     job, wall = full_job(waste_share=waste)
     dearer = replace(job, waste_share=waste + more)

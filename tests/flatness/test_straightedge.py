@@ -8,7 +8,8 @@ import edge_oracle
 import moody
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from oracles import grid_of, rough_wall
 from places import MEASURED
@@ -140,7 +141,7 @@ def small_walls(draw):
 
 
 @given(small_walls())
-@settings(max_examples=80, deadline=None)
+@examples(80)
 def test_the_gap_is_its_definition(case):
     surface, dx, dz, length = case
     expected = edge_oracle.gap(surface.proud_mm, dx, dz, length)
@@ -148,7 +149,7 @@ def test_the_gap_is_its_definition(case):
 
 
 @given(small_walls())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_the_points_an_edge_rests_on_carry_its_height(case):
     surface, *_, length = case
     flat = np.append(surface.proud_mm.ravel(), -1e30)
@@ -165,7 +166,7 @@ def test_the_points_an_edge_rests_on_carry_its_height(case):
 
 
 @given(small_walls())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_the_belly_is_its_definition(case):
     surface, dx, dz, length = case
     found = bulge_and_hollow(surface, length)
@@ -181,7 +182,7 @@ def test_the_belly_is_its_definition(case):
 
 
 @given(st.integers(0, 10_000), st.floats(-300, 300))
-@settings(max_examples=20, deadline=None)
+@examples(20)
 def test_shift_lean_and_mirror_leave_the_gap(seed, shift):
     proud = rough_wall(seed)
     gap = mt.straightedge_gap(grid_of(proud), 0.8)
@@ -267,7 +268,7 @@ EDGES = st.lists(
 
 
 @given(small_walls(), EDGES)
-@settings(max_examples=80, deadline=None)
+@examples(80)
 def test_several_edges_at_once_show_what_each_shows_by_itself(case, edges):
     surface, dx, dz, _ = case
     rules = [EdgeRule(*pair) for pair in edges]

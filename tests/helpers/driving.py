@@ -36,6 +36,7 @@ _EVERY_CELL_RAN = """() => {
 _KERNEL_IDLE = """() =>
   window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === "idle"
 """
+_SHOWN = "() => window.jupyterapp?.shell.currentWidget?.context?.path"
 _DECIDED = """() => window.jupyterapp?.shell.currentWidget?.node.dataset.mytakeoffOwn !== undefined"""
 
 
@@ -176,6 +177,21 @@ def open_workbook(page: Page, server: JobServer, name: str = "budget.ipynb") -> 
     """Open a workbook in JupyterLab and wait until it is known whether it may run by itself."""
     page.goto(server.workbook_address(name))
     page.wait_for_function(_DECIDED, timeout=WAIT_MS)
+
+
+def start_workbook(page: Page, server: JobServer, name: str = "budget.ipynb") -> None:
+    """Have a workbook run from its job folder as it is now: opened, or run again where it is open."""
+    if page.evaluate(_SHOWN) == name:
+        run_all_cells(page)
+    else:
+        open_workbook(page, server, name)
+        wait_until_run(page)
+
+
+def show_app(page: Page, server: JobServer) -> None:
+    """Have the page without code on the page: loaded, unless it is there already."""
+    if not page.url.startswith(server.root):
+        page.goto(server.address)
 
 
 def runs_by_itself(page: Page) -> bool:

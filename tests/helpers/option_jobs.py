@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
+from demo import demo
 from hand import ONE_ROOM, SKIMMED, prices_of
 
 import mytakeoff as mt
@@ -19,7 +20,6 @@ from mytakeoff.job.treatments import (
     Treatment,
 )
 from mytakeoff.options.compare import option_result
-from mytakeoff.resources import demo_folder
 from mytakeoff.treatment.wall_result import WallResult
 
 OPTIONS = (
@@ -39,7 +39,7 @@ FALLEN = mt.LooseArea(0.5, 0.5, 1.0, 0.8, 20.0, fallen=True)
 
 def demo_job() -> mt.Job:
     """The demonstration on coarse cells, judged by a grade that also asks for plumb."""
-    return replace(mt.open_job(demo_folder()), cell_m=0.1, compare=Compare(grade="DIN 18202 line 6"))
+    return replace(demo(), cell_m=0.1, compare=Compare(grade="DIN 18202 line 6"))
 
 
 def flat_job(system: mt.System = SKIMMED, background: str = "sound old plaster", **wall) -> mt.Job:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from effort import examples
 from hand import entry_of, flat, job_of, one_wall
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import LabourRates, LooseArea, Opening, RailChoice, Room, System, TakeoffError, Wall
@@ -178,7 +179,7 @@ def test_set_up_is_by_room_and_stairs():
 
 
 @given(mm=st.floats(8, 35), width=st.floats(0.4, 9), crew=st.integers(1, 3), least=st.integers(0, 6))
-@settings(max_examples=40)
+@examples(40)
 def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
     rates = LabourRates(crew=crew, least_half_days=least)
     job, wall = one_wall(mm=mm, wall=Wall("A", width, 2.5), rates=rates)

@@ -17,6 +17,7 @@ import numpy as np
 import oracles
 import pytest
 import screen_oracle
+from demo import demo
 
 import mytakeoff as mt
 from mytakeoff.formats import say
@@ -45,7 +46,7 @@ NAMES = (
 
 @pytest.fixture(scope="module")
 def job() -> mt.Job:
-    return replace(mt.open_job(demo_folder()), cell_m=0.1)
+    return replace(demo(), cell_m=0.1)
 
 
 @pytest.fixture(scope="module")

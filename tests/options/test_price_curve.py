@@ -7,12 +7,12 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from demo import demo
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_margins, with_mix, with_price
 from mytakeoff.job.treatments import STRAIGHTEN, Treatment
 from mytakeoff.options.price_curve import CurvePoint, bare_gap_mm, curve_tolerances, price_curve
-from mytakeoff.resources import demo_folder
 from mytakeoff.treatment import filled as repairstages
 from mytakeoff.treatment import floated as wallstages
 
@@ -26,9 +26,9 @@ def job() -> mt.Job:
 
     Judged by the user's own tolerance, as the curve is.
     """
-    demo = mt.open_job(demo_folder())
-    own = replace(demo.compare, grade="own")
-    return replace(demo, only=("window wall", "door wall"), cell_m=0.1, compare=own)
+    whole = demo()
+    own = replace(whole.compare, grade="own")
+    return replace(whole, only=("window wall", "door wall"), cell_m=0.1, compare=own)
 
 
 @pytest.fixture(scope="module")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import oracles
@@ -41,7 +42,12 @@ def nibbed(seed: int) -> mt.Surface:
     return oracles.grid_of(random.normal(0, 3, shape) + 12 * (random.random(shape) < 0.05), 0.3)
 
 
-@pytest.mark.parametrize("seed", range(8))
+def seeds(count: int) -> list[Any]:
+    """So many walls, of which two show on every run whether the search finds the cheapest."""
+    return [0, 1, *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(2, count))]
+
+
+@pytest.mark.parametrize("seed", seeds(8))
 @pytest.mark.parametrize("per_m2", [0.0, 9.0])
 def test_no_depth_is_cheaper_on_an_upright_plane(seed: int, per_m2: float) -> None:
     surface = nibbed(seed)
@@ -59,7 +65,7 @@ def test_no_depth_is_cheaper_on_an_upright_plane(seed: int, per_m2: float) -> No
     assert np.abs(nearest - depth).min() <= 0.01
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", seeds(6))
 @pytest.mark.parametrize("per_m2", [0.0, 12.0])
 def test_no_depth_is_cheaper_when_the_plane_tilts(seed: int, per_m2: float) -> None:
     surface, rule = nibbed(seed), (mt.PlaneRule(), mt.PlaneRule(plumb=False))[seed % 2]

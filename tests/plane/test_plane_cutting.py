@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from oracles import (
@@ -44,7 +45,7 @@ def test_cut_plane_against_scipy_with_hinges(seed, name, cut):
     st.sampled_from(CUT_RULES),
     st.sampled_from([1.0, 4.0, 15.0, 70.0]),
 )
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_cut_plane_on_any_wall(proud, name, cut):
     surface = grid_of(proud, cell_m=0.4)
     rule = mt.PlaneRule(least_mm=5.0, cut_mm=cut, **RULES[name])

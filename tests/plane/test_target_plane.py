@@ -7,7 +7,8 @@ from itertools import pairwise
 import matplotlib.cbook
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from oracles import (
@@ -60,7 +61,7 @@ def test_is_the_hull_facet_over_the_centroid(plumb, seed):
     st.sampled_from(sorted(RULES)),
     st.floats(0, 20),
 )
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_whole_millimetre_walls_with_many_ties(proud, name, least):
     check_plane(grid_of(proud, cell_m=0.4), mt.PlaneRule(least_mm=least, **RULES[name]))
 
@@ -69,7 +70,7 @@ def test_whole_millimetre_walls_with_many_ties(proud, name, least):
     arrays(np.float64, (4, 6), elements=st.floats(-100, 100, allow_subnormal=False)),
     st.sampled_from(sorted(RULES)),
 )
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_any_readings_at_all(proud, name):
     check_plane(grid_of(proud, cell_m=0.5), mt.PlaneRule(**RULES[name]))
 

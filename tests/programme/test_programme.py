@@ -7,8 +7,9 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
+from effort import examples
 from hand import entry_of, flat, job_of, one_wall
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
@@ -201,7 +202,7 @@ def walls_of(job, depths):
 
 
 @given(case=jobs(), start=st.dates(date(2027, 1, 1), date(2027, 12, 31)))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_dates_never_go_back_and_nothing_is_done_twice_or_at_night(case, start):
     job, walls = case[0], walls_of(*case)
     found = booked(job, *walls, start=start)
@@ -238,7 +239,7 @@ def test_dates_never_go_back_and_nothing_is_done_twice_or_at_night(case, start):
 
 
 @given(case=jobs())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_hours_litres_and_visits_are_those_of_the_price(case):
     job, walls = case[0], walls_of(*case)
     found = booked(job, *walls, start=None)  # the job's own calendar, as the price has it
@@ -259,7 +260,7 @@ def test_hours_litres_and_visits_are_those_of_the_price(case):
 
 
 @given(mm=st.floats(10, 24), slow=st.floats(1, 4), system=st.sampled_from(SYSTEMS))
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_a_colder_room_is_never_painted_earlier(mm, slow, system):
     job, wall = one_wall(mm=mm, system=system)
     cold = replace(job, calendar=Calendar(slow_down=slow))

@@ -7,7 +7,8 @@ from functools import cache
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import TakeoffError
@@ -79,7 +80,7 @@ def fewest_by_trying(lengths, stock, kerf):
     return most(0, ())
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     lengths=st.lists(st.integers(1, 30), min_size=1, max_size=8),
     stock=st.integers(30, 60),
@@ -101,7 +102,7 @@ def test_small_cases_against_trying_everything(lengths, stock, kerf, few):
         assert cuts.count == best
 
 
-@settings(max_examples=8, deadline=None)
+@examples(8)
 @given(lengths=st.lists(st.integers(100, 2580), min_size=20, max_size=60))
 def test_the_bound_is_never_above_the_answer_and_never_below_the_length_of_all_pieces(lengths):
     wanted = [Piece(f"no. {n}", length) for n, length in enumerate(lengths)]

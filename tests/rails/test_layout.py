@@ -9,7 +9,8 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, RailChoice, TakeoffError, Wall
@@ -71,7 +72,7 @@ def reached(pieces, rails, x, z):
     return False
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(25, suppress_health_check=[HealthCheck.too_slow])
 @given(wall=walls(), rails=choices, seed=st.integers(0, 99))
 def test_every_place_lies_in_a_bay_that_the_edge_spans_or_is_said_not_to(wall, rails, seed):
     places = rails_on(wall, rails)
@@ -84,7 +85,7 @@ def test_every_place_lies_in_a_bay_that_the_edge_spans_or_is_said_not_to(wall, r
         assert said or reached(pieces, rails, x, z), (x, z, places)
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(wall=walls(), rails=choices)
 def test_rails_stop_at_openings_and_no_fixing_is_in_one(wall, rails):
     places = rails_on(wall, rails)
@@ -100,7 +101,7 @@ def test_rails_stop_at_openings_and_no_fixing_is_in_one(wall, rails):
             assert not in_an_opening(wall, piece.x_m, z)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(wall=walls(), rails=choices)
 def test_rails_keep_clear_of_corners_and_openings_where_there_is_room(wall, rails):
     free = candidates(wall, rails)

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from demo import demo
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_mix, with_plane, with_price
@@ -16,7 +17,6 @@ from mytakeoff.options.compare import carry
 from mytakeoff.ranges.drivers import price_drivers, survey_driver
 from mytakeoff.ranges.inputs import ranges_of, total_with, with_input
 from mytakeoff.ranges.job_ranges import job_ranges
-from mytakeoff.resources import demo_folder
 from mytakeoff.treatment import filled as repairstages
 from mytakeoff.treatment import treat as optionwalls
 from mytakeoff.treatment.ways import standard_treatments
@@ -28,7 +28,7 @@ LABOUR = Range("labour rate", 0.8, 1.3)
 
 @pytest.fixture(scope="module")
 def job() -> mt.Job:
-    return replace(mt.open_job(demo_folder()), only=("window wall",), cell_m=0.1)
+    return replace(demo(), only=("window wall",), cell_m=0.1)
 
 
 class TestDrivers:
@@ -100,12 +100,12 @@ class TestDrivers:
         assert job_ranges(mt.evaluate(wide)).total == job_ranges(mt.evaluate(job)).total
 
     def test_a_scan_leaves_the_survey_no_bar(self) -> None:
-        demo = mt.open_job(demo_folder())
-        entry = demo.wall("breast left cheek")
+        whole = demo()
+        entry = whole.wall("breast left cheek")
         x, z = np.random.default_rng(1).uniform((0, 0), (0.4, 2.6), (2000, 2)).T
         survey = mt.Survey.from_readings(entry.wall, x, z, 5 * z, layout="scan")
         walls = (replace(entry, survey=survey, missed_high_spot_mm=2.0),)
-        job = replace(demo, walls=walls, cell_m=0.1, compare=replace(demo.compare, beside=()))
+        job = replace(whole, walls=walls, cell_m=0.1, compare=replace(whole.compare, beside=()))
         result = mt.evaluate(job)
         driver, job_litres = survey_driver(job_ranges(result)), result.volume_l
         assert driver.effect == 0
@@ -155,16 +155,16 @@ CUT_WAYS = [Treatment(kind, kind, take_down=True) for kind in (STRAIGHTEN, FLOAT
 @pytest.fixture(scope="module", params=CUT_WAYS, ids=lambda way: way.kind)
 def cut_job(request) -> mt.Job:
     """A flat plastered wall with one bump 8 mm high, which is taken down rather than buried."""
-    demo = mt.open_job(demo_folder())
-    entry = demo.wall("door wall")
+    whole = demo()
+    entry = whole.wall("door wall")
     x, z = (grid.ravel() for grid in np.meshgrid(np.linspace(0.1, 3.3, 6), np.linspace(0.1, 2.5, 5)))
     survey = mt.Survey.from_readings(entry.wall, x, z, 0.3 * x).with_high_spots([(1.2, 1.3, 8.0)])
     job = replace(
-        demo,
+        whole,
         walls=(replace(entry, survey=survey),),
         cell_m=0.1,
-        compare=replace(demo.compare, grade="own", beside=()),
-        prices=with_price(demo, "plasterer", Decimal(8)).prices,
+        compare=replace(whole.compare, grade="own", beside=()),
+        prices=with_price(whole, "plasterer", Decimal(8)).prices,
     )
     made = carry(job, request.param)
     assert mt.evaluate(made).walls[0].build_up.cut_l > 0.001

@@ -5,7 +5,8 @@ from __future__ import annotations
 import edge_oracle
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from oracles import grid_of, rough_wall
 from places import MEASURED
@@ -33,7 +34,7 @@ def small_wall(seed: int) -> mt.Surface:
 
 
 @given(seeds, st.sampled_from([0.5, 1.0, 3.0]), st.sampled_from([0.3, 0.5, 2.0]))
-@settings(max_examples=25, deadline=None)
+@examples(25)
 def test_the_least_fill_is_the_fixpoint_of_the_definition(seed, tolerance, length):
     surface = small_wall(seed)
     repair = mt.spot_repair(surface, tolerance, length)
@@ -44,7 +45,7 @@ def test_the_least_fill_is_the_fixpoint_of_the_definition(seed, tolerance, lengt
 
 
 @given(seeds, st.sampled_from([0.5, 3.0]))
-@settings(max_examples=15, deadline=None)
+@examples(15)
 def test_a_repaired_wall_passes_and_no_filled_cell_can_be_lower(seed, tolerance):
     surface = grid_of(rough_wall(seed, noise=3.0))
     repair = mt.spot_repair(surface, tolerance, 1.0)
@@ -62,7 +63,7 @@ def test_a_repaired_wall_passes_and_no_filled_cell_can_be_lower(seed, tolerance)
 
 
 @given(seeds)
-@settings(max_examples=15, deadline=None)
+@examples(15)
 def test_a_greater_tolerance_never_fills_more_anywhere(seed):
     surface = grid_of(rough_wall(seed, noise=3.0))
     fills = [mt.spot_repair(surface, tolerance, 1.0).thickness_mm for tolerance in (1.0, 2.0, 4.0)]
@@ -71,7 +72,7 @@ def test_a_greater_tolerance_never_fills_more_anywhere(seed):
 
 
 @given(seeds, st.floats(-500, 500))
-@settings(max_examples=15, deadline=None)
+@examples(15)
 def test_idempotent_and_blind_to_shift_lean_and_mirror(seed, shift):
     proud = rough_wall(seed, noise=3.0)
     repair = mt.spot_repair(grid_of(proud), 1.5, 1.0)
@@ -132,7 +133,7 @@ def test_as_it_is_done_fills_flush_what_fails_and_leaves_the_rest():
 
 
 @given(seeds)
-@settings(max_examples=15, deadline=None)
+@examples(15)
 def test_as_it_is_done_passes_between_least_and_flush_fill(seed):
     surface = grid_of(rough_wall(seed, noise=2.0))
     done = mt.spot_repair(surface, 3.0, 1.0, left_mm=0.5)
@@ -205,7 +206,7 @@ def test_a_nib_is_knocked_off_not_buried(left_mm, ratio):
 
 
 @given(seeds, st.sampled_from([0.3, 1.0, 4.0]), st.sampled_from([1.0, 3.0, 20.0]))
-@settings(max_examples=20, deadline=None)
+@examples(20)
 def test_the_mix_is_the_cheapest_of_all_by_one_linear_programme(seed, ratio, limit):
     surface = small_wall(seed)
     repair = mt.spot_repair(surface, 1.0, 0.5, cut_limit_mm=limit, cut_to_fill_price=ratio)
@@ -308,6 +309,7 @@ def test_a_skim_of_no_thickness_is_refused(thickness):
         mt.skim(two_hollows(), thickness, 3.0, 2.0)
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not REAL.is_file(), reason="the measured surfaces in ../shared/data are not here")
 def test_a_measured_stone_surface_is_filled_until_it_passes():
     surface = mt.grid_surface(mt.read_survey(REAL, mt.Wall("setts", 5.0, 3.41)), cell_m=0.05)

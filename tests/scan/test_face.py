@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
@@ -24,7 +25,7 @@ def scan(seed: int, count: int, noise_mm: float, face=lambda x, z: 3 * x - 2 * z
     return mt.Survey.from_readings(mt.Wall("A", WIDTH, HEIGHT), x, z, proud, layout="scan")
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(
     seed=st.integers(0, 2**32 - 1),
     count=st.integers(1, 400),
@@ -116,7 +117,7 @@ def test_a_high_spot_found_by_sweeping_a_scanned_wall_binds():
 # --- clouds of any size ------------------------------------------------------------------------------------
 
 
-@settings(max_examples=15, deadline=None)
+@examples(15)
 @given(seed=st.integers(0, 2**32 - 1), parts=st.integers(1, 6))
 def test_a_thinned_cloud_keeps_every_point_in_a_mean(seed, parts):
     random = np.random.default_rng(seed)

@@ -7,13 +7,13 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from demo import demo
 
 import mytakeoff as mt
 from mytakeoff import RailChoice, Wall, best_rails, evaluate
 from mytakeoff.job.edits import with_rail_places
 from mytakeoff.rails.layout import places_on, rails_on
 from mytakeoff.rails.span import not_ruled
-from mytakeoff.resources import demo_folder
 from mytakeoff.settingout.rail_places import RailSearch, saved_money, search_of
 
 WALL = Wall("A", 1.8, 2.0)
@@ -82,7 +82,7 @@ def test_the_plane_without_rails_is_a_bound():
 
 @pytest.fixture(scope="module")
 def job():
-    return mt.open_job(demo_folder())
+    return demo()
 
 
 def test_a_choice_carried_to_the_job_moves_the_price(job):

@@ -6,17 +6,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from demo import demo_result
+from effort import examples
 from hand import BARE, entry_of, prices_of
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff import Fitting, JobWall, RailChoice, Survey, TakeoffError, Wall, evaluate, set_out
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
-from mytakeoff.job.treatments import Treatment
+from mytakeoff.job.treatments import PATCH, Treatment
 from mytakeoff.rails.rails import RailPiece
-from mytakeoff.resources import demo_folder
 from mytakeoff.settingout.cable_zones import reasons, zones_of
 from mytakeoff.settingout.fixings import rail_names
 
@@ -116,7 +117,7 @@ def test_a_wall_too_proud_says_how_much_comes_off_first():
     assert any("too proud at" in notice for notice in setting.notices)
 
 
-@settings(max_examples=12, deadline=None)
+@examples(12)
 @given(
     seed=st.integers(0, 10_000),
     depth=st.sampled_from([6.0, 10.0]),
@@ -210,7 +211,7 @@ def test_a_fixing_in_a_zone_says_why():
 
 @pytest.fixture(scope="module")
 def result():
-    return evaluate(mt.open_job(demo_folder()))
+    return demo_result()
 
 
 def test_every_figure_of_the_demo_job_is_the_result_s(result):
@@ -235,7 +236,7 @@ def test_every_figure_of_the_demo_job_is_the_result_s(result):
 
 
 def test_a_patched_wall_has_no_rails_and_says_so(result):
-    patched = Treatment("patch and skim", "patch what has fallen", skim=True)
+    patched = Treatment("patch and skim", PATCH, skim=True)
     walls = tuple(
         replace(wall, treatment=patched) if wall.name == "door wall" else wall for wall in result.job.walls
     )

@@ -203,6 +203,7 @@ def test_weights_are_the_restricted_likelihood_times_what_was_likely_before():
     assert found - found[0] == pytest.approx(expected - expected[0], abs=1e-6)
 
 
+@pytest.mark.slow
 def test_the_length_of_a_known_field_is_found():
     rng = np.random.default_rng(11)
     x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0, 4, 0.25), np.arange(0, 2.5, 0.25)))
@@ -213,6 +214,7 @@ def test_the_length_of_a_known_field_is_found():
         assert true.length_m / 2 < length < 2 * true.length_m
 
 
+@pytest.mark.slow
 def test_roughness_as_long_as_the_step_is_not_taken_for_roughness_shorter_than_a_hand():
     """Exponential fields of known length have none that is shorter; read in whole millimetres every 25 cm."""
     rng, true = np.random.default_rng(11), Variogram(0.5, 0.5, 300.0, 0.0)

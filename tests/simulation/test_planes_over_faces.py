@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from drawn_faces import draw_between
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
@@ -41,7 +42,7 @@ def between_of(ceiling: bool = False) -> DrawnFaces:
     st.floats(-5, 5),
     st.floats(0, 8),
 )
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_the_lowest_line_is_that_of_a_general_solver(points, low, width):
     x = np.round(np.array([place for place, _ in points]), 3)
     height = np.round(np.array([[mm for _, mm in points]]), 3)

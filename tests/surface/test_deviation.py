@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, Surface, Survey, Wall, grid_surface
@@ -22,7 +23,7 @@ def shaped(shape, wall: Wall = WALL) -> Surface:
     )
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(a=st.floats(-50, 50), b=SLOPES, c=SLOPES)
 def test_a_plane_is_found_again_and_nothing_stands_off_it(a, b, c):
     surface = shaped(lambda x, z: a + b * x + c * z)
@@ -33,7 +34,7 @@ def test_a_plane_is_found_again_and_nothing_stands_off_it(a, b, c):
     assert held.high == held.low == ()
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(seed=st.integers(0, 2**20), c=SLOPES)
 def test_the_mean_plane_is_that_of_the_normal_equations(seed, c):
     """Weighted least squares written out, over the part of each cell that is wall."""

@@ -8,7 +8,8 @@ from math import ceil
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from oracles import bilinear, cells_of, depth_volume, field_grid_file, flat_wall, least_plaster_by_lp
 from places import MEASURED
@@ -85,7 +86,7 @@ def test_overlapping_openings_are_noticed_and_others_are_not():
 
 
 @given(st.integers(0, 10_000), st.sampled_from([0.05, 0.13, 0.5, 2.0]))
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_a_field_grid_is_bilinear(seed, cell):
     random = np.random.default_rng(seed)
     xs = np.concatenate([[0], np.sort(random.uniform(0.1, 2.9, 4)), [3.0]])
@@ -109,7 +110,7 @@ def test_a_mirrored_field_grid_gives_the_mirrored_surface(seed):
 
 
 @given(st.integers(0, 10_000))
-@settings(max_examples=25, deadline=None)
+@examples(25)
 def test_a_list_of_readings_on_a_plane_gives_that_plane_also_beyond(seed):
     random = np.random.default_rng(seed)
     a, b, c = random.normal(0, 10, 3)

@@ -8,8 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from effort import examples
 from hand import entry_of, job_of
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from places import MEASURED
 from scipy.optimize import linprog
@@ -56,7 +57,7 @@ def readings_of(survey: Survey) -> Readings:
 WAVES = st.lists(st.tuples(st.floats(-6, 6), st.floats(0.5, 9.0), st.floats(0, 6.3)), min_size=1, max_size=4)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(waves=WAVES, lean=st.floats(-8, 8))
 def test_the_true_heights_lie_between_the_bounds(waves, lean):
     """Whatever the wall's shape: a touch stands between the bounds."""
@@ -243,6 +244,7 @@ def swept_setts(setts, upright: bool) -> tuple[Survey, list[LaidEdge], list[np.n
     return survey, sweeps, touched
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("upright", [True, False])
 def test_on_a_measured_surface_every_touch_lies_between_its_bounds(setts, upright):
     survey, sweeps, touched = swept_setts(setts, upright)
@@ -253,6 +255,7 @@ def test_on_a_measured_surface_every_touch_lies_between_its_bounds(setts, uprigh
         assert (edge.touches.high_mm >= true - 1e-6).all()
 
 
+@pytest.mark.slow
 def test_on_a_measured_surface_edges_find_much_of_what_the_readings_missed(setts):
     """Mean thickness of the least plaster, all in one frame: by hand, with edges laid, all readings."""
     x, z, proud = setts

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from mytakeoff import Survey, TakeoffError, Wall, grid_surface, read_survey
@@ -48,7 +49,7 @@ def off_shape(survey: Survey, turn_mm_per_m: float = 0.0) -> np.ndarray:
     return survey.proud_mm - true
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=40, deadline=None)
+@examples(40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     hung=st.lists(st.floats(5, 200), min_size=4, max_size=4),
     level=st.tuples(st.sampled_from(UP_M), st.floats(20, 90), st.floats(-8, 8)),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, TakeoffError, Wall
@@ -27,7 +28,7 @@ def walls(draw) -> Wall:
     return Wall("north", width, height, openings)
 
 
-@settings(max_examples=150, deadline=None)
+@examples(150)
 @given(wall=walls(), step=st.sampled_from([0.25, 0.4, 0.5, 1.0]))
 def test_places_are_on_the_wall_clear_of_openings_and_close_enough(wall, step):
     try:

@@ -6,7 +6,8 @@ import re
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from known_walls import NORTH
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -70,7 +71,7 @@ def test_every_word_is_on_the_sheet_and_on_no_other(wall, sheet, thickest):
 
 
 @given(st.floats(0.05, 200), st.integers(1, 12))
-@settings(max_examples=200)
+@examples(200)
 def test_ticks_are_round_few_and_inside(length, most):
     marks = ticks(length, most)
     assert marks[0] == 0

@@ -7,7 +7,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from drawn import check_words_apart, copied, part, words
-from hypothesis import given, settings
+from effort import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -132,7 +133,7 @@ def test_labels_keep_apart_and_inside(places, tall):
 
 
 @given(arrays(float, 12, elements=st.one_of(st.floats(0, 80), st.just(float("nan")))))
-@settings(max_examples=12, deadline=None)
+@examples(12)
 def test_any_gap_can_be_drawn_and_told(gap):
     wedge = WedgeDrawing("wardrobe", 2.4, np.linspace(0.1, 2.3, 12), gap)
     check_words_apart(drawn(wedge, 1, labels_px=200.0))

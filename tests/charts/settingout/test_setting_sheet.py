@@ -7,26 +7,25 @@ from dataclasses import replace
 import numpy as np
 import pypdfium2
 import pytest
+from demo import demo
 from drawn import check_words_apart, copied, words
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-import mytakeoff as mt
 from mytakeoff import Compare, JobWall, Survey, Wall, evaluate, set_out
 from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
 from mytakeoff.charts.drawing.paper import Paper
 from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout import sheet as settingsheet
 from mytakeoff.charts.settingout.elevation import PX_PER_M, fitting_scale, stripes
-from mytakeoff.job.treatments import Treatment
-from mytakeoff.resources import demo_folder
+from mytakeoff.job.treatments import PATCH, Treatment
 
 DOTS_PER_MM = 8
 
 
 @pytest.fixture(scope="module")
 def job():
-    return mt.open_job(demo_folder())
+    return demo()
 
 
 @pytest.fixture(scope="module")
@@ -138,7 +137,7 @@ def test_the_cut_list_and_the_screws_stand_on_the_last_sheet(setting, pages):
 
 
 def test_a_wall_without_rails_says_why(job):
-    patched = Treatment("patch and skim", "patch what has fallen", skim=True)
+    patched = Treatment("patch and skim", PATCH, skim=True)
     walls = tuple(replace(w, treatment=patched) if w.name == "door wall" else w for w in job.walls)
     bare = set_out(evaluate(replace(job, walls=walls)))
     (page,) = settingsheet.make_pages(bare, ("door wall",))

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from effort import examples
+from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 from odf.opendocument import OpenDocumentSpreadsheet
 from odf.table import Table, TableCell, TableRow
@@ -196,7 +197,7 @@ def test_a_zip_bomb_takes_no_memory(tmp_path):
 XLSX, ODS = xlsx(GRID), ods(GRID)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
+@examples(50, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     content=st.sampled_from([XLSX, ODS]),
     places=st.lists(st.tuples(st.integers(0, 10**6), st.integers(0, 255)), min_size=1, max_size=8),
@@ -210,7 +211,7 @@ def test_a_damaged_file_gives_a_survey_or_a_message(tmp_path, content, places, c
     check_any(tmp_path, bytes(changed[: cut % len(changed)] if cut % 3 == 0 else changed))
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
+@examples(50, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     old=st.sampled_from([b"<v>", b"<c ", b"12", b"row", b'r="', b"</", b"inlineStr", b'"n"', b"is>"]),
     new=st.binary(max_size=12),

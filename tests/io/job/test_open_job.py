@@ -6,7 +6,8 @@ import os
 from decimal import Decimal
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from mytakeoff import TakeoffError, open_job
@@ -169,7 +170,7 @@ LINES = (
 )  # fmt: skip
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=80, deadline=None)
+@examples(80, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     content=st.one_of(
         st.binary(max_size=80),
@@ -181,7 +182,7 @@ def test_any_bytes_for_a_job_give_a_message(folder, content):
     assert all(one.found and one.rule and one.remedy for one in mistakes_in(folder))
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150, deadline=None)
+@examples(150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data(), value=VALUES)
 def test_any_value_in_any_key_gives_a_job_or_a_message(folder, data, value):
     import tomlkit

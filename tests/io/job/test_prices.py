@@ -5,7 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from effort import examples
+from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 
 from mytakeoff import Price, PriceList, TakeoffError
@@ -85,7 +86,7 @@ LISTS = st.lists(
 ).map(lambda rows: PriceList(tuple(rows)))  # fmt: skip
 
 
-@settings(max_examples=80, deadline=None)
+@examples(80)
 @given(before=LISTS, after=LISTS)
 def test_any_list_over_any_other_reads_back_equal(before, after):
     written = prices_text(before)
@@ -97,7 +98,7 @@ def test_any_list_over_any_other_reads_back_equal(before, after):
 CELLS = st.sampled_from(["a", "1", "-2,5", "", '"', "x;y", "1,250"])
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=100, deadline=None)
+@examples(100, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     content=st.one_of(
         st.binary(max_size=60),

@@ -11,7 +11,8 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from mytakeoff import (
@@ -371,7 +372,7 @@ def jobs(draw) -> Job:
     )  # fmt: skip
 
 
-@settings(suppress_health_check=list(HealthCheck), max_examples=25, deadline=None)
+@examples(25, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), other=jobs(), since=st.booleans())
 def test_a_saved_job_opens_equal_and_over_another_too(job, other, since):
     place = Path(tempfile.mkdtemp())

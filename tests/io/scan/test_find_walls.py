@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from clouds import rectangle, wall_cloud, write_e57, write_las, write_ply, write_xyz
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from places import MEASURED
 from plyfile import PlyData
@@ -154,7 +155,7 @@ def test_progress_rises_and_stops_the_reading(tmp_path, monkeypatch):
 # --- rooms -------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(6, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     width=st.floats(2.5, 6.0), depth=st.floats(2.5, 6.0), height=st.floats(2.2, 3.2), turn=st.floats(0, 3),
     up=st.sampled_from(["z", "y"]), seed=st.integers(0, 2**32 - 1),

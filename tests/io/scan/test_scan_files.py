@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from clouds import wall_cloud, write_e57, write_las, write_pcd, write_ply, write_xyz
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from places import MEASURED
 
@@ -152,6 +153,13 @@ COUNTED = (
 )
 
 
+@pytest.mark.xfail(raises=KeyError, reason="a first row that is too short gives a column less than is read")
+def test_a_first_row_that_lacks_a_value_is_told(tmp_path):
+    path = write_pcd(tmp_path / "short.pcd", POINTS)
+    path.write_bytes(path.read_bytes().replace(b"DATA ascii\n0 ", b"DATA ascii\n"))
+    told(path)
+
+
 @pytest.mark.parametrize("name", [*COUNTED, "count.pts"])
 @pytest.mark.parametrize("share", [0.3, 0.9])
 def test_a_file_cut_off_is_told(tmp_path, folder, name, share):
@@ -276,7 +284,7 @@ def test_reading_can_be_stopped(tmp_path, monkeypatch):
 
 
 @pytest.mark.parametrize("name", [*COUNTED, "spaces.xyz", "headed.csv", "text_more.ply"])
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_a_damaged_file_is_read_or_told_and_never_more(tmp_path, folder, name, data):
     content = bytearray(content_of(name, folder))

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
@@ -94,7 +95,7 @@ def test_numbers_that_a_spreadsheet_has_changed(tmp_path, cell, words):
     assert "row 2, column C" in caught.value.mistakes[0].place
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=120, deadline=None)
+@examples(120, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     text=st.sampled_from(
         [GRID, LINES, GRID.replace("_mm", "_in"), "sep=;\nx_ft;z_in;proud_cm\n1;2;3\n4;5;6\n7;1;2\n"]

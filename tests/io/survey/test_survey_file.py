@@ -7,7 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from effort import examples
+from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 from places import MEASURED
 
@@ -175,7 +176,7 @@ NUMBERISH = st.decimals(-600, 600, places=2).map(str) | st.sampled_from(["", "x"
 HEADS = st.sampled_from(["off_line_mm", "proud_cm", "x_m", "z_m", "x_ft", "", "off_line_mm x_cm"])
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150, deadline=None)
+@examples(150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     content=st.one_of(
         st.binary(max_size=200),
@@ -201,7 +202,7 @@ def test_any_bytes_give_a_survey_or_a_message(tmp_path, content):
         assert np.isfinite(survey.proud_mm).all()
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
+@examples(60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     places=st.sets(st.tuples(st.integers(0, 200), st.integers(0, 250)), min_size=3, max_size=12),
     data=st.data(),
@@ -221,7 +222,9 @@ def test_a_written_survey_is_read_back(tmp_path, places, data):
 
 
 @pytest.mark.skipif(not SHARED.is_dir(), reason="the measured surfaces are not beside this checkout")
-@pytest.mark.parametrize("name", ["setts_A_hand.csv", "setts_A_dense.csv"])
+@pytest.mark.parametrize(
+    "name", ["setts_A_hand.csv", pytest.param("setts_A_dense.csv", marks=pytest.mark.slow)]
+)
 def test_a_measured_surface_reads_as_a_grid(name):
     survey = read_survey(SHARED / name, Wall("setts", 5.0, 3.41))
     with open(SHARED / name, newline="", encoding="utf-8") as file:

@@ -10,11 +10,12 @@ from decimal import Decimal
 import pandas as pd
 import pytest
 from csv_back import read_back
-from hypothesis import HealthCheck, given, settings
+from demo import demo, demo_result
+from effort import examples
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
-from places import DEMO
 
-from mytakeoff import TakeoffError, evaluate, open_job
+from mytakeoff import TakeoffError, evaluate
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, write_csv
 from mytakeoff.io.tables.costs import export_costs
 
@@ -70,7 +71,7 @@ def test_a_users_text_never_starts_a_formula(tmp_path, start):
 LETTERS = st.characters(codec="utf-8", exclude_categories=("Cs", "Cc"))
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=100, deadline=None)
+@examples(100, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     rows=st.lists(
         st.tuples(
@@ -127,15 +128,14 @@ def test_a_folder_that_is_not_there_is_told(tmp_path):
 
 @pytest.mark.parametrize("name", ["flat.txt", "none/flat.csv"])
 def test_a_refused_export_of_costs_writes_neither_file(tmp_path, name):
-    result = evaluate(open_job(DEMO))
     with pytest.raises(TakeoffError):
-        export_costs(result, tmp_path / name)
+        export_costs(demo_result(), tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("decimal_comma", [False, True])
 def test_exported_costs_read_back_equal_and_add_up_to_their_total(tmp_path, decimal_comma):
-    result = evaluate(open_job(DEMO))
+    result = demo_result()
     companion = export_costs(result, tmp_path / "flat.csv", decimal_comma=decimal_comma)
     again, frame = read_back(tmp_path / "flat.csv"), result.cost.to_frame()
     assert again.columns.tolist() == frame.columns.tolist()
@@ -149,7 +149,7 @@ def test_exported_costs_read_back_equal_and_add_up_to_their_total(tmp_path, deci
 
 
 def test_a_job_may_ask_for_decimal_commas(tmp_path):
-    job = replace(open_job(DEMO), decimal_comma=True)
+    job = replace(demo(), decimal_comma=True)
     result = evaluate(job)
     export_costs(result, tmp_path / "asked.csv")
     export_costs(result, tmp_path / "said.csv", decimal_comma=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from csv_back import read_back
+from demo import demo_in
 from ipywidgets.widgets.widget import _instances
 
 import mytakeoff as mt
@@ -23,7 +24,7 @@ def folder(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def panel(folder: Path) -> BudgetPanel:
-    return budget(mt.open_job(folder))
+    return budget(demo_in(folder))
 
 
 def shown_total(panel: BudgetPanel) -> str:

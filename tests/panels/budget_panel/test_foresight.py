@@ -9,6 +9,7 @@ from itertools import product
 from typing import Any
 
 import pytest
+from demo import demo
 
 import mytakeoff as mt
 from mytakeoff.job.job import Job
@@ -18,7 +19,6 @@ from mytakeoff.panels.budget_panel.foresight import stepped
 from mytakeoff.panels.budget_panel.panel import FORESEEN
 from mytakeoff.panels.parts.bind import BoundNumber, Number
 from mytakeoff.panels.parts.texts import NAMES
-from mytakeoff.resources import demo_folder
 from mytakeoff.store import Store
 
 Sent = dict[str, Any]
@@ -26,7 +26,7 @@ Sent = dict[str, Any]
 
 @pytest.fixture(scope="module")
 def job() -> Job:
-    return mt.open_job(demo_folder())
+    return demo()
 
 
 def rested(job: Job, *hands: Callable[[BudgetPanel], None]) -> tuple[BudgetPanel, list[list[Sent]]]:

@@ -11,6 +11,7 @@ from pathlib import Path
 import icalendar
 import pytest
 from csv_back import read_back
+from demo import demo_in
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order
@@ -31,7 +32,7 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def panel(folder: Path) -> DaysPanel:
     """Two small walls of the demo job: the whole of it is tested in the core and in the browser."""
-    return buying_and_days(replace(mt.open_job(folder), only=WALLS))
+    return buying_and_days(replace(demo_in(folder), only=WALLS))
 
 
 def shows_its_result(panel: DaysPanel) -> None:
@@ -175,7 +176,7 @@ def test_a_supplier_that_looks_like_a_formula_is_written_as_text(folder, tmp_pat
 
 
 def test_saving_keeps_start_crew_and_way(folder):
-    panel = buying_and_days(mt.open_job(folder))
+    panel = buying_and_days(demo_in(folder))
     panel.controls["crew"].value = 3.0
     panel.controls["start"].value = date(2027, 9, 6)
     panel.way.value = "patch and skim"

@@ -13,6 +13,7 @@ from pathlib import Path
 import ipywidgets as widgets
 import pytest
 from csv_back import read_back
+from demo import demo_in
 
 import mytakeoff as mt
 from mytakeoff.errors import TakeoffError
@@ -39,18 +40,18 @@ DAY = date(2027, 3, 1)
 WALL = "breast left cheek"
 
 
-def demo(tmp_path: Path) -> Path:
+def copy_of_demo(tmp_path: Path) -> Path:
     return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 def one_wall(folder: Path, name: str = WALL) -> mt.Job:
     """One small wall of the demo job: the geometry of all of them is tested in the core."""
-    return replace(mt.open_job(folder), only=(name,))
+    return replace(demo_in(folder), only=(name,))
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return demo(tmp_path_factory.mktemp("options"))
+    return copy_of_demo(tmp_path_factory.mktemp("options"))
 
 
 @pytest.fixture(scope="module")
@@ -62,7 +63,7 @@ def panel(folder: Path) -> OptionsPanel:
 @pytest.fixture
 def own_panel(tmp_path: Path) -> OptionsPanel:
     """A panel over a folder of its own."""
-    return options(one_wall(demo(tmp_path)), DAY)
+    return options(one_wall(copy_of_demo(tmp_path)), DAY)
 
 
 def done(panel: OptionsPanel) -> list[OptionResult]:
@@ -203,7 +204,7 @@ def test_the_survey_s_ends_are_said_in_litres() -> None:
 
 
 def test_prices_and_coats_move_without_any_drawing_anew(tmp_path: Path) -> None:
-    own_panel = options(one_wall(demo(tmp_path), "door wall"), DAY)
+    own_panel = options(one_wall(copy_of_demo(tmp_path), "door wall"), DAY)
     maps = {place: svg for place, svg in own_panel.table.pictures.items() if place.endswith("|walls")}
     for name, value in (("mix_density_kg_per_l", 1.6), ("waste_share", 0.2), ("max_coat_mm", 8.0)):
         before = row(own_panel, "float plumb")["cells"]["price"]
@@ -251,8 +252,8 @@ def test_carrying_an_option_makes_it_the_job(own_panel: OptionsPanel) -> None:
     assert option is not None
     own_panel.table.chosen = {"key": "patch and skim", "count": 1}
     assert own_panel.problem.value == ""
-    folder = own_panel.store.job.folder
-    assert mt.evaluate(one_wall(Path(folder))).cost.total == option.total
+    kept = mt.open_job(own_panel.store.job.folder)
+    assert mt.evaluate(replace(kept, only=(WALL,))).cost.total == option.total
     own_panel.view.value = "estimator"
     assert row(own_panel, "patch and skim")["carry"] == "In the budget now"
     again = {each.name: each.total for each in compare(own_panel.store.job)}
@@ -260,7 +261,7 @@ def test_carrying_an_option_makes_it_the_job(own_panel: OptionsPanel) -> None:
 
 
 def test_the_budget_says_what_a_job_carries_and_goes_back_to_floating(folder: Path) -> None:
-    job = replace(mt.open_job(folder), only=(WALL, "door wall"))
+    job = replace(demo_in(folder), only=(WALL, "door wall"))
     carried = carry(job, options_of(job)[1])
     panel = budget(carried)
     assert "Every wall: patch and skim." in panel.treated.text.value
@@ -313,7 +314,7 @@ def test_something_plumb_is_placed_seen_and_taken_away(own_panel: OptionsPanel) 
 
 
 def test_a_way_that_cannot_be_taken_says_why_in_its_row(tmp_path: Path) -> None:
-    job = one_wall(demo(tmp_path))
+    job = one_wall(copy_of_demo(tmp_path))
     no_corner = tuple(replace(wall, turn_mm_per_m=None) for wall in job.walls)
     square = mt.Treatment("square it", "float plumb", square=True)
     panel = options(replace(job, walls=no_corner, treatments=(square,)), DAY)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from csv_back import read_back
+from demo import demo, demo_in
 
 import mytakeoff as mt
 from mytakeoff.formats import say
@@ -29,7 +30,7 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def panel(folder: Path) -> SettingPanel:
     """Two small walls of the demo job: the geometry of all of them is tested in the core."""
-    return setting_out(replace(mt.open_job(folder), only=WALLS), DAY)
+    return setting_out(replace(demo_in(folder), only=WALLS), DAY)
 
 
 def shows_its_result(panel: SettingPanel) -> None:
@@ -171,7 +172,7 @@ def test_an_edge_no_longer_than_its_overhangs_is_refused_and_the_picture_stays(p
 
 
 def test_rails_of_the_user_s_own_that_reach_too_little_stop_the_sheet(folder: Path) -> None:
-    job = replace(mt.open_job(folder), only=("breast front",))
+    job = replace(demo_in(folder), only=("breast front",))
     panel = setting_out(with_rail_places(job, "breast front", (0.15, 1.35)), DAY)
     assert panel.problem.value == ""
     panel.controls["straightedge_m"].value = 1.2
@@ -181,8 +182,8 @@ def test_rails_of_the_user_s_own_that_reach_too_little_stop_the_sheet(folder: Pa
     shows_its_result(panel)
 
 
-def test_a_job_without_a_folder_says_where_nothing_can_be_saved(folder: Path) -> None:
-    panel = setting_out(replace(mt.open_job(folder), only=("breast left cheek",), folder=""), DAY)
+def test_a_job_without_a_folder_says_where_nothing_can_be_saved() -> None:
+    panel = setting_out(replace(demo(), only=("breast left cheek",), folder=""), DAY)
     panel.save()
     assert "nowhere to save" in panel.said.value
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from demo import demo_in
 
 import mytakeoff as mt
 from mytakeoff.errors import Check
@@ -34,7 +35,7 @@ def folder(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def panel(folder: Path) -> SurveyPanel:
-    made = survey(mt.open_job(folder))
+    made = survey(demo_in(folder))
     made.wall.pick.value = "door wall"
     return made
 

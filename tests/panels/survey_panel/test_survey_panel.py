@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets as widgets
 import numpy as np
 import pytest
+from demo import demo_in
 
 import mytakeoff as mt
 from mytakeoff.io.scan import chunks, ply
@@ -26,7 +27,7 @@ def folder(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def panel(folder: Path) -> SurveyPanel:
-    return survey(mt.open_job(folder))
+    return survey(demo_in(folder))
 
 
 def new_wall(panel: SurveyPanel, name: str = "stair wall", width: float = 3.2, height: float = 2.5) -> None:

@@ -147,14 +147,7 @@ def good_scan(name: str) -> bytes:
         return SCANS[name](Path(folder) / name).read_bytes()
 
 
-SHORT_ROW = pytest.mark.xfail(
-    raises=KeyError, strict=False, reason="a text PCD whose first row lacks a value ends in a KeyError"
-)
-
-
-@pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=SHORT_ROW if name == "text.pcd" else ()) for name in SCANS]
-)
+@pytest.mark.parametrize("name", list(SCANS))
 @examples(500, suppress_health_check=SUPPRESSED)
 @given(changes=CHANGES, cut=CUTS)
 def test_a_scan(tmp_path, name, changes, cut):

@@ -232,6 +232,8 @@ def _parsed(block: bytes, layout: TextLayout, most: int | None, name: str, row: 
         return np.empty((0, 3))
     except (ValueError, OverflowError):  # pandas' own errors are ValueErrors
         raise _bad_row(block, layout, name, row) from None
+    if not set(layout.columns) <= set(table.columns):  # the first row sets how many columns there are
+        raise _bad_row(block, layout, name, row)
     points = table[list(layout.columns)].to_numpy()
     if np.isnan(points).any() and (error := _short_row(block, layout, name, row, most)):
         raise error

@@ -249,7 +249,7 @@ def with_way(job: Job, saved: Job, name: str) -> Job:
     return back if chosen is None else carry(back, chosen)
 
 
-def walls_steps(job: Job, treatment: Treatment) -> Iterator[None]:
+def treated_walls_steps(job: Job, treatment: Treatment) -> Iterator[None]:
     """Each wall of one way by itself, so that the way as a whole finds its walls done."""
     carried = carry(job, treatment)
     for entry in carried.priced_walls:
@@ -266,7 +266,7 @@ def option_steps_by_wall(job: Job) -> Iterator[OptionResult | Refused | None]:
     """The options of `compare`, one by one in its order, with None between them after each wall."""
     done: list[OptionResult | Refused] = []
     for treatment in options_of(job):
-        yield from walls_steps(job, treatment)
+        yield from treated_walls_steps(job, treatment)
         done.append(option_or_refused(job, treatment))
         yield done[-1]
     if len(job.priced_walls) > 1:

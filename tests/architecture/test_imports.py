@@ -235,6 +235,22 @@ def test_a_plain_import_stays_light():
     assert run.stdout.strip() == "[]"
 
 
+def test_a_public_name_is_defined_once():
+    """Classes all over the package; functions wherever they are imported by name, which is up to `io`."""
+
+    def twice(modules: list[str], kinds: tuple[type, ...]) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for module in modules:
+            for node in TREES[module].body:
+                if isinstance(node, kinds) and not node.name.startswith("_"):
+                    found.setdefault(node.name, []).append(module)
+        assert len(found) > 50
+        return {name: several for name, several in found.items() if len(several) > 1}
+
+    assert twice(MODULES, (ast.ClassDef,)) == {}
+    assert twice(in_rooms(*CORE, "store", "io"), (ast.FunctionDef,)) == {}
+
+
 def test_no_room_is_crowded():
     in_room: dict[Path, int] = {}
     for name, file in FILES.items():

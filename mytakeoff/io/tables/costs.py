@@ -46,7 +46,7 @@ def export_costs(
     excluded = [f"Not in the price: {item}." for item in cost.excluded]
     text = companion_bytes(
         job.title,
-        f"{cost.total} {cost.currency}",
+        job.formats.amount(cost.total),
         [f"Walls priced: {priced}.", *_range_words(sure), *result.notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,
@@ -77,7 +77,8 @@ def _range_words(sure: JobRanges | None) -> list[str]:
     if sure is None:
         return []
     low, _, high = sure.total_money
+    formats = sure.result.job.formats
     return [
         f"Likely (8 in 10): {say(sure.litres.low)} to {say(sure.litres.high)} l of plaster, "
-        f"{low} to {high} {sure.result.cost.currency} with tax."
+        f"{formats.money(low)} to {formats.amount(high)} with tax."
     ]

@@ -42,7 +42,7 @@ def export_order(
     job = result.job
     text = companion_bytes(
         f"{job.title}: order",
-        f"{order.total} {job.currency} before tax",
+        f"{job.formats.amount(order.total)} before tax",
         order_lines(order),
         [str(caution) for caution in cautions_for(job, result.walls)],
         job.notes,

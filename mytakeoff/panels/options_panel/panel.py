@@ -21,7 +21,7 @@ from mytakeoff.panels.options_panel.controls import NUMBERS, make_choices
 from mytakeoff.panels.options_panel.layout import Folds, side
 from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
 from mytakeoff.panels.options_panel.table import OptionTable
-from mytakeoff.panels.options_panel.work import Option, Work
+from mytakeoff.panels.options_panel.work import Option, OptionsWork
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import first_day
@@ -44,13 +44,13 @@ class OptionsPanel(JobPanel):
     ----------
     controls, widget, store
         Those of every panel; the store's job is what the options are made of.
-    work : Work
+    work : OptionsWork
         What is worked out of that job so far.
     """
 
     def __init__(self, job: Job, today: date | None = None) -> None:
         super().__init__(job, NUMBERS)
-        self.work = Work(job)
+        self.work = OptionsWork(job)
         self._steps, self._extra = Steps(), Steps()
         self._drawn: dict[str, object] = {}
         self.bound |= make_choices(self.store)
@@ -148,10 +148,10 @@ class OptionsPanel(JobPanel):
         self._list_things(job)
         self.title.value = words.title(job)
         self._extra.stop()
-        self.work = Work(job, self.work)
+        self.work = OptionsWork(job, self.work)
         self._steps.start(self._all_work(self.work), self._show, self.failed)
 
-    def _all_work(self, work: Work) -> Iterator[bool | None]:
+    def _all_work(self, work: OptionsWork) -> Iterator[bool | None]:
         """Text first: the options, then their pictures, then what no one waits for."""
         for shown in work.work_options():
             yield shown
@@ -163,7 +163,7 @@ class OptionsPanel(JobPanel):
         self._draw(work)
         self._start_extra()
 
-    def _follow(self, work: Work) -> Iterator[None]:
+    def _follow(self, work: OptionsWork) -> Iterator[None]:
         """What follows the words of the rows that are shown: pictures, then days."""
         if work.shown:
             self._draw(work)
@@ -174,7 +174,7 @@ class OptionsPanel(JobPanel):
         if self.work.complete:
             self._extra.start(self._extra_work(self.work), self._show_extra, self.failed)
 
-    def _extra_work(self, work: Work) -> Iterator[bool | None]:
+    def _extra_work(self, work: OptionsWork) -> Iterator[bool | None]:
         if self.folds.is_open("true"):
             self.folds.true.value = pictures.true_tapers(work.done, self._thing())
             yield True
@@ -210,7 +210,7 @@ class OptionsPanel(JobPanel):
             self.folds.figures.value = words.estimator_table(work.options, work.sure)
             self.folds.notices.value = listed(words.notices(work.options))
 
-    def _draw(self, work: Work) -> None:
+    def _draw(self, work: OptionsWork) -> None:
         """The pictures of the rows whose words are shown, where they differ from those there."""
         done, thing = work.done, self._thing()
         top = pictures.common_top(done)

@@ -23,17 +23,17 @@ from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 Option = OptionResult | Refused
 
 
-class Work:
+class OptionsWork:
     """The options of one job as far as they are worked out; until then those of the job before.
 
     Parameters
     ----------
     job : Job
-    before : Work or None
+    before : OptionsWork or None
         Of the job that was shown last: what it has of the same names stays until it is worked out anew.
     """
 
-    def __init__(self, job: Job, before: Work | None = None) -> None:
+    def __init__(self, job: Job, before: OptionsWork | None = None) -> None:
         self.job = job
         several = (WALL_BY_WALL,) if len(job.priced_walls) > 1 else ()
         self.order = (*(treatment.name for treatment in options_of(job)), *several)

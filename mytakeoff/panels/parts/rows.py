@@ -1,7 +1,7 @@
 """Things of one kind as rows of boxes that can be added, changed and taken out.
 
-What a kind of row asks for is data: a `RowKind` with its `Field`s. Numbers are typed as text, so that a box
-may stay empty until it is filled in, and with the decimal mark of the hand that types.
+What a kind of row asks for is data: a `RowKind` with its `BoxField`s. Numbers are typed as text, so that a
+box may stay empty until it is filled in, and with the decimal mark of the hand that types.
 
 Notes
 -----
@@ -28,7 +28,7 @@ FieldKind = Literal["number", "numbers", "text", "choice", "tick"]
 
 
 @dataclass(frozen=True)
-class Field:
+class BoxField:
     """One box of a row.
 
     Parameters
@@ -71,7 +71,7 @@ class RowKind(Generic[Thing]):
         One of them, as in "Add a high spot".
     letter : str
         Before its number, on the row and on the map.
-    fields : tuple of Field
+    fields : tuple of BoxField
     make : function of (values by field name)
         Gives the thing; may raise TakeoffError.
     blank : mapping
@@ -87,7 +87,7 @@ class RowKind(Generic[Thing]):
     name: str
     called: str
     letter: str
-    fields: tuple[Field, ...]
+    fields: tuple[BoxField, ...]
     make: Callable[..., Thing]
     blank: Mapping[str, Any]
     taken_over: tuple[str, ...] = ()
@@ -95,7 +95,7 @@ class RowKind(Generic[Thing]):
     most: int | None = None
 
 
-def _box(field: Field) -> Any:
+def _box(field: BoxField) -> Any:
     label, css = {"description": field.label}, f"mt-small mt-in-{field.name}"
     if field.kind == "choice":
         return make(widgets.Dropdown, options=list(field.options), css=css, **label)
@@ -106,7 +106,7 @@ def _box(field: Field) -> Any:
     return make(widgets.Text, continuous_update=False, css=css, **label)
 
 
-def _in_box(field: Field, value: Any) -> Any:
+def _in_box(field: BoxField, value: Any) -> Any:
     """A value as its box shows it."""
     if field.kind == "number":
         return shown(value)
@@ -188,7 +188,7 @@ class Row(Quiet, Generic[Thing]):
         whole: dict[str, Any] = {**(self._values if self._thing is not None else {}), **values}
         return self.kind.make(**whole)
 
-    def value(self, field: Field, check: Check) -> Any:
+    def value(self, field: BoxField, check: Check) -> Any:
         """What a box holds; one that was not touched keeps what it was given, to the last digit."""
         typed, place = self.boxes[field.name].value, f"{self.place}, {field.label}"
         if typed == _in_box(field, self._values[field.name]):

@@ -14,7 +14,7 @@ from mytakeoff.job.fittings import Fitting
 from mytakeoff.panels.parts.bind import Quiet, text_box
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element
-from mytakeoff.panels.parts.rows import Field, RowKind, Rows
+from mytakeoff.panels.parts.rows import BoxField, RowKind, Rows
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
@@ -25,9 +25,9 @@ TURN = "Square plane turns by, mm per m, where known"
 OPENINGS: RowKind[Opening] = RowKind(
     "opening", "an opening", "opening ",
     (
-        Field("name", "Opening", "text", needed=False), Field("x_m", "Left side at, m"),
-        Field("z_m", "Sill at, m"), Field("width_m", "Width, m"), Field("height_m", "Height, m"),
-        Field("reveal_mm", "Reveal, mm"),
+        BoxField("name", "Opening", "text", needed=False), BoxField("x_m", "Left side at, m"),
+        BoxField("z_m", "Sill at, m"), BoxField("width_m", "Width, m"), BoxField("height_m", "Height, m"),
+        BoxField("reveal_mm", "Reveal, mm"),
     ),
     Opening,
     {"name": "opening", "x_m": 0.5, "z_m": 0.0, "width_m": 0.9, "height_m": 2.0, "reveal_mm": 0.0},
@@ -47,8 +47,8 @@ def _spot_boxes(spot: HighSpot) -> Mapping[str, Any]:
 WAYS = (("off the line: bigger is hollower", OFF_LINE), ("towards the room: bigger is prouder", PROUD))
 HIGH_SPOTS: RowKind[HighSpot] = RowKind(
     "spots", "a high spot", "H",
-    (Field("x_m", "From the left, m"), Field("z_m", "From the floor, m"),
-     Field("mm", "Reading, mm", signed=True), Field("way", "Read", "choice", options=WAYS)),
+    (BoxField("x_m", "From the left, m"), BoxField("z_m", "From the floor, m"),
+     BoxField("mm", "Reading, mm", signed=True), BoxField("way", "Read", "choice", options=WAYS)),
     _spot,
     {"x_m": None, "z_m": None, "mm": None, "way": OFF_LINE},
     taken_over=("way",),
@@ -63,12 +63,12 @@ DIRECTIONS = (
 SWEEPS: RowKind[LaidEdge] = RowKind(
     "sweeps", "a laid straightedge", "E",
     (
-        Field("x_m", "End, from the left, m"),
-        Field("z_m", "End, from the floor, m"),
-        Field("direction", "Laid", "choice", options=DIRECTIONS), Field("length_m", "Length, m"),
-        Field("gap_mm", "Worst gap, mm"),
-        Field("touches_m", "Touches at, m along it", "numbers", needed=False),
-        Field("gap_at_m", "Worst gap at, m along it", needed=False),
+        BoxField("x_m", "End, from the left, m"),
+        BoxField("z_m", "End, from the floor, m"),
+        BoxField("direction", "Laid", "choice", options=DIRECTIONS), BoxField("length_m", "Length, m"),
+        BoxField("gap_mm", "Worst gap, mm"),
+        BoxField("touches_m", "Touches at, m along it", "numbers", needed=False),
+        BoxField("gap_at_m", "Worst gap at, m along it", needed=False),
     ),
     LaidEdge,
     {"x_m": None, "z_m": None, "direction": "level", "length_m": None, "gap_mm": None, "touches_m": (),
@@ -80,9 +80,9 @@ SWEEPS: RowKind[LaidEdge] = RowKind(
 LOOSE: RowKind[LooseArea] = RowKind(
     "loose", "a loose area", "L",
     (
-        Field("x_m", "Left side at, m"), Field("z_m", "Lower side at, m"),
-        Field("width_m", "Width, m"), Field("height_m", "Height, m"),
-        Field("depth_mm", "How thick, mm"), Field("fallen", "Has fallen already", "tick"),
+        BoxField("x_m", "Left side at, m"), BoxField("z_m", "Lower side at, m"),
+        BoxField("width_m", "Width, m"), BoxField("height_m", "Height, m"),
+        BoxField("depth_mm", "How thick, mm"), BoxField("fallen", "Has fallen already", "tick"),
     ),
     LooseArea,
     {"x_m": None, "z_m": None, "width_m": None, "height_m": None, "depth_mm": None, "fallen": False},
@@ -102,9 +102,9 @@ def _corner_boxes(corner: Corner) -> Mapping[str, Any]:
 CORNERS: RowKind[Corner] = RowKind(
     "corner", "the corner's readings", "Q",
     (
-        Field("x1", "First place, m"), Field("off1", "Off the line there, mm"),
-        Field("x2", "Second place, m"), Field("off2", "Off the line there, mm"),
-        Field("z_m", "Height of both, m"),
+        BoxField("x1", "First place, m"), BoxField("off1", "Off the line there, mm"),
+        BoxField("x2", "Second place, m"), BoxField("off2", "Off the line there, mm"),
+        BoxField("z_m", "Height of both, m"),
     ),
     _corner,
     dict.fromkeys(("x1", "off1", "x2", "off2", "z_m")),
@@ -122,10 +122,10 @@ def _fitting(name: str, kind: Any, **values: Any) -> Fitting:
 FITTINGS: RowKind[Fitting] = RowKind(
     "fittings", "a fitting", "P",
     (
-        Field("kind", "It is a", "choice", options=FITTINGS_KINDS),
-        Field("name", "Called", "text", needed=False), Field("x_m", "From the left, m"),
-        Field("z_m", "From the floor, m"),
-        Field("other_face", "On the other face of this wall", "tick"),
+        BoxField("kind", "It is a", "choice", options=FITTINGS_KINDS),
+        BoxField("name", "Called", "text", needed=False), BoxField("x_m", "From the left, m"),
+        BoxField("z_m", "From the floor, m"),
+        BoxField("other_face", "On the other face of this wall", "tick"),
     ),
     _fitting,
     {"kind": "socket", "name": "", "x_m": None, "z_m": None, "other_face": False},

@@ -144,7 +144,7 @@ def test_exported_costs_read_back_equal_and_add_up_to_their_total(tmp_path, deci
         assert again[name].tolist() == expected, name
     assert sum(again["amount"]) == result.cost.total
     text = companion.read_text(encoding="utf-8-sig")
-    assert f"Total: {result.cost.total} EUR" in text
+    assert f"Total: {result.cost.total:,} EUR".replace(",", "\u202f") in text
     assert "dust" in text
 
 

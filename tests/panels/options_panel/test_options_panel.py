@@ -31,7 +31,7 @@ from mytakeoff.options.compare import (
 from mytakeoff.options.price_curve import price_curve
 from mytakeoff.panels import OptionsPanel, budget, options
 from mytakeoff.panels.options_panel import pictures
-from mytakeoff.panels.options_panel.work import Work
+from mytakeoff.panels.options_panel.work import OptionsWork
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.drivers import Driver, price_drivers
 from mytakeoff.resources import demo_folder
@@ -333,9 +333,9 @@ def test_many_moves_leave_nothing_behind(own_panel: OptionsPanel) -> None:
 
 def test_what_is_known_stays_marked_until_it_is_worked_out_anew(folder: Path) -> None:
     job = one_wall(folder)
-    before = Work(job)
+    before = OptionsWork(job)
     list(before.work_options())
-    work = Work(replace(job, waste_share=0.2), before)
+    work = OptionsWork(replace(job, waste_share=0.2), before)
     assert [option.name for option in work.options] == [option.name for option in before.options]
     assert work.best is None
     assert work.named("float plumb") is None

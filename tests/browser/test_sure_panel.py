@@ -12,7 +12,7 @@ def test_the_range_comes_by_itself_and_a_tick_shows_where_to_measure(page: Page,
     page.goto(app.address)
     line = page.locator(".mt-headline", has_text=re.compile(r"likely [\d\u202f]+ to [\d\u202f]+ l"))
     expect(line).to_be_visible(timeout=WAIT_MS)
-    page.get_by_text("How sure, and where to measure next").click()
+    page.get_by_role("button", name="How sure, and where to measure next").click()
     expect(page.get_by_text("Where to measure next on party wall")).to_be_visible()
     before = page.locator("[data-paints]").first.get_attribute("data-paints")
     page.get_by_label("Show where to measure next on the map").check()

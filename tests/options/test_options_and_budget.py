@@ -80,6 +80,12 @@ class TestOnlyWhatDependsIsRecomputed:
         (repairstages, "cut_and_filled_stage"), (optionwalls, "best_cut_stage"), (options, "remains_stage"),
     )  # fmt: skip
 
+    @pytest.fixture(autouse=True)
+    def _nothing_kept(self) -> None:
+        """What other tests left may be dropped in the middle of this one, and count as worked out anew."""
+        for module, name in self.GEOMETRY:
+            getattr(module, name).cache_clear()
+
     @staticmethod
     def misses() -> list[int]:
         stages = TestOnlyWhatDependsIsRecomputed.GEOMETRY

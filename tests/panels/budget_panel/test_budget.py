@@ -172,7 +172,7 @@ class TestButtons:
         assert back["item"].tolist() == frame["item"].tolist()
         assert sum(back["amount"]) == panel.store.result.cost.total
         companion = (folder / "costed-table.txt").read_text(encoding="utf-8-sig")
-        assert str(panel.store.result.cost.total) in companion
+        assert f"Total: {panel.store.result.cost.total:,} EUR".replace(",", "\u202f") in companion
         assert "29 CFR 1926.1153" in companion
         assert str(path.name) in panel.said.value
 

@@ -131,7 +131,7 @@ def test_the_files_say_what_the_panel_shows(panel, tmp_path):
     assert sum(Decimal(amount) for amount in listed["amount"]) == panel.order.total
     assert listed["supplier"].tolist() == sorted(listed["supplier"])
     text = (tmp_path / "order.txt").read_text(encoding="utf-8-sig")
-    assert f"{panel.order.total} EUR before tax" in text
+    assert f"{panel.order.total:,} EUR before tax".replace(",", "\u202f") in text
     assert "Weight of bags" in text
     days = read_back(panel.write_programme(tmp_path))
     assert days["day"].tolist() == [stint.day.isoformat() for stint in panel.programme.stints]

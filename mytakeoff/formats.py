@@ -13,7 +13,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from babel import Locale
+from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
 from babel.numbers import (
     NumberPattern,
@@ -80,6 +80,11 @@ class Formats:
         before, behind = (side[0].replace("¤", symbol) for side in (pattern.prefix, pattern.suffix))
         return before, behind
 
+    @property
+    def point(self) -> str:
+        """What stands before the decimals."""
+        return self._marks[ord(".")]
+
     def number(self, value: float | Decimal, places: int = 0) -> str:
         """A number with a fixed count of decimals, rounded half up [-].
 
@@ -102,6 +107,26 @@ class Formats:
         ('2.5', '2,5', '3')
         """
         return f"{value:g}".translate(self._marks)
+
+    def fixed(self, value: float, places: int = 0) -> str:
+        """A place or a length as a tape has it: a fixed count of decimals, thousands not set apart [-].
+
+        Examples
+        --------
+        >>> Formats().fixed(2430.4), Formats("de_DE").fixed(1.2, 3)
+        ('2430', '1,200')
+        """
+        return f"{value:.{places}f}".translate(self._marks)
+
+    def exact(self, value: Decimal) -> str:
+        """A figure with the decimals that it was given, thousands not set apart [-].
+
+        Examples
+        --------
+        >>> Formats().exact(Decimal("1250.50")), Formats("de_DE").exact(Decimal("1250.50"))
+        ('1250.50', '1250,50')
+        """
+        return f"{value:f}".translate(self._marks)
 
     def signed(self, value: float) -> str:
         """`short` with its sign, a true minus [-].
@@ -180,9 +205,29 @@ class Formats:
         whole, half = divmod(round(days * 2), 2)
         return f"{self.number(whole)}½" if half and whole else "½" if half else self.number(whole)
 
+    @cached_property
+    def bare(self) -> Formats:
+        """The same without a currency: what is said of a wall names none, so a new one makes no new wall."""
+        return self.of("", 0)
+
     def of(self, currency: str, places: int) -> Formats:
         """The same for amounts of another currency [-]."""
         return replace(self, currency=currency, places=places)
+
+
+def is_locale(name: str) -> bool:
+    """Whether the Unicode Consortium's repository knows a locale of that name [-].
+
+    Examples
+    --------
+    >>> is_locale("de_AT"), is_locale("de_XX"), is_locale("German")
+    (True, False, False)
+    """
+    try:
+        Locale.parse(name.replace("-", "_"), resolve_likely_subtags=False)
+    except (ValueError, UnknownLocaleError):
+        return False
+    return True
 
 
 HOUSE = Formats()  # for mistakes and for what is written before there is a job

@@ -8,7 +8,7 @@ from operator import attrgetter
 from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats import Formats, is_locale
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.job.confidence import Confidence
@@ -220,7 +220,9 @@ class Job:
     sureness : Confidence
         How sure the figures are to be, and what being wrong costs.
     decimal_comma : bool
-        Exported tables are written for spreadsheets with decimal commas; no stage uses it.
+        A comma before the decimals: in exported tables and, without a locale, wherever numbers are read.
+    locale : str
+        How numbers, money and days are written, as de_AT; "": the house's own way.
     folder : str
         Where it was opened from, for saving; no stage uses it.
     """
@@ -258,12 +260,13 @@ class Job:
     packs: PackList = field(default_factory=PackList)
     sureness: Confidence = field(default_factory=Confidence)
     decimal_comma: bool = False
+    locale: str = ""
     folder: str = ""
 
     @cached_property
     def formats(self) -> Formats:
         """How its numbers, amounts and days are written."""
-        return Formats(currency=self.currency, places=self.money_places)
+        return Formats(self.locale, self.currency, self.money_places, self.decimal_comma)
 
     def __post_init__(self) -> None:
         check = Check(f"job {self.title!r}")
@@ -289,6 +292,12 @@ class Job:
             f"cell {self.cell_m} m, reach {self.reach_m} m",
             "a cell has a size, a reach is 0 or more",
             "0.025 m and 0.5 m are usual",
+        )
+        check.that(
+            not self.locale or is_locale(self.locale),
+            f"locale {self.locale!r}",
+            "a locale is a language and a country that are known together",
+            'as de_AT, en_GB, fr_FR; "" for none',
         )
 
     def _check_names(self, check: Check) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.choices import RailChoice
 from mytakeoff.rails.rails import FUZZ, greatest_bay_m, heights_at, strips
 from mytakeoff.survey.wall import Rectangle, Wall
@@ -179,7 +180,9 @@ def not_ruled(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -> tupl
     return tuple(missed)
 
 
-def not_ruled_words(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -> str:
+def not_ruled_words(
+    wall: Wall, rails_x_m: Sequence[float], rails: RailChoice, formats: Formats = HOUSE
+) -> str:
     """What no straightedge on two rails reaches, in a sentence; empty where it reaches everything.
 
     Parameters
@@ -188,6 +191,7 @@ def not_ruled_words(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -
     rails_x_m : sequence of float
         Where the rails stand [m].
     rails : RailChoice
+    formats : Formats
 
     Examples
     --------
@@ -197,12 +201,16 @@ def not_ruled_words(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -
     missed = not_ruled(wall, rails_x_m, rails)
     if not missed:
         return ""
+
+    def said(place_m: float) -> str:
+        return formats.short(float(f"{place_m:.3g}"))
+
     places = "; ".join(
-        f"x {r.x_m:.3g} to {r.x_m + r.width_m:.3g} m, z {r.z_m:.3g} to {r.z_m + r.height_m:.3g} m"
+        f"x {said(r.x_m)} to {said(r.x_m + r.width_m)} m, z {said(r.z_m)} to {said(r.z_m + r.height_m)} m"
         for r in missed
     )
     return (
-        f"no straightedge of {rails.straightedge_m:g} m on two rails reaches {places}: "
+        f"no straightedge of {formats.short(rails.straightedge_m)} m on two rails reaches {places}: "
         "rule it off one rail and the bead or the finished wall beside it"
     )
 

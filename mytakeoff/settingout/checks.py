@@ -30,7 +30,7 @@ def check_words(
                 _laser(job, wall, laser_to_head_mm, start),
                 _upright(job, wall),
                 _plane(job, wall),
-                _square(wall),
+                _square(job, wall),
             ),
         )
     )
@@ -40,38 +40,41 @@ def _laser(job: Job, wall: WallResult, read_mm: float | None, start: str) -> str
     """How the laser plane is set, and the one reading."""
     if read_mm is None:
         return ""
+    fixed, short = job.formats.fixed, job.formats.short
     parallel = "plumb and parallel to" if wall.rule.plumb else "parallel to"
     return (
-        f"Laser: set its plane {parallel} the face, {job.rails.laser_mm:g} mm off the wall at "
-        f"fixing {start}. Then every head reads {read_mm:.0f} mm, within {WITHIN_MM:g} mm."
+        f"Laser: set its plane {parallel} the face, {short(job.rails.laser_mm)} mm off the wall at "
+        f"fixing {start}. Then every head reads {fixed(read_mm)} mm, within {short(WITHIN_MM)} mm."
     )
 
 
 def _upright(job: Job, wall: WallResult) -> str:
     if wall.rule.plumb:
         return "Plumb: a level along each rail, in both directions; top and bottom head read the same."
-    lean = wall.plane.c_mm_per_m
+    lean, fixed = wall.plane.c_mm_per_m, job.formats.fixed
     way = "into the room" if lean > 0 else "back"
     rise = abs(lean) * (wall.entry.wall.height_m)
-    return f"Lean: the face leans {way} by {abs(lean):.1f} mm a metre, {rise:.0f} mm over the wall's height."
+    by = f"{fixed(abs(lean), 1)} mm a metre, {fixed(rise)} mm over the wall's height"
+    return f"Lean: the face leans {way} by {by}."
 
 
 def _plane(job: Job, wall: WallResult) -> str:
-    edge = job.rails.straightedge_m
+    edge = job.formats.short(job.rails.straightedge_m)
     if len(wall.rails_x_m) < 2:
-        return f"One plane: the {edge:g} m edge upright on the rail shows no light."
+        return f"One plane: the {edge} m edge upright on the rail shows no light."
     return (
-        f"One plane: the {edge:g} m edge across each two neighbours, level and on both diagonals, rocks on "
+        f"One plane: the {edge} m edge across each two neighbours, level and on both diagonals, rocks on "
         "none and shows no light; a line from the first rail to the last touches all between."
     )
 
 
-def _square(wall: WallResult) -> str:
+def _square(job: Job, wall: WallResult) -> str:
     """Where the face stands off the plane that was measured from, and how it lies to the corner."""
     face = wall.plane.at([min(wall.rails_x_m), max(wall.rails_x_m)], 0.0) - wall.system.finish_mm
+    fixed = job.formats.fixed
     said = (
-        f"Square: off the line of the survey the rails' faces read {-face[0]:.0f} mm at the first rail"
-        f" and {-face[1]:.0f} mm at the last, at the floor."
+        f"Square: off the line of the survey the rails' faces read {fixed(-face[0])} mm at the first rail"
+        f" and {fixed(-face[1])} mm at the last, at the floor."
     )
     turn = wall.entry.square_turn_mm_per_m
     if turn is None:
@@ -79,4 +82,4 @@ def _square(wall: WallResult) -> str:
     out = wall.plane.b_mm_per_m - turn
     if abs(out) < 0.05:
         return said + " The face is square to the measured corner."
-    return said + f" The face is {abs(out):.1f} mm a metre out of square to the measured corner."
+    return said + f" The face is {fixed(abs(out), 1)} mm a metre out of square to the measured corner."

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.plane.target_plane import Touch
@@ -57,6 +58,8 @@ class WallSetting:
         Where there are no rails: why.
     rail_width_m : float
         Width of a rail [m].
+    formats : Formats
+        The job's.
     """
 
     wall: WallResult
@@ -70,6 +73,7 @@ class WallSetting:
     notices: tuple[str, ...] = ()
     why_none: str = ""
     rail_width_m: float = 0.0
+    formats: Formats = HOUSE
 
     @property
     def name(self) -> str:
@@ -223,7 +227,7 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         As `set_out`.
     """
     if not wall.rails:
-        return WallSetting(wall, why_none=_why_none(job, wall))
+        return WallSetting(wall, why_none=_why_none(job, wall), formats=job.formats)
     choice, entry = job.rails, wall.entry
     zones = zones_of(entry) if choice.bedded == "fixings" else ()
     check = Check(f"wall {entry.name!r}")
@@ -247,6 +251,7 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         checks=check_words(job, wall, read_mm, start.label if start else ""),
         notices=_notices(job, wall, fixings),
         rail_width_m=choice.width_mm / 1000,
+        formats=job.formats,
     )
 
 
@@ -305,9 +310,14 @@ def _in_the_way(wall: WallResult) -> list[str]:
 def _over_words(job: Job, wall: WallResult) -> str:
     """What lies over every screw head when the wall is done."""
     depth, finish = job.rails.depth_mm, wall.system.finish_mm
+    short = job.formats.short
     over = "the rail" if job.rails.left_in else "the rail's channel made good"
-    both = f"{over} ({depth:g} mm) and {finish:g} mm of finish" if finish else f"{over} ({depth:g} mm)"
-    return f"over every head lie {depth + finish:g} mm: {both}"
+    both = (
+        f"{over} ({short(depth)} mm) and {short(finish)} mm of finish"
+        if finish
+        else f"{over} ({short(depth)} mm)"
+    )
+    return f"over every head lie {short(depth + finish)} mm: {both}"
 
 
 def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[str, ...]:
@@ -315,7 +325,7 @@ def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[s
     unknown = sum(fixing.projection_mm is None for fixing in fixings)
     proud = [fixing for fixing in fixings if fixing.too_proud]
     old = background_of(entry.background).old_plaster and entry.old_plaster_mm is None
-    said = [not_ruled_words(entry.wall, wall.rails_x_m, choice), *_in_the_way(wall)]
+    said = [not_ruled_words(entry.wall, wall.rails_x_m, choice, job.formats), *_in_the_way(wall)]
     if unknown:
         said.append(f"{unknown} fixings stand where nobody measured: read them on the wall")
     if proud:
@@ -329,7 +339,7 @@ def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[s
     else:
         said.append(_over_words(job, wall))
     if choice.left_in:
-        said.append(f"the rails stay in, under {wall.system.finish_mm:g} mm of finish")
+        said.append(f"the rails stay in, under {job.formats.short(wall.system.finish_mm)} mm of finish")
     if wall.allowance_mm > 0:
         said.append("the wall was not swept: sweep a straightedge over it before the first hole is drilled")
     return tuple(filter(None, said))

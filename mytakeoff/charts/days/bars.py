@@ -17,7 +17,7 @@ from matplotlib.patches import Rectangle
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
-from mytakeoff.formats import HOUSE, MONTH_AND_DAY, WEEKDAY
+from mytakeoff.formats import HOUSE, MONTH_AND_DAY, WEEKDAY, Formats
 
 WORK, SETS, DAMP, DRIES = "worked on", "sets or dries before the next step", "kept damp", "dries before paint"
 _FONT_PX, _ROW_PX, _BAR_PX, _EDGE_PX, _NAMES_PX = 13.0, 26.0, 15.0, 12.0, 150.0
@@ -63,6 +63,7 @@ class Days:
         Days among them on which nobody works.
     from_h, until_h : float
         Working hours of a day, 0 to 24 [h].
+    formats : Formats
     """
 
     first: date
@@ -71,6 +72,7 @@ class Days:
     idle: tuple[date, ...]
     from_h: float
     until_h: float
+    formats: Formats = HOUSE
 
     @property
     def wide(self) -> int:
@@ -187,8 +189,8 @@ def _draw_days(
             axes.add_patch(Rectangle((left, 0), right - left, rows, facecolor=_SHADE, linewidth=0, zorder=0))
         if number < days.wide or day.weekday() == 0:
             axes.plot([left, left], [0, rows], color="#bdbdbd", linewidth=0.6, zorder=1)
-        weekday = HOUSE.day(day, WEEKDAY) if number < days.wide else ""
-        words = f"{weekday}\n{HOUSE.day(day, MONTH_AND_DAY)}"
+        weekday = days.formats.day(day, WEEKDAY) if number < days.wide else ""
+        words = f"{weekday}\n{days.formats.day(day, MONTH_AND_DAY)}"
         wide = max(width_of(part, _FONT_PX - 2) for part in words.split("\n"))
         if left >= end and (number < days.wide or day.weekday() == 0) and left + wide <= scale.width_px + 40:
             write(figure, left_px + left + 1, head_px - 2.2 * LINE * (_FONT_PX - 2), words, _FONT_PX - 2)
@@ -220,7 +222,7 @@ def _draw_row(axes: Axes, row: BarRow, nth: int, scale: _Scale) -> None:
         at = scale.of_day(row.paint)
         axes.plot([at], [nth + 0.5], marker="D", markersize=6, color=INK, zorder=5, clip_on=False)
         axes.text(
-            at + 7, nth + 0.5, HOUSE.day(row.paint, MONTH_AND_DAY),
+            at + 7, nth + 0.5, scale.days.formats.day(row.paint, MONTH_AND_DAY),
             va="center", ha="left", fontsize=points(_FONT_PX - 2), color=INK, zorder=5, clip_on=False,
             bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0},
         )  # fmt: skip
@@ -266,6 +268,7 @@ def _draw_legend(figure: Figure, places: Sequence[tuple[float, int]], top_px: fl
 
 def describe_days(days: Days, rows: Sequence[BarRow]) -> str:
     """What the picture shows, in sentences."""
-    said = [f"{row.name} from {HOUSE.day(row.paint)}" for row in rows if row.paint is not None]
-    work = f"Work from {HOUSE.day(days.first)}, plaster laid until {HOUSE.day(days.last_on_site)}."
+    day = days.formats.day
+    said = [f"{row.name} from {day(row.paint)}" for row in rows if row.paint is not None]
+    work = f"Work from {day(days.first)}, plaster laid until {day(days.last_on_site)}."
     return f"{work} First day for paint: {'; '.join(said)}." if said else work

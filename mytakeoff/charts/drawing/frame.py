@@ -17,6 +17,7 @@ from matplotlib.patches import Polygon, Rectangle
 
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, svg_text
 from mytakeoff.charts.drawing.palette import INK, PAPER, RAMP
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Opening, Wall
 
 Box = tuple[float, float, float, float]
@@ -44,6 +45,8 @@ class Frame:
         The wall is never drawn higher than this [CSS px].
     font_px : float
         Height of the words [CSS px].
+    formats : Formats
+        How its figures are written.
     """
 
     wall: Wall
@@ -51,6 +54,7 @@ class Frame:
     width_px: float = 640.0
     most_height_px: float = 480.0
     font_px: float = 12.0
+    formats: Formats = HOUSE
 
     @property
     def px_per_m(self) -> float:
@@ -90,19 +94,19 @@ class Frame:
         )
 
 
-def large_frame(wall: Wall, ramp_top_mm: float) -> Frame:
+def large_frame(wall: Wall, ramp_top_mm: float, formats: Formats = HOUSE) -> Frame:
     """For a wide screen: words no larger than those around it."""
-    return Frame(wall, ramp_top_mm, width_px=880.0, most_height_px=560.0, font_px=13.0)
+    return Frame(wall, ramp_top_mm, 880.0, 560.0, 13.0, formats)
 
 
-def wide_frame(wall: Wall, ramp_top_mm: float) -> Frame:
+def wide_frame(wall: Wall, ramp_top_mm: float, formats: Formats = HOUSE) -> Frame:
     """For a column of a screen, and for paper."""
-    return Frame(wall, ramp_top_mm)
+    return Frame(wall, ramp_top_mm, formats=formats)
 
 
-def narrow_frame(wall: Wall, ramp_top_mm: float) -> Frame:
+def narrow_frame(wall: Wall, ramp_top_mm: float, formats: Formats = HOUSE) -> Frame:
     """For a phone: the same drawing with fewer ticks, so that its words stay readable."""
-    return Frame(wall, ramp_top_mm, width_px=370.0, most_height_px=420.0)
+    return Frame(wall, ramp_top_mm, width_px=370.0, most_height_px=420.0, formats=formats)
 
 
 def ticks(length: float, most: int) -> tuple[float, ...]:
@@ -120,7 +124,7 @@ def ticks(length: float, most: int) -> tuple[float, ...]:
     return tuple(round(step * index, 6) for index in range(count + 1))
 
 
-def both_ways(top: float) -> tuple[list[float], list[str]]:
+def both_ways(top: float, formats: Formats = HOUSE) -> tuple[list[float], list[str]]:
     """Round values from `-top` to `top` as ticks, and their words with a sign.
 
     Examples
@@ -130,7 +134,7 @@ def both_ways(top: float) -> tuple[list[float], list[str]]:
     """
     marks = [mark for mark in ticks(top, 2) if mark]
     shown = [*(-mark for mark in reversed(marks)), 0.0, *marks]
-    return shown, [f"{mark:+g}".replace("-", "−") if mark else "0" for mark in shown]
+    return shown, [formats.signed(mark) for mark in shown]
 
 
 def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
@@ -165,8 +169,8 @@ def _draw_metres(axes: Axes, frame: Frame) -> None:
     wall = frame.wall
     across = ticks(wall.width_m, max(int(wall.width_m * frame.px_per_m / 55), 2))
     up = ticks(wall.height_m, max(int(wall.height_m * frame.px_per_m / 50), 2))
-    axes.set_xticks(across, [f"{value:g}" for value in across], fontsize=size, color=INK)
-    axes.set_yticks(up, [f"{value:g}" for value in up], fontsize=size, color=INK)
+    axes.set_xticks(across, [frame.formats.short(value) for value in across], fontsize=size, color=INK)
+    axes.set_yticks(up, [frame.formats.short(value) for value in up], fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():
         spine.set(linewidth=0.8, color=INK, zorder=6)
@@ -249,19 +253,21 @@ def draw_strips(axes: Axes, wall: Wall, paper: str) -> None:
 def _draw_scale(figure: Figure, frame: Frame) -> None:
     """The scale under the wall, with its words."""
     marks = max(int(frame.scale_box[2] * frame.width_px / 45), 1)
-    draw_scale(figure, frame.scale_box, frame.ramp_top_mm, marks, _points(frame.font_px))
+    draw_scale(figure, frame.scale_box, frame.ramp_top_mm, marks, _points(frame.font_px), frame.formats)
     middle = frame.scale_box[0] + frame.scale_box[2] / 2
     below, size = 2.0 / frame.height_px, _points(frame.font_px)
     figure.text(middle, below, "thickness of plaster, mm", ha="center", va="bottom", fontsize=size)
 
 
-def draw_scale(figure: Figure, box: Box, top_mm: float, most_marks: int, font_pt: float) -> Axes:
+def draw_scale(
+    figure: Figure, box: Box, top_mm: float, most_marks: int, font_pt: float, formats: Formats = HOUSE
+) -> Axes:
     """The colours with their millimetres, and an arrow for everything above the top, in `box` (shares)."""
     axes = figure.add_axes(box, facecolor="none")
     axes.imshow(RAMP[None, :, :], extent=(0, top_mm, 0, 1), aspect="auto", interpolation="nearest")
     axes.set_xlim(0, top_mm)
     marks = ticks(top_mm, most_marks)
-    axes.set_xticks(marks, [f"{value:g}" for value in marks], fontsize=font_pt, color=INK)
+    axes.set_xticks(marks, [formats.short(value) for value in marks], fontsize=font_pt, color=INK)
     axes.set_yticks([])
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():

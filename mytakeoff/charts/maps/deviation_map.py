@@ -136,7 +136,7 @@ def _draw_scale(figure: Figure, frame: Frame, top_mm: float) -> None:
     """The colours with their millimetres, hollow to the left, proud to the right."""
     axes = figure.add_axes(frame.scale_box, facecolor="none")
     axes.imshow(BOTH_WAYS[None, :, :], extent=(-top_mm, top_mm, 0, 1), aspect="auto", interpolation="nearest")
-    axes.set_xticks(*both_ways(top_mm), fontsize=points(frame.font_px))
+    axes.set_xticks(*both_ways(top_mm, frame.formats), fontsize=points(frame.font_px))
     axes.set_yticks([])
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():

@@ -10,6 +10,7 @@ from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import Frame, draw_wall
 from mytakeoff.charts.drawing.lettering import write
 from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 MOST_DOTS = 1500
@@ -17,7 +18,11 @@ KEPT_GREY = "0.72"  # a grey between paper and ink, light or dark
 
 
 def make(
-    wall: Wall, kept: tuple[Floats, Floats], dropped: tuple[Floats, Floats, Floats], width_px: float
+    wall: Wall,
+    kept: tuple[Floats, Floats],
+    dropped: tuple[Floats, Floats, Floats],
+    width_px: float,
+    formats: Formats = HOUSE,
 ) -> Figure:
     """Points on the wall as faint dots, those before it as filled and those behind it as open squares.
 
@@ -28,8 +33,10 @@ def make(
     dropped : x, z [m] and how far before the wall it stood, negative behind [mm]
     width_px : float
         Width of the sheet [CSS px].
+    formats : Formats
+        Of the metres.
     """
-    frame = Frame(wall, 1.0, width_px, 300.0)
+    frame = Frame(wall, 1.0, width_px, 300.0, formats=formats)
     figure = new_figure(frame.width_px, frame.height_px)
     axes = draw_wall(figure, frame)
     axes.plot(*(_some(one) for one in kept), ".", color=KEPT_GREY, markersize=2, zorder=1)
@@ -51,7 +58,7 @@ def _some(values: Floats) -> Floats:
     return np.asarray(values[::step])
 
 
-def describe(dropped: tuple[Floats, Floats, Floats]) -> str:
+def describe(dropped: tuple[Floats, Floats, Floats], formats: Formats = HOUSE) -> str:
     """What it shows, in words.
 
     Examples
@@ -64,8 +71,11 @@ x 2.0 to 2.0 m, z 0.4 to 0.4 m, up to 80 mm off it.'
     parts = []
     for where, which in (("before the wall", proud > 0), ("behind it", proud <= 0)):
         if which.any():
+            (x_from, x_to), (z_from, z_to) = (
+                (formats.fixed(each[which].min(), 1), formats.fixed(each[which].max(), 1)) for each in (x, z)
+            )
+            off = formats.fixed(np.abs(proud[which]).max())
             parts.append(
-                f"{where} from x {x[which].min():.1f} to {x[which].max():.1f} m, z {z[which].min():.1f} to "
-                f"{z[which].max():.1f} m, up to {np.abs(proud[which]).max():.0f} mm off it"
+                f"{where} from x {x_from} to {x_to} m, z {z_from} to {z_to} m, up to {off} mm off it"
             )
     return f"Left out {'; '.join(parts)}." if parts else "Nothing was left out."

@@ -13,6 +13,7 @@ from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import both_ways, ticks
 from mytakeoff.charts.drawing.lettering import box_on, points, write
 from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.formats import HOUSE, Formats
 
 FONT_PX = 12.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 50.0, 20.0, 24.0, 44.0
@@ -28,6 +29,7 @@ class ProfileLine:
     length_m: float
     upright: bool
     title: str
+    formats: Formats = HOUSE
 
 
 def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure:
@@ -83,8 +85,8 @@ def _label(axes: Axes, line: ProfileLine, top_mm: float) -> None:
     size = points(FONT_PX)
     metres = ticks(line.length_m, 5)
     set_m, set_mm = (axes.set_yticks, axes.set_xticks) if line.upright else (axes.set_xticks, axes.set_yticks)
-    set_m(metres, [f"{value:g}" for value in metres], fontsize=size, color=INK)
-    set_mm(*both_ways(top_mm), fontsize=size, color=INK)
+    set_m(metres, [line.formats.short(value) for value in metres], fontsize=size, color=INK)
+    set_mm(*both_ways(top_mm, line.formats), fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():
         spine.set(linewidth=0.6, color=INK)

@@ -15,7 +15,7 @@ from mytakeoff.charts.drawing.frame import draw_scale, draw_strips
 from mytakeoff.charts.drawing.lettering import box_on, points, write
 from mytakeoff.charts.drawing.palette import INK, PAPER, ramp_top
 from mytakeoff.charts.maps.thickness_map import draw_cells, draw_not_priced, field_pixels
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 _FONT_PX, _SCALE_PX, _SCALE_WIDTH_PX = 12.0, 12.0, 300.0
@@ -34,12 +34,14 @@ class SmallMap:
         Cell centres, evenly spaced and rising [m].
     thickness_mm : (nz, nx) float
         NaN where nothing is priced [mm].
+    formats : Formats
     """
 
     title: str
     x_m: Floats
     z_m: Floats
     thickness_mm: Floats
+    formats: Formats = HOUSE
 
     @property
     def thickest_mm(self) -> float:
@@ -109,12 +111,18 @@ def draw_small(
 
 
 def draw_key(
-    figure: Figure, left_px: float, top_px: float, ramp_top_mm: float, unknown: bool, room_px: float
+    figure: Figure,
+    left_px: float,
+    top_px: float,
+    ramp_top_mm: float,
+    unknown: bool,
+    room_px: float,
+    formats: Formats = HOUSE,
 ) -> None:
     """The scale with its words under it, and beside it what hatched means [px, mm]."""
     width = min(_SCALE_WIDTH_PX, room_px * 0.9)
     box = box_on(figure, left_px + 4, top_px, width, _SCALE_PX)
-    draw_scale(figure, box, ramp_top_mm, 6, points(_FONT_PX - 1))
+    draw_scale(figure, box, ramp_top_mm, 6, points(_FONT_PX - 1), formats)
     write(figure, left_px + 4, top_px + _SCALE_PX + 20, "thickness of plaster, mm", _FONT_PX - 1)
     if unknown and room_px > width + 380:
         write(figure, left_px + width + 30, top_px, HATCHED, _FONT_PX - 1)
@@ -140,9 +148,10 @@ def _said(wall: Wall, small: SmallMap) -> str:
     share = float((small.thickness_mm[priced] > 0).mean())
     if share == 0:
         return "no plaster"
-    said = f"plaster on {say(100 * share)} % of the priced area, thickest {say(small.thickest_mm)} mm"
+    number = small.formats.number
+    said = f"plaster on {number(100 * share)} % of the priced area, thickest {number(small.thickest_mm)} mm"
     field = small_field(wall, small, 100.0)
     if (field.state == NOT_PRICED).any():
         part = (field.state == NOT_PRICED).sum() / np.isin(field.state, (PRICED, NOT_PRICED)).sum()
-        said += f"; {say(100 * float(part))} % of the wall is not priced"
+        said += f"; {number(100 * float(part))} % of the wall is not priced"
     return said

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field
 from mytakeoff.charts.drawing.palette import INK, ramp_colour
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 Mark = tuple[str, float, float]
@@ -85,7 +85,7 @@ def letter_places(
     return places
 
 
-def describe(wall: Wall, field: Field, touches: Iterable[Mark] = ()) -> str:
+def describe(wall: Wall, field: Field, touches: Iterable[Mark] = (), formats: Formats = HOUSE) -> str:
     """What the map shows, in words for somebody who cannot see it.
 
     Examples
@@ -97,21 +97,27 @@ def describe(wall: Wall, field: Field, touches: Iterable[Mark] = ()) -> str:
     'Thickness of plaster on wall north, 2 m by 1 m: from 6 mm at x 0.50 m, z 0.50 m to 22 mm at x 1.50 m, \
 z 0.50 m. High spots that set the plane: A at x 0.50 m, z 0.50 m.'
     """
-    head = f"Thickness of plaster on wall {wall.name}, {wall.width_m:g} m by {wall.height_m:g} m: "
+    head = (
+        f"Thickness of plaster on wall {wall.name}, "
+        f"{formats.short(wall.width_m)} m by {formats.short(wall.height_m)} m: "
+    )
     priced = field.state == PRICED
-    said = [head + (_said_extremes(field) if priced.any() else "nothing is priced") + "."]
+    said = [head + (_said_extremes(field, formats) if priced.any() else "nothing is priced") + "."]
     names = [opening.name for opening in (*wall.openings, *wall.fitted)]
     if names:
         said.append(f"Not plastered: {', '.join(names)}.")
     if (field.state == NOT_PRICED).any():
         said.append("Hatched places are not priced: the survey does not reach them.")
-    spots = [f"{letter} at x {say(x_m, 2)} m, z {say(z_m, 2)} m" for letter, x_m, z_m in touches]
+    spots = [
+        f"{letter} at x {formats.number(x_m, 2)} m, z {formats.number(z_m, 2)} m"
+        for letter, x_m, z_m in touches
+    ]
     if spots:
         said.append(f"High spots that set the plane: {'; '.join(spots)}.")
     return " ".join(said)
 
 
-def _said_extremes(field: Field) -> str:
+def _said_extremes(field: Field, formats: Formats) -> str:
     thickness = field.thickness_mm
     said = []
     for place in (int(np.nanargmin(thickness)), int(np.nanargmax(thickness))):
@@ -119,6 +125,7 @@ def _said_extremes(field: Field) -> str:
         left, right, bottom, top = field.extent_m
         x_m = left + (column + 0.5) * (right - left) / thickness.shape[1]
         z_m = bottom + (row + 0.5) * (top - bottom) / thickness.shape[0]
-        depth = say(float(thickness[row, column]))
-        said.append(f"{depth} mm at x {say(float(x_m), 2)} m, z {say(float(z_m), 2)} m")
+        at = f"x {formats.number(float(x_m), 2)} m, z {formats.number(float(z_m), 2)}"
+        depth = formats.number(float(thickness[row, column]))
+        said.append(f"{depth} mm at {at} m")
     return f"from {said[0]} to {said[1]}"

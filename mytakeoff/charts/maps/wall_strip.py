@@ -13,6 +13,7 @@ from mytakeoff.charts.drawing.palette import RAMP, ramp_colour
 from mytakeoff.charts.drawing.png import png_of
 from mytakeoff.charts.drawing.svg import PAPER, box, drawing, element, words
 from mytakeoff.charts.maps.small_maps import SmallMap, describe_small_maps, small_field
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 STRIP_PX, MOST_HIGH_PX, KEY_PX = 470.0, 96.0, 300.0
@@ -126,7 +127,7 @@ def describe_strip(walls: Sequence[StripWall]) -> str:
     )
 
 
-def key_svg(ramp_top_mm: float) -> str:
+def key_svg(ramp_top_mm: float, formats: Formats = HOUSE) -> str:
     """The scale of colours that all rows share, with round millimetres under it [mm]."""
     stops = "".join(
         element("stop", offset=f"{share:.3f}", stop_color="#" + "".join(f"{value:02x}" for value in RAMP[at]))
@@ -138,8 +139,8 @@ def key_svg(ramp_top_mm: float) -> str:
         "rect", x=10, y=0.5, width=KEY_PX - 20, height=12, fill="url(#mt-ramp)", stroke="currentColor"
     )
     marks = "".join(
-        words(10 + share * (KEY_PX - 20), 25, f"{share * ramp_top_mm:g}", 12, text_anchor="middle")
+        words(10 + share * (KEY_PX - 20), 25, formats.short(share * ramp_top_mm), 12, text_anchor="middle")
         for share in (0.0, 0.5, 1.0)
     )
-    said = f"Thickness of plaster, from light for 0 to dark for {ramp_top_mm:g} mm"
+    said = f"Thickness of plaster, from light for 0 to dark for {formats.short(ramp_top_mm)} mm"
     return drawing(ramp + bar + marks, KEY_PX, 28, said)

@@ -21,7 +21,7 @@ from mytakeoff.charts.drawing.lettering import (
     write,
 )
 from mytakeoff.charts.drawing.palette import INK, PAPER
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import Formats
 
 Money = float | Decimal
 
@@ -92,9 +92,9 @@ def make(bars: Sequence[Bar], base_total: Money, formats: Formats, *, width_px: 
     figure.set_facecolor("white")
     _draw_head(figure, base_total, formats, width_px)
     if rows:
-        axes = _axes(figure, rows, (names, head, width_px - names - _EDGE_PX, tops[-1]), tops)
+        axes = _axes(figure, rows, (names, head, width_px - names - _EDGE_PX, tops[-1]), tops, formats)
         for bar, top, height in zip(rows, tops, tall, strict=False):
-            _draw_pair(axes, bar, top + height / 2)
+            _draw_pair(axes, bar, top + height / 2, formats)
     for lines, above, height in zip(labels, tops, tall, strict=False):
         top = head + above + (height - lines.count * _FONT_PX * LINE) / 2
         write(figure, _EDGE_PX, top, "\n".join(lines.name), _FONT_PX, bold=True)
@@ -143,12 +143,13 @@ def _axes(
     rows: Sequence[Bar],
     box_px: tuple[float, float, float, float],
     tops: Sequence[float],
+    formats: Formats,
 ) -> Axes:
     """Empty axes with a line at no change and room for the values at both ends."""
     changes = [float(change) for bar in rows for change in (bar.low_change, bar.high_change)]
     least, most = min(*changes, 0.0), max(*changes, 0.0)
     reach = max(most - least, 1e-9)
-    words = max(width_of(HOUSE.change(change), _FONT_PX) for change in changes) + 10
+    words = max(width_of(formats.change(change), _FONT_PX) for change in changes) + 10
     # The values stand beyond the bars: of the width, bars get what both columns of values leave.
     per_px = reach / max(box_px[2] - 2 * words, 20.0)
     axes = figure.add_axes(box_on(figure, *box_px), facecolor="none")
@@ -161,7 +162,7 @@ def _axes(
     return axes
 
 
-def _draw_pair(axes: Axes, bar: Bar, middle_px: float) -> None:
+def _draw_pair(axes: Axes, bar: Bar, middle_px: float, formats: Formats) -> None:
     """The low end above, the high end below, each with its value at its end."""
     left, right = axes.get_xlim()
     away = 5 * (right - left) / axes.get_window_extent().width
@@ -182,7 +183,7 @@ def _draw_pair(axes: Axes, bar: Bar, middle_px: float) -> None:
         axes.text(
             change + (away if change >= 0 else -away),
             place,
-            HOUSE.change(change),
+            formats.change(change),
             ha="left" if change >= 0 else "right",
             va="center",
             fontsize=points(_FONT_PX - 0.5),
@@ -201,8 +202,8 @@ def describe_drivers(bars: Sequence[Bar], base_total: Money, formats: Formats) -
     """
     head = f"Price with tax as entered {formats.amount(base_total, 0)}."
     said = [
-        f"{bar.name}, {bar.low_words} {HOUSE.change(bar.low_change)}, "
-        f"{bar.high_words} {HOUSE.change(bar.high_change)} {formats.currency}"
+        f"{bar.name}, {bar.low_words} {formats.change(bar.low_change)}, "
+        f"{bar.high_words} {formats.change(bar.high_change)} {formats.currency}"
         for bar in ordered(bars)
     ]
     return f"{head} What moves it, most first: {'; '.join(said)}." if said else head

@@ -22,7 +22,7 @@ from mytakeoff.charts.options.price_points import (
     listed_words,
     worth_words,
 )
-from mytakeoff.formats import HOUSE, say
+from mytakeoff.formats import Formats
 
 __all__ = ["Curve", "OptionMark", "describe_curve", "make"]
 
@@ -54,7 +54,8 @@ def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 
     under = sum(len(lines) * _FONT_PX * LINE + 7 for lines in listed)
     said = wrapped(worth_words(curve) + ".", inner, _FONT_PX, bold=True)
     money = wrapped(_money_words(curve, options), inner, _FONT_PX - 1)
-    words = f"greatest gap left under a {curve.edge_m:g} m edge, mm (flatter\u00a0to\u00a0the\u00a0right)"
+    edge = curve.formats.short(curve.edge_m)
+    words = f"greatest gap left under a {edge} m edge, mm (flatter\u00a0to\u00a0the\u00a0right)"
     below = wrapped(words, inner, _FONT_PX)
     middle = _EDGE_PX + len(said) * _FONT_PX * LINE + 6
     head = middle + len(money) * _FONT_PX * LINE + 22
@@ -68,7 +69,7 @@ def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 
     _draw_curve(axes, curve)
     last = last_worth(curve)
     if 0 < last < curve.gap_mm.size - 1:
-        _draw_worth(axes, float(curve.gap_mm[last]))
+        _draw_worth(axes, float(curve.gap_mm[last]), curve.formats)
     _draw_options(axes, curve, options)
     _list_options(figure, options, listed, foot)
     return figure
@@ -92,15 +93,15 @@ def _axes(figure: Figure, curve: Curve, options: Sequence[OptionMark], head: flo
     """Empty axes with round ticks, the words under them."""
     widest, dearest = _limits(curve, options)
     marks = _money_ticks(dearest)
-    size = points(_FONT_PX - 0.5)
-    left = _EDGE_PX + max(width_of(say(mark), _FONT_PX - 0.5) for mark in marks) + 8
+    size, number = points(_FONT_PX - 0.5), curve.formats.number
+    left = _EDGE_PX + max(width_of(number(mark), _FONT_PX - 0.5) for mark in marks) + 8
     width = float(figure.get_size_inches()[0]) * 96.0 - left - _EDGE_PX - 6
     axes = figure.add_axes(box_on(figure, left, head, width, _PLOT_PX), facecolor="none")
     axes.set_xlim(widest, -0.02 * widest)
     axes.set_ylim(0, dearest)
     across = ticks(widest, max(int(width / 60), 2))
-    axes.set_xticks(across, [f"{value:g}" for value in across], fontsize=size, color=INK)
-    axes.set_yticks(marks, [say(value) for value in marks], fontsize=size, color=INK)
+    axes.set_xticks(across, [curve.formats.short(value) for value in across], fontsize=size, color=INK)
+    axes.set_yticks(marks, [number(value) for value in marks], fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     axes.grid(axis="y", color=_GRID, linewidth=0.6)
     axes.set_axisbelow(True)
@@ -117,11 +118,11 @@ def _money_words(curve: Curve, options: Sequence[OptionMark]) -> str:
     return f"{said} ({' and '.join(marks)}: its likely range)" if marks else said
 
 
-def _draw_worth(axes: Axes, gap_mm: float) -> None:
+def _draw_worth(axes: Axes, gap_mm: float, formats: Formats) -> None:
     """A dashed line where the next hundred stops buying flatness, its gap above it."""
     axes.axvline(gap_mm, color=INK, linewidth=0.9, linestyle=(0, (4, 3)), zorder=2)
     axes.annotate(
-        HOUSE.mm(gap_mm),
+        formats.mm(gap_mm),
         (gap_mm, 1),
         xycoords=("data", "axes fraction"),
         xytext=(0, 2),

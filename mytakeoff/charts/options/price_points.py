@@ -139,7 +139,7 @@ def worth_words(curve: Curve) -> str:
     >>> worth_words(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), euros))
     'From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap'
     """
-    money, least = curve.formats.amount(MONEY_STEP, 0), f"{ENOUGH_MM:g} mm"
+    money, least = curve.formats.amount(MONEY_STEP, 0), f"{curve.formats.short(ENOUGH_MM)} mm"
     last = last_worth(curve)
     if last == 0:
         return f"Nowhere do another {money} take {least} off the gap"
@@ -173,6 +173,7 @@ From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap. B, patch: 32
         f"{curve.formats.amount(float(curve.total[at]), 0)} for {curve.formats.mm(float(curve.gap_mm[at]))}"
         for at in (0, -1)
     )
-    head = f"Price against the greatest gap left under a {curve.edge_m:g} m edge: from {first} to {last}."
+    edge = curve.formats.short(curve.edge_m)
+    head = f"Price against the greatest gap left under a {edge} m edge: from {first} to {last}."
     marks = [f"{each.letter}, {listed_words(each, curve.formats)}." for each in options]
     return " ".join([head, worth_words(curve) + ".", *marks])

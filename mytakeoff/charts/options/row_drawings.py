@@ -17,7 +17,7 @@ from mytakeoff.charts.options.wedge import (
     fitting_exaggeration,
     labels_beside,
 )
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import Formats
 
 ROW_HIGH_PX, ROOM_PX = 74.0, 56.0
 TRUE_HIGH_PX, COLUMN_PX = 460.0, 150.0
@@ -54,7 +54,7 @@ def row_taper(wedge: WedgeDrawing, exaggeration: int, salt: str) -> str:
         Different for each drawing on one page.
     """
     px_per_mm = ROW_HIGH_PX / wedge.height_m / 1000 * exaggeration
-    labels = labels_beside(wedge, lambda name, mm: f"{HOUSE.mm(mm)} {name}", _FONT_PX, ROW_HIGH_PX)
+    labels = labels_beside(wedge, lambda name, mm: f"{wedge.formats.mm(mm)} {name}", _FONT_PX, ROW_HIGH_PX)
     beside = THING_PX + ROOM_PX + LEADER_PX
     wide = beside + max(width_of(each.words, _FONT_PX) for each in labels) + _EDGE_PX
     parts = [_shape(wedge, px_per_mm, _EDGE_PX, ROW_HIGH_PX, salt)]
@@ -81,7 +81,7 @@ def true_tapers(named: Sequence[tuple[str, WedgeDrawing]]) -> str:
         left = at * COLUMN_PX + 4
         px_per_mm = TRUE_HIGH_PX / wedge.height_m / 1000
         parts.append(_shape(wedge, px_per_mm, left, TRUE_HIGH_PX, f"true-{at}"))
-        widest = f"up to {HOUSE.mm(wedge.widest_mm)}" if wedge.labels else "not surveyed"
+        widest = f"up to {wedge.formats.mm(wedge.widest_mm)}" if wedge.labels else "not surveyed"
         for nth, text in enumerate((*wrapped(name, COLUMN_PX - 14, _FONT_PX), widest)):
             parts.append(words(left, TRUE_HIGH_PX + 20 + nth * _FONT_PX * LINE, text, _FONT_PX))
     label = " ".join(["At true ratio.", *(f"{name}: {describe_taper(wedge)}" for name, wedge in named)])

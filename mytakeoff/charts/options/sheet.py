@@ -25,6 +25,7 @@ from mytakeoff.charts.options.wedge import (
     exaggeration_words,
     fitting_exaggeration,
 )
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 A4_WIDTH_PX, A4_HEIGHT_PX = 1122.5, 793.7
@@ -80,12 +81,15 @@ class SheetHeading:
         The job, what is compared (the wall, the grade), the day.
     notes : tuple of str
         Cautions and sources, under the rows.
+    formats : Formats
+        Of the scales.
     """
 
     job: str
     subject: str
     date: str = ""
     notes: tuple[str, ...] = ()
+    formats: Formats = HOUSE
 
 
 @dataclass(frozen=True)
@@ -285,9 +289,9 @@ def _draw_foot(
     notes = _notes(heading)
     top = A4_HEIGHT_PX - _MARGIN_PX - _FOOT_PX - len(notes) * _FONT_PX * LINE + 18
     unknown = any((small_field(wall, row.small, 200).state == NOT_PRICED).any() for row in rows)
-    draw_key(figure, _MARGIN_PX, top, scale.ramp_top_mm, unknown, 700.0)
+    draw_key(figure, _MARGIN_PX, top, scale.ramp_top_mm, unknown, 700.0, heading.formats)
     across, _ = size_px(wall, _MAP_PX - _GUTTER_PX, scale.picture_px)
-    length, words = _bar_m(wall), f"{_bar_m(wall):g} m on the maps"
+    length, words = _bar_m(wall), f"{heading.formats.short(_bar_m(wall))} m on the maps"
     right = A4_WIDTH_PX - _MARGIN_PX
     px = length * across / wall.width_m
     level_line(figure, (right - px, right), top + 6, 2.0, marker="|", markersize=8)

@@ -14,7 +14,7 @@ from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, say
+from mytakeoff.formats import HOUSE, Formats
 
 EXAGGERATIONS = (1, 2, 3, 5, 10, 15, 20, 30, 50, 75, 100, 150, 200)
 THING_PX = 8.0
@@ -40,6 +40,8 @@ class WedgeDrawing:
         Heights of the readings, rising, 0 to `height_m` [m].
     gap_mm : (n,) float
         0 or more, NaN where the wall is not known [mm].
+    formats : Formats
+        How its labels are written.
 
     Raises
     ------
@@ -51,6 +53,7 @@ class WedgeDrawing:
     height_m: float
     z_m: Floats
     gap_mm: Floats
+    formats: Formats = HOUSE
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "z_m", np.asarray(self.z_m, dtype=float))
@@ -119,7 +122,7 @@ class WedgeDrawing:
 
     def _end(self, name: str, away_m: float, at: int) -> str:
         """What the last known gap is called: the end itself only where the survey comes close to it."""
-        return name if away_m <= _END_M else f"at {say(float(self.z_m[at]), 1)} m"
+        return name if away_m <= _END_M else f"at {self.formats.number(float(self.z_m[at]), 1)} m"
 
 
 def widest_is_even(gap_mm: Floats) -> bool:
@@ -231,10 +234,6 @@ def draw_wedge(
     return axes
 
 
-def _named(name: str, gap_mm: float) -> str:
-    return f"{name} {HOUSE.mm(gap_mm)}"
-
-
 def _draw_labels(
     axes: Axes,
     wedge: WedgeDrawing,
@@ -246,7 +245,11 @@ def _draw_labels(
     _, _, width, height = box_px
     m_per_px = wedge.height_m / height
     beside = (width - THING_PX + LEADER_PX) * mm_per_px
-    for label in labels_beside(wedge, _named, font_px, height, "not\nsurveyed"):
+
+    def named(name: str, gap_mm: float) -> str:
+        return f"{name} {wedge.formats.mm(gap_mm)}"
+
+    for label in labels_beside(wedge, named, font_px, height, "not\nsurveyed"):
         at_m = label.up_px * m_per_px
         if not np.isnan(label.gap_mm):
             ends = [label.gap_mm + 2 * mm_per_px, beside - 3 * mm_per_px]
@@ -292,14 +295,14 @@ def describe_taper(wedge: WedgeDrawing) -> str:
     >>> describe_taper(WedgeDrawing("door frame", 2.0, np.array([0.0, 1.0, 2.0]), np.array([0.0, 4.0, 12.0])))
     'Gap beside the plumb door frame, 2.00 m high: top, widest 12 mm; bottom 0 mm.'
     """
-    head = f"Gap beside the plumb {wedge.name}, {say(wedge.height_m, 2)} m high: "
+    head = f"Gap beside the plumb {wedge.name}, {wedge.formats.number(wedge.height_m, 2)} m high: "
     if not wedge.labels:
         return head + "the wall there is not surveyed."
-    said = [_said(label) for label in wedge.labels]
+    said = [_said(label, wedge.formats) for label in wedge.labels]
     return head + "; ".join(said) + "."
 
 
-def _said(label: Label) -> str:
+def _said(label: Label, formats: Formats) -> str:
     name, z_m, gap_mm = label
-    place = f" at {say(z_m, 2)} m up" if name == "widest" else ""
-    return f"{name} {HOUSE.mm(gap_mm)}{place}"
+    place = f" at {formats.number(z_m, 2)} m up" if name == "widest" else ""
+    return f"{name} {formats.mm(gap_mm)}{place}"

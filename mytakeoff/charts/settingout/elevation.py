@@ -16,7 +16,6 @@ from matplotlib.transforms import Affine2D
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
-from mytakeoff.formats import say
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting
 from mytakeoff.survey.cells import disjoint
@@ -254,10 +253,10 @@ def draw_spot(figure: Figure, at: tuple[float, float], letter: str, end_px: floa
 
 def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
     """Rail numbers above; where each rail stands, how wide the bays and the whole wall are below."""
-    wall = setting.wall.entry.wall
+    wall, formats = setting.wall.entry.wall, setting.formats
     ceiling, floor = drawing.down(wall.height_m), drawing.floor_px
     places = sorted({rail.x_m for rail in setting.rails})
-    room = width_of("0.000", FONT_PX - 1) + 4
+    room = width_of(formats.fixed(0, 3), FONT_PX - 1) + 4
     row, before = 0, -np.inf
     for number, place in enumerate(places, start=1):
         x = drawing.across(place)
@@ -265,19 +264,19 @@ def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
         row = 1 - row if x - before < room else 0
         before = x
         _tick(figure, drawing, x, floor, floor + 5 + row * FONT_PX)
-        write(figure, x, floor + 6 + row * FONT_PX, f"{place:.3f}", FONT_PX - 1, across="center")
+        write(figure, x, floor + 6 + row * FONT_PX, formats.fixed(place, 3), FONT_PX - 1, across="center")
     bays = floor + 6 + 2 * FONT_PX + 6
     for left, right in pairwise(places):
-        words = f"{right - left:.2f}"
+        words = formats.fixed(right - left, 2)
         _dimension(figure, drawing, (drawing.across(left), drawing.across(right)), bays, words)
     ends = drawing.across(0.0), drawing.across(wall.width_m)
-    _dimension(figure, drawing, ends, bays + FONT_PX + 9, f"{wall.width_m:.2f} m")
+    _dimension(figure, drawing, ends, bays + FONT_PX + 9, f"{formats.fixed(wall.width_m, 2)} m")
     side = drawing.left_px - 8
     write(
         figure,
         side,
         (ceiling + floor) / 2 - FONT_PX / 2,
-        f"{wall.height_m:.2f} m",
+        f"{formats.fixed(wall.height_m, 2)} m",
         FONT_PX - 1,
         across="right",
     )
@@ -315,22 +314,26 @@ def make(setting: WallSetting, width_px: float) -> Figure:
 
 def describe(setting: WallSetting) -> str:
     """What the elevation shows, in sentences."""
-    wall = setting.wall.entry.wall
+    wall, formats = setting.wall.entry.wall, setting.formats
+    size = f"Wall {wall.name}, {formats.short(wall.width_m)} × {formats.short(wall.height_m)} m"
     if not setting.rails:
-        return f"Wall {wall.name}, {wall.width_m:g} × {wall.height_m:g} m. {setting.why_none}"
-    places = ", ".join(f"{x:.3f}" for x in setting.wall.rails_x_m)
-    widths = ", ".join(f"{bay.width_m:.2f}" for bay in setting.bays)
+        return f"{size}. {setting.why_none}"
+    places = ", ".join(formats.fixed(x, 3) for x in setting.wall.rails_x_m)
+    widths = ", ".join(formats.fixed(bay.width_m, 2) for bay in setting.bays)
+    fixings = formats.number(len(setting.fixings))
     zoned = sum(bool(fixing.zones) for fixing in setting.fixings)
     said = [
-        f"Wall {wall.name}, {wall.width_m:g} × {wall.height_m:g} m: {len(setting.wall.rails_x_m)} rails in "
-        f"{len(setting.rails)} pieces at {places} m from the left end, {say(len(setting.fixings))} fixings.",
+        f"{size}: {len(setting.wall.rails_x_m)} rails in "
+        f"{len(setting.rails)} pieces at {places} m from the left end, {fixings} fixings.",
         f"Bays of {widths} m." if widths else "No bay.",
     ]
     if setting.start is not None:
         start = setting.start
-        said.append(f"Start with fixing {start.number} of rail {start.rail}, {start.z_m:.3f} m up.")
+        said.append(
+            f"Start with fixing {start.number} of rail {start.rail}, {formats.fixed(start.z_m, 3)} m up."
+        )
     spots = (
-        f"{letter} at x {touch.x_m:.2f} m, z {touch.z_m:.2f} m"
+        f"{letter} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
         for letter, touch in zip(LETTERS, setting.touches, strict=False)
     )
     said.append(f"High spots that set the plane: {'; '.join(spots)}.")

@@ -19,7 +19,7 @@ from mytakeoff.charts.settingout.elevation import (
     fitting_scale,
     stripes_box,
 )
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.fixings import Fixing
@@ -208,7 +208,7 @@ def table_blocks(wall: WallSetting, codes: dict[str, str], paper: Paper) -> list
     head = head_block(paper)
     blocks = [Block(8.0, lambda figure, top: None, with_next=True), head]
     for name, rail in zip(wall.names, wall.rails, strict=True):
-        line = rail_line(name, rail, paper)
+        line = rail_line(name, rail, wall.formats, paper)
         blocks.append(Block(line.height_px, line.draw, again=head, with_next=True))
         rows = [fixing for fixing in wall.fixings if fixing.rail == name]
         blocks += [row_block(wall, fixing, codes, head, paper, fixing is rows[-1]) for fixing in rows]
@@ -238,12 +238,15 @@ def head_block(paper: Paper) -> Block:
     return Block(42.0, draw, with_next=True)
 
 
-def rail_line(name: str, rail: RailPiece, paper: Paper) -> Block:
+def rail_words(name: str, rail: RailPiece, formats: Formats) -> str:
+    """Number, place and length of one piece of rail, in words."""
+    return f"Rail {name} at {formats.fixed(rail.x_m, 3)} m, cut {formats.fixed(rail.length_m * 1000)} mm"
+
+
+def rail_line(name: str, rail: RailPiece, formats: Formats, paper: Paper) -> Block:
     """Number, place and length of one piece of rail."""
-    words = (
-        f"Rail {name} at {rail.x_m:.3f} m, cut {rail.length_m * 1000:.0f} mm, "
-        f"from {rail.bottom_m:.3f} to {rail.top_m:.3f} m"
-    )
+    ends = f"{formats.fixed(rail.bottom_m, 3)} to {formats.fixed(rail.top_m, 3)} m"
+    words = f"{rail_words(name, rail, formats)}, from {ends}"
 
     def draw(figure: Figure, top: float) -> None:
         write(figure, MARGIN_PX, top + 5, words, TABLE_PX, bold=True)
@@ -274,17 +277,18 @@ def row_block(
 
 def row_cells(wall: WallSetting, fixing: Fixing) -> tuple[str, ...]:
     """Fixing, height, head off the wall, screw, plaster, laser to the wall, as the sheet has them."""
+    formats = wall.formats
     return (
         fixing.label,
-        f"{fixing.z_m:.3f}",
-        mm(fixing.projection_mm),
-        f"{fixing.screw_mm:g}" if fixing.screw_mm is not None else "–",
-        mm(fixing.plaster_mm),
-        mm(wall.laser_to_wall_mm(fixing)),
+        formats.fixed(fixing.z_m, 3),
+        mm(fixing.projection_mm, formats),
+        formats.short(fixing.screw_mm) if fixing.screw_mm is not None else "–",
+        mm(fixing.plaster_mm, formats),
+        mm(wall.laser_to_wall_mm(fixing), formats),
     )
 
 
-def mm(value: float | None) -> str:
+def mm(value: float | None, formats: Formats = HOUSE) -> str:
     """Whole millimetres, or that nobody measured [mm].
 
     Examples
@@ -292,7 +296,7 @@ def mm(value: float | None) -> str:
     >>> mm(12.5), mm(None)
     ('13', '?')
     """
-    return "?" if value is None else say(value)
+    return "?" if value is None else formats.number(value)
 
 
 def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
@@ -301,7 +305,7 @@ def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
     if fixing.first:
         said.append("start the wall here" if fixing is wall.start else "start here")
     if fixing.too_proud:
-        said.append(f"take down {max(fixing.take_down_mm, 1.0):.0f} mm")
+        said.append(f"take down {wall.formats.fixed(max(fixing.take_down_mm, 1.0))} mm")
     if fixing.zones:
         said.append("cables: " + ", ".join(codes[why] for why in fixing.zones))
     if fixing.projection_mm is None:
@@ -314,12 +318,14 @@ def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
 
 def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
     """Rails to cut from stock, screws to bring, cautions."""
-    inner = paper.inner_px
+    inner, formats = paper.inner_px, setting.job.formats
     blocks = [paragraph(cut_words(setting), inner, TABLE_PX, 6.0, bold=True)]
     blocks += [tick_line(words, paper) for words in stock_words(setting)]
     if setting.screws:
-        listed = ", ".join(f"{count} of {length:g} mm" for length, count in setting.screws.items())
-        words = f"Screws: {listed}, in plugs of {setting.job.rails.plug_mm:g} mm."
+        listed = ", ".join(
+            f"{count} of {formats.short(length)} mm" for length, count in setting.screws.items()
+        )
+        words = f"Screws: {listed}, in plugs of {formats.short(setting.job.rails.plug_mm)} mm."
         blocks.append(paragraph(words, inner, TABLE_PX, 10.0, bold=True))
     cautions = cautions_for(setting.job, [wall.wall for wall in setting.walls])
     said = [f"{each.title}. {each.text} ({each.source})" for each in cautions]
@@ -329,13 +335,14 @@ def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
 
 def cut_words(setting: SettingOut) -> str:
     """How many stock lengths, how much is over, and whether fewer could do."""
-    cuts = setting.cuts
+    cuts, formats = setting.cuts, setting.job.formats
     if not cuts.count:
         return "No rails to cut."
     proof = "no fewer will do" if cuts.exact else f"at least {cuts.at_least} are needed"
+    stock, cut = formats.short(cuts.stock_mm / 1000), formats.fixed(cuts.cut_m, 2)
     return (
-        f"Rails: {cuts.count} lengths of {cuts.stock_mm / 1000:g} m for {cuts.cut_m:.2f} m, "
-        f"{cuts.left_share * 100:.0f} % over; {proof}."
+        f"Rails: {cuts.count} lengths of {stock} m for {cut} m, "
+        f"{formats.fixed(cuts.left_share * 100)} % over; {proof}."
     )
 
 

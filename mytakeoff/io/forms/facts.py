@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.files.sheet import Sheet, decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.forms.desk import SurveyFile
@@ -22,7 +22,7 @@ SIDES = {
 SEPARATED = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
 
-def facts_of(file: SurveyFile, survey: Survey, surface: Surface) -> tuple[str, ...]:
+def facts_of(file: SurveyFile, survey: Survey, surface: Surface, formats: Formats = HOUSE) -> tuple[str, ...]:
     """What a file was taken for: kind, units, side, extent, how much of the wall is known.
 
     Parameters
@@ -32,13 +32,14 @@ def facts_of(file: SurveyFile, survey: Survey, surface: Surface) -> tuple[str, .
         As it was read.
     surface : Surface
         The wall's face by it.
+    formats : Formats
     """
     said = (
-        _scan_facts(survey)
+        _scan_facts(survey, formats)
         if survey.layout == "scan"
         else _hand_facts(read_cells(file.path, file.name), survey)
     )
-    return (*said, *_reach(survey), *_known(surface), *survey.notes)
+    return (*said, *_reach(survey, formats), *_known(surface, formats), *survey.notes)
 
 
 def _hand_facts(sheet: Sheet, survey: Survey) -> tuple[str, ...]:
@@ -75,36 +76,33 @@ def _counted(sheet: Sheet, survey: Survey, kind: Format) -> str:
     )
 
 
-def _scan_facts(survey: Survey) -> tuple[str, ...]:
+def _scan_facts(survey: Survey, formats: Formats) -> tuple[str, ...]:
     choice = survey.scan
-    said = [f"It is a scan: {say(survey.x_m.size)} points on this wall"]
+    said = [f"It is a scan: {formats.number(survey.x_m.size)} points on this wall"]
     if choice.unit:
         said.append(f"in {choice.unit}, as you said")
     return (", ".join(said) + ".",)
 
 
-def _reach(survey: Survey) -> tuple[str, ...]:
-    across, up = (_from_to(places) for places in (survey.x_m, survey.z_m))
+def _reach(survey: Survey, formats: Formats) -> tuple[str, ...]:
+    across, up = (_from_to(places, formats) for places in (survey.x_m, survey.z_m))
     low, high = float(survey.proud_mm.min()), float(survey.proud_mm.max())
-    return (
-        f"They reach from x {across} m and z {up} m, over {say(high - low, 1)} mm from the hollowest to the "
-        f"proudest.",
-    )
+    over = formats.number(high - low, 1)
+    return (f"They reach from x {across} m and z {up} m, over {over} mm from the hollowest to the proudest.",)
 
 
-def _from_to(places: Floats) -> str:
-    return f"{np.min(places):.2f} to {np.max(places):.2f}"
+def _from_to(places: Floats, formats: Formats) -> str:
+    return f"{formats.fixed(float(np.min(places)), 2)} to {formats.fixed(float(np.max(places)), 2)}"
 
 
-def _known(surface: Surface) -> tuple[str, ...]:
-    whole = float(surface.cell_area_m2.sum())
-    said = [
-        f"Known by readings: {say(surface.net_area_m2 - surface.extended_area_m2, 1)} of {say(whole, 1)} m²"
-    ]
+def _known(surface: Surface, formats: Formats) -> tuple[str, ...]:
+    number, whole = formats.number, float(surface.cell_area_m2.sum())
+    read = surface.net_area_m2 - surface.extended_area_m2
+    said = [f"Known by readings: {number(read, 1)} of {number(whole, 1)} m²"]
     if surface.extended_area_m2 >= 0.05:
-        said.append(f"carried on beyond them: {say(surface.extended_area_m2, 1)} m²")
+        said.append(f"carried on beyond them: {number(surface.extended_area_m2, 1)} m²")
     if surface.unknown_area_m2 >= 0.05:
-        said.append(f"not known: {say(surface.unknown_area_m2, 1)} m²")
+        said.append(f"not known: {number(surface.unknown_area_m2, 1)} m²")
     if surface.noise_mm:
-        said.append(f"a cell's value is right to {say(surface.noise_mm, 1)} mm or so")
+        said.append(f"a cell's value is right to {number(surface.noise_mm, 1)} mm or so")
     return ("; ".join(said) + ".",)

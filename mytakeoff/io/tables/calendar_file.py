@@ -9,7 +9,7 @@ from pathlib import Path
 
 from icalendar import Calendar, Event
 
-from mytakeoff.formats import HOUSE, say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.labour.waits import Step
 from mytakeoff.programme.programme import Day, Programme, Stint, WallDates
@@ -55,9 +55,8 @@ def _events(programme: Programme) -> Iterator[Event]:
     for day in programme.days:
         begins, ends = day.stints[0].begins, day.stints[-1].ends
         rooms = ", ".join(dict.fromkeys(stint.step.room for stint in day.stints))
-        yield _event(
-            programme, f"on site {day.on}", f"On site: {rooms} ({title})", begins, ends, day_lines(day)
-        )
+        lines = day_lines(day, programme.job.formats)
+        yield _event(programme, f"on site {day.on}", f"On site: {rooms} ({title})", begins, ends, lines)
     for wall in programme.walls:
         if wall.cured > wall.laid:
             words = ["Keep it damp: spray it as its sheet says, keep draughts off."]
@@ -69,7 +68,9 @@ def _events(programme: Programme) -> Iterator[Event]:
 
 
 def _paint(programme: Programme, wall: WallDates) -> Event:
-    said = [f"Last coat {HOUSE.day(wall.laid)}. Dry by reckoning only: measure before you paint."]
+    said = [
+        f"Last coat {programme.job.formats.day(wall.laid)}. Dry by reckoning only: measure before you paint."
+    ]
     return _event(
         programme, f"paint {wall.wall}", f"Paint from today: {wall.wall} ({programme.job.title})",
         wall.paint, wall.paint + timedelta(days=1), said,
@@ -94,22 +95,23 @@ def _event(
     return event
 
 
-def day_lines(day: Day) -> list[str]:
+def day_lines(day: Day, formats: Formats = HOUSE) -> list[str]:
     """What is done on a day, a line a stint."""
-    return [stint_words(stint) for stint in day.stints]
+    return [stint_words(stint, formats) for stint in day.stints]
 
 
-def stint_words(stint: Stint) -> str:
+def stint_words(stint: Stint, formats: Formats = HOUSE) -> str:
     """One stint in words: when, where, what, with its gaugings and what is waited for."""
     step = stint.step
     where = f"{step.wall}: " if step.wall else f"{step.room}: "
-    mixed = f", {gauging_words(step, stint.gaugings)}" if step.mix and stint.gaugings else ""
-    wait = f"; then {step.why}, {say(step.wait_h)} h" if stint.last and step.wait_h > 0 else ""
+    mixed = f", {gauging_words(step, stint.gaugings, formats)}" if step.mix and stint.gaugings else ""
+    wait = f"; then {step.why}, {formats.number(step.wait_h)} h" if stint.last and step.wait_h > 0 else ""
     return f"{stint.begins:%H:%M} to {stint.ends:%H:%M} {where}{step.task}{mixed}{wait}"
 
 
-def gauging_words(step: Step, gaugings: int) -> str:
+def gauging_words(step: Step, gaugings: int, formats: Formats = HOUSE) -> str:
     """So many gaugings [-] with what goes into each."""
     some = f"{gaugings} gauging{'' if gaugings == 1 else 's'} of {step.mix.name if step.mix else ''}"
-    each = f"{say(step.dry_kg / step.gaugings, 1)} kg with {say(step.water_l / step.gaugings, 1)} l of water"
+    dry, water = (formats.number(all_of / step.gaugings, 1) for all_of in (step.dry_kg, step.water_l))
+    each = f"{dry} kg with {water} l of water"
     return f"{some} ({each}{'' if gaugings == 1 else ' each'})"

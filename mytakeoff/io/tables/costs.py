@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from mytakeoff.formats import say
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.ranges.job_ranges import JobRanges, range_frame
@@ -78,7 +77,8 @@ def _range_words(sure: JobRanges | None) -> list[str]:
         return []
     low, _, high = sure.total_money
     formats = sure.result.job.formats
+    number = formats.number
     return [
-        f"Likely (8 in 10): {say(sure.litres.low)} to {say(sure.litres.high)} l of plaster, "
+        f"Likely (8 in 10): {number(sure.litres.low)} to {number(sure.litres.high)} l of plaster, "
         f"{formats.money(low)} to {formats.amount(high)} with tax."
     ]

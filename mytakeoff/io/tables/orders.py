@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.buying.order import Order
-from mytakeoff.formats import say
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.result import Result
@@ -91,31 +90,35 @@ def back_lines(order: Order) -> list[str]:
 
 def carry_lines(order: Order) -> list[str]:
     """Weight, trips and the floor under the stack."""
-    buying = order.job.buying
+    buying, formats = order.job.buying, order.job.formats
+    number, short, fixed = formats.number, formats.short, formats.fixed
     lines = []
     for up in order.carrying:
         floor = f"floor {up.storey}" if up.storey else "street level"
         lines.append(
-            f"To {floor} ({', '.join(up.rooms)}): {say(up.weight_kg)} kg in {up.trips} trips, about "
-            f"{buying.carry_kg:g} kg at a time, {up.flights} flights of stairs with a load."
+            f"To {floor} ({', '.join(up.rooms)}): {number(up.weight_kg)} kg in {up.trips} trips, about "
+            f"{short(buying.carry_kg)} kg at a time, {up.flights} flights of stairs with a load."
         )
     man, woman = lifting_guideline_kg(0.5), lifting_guideline_kg(0.5, WOMAN_SHARE * 25)
     lines.append(
-        f"The heaviest pack is {order.heaviest_kg:g} kg. The guideline for lifting at waist height, up to 30 "
-        f"times an hour, is {man:g} kg for a man and about {woman:.0f} kg for a woman; less further out, "
-        "lower, higher or more often."
+        f"The heaviest pack is {short(order.heaviest_kg)} kg. The guideline for lifting at waist "
+        "height, up to 30 "
+        f"times an hour, is {short(man)} kg for a man and about {fixed(woman)} kg for a woman; less "
+        "further out, lower, higher or more often."
     )
     if order.heaviest_kg > buying.carry_kg:
         lines.append(
-            f"That is over the {buying.carry_kg:g} kg that you carry at a time: share it between two, split "
-            "it, or buy it smaller."
+            f"That is over the {short(buying.carry_kg)} kg that you carry at a time: share it "
+            "between two, split it, or buy it smaller."
         )
     if order.not_weighed:
         lines.append(f"Without a weight in packs.csv, so not counted: {', '.join(order.not_weighed)}.")
     holds = "within" if order.floor_holds else "over"
     lines.append(
-        f"Stacked on {buying.stack_m2:g} m² the floor carries {say(order.stack_kn_per_m2, 1)} kN/m², {holds} "
-        f"{buying.floor_limit_kn_per_m2:g} kN/m²: spread it over {say(order.least_stack_m2, 1)} m² at least, "
+        f"Stacked on {short(buying.stack_m2)} m² the floor carries "
+        f"{number(order.stack_kn_per_m2, 1)} kN/m², {holds} "
+        f"{short(buying.floor_limit_kn_per_m2)} kN/m²: spread it over "
+        f"{number(order.least_stack_m2, 1)} m² at least, "
         "along a bearing wall and across the joists. In an old house ask somebody who knows its floors."
     )
     return lines

@@ -59,17 +59,18 @@ def rows_of(lines: Iterable[CostLine], formats: Formats, editable: bool) -> list
     for line in lines:
         if line.quantity == 0 and line.amount == 0 and not editable:
             continue
+        typed = editable and bool(line.priced_as)
         rows.append(
             {
                 "key": f"{line.group}|{line.item}|{line.unit}",
                 "item": line.item,
-                "quantity": f"{line.quantity:f}",
+                "quantity": formats.exact(line.quantity),
                 "unit": line.unit,
-                "price": f"{line.price:f}",
+                "price": f"{line.price:f}" if typed else formats.exact(line.price),
                 "amount": formats.money(line.amount),
                 "basis": line.basis,
                 "priced": line.priced_as,
-                "editable": editable and bool(line.priced_as),
+                "editable": typed,
                 "starts": line.group != group and group is not None,
             }
         )

@@ -53,7 +53,7 @@ def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
     return {
         "table": table_of(result, client),
         "headline": words.headline(result),
-        "coats": words.coats(result.wall(wall)),
+        "coats": words.coats(result.wall(wall), result.job.formats),
         "notices": listed(result.notices),
         "excluded": listed(result.cost.excluded),
         "cautions": words.cautions(result),

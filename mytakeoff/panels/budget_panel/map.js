@@ -41,7 +41,7 @@ function render({ model, el }) {
   let dirty = { frame: true, cells: true, edges: true, marks: true };
   let paints = 0;
 
-  const say = (mm) => mm.toFixed(1);
+  const say = (value, places = 1) => value.toFixed(places).replace(".", model.get("point"));
   const depths = () => {
     const first = control ? Number(control.get("value")) : model.get("max_coat_mm");
     return { first, finish: model.get("finish_mm"), further: model.get("dub_mm") > 0 ? model.get("dub_mm") : first };
@@ -243,7 +243,7 @@ function render({ model, el }) {
   function restingWords() {
     if (!field) return "";
     const thickest = (field.deepest - 1) * field.step, top = model.get("ramp_top_mm");
-    const above = thickest > top ? ` Above ${top} mm all is the darkest colour; the thickest place has ${say(thickest)} mm.` : "";
+    const above = thickest > top ? ` Above ${String(top).replace(".", model.get("point"))} mm all is the darkest colour; the thickest place has ${say(thickest)} mm.` : "";
     return HINT + above;
   }
 
@@ -254,7 +254,7 @@ function render({ model, el }) {
     if (place && field) {
       cursor.style.left = `${place[0] / model.get("width_m") * 100}%`;
       cursor.style.top = `${(1 - place[1] / model.get("height_m")) * 100}%`;
-      text = `x ${place[0].toFixed(2)} m, z ${place[1].toFixed(2)} m: ${thicknessAt(place).words}`;
+      text = `x ${say(place[0], 2)} m, z ${say(place[1], 2)} m: ${thicknessAt(place).words}`;
     }
     if (readout.textContent !== text) readout.textContent = text;
   }

@@ -19,6 +19,7 @@ from mytakeoff.charts.drawing.field import Field, Floats, field_of
 from mytakeoff.charts.drawing.palette import RAMP
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark, describe
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.parts.map_fields import changed, frames_of, kept_top
 from mytakeoff.panels.parts.stock import source
 from mytakeoff.survey.wall import Wall
@@ -60,6 +61,8 @@ class ThicknessMap(anywidget.AnyWidget):
         x, z [m] and thickness [mm] (None where nothing is priced) of the place last clicked or entered.
     label, description : str
         Name of the picture, and the text that says the same as it.
+    point : str
+        What stands before the decimals of what the picture says of a place.
     updating : bool
         Shows that a newer picture is being worked out.
     """
@@ -87,11 +90,12 @@ class ThicknessMap(anywidget.AnyWidget):
     picked: traitlets.List[Any] = traitlets.List().tag(sync=True)
     label = traitlets.Unicode("Thickness of plaster").tag(sync=True)
     description = traitlets.Unicode("").tag(sync=True)
+    point = traitlets.Unicode(".").tag(sync=True)
     updating = traitlets.Bool(False).tag(sync=True)
 
     def __init__(self, **traits: Any) -> None:
         super().__init__(**traits)
-        self._shown: tuple[Wall, float] | None = None
+        self._shown: tuple[Wall, float, Formats] | None = None
         self._read: tuple[Wall, Floats, Field] | None = None
 
     def show(
@@ -105,6 +109,7 @@ class ThicknessMap(anywidget.AnyWidget):
         coats: CoatDepths | None = None,
         ramp_top_mm: float | None = None,
         description: str | None = None,
+        formats: Formats = HOUSE,
     ) -> None:
         """Show a thickness field.
 
@@ -123,6 +128,8 @@ class ThicknessMap(anywidget.AnyWidget):
             Dark end of the scale; unless given it stays while the wall stays [mm].
         description : str, optional
             The text that says the same; made from the field unless given.
+        formats : Formats
+            How figures are written.
         """
         cells = self._cells(wall, x_m, z_m, thickness_mm)
         marks = [(letter, float(x), float(z)) for letter, x, z in touches]
@@ -136,16 +143,16 @@ class ThicknessMap(anywidget.AnyWidget):
             "extent_m": list(cells.extent_m),
             "touches": [list(mark) for mark in marks],
             "label": f"Thickness of plaster on wall {wall.name}",
-            "description": describe(wall, cells, marks) if description is None else description,
+            "description": describe(wall, cells, marks, formats) if description is None else description,
             "updating": False,
         }
-        if self._shown != (wall, top_mm):
-            wanted |= _frame_traits(wall, top_mm)
+        if self._shown != (wall, top_mm, formats):
+            wanted |= _frame_traits(wall, top_mm, formats)
         if coats is not None:
             # the first coat's depth is its control's, where there is one: the browser knows it already
             depths = ("finish_mm", "dub_mm") if self.edge_control else ("max_coat_mm", "finish_mm", "dub_mm")
             wanted |= {name: float(getattr(coats, name)) for name in depths}
-        self._shown = (wall, top_mm)
+        self._shown = (wall, top_mm, formats)
         self._set(changed({name: getattr(self, name) for name in wanted}, wanted))
 
     def _cells(self, wall: Wall, x_m: Floats, z_m: Floats, thickness_mm: Floats) -> Field:
@@ -161,11 +168,12 @@ class ThicknessMap(anywidget.AnyWidget):
                 setattr(self, name, value)
 
 
-def _frame_traits(wall: Wall, top_mm: float) -> dict[str, Any]:
+def _frame_traits(wall: Wall, top_mm: float, formats: Formats) -> dict[str, Any]:
     bare = (*wall.openings, *wall.fitted)
     return {
-        "frames": frames_of(wall, top_mm),
+        "frames": frames_of(wall, top_mm, formats),
         "ramp_top_mm": top_mm,
+        "point": formats.point,
         "width_m": wall.width_m,
         "height_m": wall.height_m,
         "openings": [[part.name, part.x_m, part.z_m, part.width_m, part.height_m] for part in bare],

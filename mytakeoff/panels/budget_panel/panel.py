@@ -127,7 +127,7 @@ class BudgetPanel(JobPanel):
         wall = result.wall(self.wall.value)
         self.foresight.show(result, self.wall.value, client)
         self.notes.refresh()
-        self.wall_view.show(wall, square_litres(result.job, wall.entry))
+        self.wall_view.show(wall, result.job.formats, square_litres(result.job, wall.entry))
         self.show_bound()
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)

@@ -143,7 +143,9 @@ class SureBox:
         """Places to measure on the wall that is shown."""
         found = self.sure.wall(self._wall) if self.sure is not None else None
         self.table.value = (
-            range_words.places(found) if self.sure is not None else message("Being worked out.")
+            range_words.places(found, self.store.job.formats)
+            if self.sure is not None
+            else message("Being worked out.")
         )
         readings = found.readings if found is not None else ()
         self.place.options = [("another place", 0), *((str(n), n) for n in range(1, len(readings) + 1))]

@@ -12,6 +12,7 @@ from ipywidgets.widgets.widget_description import DescriptionStyle
 from mytakeoff.charts.drawing.palette import ramp_top
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.html import element
@@ -19,7 +20,7 @@ from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.treatment.wall_result import WallResult
 
 
-def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
+def thickness_at(wall: WallResult, x_m: float, z_m: float, formats: Formats) -> str:
     """The plaster at a place of the wall, in words.
 
     Parameters
@@ -27,10 +28,11 @@ def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
     wall : WallResult
     x_m, z_m : float
         From the wall's left end and the floor [m].
+    formats : Formats
     """
     size = wall.entry.wall
     if not (0 <= x_m <= size.width_m and 0 <= z_m <= size.height_m):
-        return f"off the wall, which is {size.width_m:g} × {size.height_m:g} m"
+        return f"off the wall, which is {formats.short(size.width_m)} × {formats.short(size.height_m)} m"
     surface = wall.surface
     column = int(np.argmin(np.abs(surface.x_m - x_m)))
     row = int(np.argmin(np.abs(surface.z_m - z_m)))
@@ -40,7 +42,8 @@ def thickness_at(wall: WallResult, x_m: float, z_m: float) -> str:
             "not plastered here" if surface.cell_area_m2[row, column] <= 0 else "not priced: no reading near"
         )
     cut = float(wall.build_up.cut_mm[row, column])
-    return f"{thickness:.0f} mm of plaster" + (f", after taking {cut:.0f} mm down" if cut >= 0.5 else "")
+    down = f", after taking {formats.fixed(cut)} mm down" if cut >= 0.5 else ""
+    return f"{formats.fixed(thickness)} mm of plaster{down}"
 
 
 class WallView:
@@ -64,6 +67,7 @@ class WallView:
         place = make(widgets.HBox, [named, self.place_x, self.place_z, self.place_said], css="mt-place")
         self.widget = make(widgets.VBox, [self.map, place, self.words])
         self._wall: WallResult | None = None
+        self._formats = HOUSE
         self._marks: tuple[Mark, ...] = ()
         self._coat_slider: Any = None
         for box in (self.place_x, self.place_z):
@@ -73,13 +77,13 @@ class WallView:
         """Let the map's coat edges follow this slider in the browser."""
         self._coat_slider = slider
 
-    def show(self, wall: WallResult, square_l: float | None = None) -> None:
+    def show(self, wall: WallResult, formats: Formats, square_l: float | None = None) -> None:
         """Show a wall; a wall that is shown already changes only what differs."""
-        if wall is self._wall:
+        if wall is self._wall and formats == self._formats:
             return
-        self._wall = wall
+        self._wall, self._formats = wall, formats
         system, surface = wall.system, wall.surface
-        text = words.wall_in_words(wall, square_l)
+        text = words.wall_in_words(wall, formats, square_l)
         self.map.edge_control = self._coat_slider if wall.entry.system is None else None
         self.map.show(
             surface.wall,
@@ -94,6 +98,7 @@ class WallView:
             ),
             ramp_top_mm=self.top_mm,
             description=text,
+            formats=formats,
         )
         self.words.value = element("p", text)
         self._say_place()
@@ -112,5 +117,5 @@ class WallView:
 
     def _say_place(self) -> None:
         if self._wall is not None:
-            said = thickness_at(self._wall, self.place_x.value, self.place_z.value)
+            said = thickness_at(self._wall, self.place_x.value, self.place_z.value, self._formats)
             self.place_said.value = element("span", said, role="status")

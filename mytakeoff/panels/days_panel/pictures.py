@@ -22,7 +22,8 @@ def days_of(programme: Programme) -> Days:
     count = (last - programme.first_day).days + 1
     drawn = (programme.first_day + timedelta(days=number) for number in range(count))
     idle = tuple(day for day in drawn if not calendar.works(day))
-    return Days(programme.first_day, last_laid, last, idle, calendar.from_h, calendar.from_h + day_h)
+    hours = calendar.from_h, calendar.from_h + day_h
+    return Days(programme.first_day, last_laid, last, idle, *hours, programme.job.formats)
 
 
 def rows_of(programme: Programme) -> tuple[BarRow, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mytakeoff.buying.basket import Bought, Charge
 from mytakeoff.buying.order import Order
-from mytakeoff.formats import HOUSE, WEEKDAY, counted, say
+from mytakeoff.formats import WEEKDAY, Formats, counted
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, proof_words, spare_lines
 from mytakeoff.panels.parts import html
@@ -20,25 +20,27 @@ Row = tuple[str, ...]
 
 def headline(programme: Programme, order: Order, way: str) -> str:
     """The first day for paint, then days, order and weight in a line."""
-    job = programme.job
+    job, formats = programme.job, programme.job.formats
+    trips = sum(up.trips for up in order.carrying)
     facts = (
         counted(programme.days_on_site, "day") + " on site in " + counted(programme.visits, "visit"),
-        f"{HOUSE.day(programme.first_day)} to {HOUSE.day(programme.last_day)}",
-        f"order {job.formats.amount(order.total)} before tax",
-        f"{say(order.weight_kg)} kg to carry in {counted(sum(up.trips for up in order.carrying), 'trip')}",
+        f"{formats.day(programme.first_day)} to {formats.day(programme.last_day)}",
+        f"order {formats.amount(order.total)} before tax",
+        f"{formats.number(order.weight_kg)} kg to carry in {counted(trips, 'trip')}",
     )
-    total = f"Paint from {HOUSE.day(programme.paint_date)}"
+    total = f"Paint from {formats.day(programme.paint_date)}"
     return html.headline(total, html.facts(facts), f"{job.title}: {way}")
 
 
 def wall_table(programme: Programme) -> str:
     """When each wall has its last coat, need not be kept damp, is dry, and can be painted."""
+    day = programme.job.formats.day
     rows = [
         (
             wall.wall,
-            f"{HOUSE.day(wall.laid)}, {wall.laid:%H:%M}",
-            HOUSE.day(wall.cured) if wall.cured > wall.laid else "not needed",
-            HOUSE.day(wall.paint),
+            f"{day(wall.laid)}, {wall.laid:%H:%M}",
+            day(wall.cured) if wall.cured > wall.laid else "not needed",
+            day(wall.paint),
         )
         for wall in programme.walls
     ]
@@ -50,17 +52,25 @@ def wall_table(programme: Programme) -> str:
 
 def day_table(programme: Programme) -> str:
     """A row a day: gaugings and water, and what is done from when to when."""
-    days = table(("day", "what is done"), map(_day_row, programme.days), "mt-list mt-days")
+    formats = programme.job.formats
+    rows = (_day_row(day, formats) for day in programme.days)
+    days = table(("day", "what is done"), rows, "mt-list mt-days")
     clean = programme.job.rates.clean_up_h_per_day / programme.job.rates.crew
     if not clean:
         return days
-    return days + element("p", f"The last {say(60 * clean)} minutes of each day are for cleaning up.")
+    return days + element(
+        "p", f"The last {formats.number(60 * clean)} minutes of each day are for cleaning up."
+    )
 
 
-def _day_row(day: Day) -> tuple[str, str]:
-    name = element("strong", f"{HOUSE.day(day.on, WEEKDAY)} {HOUSE.day(day.on)}")
-    mixed = f"{counted(day.gaugings, 'gauging')}, {say(day.water_l)} l of water" if day.gaugings else ""
-    return joined([name, element("br"), mixed]), listed(day_lines(day))
+def _day_row(day: Day, formats: Formats) -> tuple[str, str]:
+    name = element("strong", f"{formats.day(day.on, WEEKDAY)} {formats.day(day.on)}")
+    mixed = (
+        f"{counted(day.gaugings, 'gauging')}, {formats.number(day.water_l)} l of water"
+        if day.gaugings
+        else ""
+    )
+    return joined([name, element("br"), mixed]), listed(day_lines(day, formats))
 
 
 def order_table(order: Order) -> str:
@@ -93,25 +103,25 @@ def _bought_row(order: Order, each: Bought) -> Row:
     over = next(left.over for left in order.left_over if left.need == need)
     return (
         need.item,
-        pack_words(each),
+        pack_words(each, formats),
         formats.money(each.price),
         formats.money(each.amount),
-        _amount(need.amount, need.unit),
-        _amount(over, need.unit),
+        _amount(need.amount, need.unit, formats),
+        _amount(over, need.unit, formats),
     )
 
 
-def pack_words(each: Bought) -> str:
+def pack_words(each: Bought, formats: Formats) -> str:
     """How many of which pack, as one says it: "15 × bag of 25 kg", or "3 bag" where the unit is the pack."""
     pack = each.pack
     if pack.pack == pack.unit and pack.holds == 1:
         return f"{each.packs} × {pack.unit}"
-    return f"{each.packs} × {pack.pack} of {_amount(float(pack.holds), pack.unit)}"
+    return f"{each.packs} × {pack.pack} of {_amount(float(pack.holds), pack.unit, formats)}"
 
 
-def _amount(value: float, unit: str) -> str:
+def _amount(value: float, unit: str, formats: Formats) -> str:
     """An amount with its unit, to a tenth."""
-    shown = f"{round(value, 1) + 0.0:g}"
+    shown = formats.short(round(value, 1) + 0.0)
     return f"{shown} pieces" if unit == "piece" and shown != "1" else f"{shown} {unit}"
 
 

@@ -229,7 +229,7 @@ class OptionsPanel(JobPanel):
             gap = gaps.get(option.name)
             self.table.draw(option.name, "shows", pictures.beside(gap, times, f"row-{at}"))
         if self._drawn.get("") != top:
-            self._drawn[""], self.key.value = top, pictures.key(top)
+            self._drawn[""], self.key.value = top, pictures.key(top, self.store.job.formats)
 
     def _show_extra(self) -> None:
         work, folds = self.work, self.folds

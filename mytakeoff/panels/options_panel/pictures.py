@@ -18,7 +18,7 @@ from mytakeoff.charts.options import driver_bars, price_curve, row_drawings, she
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.charts.options.wedge import WedgeDrawing
-from mytakeoff.formats import HOUSE, Formats, say
+from mytakeoff.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing
@@ -51,9 +51,9 @@ def on_wall(option: OptionResult, name: str) -> tuple[WallResult, Remains]:
     return next((wall, left) for wall, left in pairs if wall.entry.name == name)
 
 
-def small_map(wall: WallResult, title: str) -> SmallMap:
+def small_map(wall: WallResult, title: str, formats: Formats) -> SmallMap:
     """The thickness that an option puts on one wall."""
-    return SmallMap(title, wall.surface.x_m, wall.surface.z_m, wall.build_up.thickness_mm)
+    return SmallMap(title, wall.surface.x_m, wall.surface.z_m, wall.build_up.thickness_mm, formats)
 
 
 def thickest_mm(options: Sequence[OptionResult]) -> float:
@@ -71,7 +71,12 @@ def strip(option: OptionResult, top_mm: float) -> str:
     pairs = zip(option.walls, option.remains, strict=True)
     return wall_strip.strip_svg(
         [
-            StripWall(at, wall.entry.wall, small_map(wall, option.name), wall_passes(wall, left))
+            StripWall(
+                at,
+                wall.entry.wall,
+                small_map(wall, option.name, option.result.job.formats),
+                wall_passes(wall, left),
+            )
             for at, (wall, left) in enumerate(pairs, start=1)
         ],
         top_mm,
@@ -90,10 +95,10 @@ def wedge(option: OptionResult, thing: PlumbThing) -> WedgeDrawing | None:
     there = [each for each in option.result.job.compare.beside if each.wall == thing.wall]
     if thing not in there or not left.wedges:
         return None
-    gap = left.wedges[there.index(thing)]
-    return (
-        WedgeDrawing(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm)) if gap.z_m else None
-    )
+    gap, formats = left.wedges[there.index(thing)], option.result.job.formats
+    if not gap.z_m:
+        return None
+    return WedgeDrawing(thing.name, max(gap.z_m), np.array(gap.z_m), np.array(gap.gap_mm), formats)
 
 
 def wedges(options: Sequence[OptionResult], thing: PlumbThing | None) -> dict[str, WedgeDrawing]:
@@ -126,10 +131,10 @@ def dearest(options: Sequence[OptionResult], sure: Ranges) -> Decimal:
     return max(prices, default=Decimal(1))
 
 
-def key(top_mm: float) -> str:
+def key(top_mm: float, formats: Formats) -> str:
     """The scale of colours under the table."""
     said = "dashed frame: the wall fails; striped: not priced, the survey does not reach it"
-    scale = Html(wall_strip.key_svg(top_mm))
+    scale = Html(wall_strip.key_svg(top_mm, formats))
     return element(
         "div", element("span", "thickness of plaster, mm"), scale, element("span", said), css="mt-key"
     )
@@ -183,7 +188,7 @@ def drivers_svg(drivers: Sequence[Driver], formats: Formats) -> str:
     bars = [
         driver_bars.Bar(
             driver.name,
-            *end_words(driver),
+            *end_words(driver, formats),
             driver.low_total - driver.base_total,
             driver.high_total - driver.base_total,
         )
@@ -194,20 +199,22 @@ def drivers_svg(drivers: Sequence[Driver], formats: Formats) -> str:
     return page_svg(driver_bars.make(bars, base, formats), "price-drivers", words)
 
 
-def end_words(driver: Driver) -> tuple[str, str]:
+def end_words(driver: Driver, formats: Formats) -> tuple[str, str]:
     """Both ends of what an input may be: as its range has it, or the plaster on all walls."""
     if driver.range is not None:
-        return range_words(driver.range, driver.range.low), range_words(driver.range, driver.range.high)
-    low, high = (f"{say(litres)} l" for litres in driver.litres or (0.0, 0.0))
+        each = driver.range
+        return range_words(each, each.low, formats), range_words(each, each.high, formats)
+    low, high = (f"{formats.number(litres)} l" for litres in driver.litres or (0.0, 0.0))
     return low, high
 
 
-def range_words(each: Range, value: float) -> str:
+def range_words(each: Range, value: float, formats: Formats) -> str:
     """An end of a range as a hand would say it."""
     if each.name in (DENSITY, LABOUR):
-        return f"× {value:g}"
+        return f"× {formats.short(value)}"
     sign = "+" if value > 0 else "−" if value < 0 else ""
-    return f"{sign}{abs(value) * 100:g} %" if each.name == WASTE else f"{sign}{abs(value):g} mm"
+    size, unit = (abs(value) * 100, "%") if each.name == WASTE else (abs(value), "mm")
+    return f"{sign}{formats.short(size)} {unit}"
 
 
 def sheets(
@@ -228,7 +235,7 @@ def sheets(
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    heading = SheetHeading(job.title, subject, HOUSE.day(day), (RANGE_NOTE, *job.notes))
+    heading = SheetHeading(job.title, subject, job.formats.day(day), (RANGE_NOTE, *job.notes), job.formats)
     return sheet.make_pages(wall, rows, heading)
 
 
@@ -252,7 +259,7 @@ def _sheet_row(
     return OptionRow(
         letter(at),
         option.name,
-        small_map(on_wall(option, name)[0], option.name),
+        small_map(on_wall(option, name)[0], option.name, formats),
         gap,
         (*facts, *(wall_lines(option) if option.treatment is None else ())),
         formats.amount(option.total, 0),

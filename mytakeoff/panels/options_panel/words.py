@@ -12,7 +12,7 @@ from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, Finding
-from mytakeoff.formats import HOUSE, counted, say, unbroken
+from mytakeoff.formats import Formats, counted, unbroken
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options.compare import OptionResult, Refused
@@ -111,24 +111,26 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
 
 def price_lines(option: OptionResult, sure: JobRanges | None) -> list[str]:
     """Price with tax, and the range that eight of ten prices fall in."""
-    price = option.result.job.formats.amount(option.total, 0)
+    formats = option.result.job.formats
+    price = formats.amount(option.total, 0)
     if option.total == 0:
         return [price]
     if sure is None:
         return [price, RANGE_FOLLOWS]
     low, _, high = sure.total_money
-    return [price, f"{say(low)} to {say(high)}"]
+    return [price, f"{formats.number(low)} to {formats.number(high)}"]
 
 
 def shows_words(option: OptionResult) -> str:
     """The greatest gap under the edge, and where it is."""
-    edge = option.result.job.compare.straightedge_m
+    formats = option.result.job.formats
+    edge = formats.short(option.result.job.compare.straightedge_m)
     pairs = zip(option.walls, option.remains, strict=True)
     wall, left = max(pairs, key=lambda pair: pair[1].worst_gap_mm)
     if left.worst_gap_mm < 0.05:
-        return f"no gap under a {edge:g}{NBSP}m edge"
+        return f"no gap under a {edge}{NBSP}m edge"
     where = f", on {wall.entry.name}" if len(option.walls) > 1 else ""
-    return unbroken(f"gap of up to {HOUSE.mm(left.worst_gap_mm)} under a {edge:g} m edge{where}")
+    return unbroken(f"gap of up to {formats.mm(left.worst_gap_mm)} under a {edge} m edge{where}")
 
 
 def room_lines(option: OptionResult) -> list[str]:
@@ -136,11 +138,12 @@ def room_lines(option: OptionResult) -> list[str]:
     deepest = max((lining.greatest_mm for left in option.remains for lining in left.linings), default=0.0)
     sockets = sum(wall.entry.sockets_to_move for wall in option.walls if wall.built_up)
     radiators = sum(wall.entry.radiators_to_move for wall in option.walls if wall.covered)
+    fixed = option.result.job.formats.fixed
     moved = [counted(sockets, "socket")] if sockets else []
     moved += [counted(radiators, "radiator")] if radiators else []
-    lines = [f"{option.room_lost_mm:.0f} mm" if option.room_lost_mm >= 0.5 else "none"]
+    lines = [f"{fixed(option.room_lost_mm)} mm" if option.room_lost_mm >= 0.5 else "none"]
     if deepest >= 0.5:
-        lines.append(unbroken(f"linings packed out by up to {deepest:.0f} mm"))
+        lines.append(unbroken(f"linings packed out by up to {fixed(deepest)} mm"))
     return [*lines, f"{' and '.join(moved)} to move" if moved else "nothing to move"]
 
 
@@ -148,10 +151,11 @@ def days_lines(option: OptionResult, paint: date | None) -> list[str]:
     """Days on site, and the first day on which the walls can be painted; None: not worked out yet."""
     if option.days == 0:
         return ["none"]
-    days = f"{HOUSE.days(option.days)} {'day' if option.days <= 1 else 'days'}"
+    formats = option.result.job.formats
+    days = f"{formats.days(option.days)} {'day' if option.days <= 1 else 'days'}"
     if paint is None:
         return [days, DAY_FOLLOWS]
-    return [days, f"paint from {HOUSE.day(paint).replace(' ', NBSP)}"]
+    return [days, f"paint from {formats.day(paint).replace(' ', NBSP)}"]
 
 
 def wall_passes(wall: WallResult, left: Remains) -> bool:
@@ -159,20 +163,22 @@ def wall_passes(wall: WallResult, left: Remains) -> bool:
     return left.passes and not left_open(wall)
 
 
-def finding_words(finding: Finding) -> str:
+def finding_words(finding: Finding, formats: Formats) -> str:
     """What is wrong with a wall, and what would be allowed."""
     what = FOUND.get(finding.what, finding.what)
     if not finding.unit:
-        return f"{say(finding.found)} {what}, {say(finding.allowed)} allowed"
-    return unbroken(f"{what} {HOUSE.mm(finding.found)}, {finding.allowed:g} allowed")
+        return f"{formats.number(finding.found)} {what}, {formats.number(finding.allowed)} allowed"
+    return unbroken(f"{what} {formats.mm(finding.found)}, {formats.short(finding.allowed)} allowed")
 
 
 def wall_lines(option: OptionResult) -> list[str]:
     """Which walls fail and why; where each wall has its own way, which."""
     if option.treatment is None:
         return ["; ".join(own_ways(option))]
+    formats = option.result.job.formats
     wrong = [
-        f"{at}{NBSP}{wall.entry.name}: {'not finished' if left.passes else finding_words(left.verdict.worst)}"
+        f"{at}{NBSP}{wall.entry.name}: "
+        + ("not finished" if left.passes else finding_words(left.verdict.worst, formats))
         for at, (wall, left) in enumerate(zip(option.walls, option.remains, strict=True), start=1)
         if not wall_passes(wall, left)
     ]
@@ -202,8 +208,13 @@ def judged_by(job: Job) -> str:
     compare, grade = job.compare, chosen_grade(job.compare)
     if compare.grade != OWN:
         return f"judged by {grade.name} ({grade.edition}; {grade.status})"
-    lean = "" if compare.lean_mm_per_m is None else f", lean of up to {compare.lean_mm_per_m:g} mm a metre"
-    return f"judged by a gap of {compare.tolerance_mm:g} mm under {compare.straightedge_m:g} m{lean}"
+    short = job.formats.short
+    lean = (
+        "" if compare.lean_mm_per_m is None else f", lean of up to {short(compare.lean_mm_per_m)} mm a metre"
+    )
+    return (
+        f"judged by a gap of {short(compare.tolerance_mm)} mm under {short(compare.straightedge_m)} m{lean}"
+    )
 
 
 def title(job: Job) -> str:
@@ -248,7 +259,7 @@ def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges]) ->
     rows = (
         (
             _lettered(index, option.name),
-            *(joined([_cell(name, option.row.get(name)), _range(name, option, sure)]) for name in COLUMNS),
+            *(joined([_cell(name, option), _range(name, option, sure)]) for name in COLUMNS),
         )
         for index, option in enumerate(options)
     )
@@ -277,14 +288,17 @@ def _range(name: str, option: Option, sure: Mapping[str, JobRanges]) -> str:
     if name not in RANGED or found is None or not found.walls:
         return ""
     band = found.litres if name == "litres" else found.bags
-    return element("br") + element("small", range_words.ends(band).replace(" ", NBSP))
+    said = range_words.ends(band, formats=found.result.job.formats)
+    return element("br") + element("small", said.replace(" ", NBSP))
 
 
-def _cell(name: str, value: object) -> str:
-    if value is None:
+def _cell(name: str, option: Option) -> str:
+    value = option.row.get(name)
+    if value is None or isinstance(option, Refused):
         return "not known"
     number = float(str(value)) * (100 if name.endswith("_share") else 1)
-    return say(number, 1 if name.endswith(("_mm", "_share", "_m2")) or name == "days" else 0)
+    formats = option.result.job.formats
+    return formats.number(number, 1 if name.endswith(("_mm", "_share", "_m2")) or name == "days" else 0)
 
 
 def notices(options: Sequence[Option]) -> list[str]:

@@ -22,13 +22,14 @@ def _edit_backing(**changes: Any) -> Any:
 
 
 def _coverage(job: Job) -> str:
-    mix = job.system.backing
-    return f"{mix.m2_per_bag_at_10_mm:.2f} m² for a bag of {mix.bag_kg:g} kg at 10 mm"
+    mix, formats = job.system.backing, job.formats
+    area, bag = formats.fixed(mix.m2_per_bag_at_10_mm, 2), formats.short(mix.bag_kg)
+    return f"{area} m² for a bag of {bag} kg at 10 mm"
 
 
 def _coat_limits(job: Job) -> str:
-    mix = job.system.backing
-    return f"Coats from {mix.least_coat_mm:g} mm, {mix.max_total_mm:g} mm in all"
+    mix, formats = job.system.backing, job.formats
+    return f"Coats from {formats.short(mix.least_coat_mm)} mm, {formats.short(mix.max_total_mm)} mm in all"
 
 
 def _least(job: Job) -> float:
@@ -37,7 +38,9 @@ def _least(job: Job) -> float:
 
 def _least_hint(job: Job) -> str:
     finish = job.system.finish_mm
-    return f"and {finish:g} mm of finish over it" if finish else "the backing is its own finish"
+    return (
+        f"and {job.formats.short(finish)} mm of finish over it" if finish else "the backing is its own finish"
+    )
 
 
 def with_part(job: Job, part: str, **changes: Any) -> Job:

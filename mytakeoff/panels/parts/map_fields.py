@@ -8,12 +8,15 @@ from typing import Any
 from mytakeoff.charts.drawing.field import Field
 from mytakeoff.charts.drawing.frame import Frame, frame_svg, large_frame, narrow_frame, wide_frame
 from mytakeoff.charts.drawing.palette import ramp_top
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 NARROW_BELOW_PX, LARGE_FROM_PX = 500, 740
 
 
-def kept_top(shown: tuple[Wall, float] | None, wall: Wall, field: Field, wished_mm: float | None) -> float:
+def kept_top(
+    shown: tuple[Wall, float, Formats] | None, wall: Wall, field: Field, wished_mm: float | None
+) -> float:
     """Top of the scale: the wished one, else the one on the screen while the wall stays, else a round one."""
     if wished_mm is not None:
         return wished_mm
@@ -22,12 +25,12 @@ def kept_top(shown: tuple[Wall, float] | None, wall: Wall, field: Field, wished_
     return ramp_top(float(field.codes.max(initial=1) - 1.0) * field.step_mm)
 
 
-def frames_of(wall: Wall, top_mm: float) -> list[dict[str, Any]]:
+def frames_of(wall: Wall, top_mm: float, formats: Formats = HOUSE) -> list[dict[str, Any]]:
     """The frames for wide and narrow pages as the browser takes them, the largest first."""
     sizes: Iterable[tuple[int, Frame]] = (
-        (LARGE_FROM_PX, large_frame(wall, top_mm)),
-        (NARROW_BELOW_PX, wide_frame(wall, top_mm)),
-        (0, narrow_frame(wall, top_mm)),
+        (LARGE_FROM_PX, large_frame(wall, top_mm, formats)),
+        (NARROW_BELOW_PX, wide_frame(wall, top_mm, formats)),
+        (0, narrow_frame(wall, top_mm, formats)),
     )
     return [
         {

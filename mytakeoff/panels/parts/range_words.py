@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mytakeoff.formats import Formats, say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.parts.html import element, listed, table
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
@@ -19,7 +19,7 @@ HELD = (
 )
 
 
-def band(values: Band, unit: str, places: int = 0) -> str:
+def band(values: Band, unit: str, places: int = 0, formats: Formats = HOUSE) -> str:
     """A range as one says it: from where to where, and half-way; in its unit [-].
 
     Examples
@@ -27,10 +27,10 @@ def band(values: Band, unit: str, places: int = 0) -> str:
     >>> band(Band(170.2, 186.0, 215.4), "l")
     '170 to 215 l'
     """
-    return f"{ends(values, places)} {unit}"
+    return f"{ends(values, places, formats)} {unit}"
 
 
-def ends(values: Band, places: int = 0) -> str:
+def ends(values: Band, places: int = 0, formats: Formats = HOUSE) -> str:
     """From where to where, without its unit; one figure where both are the same [-].
 
     Examples
@@ -38,15 +38,15 @@ def ends(values: Band, places: int = 0) -> str:
     >>> ends(Band(12.0, 12.0, 12.2))
     '12'
     """
-    low, high = say(values.low, places), say(values.high, places)
+    low, high = formats.number(values.low, places), formats.number(values.high, places)
     return low if low == high else f"{low} to {high}"
 
 
 def priced_l(result: Result) -> str:
     """Litres in the price: through the readings, and for the high spots that they missed."""
-    allowance = result.allowance_l
-    return f"{say(result.volume_l)} l" + (
-        f" and {say(allowance)} l for missed high spots" if allowance >= 0.5 else ""
+    allowance, formats = result.allowance_l, result.job.formats
+    return f"{formats.number(result.volume_l)} l" + (
+        f" and {formats.number(allowance)} l for missed high spots" if allowance >= 0.5 else ""
     )
 
 
@@ -58,18 +58,18 @@ def order(mix: MixRanges) -> str:
 
 def line(sure: JobRanges) -> str:
     """The line under the headline, in plain words."""
-    job = sure.result.job
+    job, formats = sure.result.job, sure.result.job.formats
     low, _, high = sure.total_money
     ordered = ", ".join(order(mix) for mix in sure.mixes)
-    share = say(100 * job.sureness.confidence_share)
+    share = formats.number(100 * job.sureness.confidence_share)
     lasts = f" To last in {share} jobs of 100 order {ordered}." if ordered else ""
     return (
-        f"In the price {priced_l(sure.result)}; likely {band(sure.litres, 'l')} ({LIKELY}), "
-        f"{job.formats.number(low)} to {job.formats.amount(high, 0)} with tax.{lasts}"
+        f"In the price {priced_l(sure.result)}; likely {band(sure.litres, 'l', formats=formats)} ({LIKELY}), "
+        f"{formats.number(low)} to {formats.amount(high, 0)} with tax.{lasts}"
     )
 
 
-def shares(parts: tuple[tuple[str, float], ...]) -> str:
+def shares(parts: tuple[tuple[str, float], ...], formats: Formats = HOUSE) -> str:
     """What a range comes of, the largest first; nothing under one in a hundred.
 
     Examples
@@ -77,28 +77,30 @@ def shares(parts: tuple[tuple[str, float], ...]) -> str:
     >>> shares((("what lies between the readings", 0.8), ("reading error", 0.2)))
     'what lies between the readings 80 %, reading error 20 %'
     """
-    return ", ".join(f"{name} {say(100 * share)} %" for name, share in parts if share >= 0.005)
+    return ", ".join(f"{name} {formats.number(100 * share)} %" for name, share in parts if share >= 0.005)
 
 
-def _chance(share: float) -> str:
+def _chance(share: float, formats: Formats) -> str:
     """A chance as one says it: never none, never certain."""
     if share < 0.01:
         return "under 1 in 100"
-    return "over 99 in 100" if share > 0.99 else f"{say(100 * share)} in 100"
+    return "over 99 in 100" if share > 0.99 else f"{formats.number(100 * share)} in 100"
 
 
-def wall(sure: WallRanges) -> str:
+def wall(sure: WallRanges, formats: Formats) -> str:
     """How sure one wall is."""
     made = sure.range
     if made.drawn_faces is None:
-        return f"{sure.name}: {say(made.priced_l)} l; {_why_certain(made)}."
-    likely = f"{sure.name}: {say(made.priced_l)} l through its readings, likely {band(sure.litres, 'l')}."
+        return f"{sure.name}: {formats.number(made.priced_l)} l; {_why_certain(made)}."
+    litres = band(sure.litres, "l", formats=formats)
+    likely = f"{sure.name}: {formats.number(made.priced_l)} l through its readings, likely {litres}."
     if isinstance(made, FillRange):
         return f"{likely} Hollows between the readings are filled as well."
+    proud, thin = (_chance(share, formats) for share in (made.proud_chance, made.thin_chance))
     return (
         f"{likely} Chance that a high spot stands proud of the plane as priced: "
-        f"{_chance(made.proud_chance)}; that the plaster is somewhere more than 2 mm under its least: "
-        f"{_chance(made.thin_chance)}."
+        f"{proud}; that the plaster is somewhere more than 2 mm under its least: "
+        f"{thin}."
     )
 
 
@@ -117,26 +119,27 @@ def being_wrong(mix: MixRanges, formats: Formats) -> str:
         if choice.cheapest == choice.bags
         else f"the cheapest in the long run is {choice.cheapest}"
     )
-    short, left = _chance(choice.short_share), say(choice.unused_bags, 1)
+    likely = band(mix.bags, "bags", formats=formats)
+    short, left = _chance(choice.short_share, formats), formats.number(choice.unused_bags, 1)
     unused, trip = formats.amount(choice.unused_price), formats.money(choice.trip_price)
     return (
-        f"{mix.mix.name}: likely {band(mix.bags, 'bags')}. With {choice.bags} ordered they run short in "
+        f"{mix.mix.name}: likely {likely}. With {choice.bags} ordered they run short in "
         f"{short}, {left} are left over on average. A bag left over loses {unused}, an extra trip "
         f"costs {trip}: {formats.amount(choice.expected_price)} on average, {cheapest}."
     )
 
 
-def places(sure: WallRanges | None) -> str:
+def places(sure: WallRanges | None, formats: Formats) -> str:
     """Where to measure next on a wall, as a table; marked on the map by the same numbers."""
     if sure is None or not sure.readings:
         return element("p", "On this wall no further reading is worth much.")
     rows = (
         (
             str(number),
-            f"{place.x_m:.2f} m",
-            f"{place.z_m:.2f} m",
-            f"{say(-place.guess_mm)} ± {say(place.sd_mm, 1)} mm",
-            f"{say(100 * place.narrows_share)} %",
+            f"{formats.fixed(place.x_m, 2)} m",
+            f"{formats.fixed(place.z_m, 2)} m",
+            f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)} mm",
+            f"{formats.number(100 * place.narrows_share)} %",
         )
         for number, place in enumerate(sure.readings, start=1)
     )
@@ -146,16 +149,19 @@ def places(sure: WallRanges | None) -> str:
 
 def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
     """What the range of the price comes of, in a sentence; none where nothing varies."""
-    return (f"The range of the price comes of {shares(sure.total_shares)}.",) if sure.total_shares else ()
+    formats = sure.result.job.formats
+    said = f"The range of the price comes of {shares(sure.total_shares, formats)}."
+    return (said,) if sure.total_shares else ()
 
 
 def behind(sure: JobRanges) -> str:
     """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
     formats = sure.result.job.formats
+    litres = shares(sure.litre_shares, formats)
     lines = [
-        *(wall(each) for each in sure.walls),
+        *(wall(each, formats) for each in sure.walls),
         *(being_wrong(mix, formats) for mix in sure.mixes),
-        *((f"The range of the litres comes of {shares(sure.litre_shares)}.",) if sure.litre_shares else ()),
+        *((f"The range of the litres comes of {litres}.",) if sure.litre_shares else ()),
         *price_comes_of(sure),
         "Roughness shorter than a hand is not in any grid of readings; what is taken for it is a marked "
         "default. Sweeping with a straightedge says more.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mytakeoff.formats import HOUSE, counted, say
+from mytakeoff.formats import Formats, counted
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, joined, listed, table
 from mytakeoff.result import Result
@@ -12,15 +12,16 @@ from mytakeoff.treatment.wall_result import WallResult
 
 def facts(result: Result) -> dict[str, str]:
     """The headline's figures as text, by name."""
+    formats = result.job.formats
     return {
-        "total": result.job.formats.amount(result.cost.total, 0),
+        "total": formats.amount(result.cost.total, 0),
         "bags": f"{result.bags} bags",
-        "dry": f"{say(result.dry_kg)} kg dry",
-        "litres": f"{say(result.volume_l)} litres",
+        "dry": f"{formats.number(result.dry_kg)} kg dry",
+        "litres": f"{formats.number(result.volume_l)} litres",
         "coats": counted(result.coats, "coat"),
-        "days": f"about {HOUSE.days(result.days)} days on site",
-        "thickest": f"thickest {say(result.max_mm)} mm",
-        "mean": f"mean {say(result.mean_mm, 1)} mm",
+        "days": f"about {formats.days(result.days)} days on site",
+        "thickest": f"thickest {formats.number(result.max_mm)} mm",
+        "mean": f"mean {formats.number(result.mean_mm, 1)} mm",
     }
 
 
@@ -30,11 +31,8 @@ def headline(result: Result) -> str:
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
     unpriced = result.unpriced_m2
-    gap = (
-        element("div", f"Not priced: {say(unpriced, 1)} m² that the survey does not reach.", css="mt-facts")
-        if unpriced >= 0.05
-        else ""
-    )
+    missing = f"Not priced: {result.job.formats.number(unpriced, 1)} m² that the survey does not reach."
+    gap = element("div", missing, css="mt-facts") if unpriced >= 0.05 else ""
     return html.headline(spots["total"], line, f"{result.job.title}: {what}, tax included") + gap
 
 
@@ -51,46 +49,47 @@ def _done(wall: WallResult) -> str:
     return f"{wall.treatment.kind}, {patches} {'patch' if patches == 1 else 'patches'}"
 
 
-def wall_in_words(wall: WallResult, square_l: float | None = None) -> str:
+def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = None) -> str:
     """One wall's thickness and high spots, as its map shows them; what the square plane takes beside it."""
-    build_up, plane = wall.build_up, wall.plane
+    number, build_up, plane = formats.number, wall.build_up, wall.plane
     spots = "; ".join(
-        f"{letter(index)} at x {touch.x_m:.2f} m, z {touch.z_m:.2f} m"
+        f"{letter(index)} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
         for index, touch in enumerate(plane.touches)
     )
     lean, face = plane.c_mm_per_m * wall.entry.wall.height_m, "plane" if wall.floated else "face"
+    way = "into" if lean > 0 else "out of"
     sentences = [
-        f"{wall.entry.name}: {say(build_up.area_m2, 1)} m² {_done(wall)}, {say(build_up.volume_l)} litres, "
-        f"mean {say(build_up.mean_mm, 1)} mm, thickest {say(build_up.max_mm)} mm.",
-        f"The {face} leans {say(abs(lean))} mm {'into' if lean > 0 else 'out of'} the room over the height."
+        f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
+        f"{number(build_up.volume_l)} litres, mean {number(build_up.mean_mm, 1)} mm, "
+        f"thickest {number(build_up.max_mm)} mm.",
+        f"The {face} leans {number(abs(lean))} mm {way} the room over the height."
         if abs(lean) >= 0.5
         else f"The {face} is plumb.",
         f"High spots that set it: {spots}." if spots else "",
-        f"Square to the measured corner it would take {say(square_l)} litres."
+        f"Square to the measured corner it would take {number(square_l)} litres."
         if wall.floated and square_l is not None and wall.rule.turn_mm_per_m is None
         else "",
     ]
     if build_up.cut_l >= 0.05:
         sentences.append(
-            f"High spots are taken down on {say(build_up.cut_area_m2, 2)} m², "
-            f"{say(build_up.cut_l, 1)} litres."
+            f"High spots are taken down on {number(build_up.cut_area_m2, 2)} m², "
+            f"{number(build_up.cut_l, 1)} litres."
         )
-    if wall.surface.unknown_area_m2 >= 0.005:
-        sentences.append(
-            f"Hatched: {say(wall.surface.unknown_area_m2, 2)} m² that the survey does not reach; not priced."
-        )
+    unknown = wall.surface.unknown_area_m2
+    if unknown >= 0.005:
+        sentences.append(f"Hatched: {number(unknown, 2)} m² that the survey does not reach; not priced.")
     return " ".join(sentence for sentence in sentences if sentence)
 
 
-def coats(wall: WallResult) -> str:
+def coats(wall: WallResult, formats: Formats) -> str:
     """Area, litres and deepest place of every coat of a wall, face first."""
     rows = [
         (
             f"{layer.role}, {layer.mix.name}"
             + (f", coat {number} from the face" if len(layer.coats) > 1 else ""),
-            f"{say(coat.area_m2, 1)} m²",
-            f"{say(coat.volume_l)} l",
-            f"{say(coat.max_mm, 1)} mm",
+            f"{formats.number(coat.area_m2, 1)} m²",
+            f"{formats.number(coat.volume_l)} l",
+            f"{formats.number(coat.max_mm, 1)} mm",
         )
         for layer in wall.layers
         for number, coat in enumerate(layer.coats, start=1)

@@ -4,8 +4,16 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from mytakeoff.charts.settingout.sheet import cut_words, mm, row_cells, row_notes, stock_words, zone_codes
-from mytakeoff.formats import Formats, counted, say
+from mytakeoff.charts.settingout.sheet import (
+    cut_words,
+    mm,
+    rail_words,
+    row_cells,
+    row_notes,
+    stock_words,
+    zone_codes,
+)
+from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, paragraphs
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
@@ -15,14 +23,15 @@ from mytakeoff.settingout.set_out import SettingOut, WallSetting
 
 def headline(setting: SettingOut, total: Decimal) -> str:
     """What is set out in all, then the price with it."""
-    job, cuts = setting.job, setting.cuts
+    job, cuts, formats = setting.job, setting.cuts, setting.job.formats
     rails = sum(len(wall.wall.rails_x_m) for wall in setting.walls)
     pieces = sum(len(wall.rails) for wall in setting.walls)
     what = "dab" if job.rails.bedded == "dabs" else "fixing"
+    stock = formats.short(cuts.stock_mm / 1000)
     facts = [
-        f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {cuts.stock_mm / 1000:g} m",
-        *(f"{count} screws of {length:g} mm" for length, count in setting.screws.items()),
-        f"{job.formats.amount(total, 0)} with tax for the whole of it",
+        f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock} m",
+        *(f"{count} screws of {formats.short(length)} mm" for length, count in setting.screws.items()),
+        f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"
     return html.headline(counts, html.facts(facts), f"{job.title}: setting out")
@@ -44,7 +53,7 @@ def _rail(wall: WallSetting, nth: int, codes: dict[str, str]) -> tuple[str, list
     name, rail = wall.names[nth], wall.rails[nth]
     fixings = (fixing for fixing in wall.fixings if fixing.rail == name)
     rows = [(*row_cells(wall, fixing), row_notes(wall, fixing, codes)) for fixing in fixings]
-    return f"Rail {name} at {rail.x_m:.3f} m, cut {rail.length_m * 1000:.0f} mm", rows
+    return rail_words(name, rail, wall.formats), rows
 
 
 def cables(wall: WallSetting) -> str:
@@ -62,7 +71,7 @@ def checks(wall: WallSetting) -> str:
     return listed(wall.checks) + listed(wall.notices)
 
 
-def places(rails_x_m: tuple[float, ...]) -> str:
+def places(rails_x_m: tuple[float, ...], formats: Formats = HOUSE) -> str:
     """Where rails stand, as they are measured [m].
 
     Examples
@@ -70,7 +79,7 @@ def places(rails_x_m: tuple[float, ...]) -> str:
     >>> places((0.15, 1.35))
     '0.150, 1.350 m'
     """
-    return ", ".join(f"{x:.3f}" for x in rails_x_m) + " m"
+    return ", ".join(formats.fixed(x, 3) for x in rails_x_m) + " m"
 
 
 def saving(plan: RailPlan | None, money: Decimal | None, formats: Formats, own: tuple[float, ...]) -> str:
@@ -81,28 +90,29 @@ def saving(plan: RailPlan | None, money: Decimal | None, formats: Formats, own: 
     if own == plan.best_x_m:
         said.append("The job has them there.")
     elif own:
-        said.append(f"The job has them at {places(own)}.")
+        said.append(f"The job has them at {places(own, formats)}.")
     return paragraphs(said)
 
 
 def _saving(plan: RailPlan, money: Decimal | None, formats: Formats) -> str:
+    number, even = formats.number, places(plan.even_x_m, formats)
     if plan.best_possible and plan.best_x_m == plan.even_x_m:
         return (
-            f"Rails at {places(plan.even_x_m)} cost no plaster: the plane is as thin as it would be "
-            f"without them, {say(plan.even_l, 1)} litres."
+            f"Rails at {even} cost no plaster: the plane is as thin as it would be "
+            f"without them, {number(plan.even_l, 1)} litres."
         )
     over = plan.best_l - plan.least_l
     if plan.best_x_m == plan.even_x_m:
         return (
-            f"No better places were found than {places(plan.even_x_m)}: {say(plan.even_l, 1)} litres, "
-            f"{say(over, 1)} of them because rails need room."
+            f"No better places were found than {even}: {number(plan.even_l, 1)} litres, "
+            f"{number(over, 1)} of them because rails need room."
         )
     price = f", {formats.amount(money)} off the price" if money is not None and money > 0 else ""
     bags = ", the bags stay as many" if money is not None and money <= 0 else ""
     return (
-        f"Rails at {places(plan.best_x_m)} instead of {places(plan.even_x_m)} let the plane sit lower: "
-        f"{say(plan.best_l, 1)} litres instead of {say(plan.even_l, 1)}, "
-        f"{say(plan.saved_l, 1)} less{price}{bags}."
+        f"Rails at {places(plan.best_x_m, formats)} instead of {even} let the plane sit lower: "
+        f"{number(plan.best_l, 1)} litres instead of {number(plan.even_l, 1)}, "
+        f"{number(plan.saved_l, 1)} less{price}{bags}."
     )
 
 
@@ -115,4 +125,4 @@ def read_words(wall: WallSetting) -> str:
     """The one reading at every head, for the headline of a wall."""
     if wall.laser_to_head_mm is None:
         return ""
-    return f"Every head reads {mm(wall.laser_to_head_mm)} mm from the laser plane."
+    return f"Every head reads {mm(wall.laser_to_head_mm, wall.formats)} mm from the laser plane."

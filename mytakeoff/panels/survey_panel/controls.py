@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from mytakeoff.formats import say
+from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
@@ -130,9 +130,9 @@ class ScanControls:
         self.found.value = choice.found or self.found.options[0][1]
         self.other_side.value = choice.other_side
 
-    def list_walls(self, walls: Sequence[FoundWall], chosen: int | None) -> None:
+    def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
         """List the walls found, the largest first."""
-        self.found.options = [(_listed(nth, wall), nth) for nth, wall in enumerate(walls, start=1)]
+        self.found.options = [(_listed(nth, wall, formats), nth) for nth, wall in enumerate(walls, start=1)]
         self.found.value = min(chosen or 1, len(walls))
         guess = walls[0].unit_guess
         name = next(name for name, unit in UNITS.items() if unit == guess)
@@ -146,11 +146,11 @@ class ScanControls:
         self.accept.disabled = not openings
 
 
-def _listed(nth: int, wall: FoundWall) -> str:
-    size = wall.wall
+def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
+    size, number = wall.wall, formats.number
     return (
-        f"{nth}: {say(size.width_m, 2)} × {say(size.height_m, 2)} m, "
-        f"leans {say(wall.lean_mm_per_m, 1)} mm/m, rough {say(wall.roughness_mm, 1)} mm"
+        f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
+        f"leans {number(wall.lean_mm_per_m, 1)} mm/m, rough {number(wall.roughness_mm, 1)} mm"
     )
 
 

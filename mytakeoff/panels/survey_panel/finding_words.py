@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mytakeoff.charts.maps.wall_marks import Area, EdgeMark, Marks, Point
-from mytakeoff.formats import say
+from mytakeoff.formats import Formats
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import titled
 
@@ -39,42 +39,49 @@ def marks_of(found: Findings) -> Marks:
     return Marks((*spots, *corners, *fittings), tuple(edges), tuple(areas))
 
 
-def said(found: Findings) -> tuple[tuple[str, str], ...]:
+def said(found: Findings, formats: Formats) -> tuple[tuple[str, str], ...]:
     """Each mark with what it stands for."""
-    return tuple(_said(found))
+    return tuple(_said(found, formats))
 
 
-def _said(found: Findings) -> Iterator[tuple[str, str]]:
+def _said(found: Findings, formats: Formats) -> Iterator[tuple[str, str]]:
+    number, short = formats.number, formats.short
+
+    def at(x_m: float, z_m: float) -> str:
+        return f"x {formats.fixed(x_m, 2)} m, z {formats.fixed(z_m, 2)} m"
+
     for nth, (x_m, z_m, proud_mm) in enumerate(found.high_spots, start=1):
-        yield f"H{nth}", f"high spot, {say(0.0 - proud_mm, 1)} mm off the line, {_at(x_m, z_m)}"
+        yield (
+            f"H{nth}",
+            f"high spot, {number(0.0 - proud_mm, 1)} mm off the line, {at(x_m, z_m)}",
+        )
     for nth, sweep in enumerate(found.sweeps, start=1):
-        touches = ", ".join(f"{at_m:g}" for at_m in sweep.touches_m)
+        touches = ", ".join(short(at_m) for at_m in sweep.touches_m)
         yield f"E{nth}", (
-            f"straightedge {sweep.length_m:g} m, {LAID[sweep.direction]} from {_at(sweep.x_m, sweep.z_m)}: "
-            f"worst gap {say(sweep.gap_mm, 1)} mm"
+            f"straightedge {short(sweep.length_m)} m, {LAID[sweep.direction]} "
+            f"from {at(sweep.x_m, sweep.z_m)}: worst gap {number(sweep.gap_mm, 1)} mm"
             + (f", touches at {touches} m along it" if touches else "")
         )  # fmt: skip
     for nth, area in enumerate(found.loose, start=1):
         yield (
             f"L{nth}",
             (
-                f"{'fallen' if area.fallen else 'loose'} plaster, {say(area.depth_mm)} mm thick, "
-                f"{area.width_m:g} × {area.height_m:g} m from {_at(area.x_m, area.z_m)}"
+                f"{'fallen' if area.fallen else 'loose'} plaster, {number(area.depth_mm)} mm thick, "
+                f"{short(area.width_m)} × {short(area.height_m)} m from {at(area.x_m, area.z_m)}"
             ),
         )
     corner = found.corner
     for nth, (x_m, mm) in enumerate(zip(corner.x_m, corner.off_square_mm, strict=True) if corner else (), 1):
-        yield f"Q{nth}", f"{say(mm, 1)} mm off the square line, {_at(x_m, corner.z_m if corner else 0.0)}"
+        yield (
+            f"Q{nth}",
+            f"{number(mm, 1)} mm off the square line, {at(x_m, corner.z_m if corner else 0.0)}",
+        )
     for nth, one in enumerate(found.fittings, start=1):
         behind = ", on the other face" if one.other_face else ""
         called = "" if one.name == one.kind else f" ({one.name})"
-        yield f"P{nth}", f"{one.kind}{called}, {_at(one.x_m, one.z_m)}{behind}"
+        yield f"P{nth}", f"{one.kind}{called}, {at(one.x_m, one.z_m)}{behind}"
 
 
-def _at(x_m: float, z_m: float) -> str:
-    return f"x {x_m:.2f} m, z {z_m:.2f} m"
-
-
-def listed(found: Findings) -> str:
+def listed(found: Findings, formats: Formats) -> str:
     """All that was found as a list; nothing where nothing was."""
-    return titled("Found beside the readings", said(found))
+    return titled("Found beside the readings", said(found, formats))

@@ -260,12 +260,12 @@ class SurveyPanel(Panel):
         if not self.work.knows_walls(draft):
             yield from self.work.find(draft)
             with self.quietly():
-                self.scan.list_walls(self.walls, draft.scan.found)
+                self.scan.list_walls(self.walls, draft.scan.found, self.job.formats)
                 if not draft.replaces:
                     size = self.walls[self.scan.found.value - 1].wall
                     self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
         with self.quietly():
-            self.scan.list_walls(self.walls, self.scan.found.value)
+            self.scan.list_walls(self.walls, self.scan.found.value, self.job.formats)
         return self._typed()
 
     def _draw(self) -> Iterator[bool | None]:
@@ -276,7 +276,9 @@ class SurveyPanel(Panel):
             self.view.fit(self.surface.wall)
         known = self.draft.file.scan and self.work.knows_walls(self.draft)
         scanned = chosen_wall(self.draft, self.walls) if known else None
-        yield from self.view.draw(self.draft, self.survey, self.entry, self.surface, scanned)
+        yield from self.view.draw(
+            self.draft, self.survey, self.entry, self.surface, scanned, self.job.formats
+        )
 
     def _redraw(self) -> None:
         if not self._busy and self.surface is not None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from mytakeoff.charts.drawing.frame import Frame
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.maps import deviation_map, left_out_map, profile
+from mytakeoff.formats import Formats
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.survey_panel import finding_words, words
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
 
 
-def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) -> str:
+def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, formats: Formats) -> str:
     """The map for a column of a screen and for a phone; the page shows the one that fits.
 
     Parameters
@@ -28,6 +29,7 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) ->
         Where the profiles run [m].
     found : Findings
         Marked on it.
+    formats : Formats
     """
     surface = held.surface
     top_mm = deviation_map.scale_top(held.greatest_mm)
@@ -35,27 +37,29 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings) ->
         *(deviation_map.Spot(m, p.x_m, p.z_m, True) for m, p in zip(words.HIGH, held.high, strict=False)),
         *(deviation_map.Spot(m, p.x_m, p.z_m, False) for m, p in zip(words.LOW, held.low, strict=False)),
     ]
-    label = words.described(held, name, finding_words.said(found))
+    label = words.described(held, name, formats, finding_words.said(found, formats))
     marks = finding_words.marks_of(found)
     drawn = []
     for css, width_px in (("mt-broad", 640.0), ("mt-slim", 360.0)):
         figure = deviation_map.make(
             surface.wall, surface.x_m, surface.z_m, held.mm, top_mm=top_mm, spots=spots,
             lines=deviation_map.Lines(x_m, z_m), marks=marks,
-            frame=Frame(surface.wall, top_mm, width_px, 420.0),
+            frame=Frame(surface.wall, top_mm, width_px, 420.0, formats=formats),
         )  # fmt: skip
         drawn.append(element("div", Html(page_svg(figure, css, label)), css=css))
     return "".join(drawn)
 
 
-def profiles(held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb: bool) -> str:
+def profiles(
+    held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb: bool, formats: Formats
+) -> str:
     """The upright and the level profile, each with its words under it."""
     top_mm = deviation_map.scale_top(held.greatest_mm)
     wall = held.surface.wall
     parts = []
     for line in lines:
-        text = words.along(line, plumb)
-        title = text.split(",")[0].split(":")[0]
+        text = words.along(line, plumb, formats)
+        title = words.line_name(line, formats)
         drawn = profile.ProfileLine(
             line.along_m,
             line.mm,
@@ -63,18 +67,19 @@ def profiles(held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb:
             wall.height_m if line.upright else wall.width_m,
             line.upright,
             title,
+            formats,
         )
         picture = page_svg(profile.make(drawn, top_mm), f"profile {line.upright}", text)
         parts.append(_figure(picture, text))
     return element("div", *parts, css="mt-profiles")
 
 
-def left_out(found: FoundWall) -> str:
+def left_out(found: FoundWall, formats: Formats) -> str:
     """What of a scan was taken for furniture, people and the like, with its words."""
-    text = left_out_map.describe(found.dropped)
+    text = left_out_map.describe(found.dropped, formats)
     if not found.dropped[0].size:
         return element("p", text)
-    figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 370.0)
+    figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 370.0, formats)
     return _figure(page_svg(figure, "left out", text), text)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
+from mytakeoff.formats import Formats
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job import JobWall
@@ -45,7 +46,13 @@ class SurveyView:
         self.at_z.fit(wall.height_m)
 
     def draw(
-        self, draft: Draft, survey: Survey, entry: JobWall, surface: Surface, scanned: FoundWall | None
+        self,
+        draft: Draft,
+        survey: Survey,
+        entry: JobWall,
+        surface: Surface,
+        scanned: FoundWall | None,
+        formats: Formats,
     ) -> Iterator[bool | None]:
         """Show a wall, in steps; what has not changed is not drawn again.
 
@@ -59,24 +66,25 @@ class SurveyView:
         surface : Surface
         scanned : FoundWall or None
             The wall in its scan, where that is known.
+        formats : Formats
         """
         assert draft.file is not None
         held = self.held
         if held is None or held.surface is not surface or held.against != self.against.value:
             held = self.held = deviation(surface, self.against.value)
-        self.headline.value = words.headline(entry, fitted_plane(surface))
-        self.facts.value = words.understood(facts_of(draft.file, survey, surface), surface)
-        self.places.value = words.places(held)
-        self.marked.value = finding_words.listed(draft.found)
+        self.headline.value = words.headline(entry, fitted_plane(surface), formats)
+        self.facts.value = words.understood(facts_of(draft.file, survey, surface, formats), surface)
+        self.places.value = words.places(held, formats)
+        self.marked.value = finding_words.listed(draft.found, formats)
         yield True
         where, plumb = (self.at_x.value, self.at_z.value), entry.survey.plumb
         if self._lines_of != (held, where, plumb):
             lines = profile(held, where[0], True), profile(held, where[1], False)
-            self.lines.value = pictures.profiles(held, lines, plumb)
+            self.lines.value = pictures.profiles(held, lines, plumb, formats)
             self._lines_of = held, where, plumb
             yield True
-        self.left_out.value = pictures.left_out(scanned) if scanned else ""
-        self.map.value = pictures.maps(held, entry.name, *where, draft.found)
+        self.left_out.value = pictures.left_out(scanned, formats) if scanned else ""
+        self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats)
 
     def clear(self) -> None:
         """Show that there is nothing yet."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.job import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
@@ -20,7 +20,7 @@ AGAINST: dict[str, Against] = {
 HIGH, LOW = "ABC", "123"
 
 
-def lean(plane: MeanPlane, height_m: float, plumb: bool) -> str:
+def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUSE) -> str:
     """How a wall leans, over its height [m].
 
     Examples
@@ -34,11 +34,11 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool) -> str:
         return "Measured off a plane that was not plumb, so nothing can be said of its lean."
     mm = plane.c_mm_per_m * height_m
     if abs(mm) < PLUMB_WITHIN_MM:
-        return f"Stands plumb within {PLUMB_WITHIN_MM:g} mm over {height_m:g} m."
-    return f"Leans {say(abs(mm))} mm {_way(mm)} over {height_m:g} m."
+        return f"Stands plumb within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(height_m)} m."
+    return f"Leans {formats.number(abs(mm))} mm {_way(mm)} over {formats.short(height_m)} m."
 
 
-def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None) -> str:
+def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
     """How a wall turns from left to right, against its square corner or the plane measured off [m, mm/m].
 
     Examples
@@ -52,43 +52,48 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None) -> str
     square = square_mm_per_m is not None
     if abs(mm) < PLUMB_WITHIN_MM:
         what = "Square to its corner" if square else "In line with the plane that was measured off"
-        return f"{what} within {PLUMB_WITHIN_MM:g} mm over {width_m:g} m."
+        return f"{what} within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(width_m)} m."
     against = "its square corner" if square else "the plane that was measured off"
-    return f"Turns {say(abs(mm))} mm {_way(mm)} from left to right over {width_m:g} m, against {against}."
+    over = formats.short(width_m)
+    return (
+        f"Turns {formats.number(abs(mm))} mm {_way(mm)} from left to right over {over} m, against {against}."
+    )
 
 
 def _way(mm: float) -> str:
     return "into the room" if mm > 0 else "away from the room"
 
 
-def headline(entry: JobWall, plane: MeanPlane) -> str:
+def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
     """The wall's name and how it stands."""
     wall = entry.wall
     said = (
-        lean(plane, wall.height_m, entry.survey.plumb),
-        turn(plane, wall.width_m, entry.square_turn_mm_per_m),
+        lean(plane, wall.height_m, entry.survey.plumb, formats),
+        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats),
     )
-    size = f"{wall.width_m:g} × {wall.height_m:g} m."
+    size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)))
 
 
-def places(held: Deviation) -> str:
+def places(held: Deviation, formats: Formats) -> str:
     """The high and low places as lists."""
-    lists = _listed("Stands proud", held.high, HIGH) + _listed("Lies hollow", held.low, LOW)
+    lists = _listed("Stands proud", held.high, HIGH, formats) + _listed("Lies hollow", held.low, LOW, formats)
     return lists or element("p", "It stands off the plane by less than 1 mm everywhere.")
 
 
-def _listed(title: str, found: Sequence[Place], marks: str) -> str:
+def _listed(title: str, found: Sequence[Place], marks: str, formats: Formats) -> str:
     return titled(
         title,
-        (
-            (mark, f"{say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m")
-            for mark, place in zip(marks, found, strict=False)
-        ),
+        ((mark, _place(place, formats)) for mark, place in zip(marks, found, strict=False)),
     )
 
 
-def described(held: Deviation, name: str, marked: Sequence[tuple[str, str]] = ()) -> str:
+def _place(place: Place, formats: Formats) -> str:
+    at = f"x {formats.fixed(place.x_m, 2)} m, z {formats.fixed(place.z_m, 2)} m"
+    return f"{formats.number(abs(place.mm), 1)} mm at {at}"
+
+
+def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tuple[str, str]] = ()) -> str:
     """What the map shows, for somebody who does not see it.
 
     Parameters
@@ -96,23 +101,28 @@ def described(held: Deviation, name: str, marked: Sequence[tuple[str, str]] = ()
     held : Deviation
     name : str
         The wall's.
+    formats : Formats
     marked : sequence of (mark, words)
         What else is marked on it.
     """
     wall = held.surface.wall
     against = next(words for words, key in AGAINST.items() if key == held.against)
-    said = [f"Wall {name}, {wall.width_m:g} by {wall.height_m:g} m, off {against}."]
+    size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
+    said = [f"Wall {name}, {size}, off {against}."]
     for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
-        there = (
-            f"{mark} {say(abs(place.mm), 1)} mm at x {place.x_m:.2f} m, z {place.z_m:.2f} m"
-            for mark, place in zip(marks, found, strict=False)
-        )
+        there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
         said += [f"{way}: {'; '.join(there)}."] if found else []
     said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 
 
-def along(line: HeightProfile, plumb: bool) -> str:
+def line_name(line: HeightProfile, formats: Formats) -> str:
+    """Which line a profile runs along."""
+    at = formats.fixed(line.at_m, 2)
+    return f"Upright at x {at} m" if line.upright else f"Level at z {at} m"
+
+
+def along(line: HeightProfile, plumb: bool, formats: Formats) -> str:
     """A profile in words.
 
     Parameters
@@ -120,22 +130,27 @@ def along(line: HeightProfile, plumb: bool) -> str:
     line : HeightProfile
     plumb : bool
         Whether the plane measured off was plumb.
+    formats : Formats
     """
-    where = f"Upright at x {line.at_m:.2f} m" if line.upright else f"Level at z {line.at_m:.2f} m"
+    where = line_name(line, formats)
     known = line.known
     if known.size < 2:
         return f"{where}: nothing is known there."
-    ends = f"{known[0]:.2f} to {known[-1]:.2f} m"
+    ends = f"{formats.fixed(known[0], 2)} to {formats.fixed(known[-1], 2)} m"
     bow, at = line.bow
     off = "straight within 1 mm" if abs(bow) < 1.0 else (
-        f"furthest from straight {say(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
-        f"{'z' if line.upright else 'x'} {at:.2f} m"
+        f"furthest from straight {formats.number(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
+        f"{'z' if line.upright else 'x'} {formats.fixed(at, 2)} m"
     )  # fmt: skip
     rise = line.rise_mm
     if line.upright and not plumb:
         return f"{where}, {ends}: {off}."
     verb = "leans" if line.upright else "turns"
-    moved = f"{verb} {say(abs(rise), 1)} mm {_way(rise)}" if abs(rise) >= 0.5 else f"{verb} less than 1 mm"
+    moved = (
+        f"{verb} {formats.number(abs(rise), 1)} mm {_way(rise)}"
+        if abs(rise) >= 0.5
+        else f"{verb} less than 1 mm"
+    )
     return f"{where}, {ends}: {moved}; {off}."
 
 

@@ -88,5 +88,6 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
             check.add(error)
     check.done()
     done, unpriced = tuple(walls), _unpriced(job)
-    cost = price_lines(takeoff_stage(unpriced, done), job.prices, job.margins, job.currency, job.money_places)
+    takeoff = takeoff_stage(unpriced, done)
+    cost = price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
     return Result(job, done, needs_stage(unpriced, done), cost)

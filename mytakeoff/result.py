@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.cost.cost import Cost
-from mytakeoff.formats import say
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.measure.materials import MixNeed
@@ -36,11 +35,11 @@ class Result:
     cost: Cost
 
     def __str__(self) -> str:
-        total = self.job.formats.amount(self.cost.total)
+        number, total = self.job.formats.number, self.job.formats.amount(self.cost.total)
         return (
-            f"{self.job.title}: {total} with tax, {self.bags} bags, {say(self.dry_kg)} kg dry, "
-            f"{say(self.volume_l)} l over {say(self.area_m2, 1)} m², mean {say(self.mean_mm, 1)} mm, "
-            f"thickest {say(self.max_mm)} mm"
+            f"{self.job.title}: {total} with tax, {self.bags} bags, {number(self.dry_kg)} kg dry, "
+            f"{number(self.volume_l)} l over {number(self.area_m2, 1)} m², mean "
+            f"{number(self.mean_mm, 1)} mm, thickest {number(self.max_mm)} mm"
         )
 
     def wall(self, name: str) -> WallResult:

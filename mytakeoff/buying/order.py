@@ -265,7 +265,9 @@ def cheapest_order(result: Result, sure: JobRanges | None = None) -> Order:
     """
     job = result.job
     extras = [extra.item for extra in job.extras if extra.item in job.packs and extra.item != PLASTERER]
-    needs = order_needs(result.walls, result.needs, result.cost.lines, extras, _sure_bags(job, sure))
+    needs = order_needs(
+        result.walls, result.needs, result.cost.lines, extras, _sure_bags(job, sure), job.formats
+    )
     offers = offers_for(needs, job.packs, job.prices, job.rails.kerf_mm)
     return Order(job, needs, cheapest_basket(offers, job.buying), storey_shares(result))
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.coats.coats import EvenCoat, Layer, split_depths
-from mytakeoff.formats import say
+from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.mixes import System
 from mytakeoff.surface.patches import patch_numbers
@@ -88,22 +88,25 @@ def too_thin(fill_mm: Floats, least_mm: float) -> NDArray[np.bool_]:
     return np.asarray((deepest[numbers] < least_mm) & (numbers > 0))
 
 
-def fill_notices(system: System, filled: BuildUp, skim: Sequence[EvenCoat], background: str) -> Sequence[str]:
+def fill_notices(
+    system: System, filled: BuildUp, skim: Sequence[EvenCoat], background: str, formats: Formats
+) -> Sequence[str]:
     """What patches and skim ask: thin ones, no skim over them, a backing under it."""
+    number, short = formats.number, formats.short
     said, base = [], system.dubbing or system.backing
     if not skim and filled.covered_area_m2 > 0:
         said.append(BARE)
     thin = float(filled.surface.cell_area_m2[too_thin(filled.thickness_mm, base.least_coat_mm)].sum())
     if thin >= 0.005 and system.finish is None:
         said.append(
-            f"{say(thin, 2)} m² of patches are thinner than the {base.least_coat_mm:g} mm that {base.name} "
-            "needs: use a filler there."
+            f"{number(thin, 2)} m² of patches are thinner than the {short(base.least_coat_mm)} mm "
+            f"that {base.name} needs: use a filler there."
         )
     for coat in skim:
         if coat.role == "backing":
             why = f"{background} takes no skim alone" if system.finish else "these mixes have no finish"
             said.append(
-                f"The coat that follows the wall has {coat.thickness_mm:g} mm of {coat.mix.name} in it, as "
-                f"thin as it is laid: {why}."
+                f"The coat that follows the wall has {short(coat.thickness_mm)} mm of "
+                f"{coat.mix.name} in it, as thin as it is laid: {why}."
             )
     return said

@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit
@@ -148,6 +148,7 @@ def price_lines(
     margins: Margins | None = None,
     currency: str = "EUR",
     money_places: int = 2,
+    formats: Formats = HOUSE,
 ) -> Cost:
     """Price a takeoff.
 
@@ -160,6 +161,7 @@ def price_lines(
     currency : str
     money_places : int
         Decimal places of the currency [-].
+    formats : Formats
 
     Returns
     -------
@@ -173,12 +175,14 @@ def price_lines(
     margins = margins or Margins()
     _check(takeoff, prices, margins)
     lines = tuple(_priced(quantity, prices, money_places) for quantity in takeoff.quantities)
-    return Cost(lines, _markups(_sum(lines), margins, money_places), currency, money_places, takeoff.excluded)
+    markups = _markups(_sum(lines), margins, formats.of(currency, money_places))
+    return Cost(lines, markups, currency, money_places, takeoff.excluded)
 
 
 def job_cost(job: Job, walls: Sequence[WallResult]) -> Cost:
     """Takeoff and prices in one go; see `takeoff_lines` and `price_lines` for what they raise."""
-    return price_lines(takeoff_lines(job, walls), job.prices, job.margins, job.currency, job.money_places)
+    takeoff = takeoff_lines(job, walls)
+    return price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
 
 
 def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:
@@ -218,7 +222,7 @@ def _priced(quantity: Quantity, prices: PriceList, money_places: int) -> CostLin
     )
 
 
-def _markups(subtotal: Decimal, margins: Margins, money_places: int) -> tuple[CostLine, ...]:
+def _markups(subtotal: Decimal, margins: Margins, formats: Formats) -> tuple[CostLine, ...]:
     """Each as a share of all that stands above it."""
     shares = (
         ("overhead", margins.overhead_share, MARGIN, False),
@@ -228,8 +232,8 @@ def _markups(subtotal: Decimal, margins: Margins, money_places: int) -> tuple[Co
     )
     above, lines = subtotal, []
     for name, share, group, shown in shares:
-        amount = round_money(above * decimal_of(share), money_places)
-        basis = f"{without_zeros(decimal_of(share) * 100)} % of {say(above, money_places)}"
+        amount = round_money(above * decimal_of(share), formats.places)
+        basis = f"{formats.exact(without_zeros(decimal_of(share) * 100))} % of {formats.money(above)}"
         lines.append(CostLine(name, ONE, LUMP_SUM, amount, amount, basis, group, shown))
         above += amount
     return tuple(lines)

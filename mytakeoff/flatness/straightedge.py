@@ -25,6 +25,7 @@ from scipy import ndimage
 from mytakeoff.errors import Check
 from mytakeoff.flatness.edge_lines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.flatness.resting import NO_CELL, Limits, LongestFirst, asked_height, over_chord, resting_height
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
 
@@ -267,7 +268,9 @@ def belly_along(heights_mm: Floats, lines: EdgeLines, length_m: float) -> Floats
     return np.asarray(belly[:-1].reshape(heights_mm.shape))
 
 
-def straightedge_notices(surface: Surface, length_m: float = 2.0) -> tuple[str, ...]:
+def straightedge_notices(
+    surface: Surface, length_m: float = 2.0, formats: Formats = HOUSE
+) -> tuple[str, ...]:
     """What an edge cannot show on this wall, in words.
 
     Parameters
@@ -284,35 +287,37 @@ def straightedge_notices(surface: Surface, length_m: float = 2.0) -> tuple[str, 
     >>> print(straightedge_notices(short, 2.0)[0])
     The edge of 2 m is longer than the wall, 1.5 × 1.5 m: it shows what the wall has room for.
     """
+    short, fixed = formats.short, formats.fixed
     check_edge(length_m)
     wall = surface.wall
     notices = []
     slant_m = max(lines.step_m for lines in edge_lines(surface))
     if length_m < 2 * slant_m - 1e-9:
         notices.append(
-            f"The edge of {length_m:g} m does not reach over two cells in every direction, "
-            f"{2 * slant_m:.3f} m: it misses hollows. Take smaller cells."
+            f"The edge of {short(length_m)} m does not reach over two cells in every direction, "
+            f"{fixed(2 * slant_m, 3)} m: it misses hollows. Take smaller cells."
         )
     if length_m > max(wall.width_m, wall.height_m):
         notices.append(
-            f"The edge of {round(length_m, 2):g} m is longer than the wall, "
-            f"{wall.width_m:g} × {wall.height_m:g} m: it shows what the wall has room for."
+            f"The edge of {short(round(length_m, 2))} m is longer than the wall, "
+            f"{short(wall.width_m)} × {short(wall.height_m)} m: it shows what the wall has room for."
         )
     else:
-        notices += _narrow(surface, length_m)
+        notices += _narrow(surface, length_m, formats)
     parts = ndimage.label(np.isfinite(surface.proud_mm), np.ones((3, 3)))[1]
     if parts > 1:
         notices.append(f"The wall is in {parts} parts that no edge reaches across; each is judged by itself.")
     if surface.unknown_area_m2 > 1e-9:
         notices.append(
-            f"{surface.unknown_area_m2:.2f} m² are not known; no edge is laid across them, and a hollow "
-            "there does not show."
+            f"{fixed(surface.unknown_area_m2, 2)} m² are not known; no edge is laid across them, "
+            "and a hollow there does not show."
         )
     return tuple(notices)
 
 
-def _narrow(surface: Surface, length_m: float) -> list[str]:
+def _narrow(surface: Surface, length_m: float, formats: Formats) -> list[str]:
     """Words for strips that no full edge fits on, whichever way it is laid."""
+    fixed = formats.fixed
     short = np.append(np.isfinite(surface.proud_mm).ravel(), False)
     for lines in edge_lines(surface):
         for table in lines.tables:
@@ -322,6 +327,6 @@ def _narrow(surface: Surface, length_m: float) -> list[str]:
     if area <= 1e-9:
         return []
     return [
-        f"{area:.2f} m² lie on strips that are shorter than the edge of {length_m:g} m every way it is laid: "
-        "there it rests on the strip alone."
+        f"{fixed(area, 2)} m² lie on strips that are shorter than the edge of "
+        f"{formats.short(length_m)} m every way it is laid: there it rests on the strip alone."
     ]

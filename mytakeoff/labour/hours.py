@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.formats import say
+from mytakeoff.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.job.rates import LabourRates
@@ -66,20 +66,21 @@ def labour_hours(
         return ()
     measures = measures or [measure_wall(job, wall) for wall in walls]
     tasks = [*_room_tasks(job, walls, measures), *_wall_tasks(job, walls, measures)]
-    tasks.append(_clean_up(tasks, job.rates))
-    tasks.append(_round_up(tasks, job.rates))
+    tasks.append(_clean_up(tasks, job.rates, job.formats))
+    tasks.append(_round_up(tasks, job.rates, job.formats))
     return tuple(task for task in tasks if task.hours > NOTHING)
 
 
 def _room_tasks(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> list[Task]:
     """Set-up by room, return visits by room."""
-    rates, rooms = job.rates, list(dict.fromkeys(wall.entry.room for wall in walls))
+    formats, rates, rooms = job.formats, job.rates, list(dict.fromkeys(wall.entry.room for wall in walls))
+    short = formats.short
     stairs = {room: rates.storey_factor ** storey_of(job, room) for room in rooms}
     visits = return_visits(job, walls, measures)
     set_up = rates.room_set_up_h * sum(stairs.values())
     again = rates.return_visit_h * sum(visits[room] * stairs[room] for room in rooms)
     said = ", ".join(f"{room} {visits[room]}" for room in rooms)
-    rooms_said = f"{rates.room_set_up_h:g} h for each of {', '.join(rooms)}, more by floors"
+    rooms_said = f"{short(rates.room_set_up_h)} h for each of {', '.join(rooms)}, more by floors"
     return [
         Task("set up", len(rooms), "room", set_up, rooms_said),
         Task(
@@ -87,7 +88,8 @@ def _room_tasks(job: Job, walls: Sequence[WallResult], measures: Sequence[Measur
             sum(visits.values()),
             "visit",
             again,
-            f"after long waits and when dry, as the programme has it: {said}; × {rates.return_visit_h:g} h",
+            f"after long waits and when dry, as the programme has it: {said}; × "
+            f"{short(rates.return_visit_h)} h",
         ),
     ]
 
@@ -100,33 +102,36 @@ def _wall_tasks(job: Job, walls: Sequence[WallResult], measured: Sequence[Measur
         for piece in wall_pieces(job, wall, measures):
             by_task.setdefault(piece.task, []).append((piece, factor))
     order = {name: place for place, name in enumerate(TASKS)}
-    return [_added_up(name, by_task[name]) for name in sorted(by_task, key=lambda name: order[name])]
+    return [
+        _added_up(name, by_task[name], job.formats) for name in sorted(by_task, key=lambda name: order[name])
+    ]
 
 
-def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]]) -> Task:
+def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]], formats: Formats) -> Task:
     parts = list(parts)
     first = parts[0][0]
     quantity, bare = sum(p.quantity for p, _ in parts), sum(p.hours for p, _ in parts)
     hours = sum(p.hours * factor for p, factor in parts)
-    basis = f"{without_zeros(round_money(decimal_of(quantity)))} {first.unit}, {first.rate}: {say(bare, 2)} h"
+    shown = formats.exact(without_zeros(round_money(decimal_of(quantity))))
+    basis = f"{shown} {first.unit}, {first.rate}: {formats.number(bare, 2)} h"
     if hours > bare + 0.005:
-        basis += f"; small, narrow or high walls and stairs add {say(hours - bare, 2)} h"
+        basis += f"; small, narrow or high walls and stairs add {formats.number(hours - bare, 2)} h"
     return Task(name, quantity, first.unit, hours, basis)
 
 
-def _clean_up(tasks: Sequence[Task], rates: LabourRates) -> Task:
+def _clean_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Task:
     half_day_h = rates.day_h * rates.crew / 2
     days = whole(sum(task.hours for task in tasks) / half_day_h) / 2
-    basis = f"{days:g} days × {rates.clean_up_h_per_day:g} h"
+    basis = f"{formats.short(days)} days × {formats.short(rates.clean_up_h_per_day)} h"
     return Task("clean up", days, "day", days * rates.clean_up_h_per_day, basis)
 
 
-def _round_up(tasks: Sequence[Task], rates: LabourRates) -> Task:
+def _round_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Task:
     """What is missing to whole half days of the crew, and to the least that a job is charged."""
     hours, half_day_h = sum(task.hours for task in tasks), rates.day_h * rates.crew / 2
     half_days = max(whole(hours / half_day_h), rates.least_half_days)
     basis = (
-        f"{say(hours, 2)} h rounded up to {half_days} half days of {half_day_h:g} h, "
+        f"{formats.number(hours, 2)} h rounded up to {half_days} half days of {formats.short(half_day_h)} h, "
         f"at least {rates.least_half_days}"
     )
     return Task("up to half days", half_days, "half day", half_days * half_day_h - hours, basis)

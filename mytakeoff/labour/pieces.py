@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mytakeoff.coats.coats import Coat
+from mytakeoff.formats import Formats
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.measure.wall_measures import Measures
@@ -87,24 +88,24 @@ def wall_pieces(job: Job, wall: WallResult, measures: Measures) -> tuple[WorkPie
     return (*_preparation(measures, job), *plastering, *_last(measures, wall, job))
 
 
-def _by_rate(task: str, quantity: float, unit: str, rate_h: float) -> WorkPiece:
-    return WorkPiece(task, quantity, unit, quantity * rate_h, f"{rate_h:g} h/{unit}")
+def _by_rate(task: str, quantity: float, unit: str, rate_h: float, formats: Formats) -> WorkPiece:
+    return WorkPiece(task, quantity, unit, quantity * rate_h, f"{formats.short(rate_h)} h/{unit}")
 
 
 def _preparation(measures: Measures, job: Job) -> list[WorkPiece]:
-    rates = job.rates
+    rates, formats = job.rates, job.formats
     return [
-        _by_rate(HACK_OFF, measures.hacked_m2, "m²", rates.hack_off_h_per_m2),
-        _by_rate(TAKE_DOWN, measures.cut_m2, "m²", rates.take_down_h_per_m2),
-        _by_rate(PRIME, measures.treated_m2, "m²", rates.prime_h_per_m2),
-        _by_rate(RAILS, measures.rail_m, "m", rates.rails_h_per_m),
-        _by_rate(MESH, measures.mesh_m2, "m²", rates.mesh_h_per_m2),
-        _by_rate(BEADS, measures.angle_bead_m + measures.stop_bead_m, "m", rates.beads_h_per_m),
+        _by_rate(HACK_OFF, measures.hacked_m2, "m²", rates.hack_off_h_per_m2, formats),
+        _by_rate(TAKE_DOWN, measures.cut_m2, "m²", rates.take_down_h_per_m2, formats),
+        _by_rate(PRIME, measures.treated_m2, "m²", rates.prime_h_per_m2, formats),
+        _by_rate(RAILS, measures.rail_m, "m", rates.rails_h_per_m, formats),
+        _by_rate(MESH, measures.mesh_m2, "m²", rates.mesh_h_per_m2, formats),
+        _by_rate(BEADS, measures.angle_bead_m + measures.stop_bead_m, "m", rates.beads_h_per_m, formats),
     ]
 
 
 def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiece]:
-    rates = job.rates
+    rates, formats = job.rates, job.formats
     backing = [coat for layer in wall.layers if layer.role == "backing" for coat in layer.coats]
     deep = [*backing[1:], *(c for layer in wall.layers if layer.role == "dubbing out" for c in layer.coats)]
     patches = WorkPiece(
@@ -112,23 +113,25 @@ def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiec
         measures.hollows_m2,
         "m²",
         patch_hours(measures.hollows, measures.hollows_m2, rates),
-        f"{rates.patch_h_each:g} h each and {rates.patch_h_per_m2:g} h/m²",
+        f"{formats.short(rates.patch_h_each)} h each and {formats.short(rates.patch_h_per_m2)} h/m²",
     )
-    return [patches, _dub_out(deep, measures, rates), *_float(backing[:1], measures, rates)]
+    return [patches, _dub_out(deep, measures, rates, formats), *_float(backing[:1], measures, rates, formats)]
 
 
-def _dub_out(deep: Sequence[Coat], measures: Measures, rates: LabourRates) -> WorkPiece:
+def _dub_out(deep: Sequence[Coat], measures: Measures, rates: LabourRates, formats: Formats) -> WorkPiece:
     """Coats under the one that covers the wall; what fills patches is paid with the patches."""
     litres = max(0.0, sum(coat.volume_l for coat in deep) - measures.hollows_l)
     rate = rates.dub_out_h_per_m2_per_10_mm
-    return WorkPiece(DUB_OUT, litres, "l", litres * rate / 10, f"{rate:g} h/m² for each 10 mm, patches apart")
+    return WorkPiece(
+        DUB_OUT, litres, "l", litres * rate / 10, f"{formats.short(rate)} h/m² for each 10 mm, patches apart"
+    )
 
 
-def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list[WorkPiece]:
+def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates, formats: Formats) -> list[WorkPiece]:
     """The backing coat that covers the wall, by its mean thickness."""
     rate = (
-        f"{rates.float_h_per_m2:g} h/m² to {rates.float_to_mm:g} mm and "
-        f"{rates.float_more_h_per_m2_per_5_mm:g} for each further 5 mm"
+        f"{formats.short(rates.float_h_per_m2)} h/m² to {formats.short(rates.float_to_mm)} mm and "
+        f"{formats.short(rates.float_more_h_per_m2_per_5_mm)} for each further 5 mm"
     )
     more_m2 = measures.paid_m2 - measures.coated_m2
     return [
@@ -145,16 +148,17 @@ def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates) -> list
 
 
 def _last(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiece]:
-    rates = job.rates
+    rates, formats = job.rates, job.formats
+    short = formats.short
     skimmed = measures.paid_m2 + measures.reveal_skim_m2
     finished = skimmed if any(layer.role == "finish" for layer in wall.layers) else 0.0
     channels = 0.0 if job.rails.left_in else measures.rail_m
     sockets, radiators = measures.sockets, measures.radiators
     fitting = sockets * rates.fitting_h_each + radiators * rates.radiator_h_each
-    fitting_rate = f"sockets {rates.fitting_h_each:g} h, radiators {rates.radiator_h_each:g} h each"
+    fitting_rate = f"sockets {short(rates.fitting_h_each)} h, radiators {short(rates.radiator_h_each)} h each"
     return [
-        _by_rate(REVEALS, measures.reveal_m, "m", rates.reveals_h_per_m),
-        _by_rate(MAKE_GOOD, channels, "m", rates.make_good_h_per_m),
-        _by_rate(FINISH, finished, "m²", rates.skim_h_per_m2),
+        _by_rate(REVEALS, measures.reveal_m, "m", rates.reveals_h_per_m, formats),
+        _by_rate(MAKE_GOOD, channels, "m", rates.make_good_h_per_m, formats),
+        _by_rate(FINISH, finished, "m²", rates.skim_h_per_m2, formats),
         WorkPiece(FITTINGS, sockets + radiators, "piece", fitting, fitting_rate),
     ]

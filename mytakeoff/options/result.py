@@ -168,8 +168,9 @@ class OptionResult:
     def verdict(self) -> str:
         """In words: passes or fails, where, and by how much."""
         wall, worst = self.worst
-        by = f"{abs(worst.over_by):.1f} {worst.unit}".strip()
-        said = f"{worst.what} {worst.found:.1f} of {worst.allowed:g} {worst.unit}".strip()
+        fixed, allowed = self.result.job.formats.fixed, self.result.job.formats.short(worst.allowed)
+        by = f"{fixed(abs(worst.over_by), 1)} {worst.unit}".strip()
+        said = f"{worst.what} {fixed(worst.found, 1)} of {allowed} {worst.unit}".strip()
         if all(left.passes for left in self.remains) and self.unfinished:
             return f"flat enough, but not finished: {', '.join(self.unfinished)}"
         if self.passes:

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, say
+from mytakeoff.formats import say
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule
 from mytakeoff.labour.waits import Step
@@ -189,9 +189,10 @@ class Programme:
         return self.stints[-1].visit if self.stints else 0
 
     def __str__(self) -> str:
+        day = self.job.formats.day
         return (
-            f"{self.days_on_site} days on site in {self.visits} visits, {HOUSE.day(self.first_day)} to "
-            f"{HOUSE.day(self.last_day)}; paint from {HOUSE.day(self.paint_date)}"
+            f"{self.days_on_site} days on site in {self.visits} visits, {day(self.first_day)} to "
+            f"{day(self.last_day)}; paint from {day(self.paint_date)}"
         )
 
     def to_frame(self) -> pd.DataFrame:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job import catalogue
 from mytakeoff.job.mixing import dry_kg
 from mytakeoff.measure.line import MATERIALS
@@ -96,6 +96,7 @@ def order_needs(
     takeoff: Sequence[Line],
     also: Sequence[str] = (),
     sure: Mapping[str, SureBags] | None = None,
+    formats: Formats = HOUSE,
 ) -> tuple[Need, ...]:
     """What a job takes, item by item, as its cost table has it.
 
@@ -110,6 +111,7 @@ def order_needs(
         Items of extras that are bought.
     sure : mapping of str to SureBags or None
         By the mix's name, where it was worked out how many bags last at a confidence; None: as priced.
+    formats : Formats
 
     Returns
     -------
@@ -117,7 +119,7 @@ def order_needs(
         Mixes by weight with the allowance for missed high spots, everything else as priced.
     """
     bagged = [need for need in mixed if need.recipe is None and need.allowance_recipe is None]
-    mixes = [_mix(need, (sure or {}).get(need.mix.name)) for need in bagged]
+    mixes = [_mix(need, (sure or {}).get(need.mix.name), formats) for need in bagged]
     names = {need.item for need in mixes}
     by_item: dict[str, list[Line]] = {}
     for line in takeoff:
@@ -137,15 +139,18 @@ def _bag_kg(mixed: Sequence[MixNeed], item: str) -> float:
     return next(bound, 0.0) if item == catalogue.CEMENT else 0.0
 
 
-def _mix(need: MixNeed, sure: SureBags | None) -> Need:
+def _mix(need: MixNeed, sure: SureBags | None, formats: Formats) -> Need:
     """A mix by its dry weight; the allowance, or what sureness asks for, likely stays in its bags."""
+    number, short, fixed = formats.number, formats.short, formats.fixed
     mix, waste = need.mix, need.waste_share
     if sure is not None:
-        share = f"{100 * sure.confidence_share:.0f} %"
-        words = f"{sure.bags:g} bags last in {share} of such jobs, {sure.likely:g} in half of them"
+        share = f"{fixed(100 * sure.confidence_share)} %"
+        words = f"{short(sure.bags)} bags last in {share} of such jobs, {short(sure.likely)} in half of them"
         return Need(mix.name, sure.bags * mix.bag_kg, sure.likely * mix.bag_kg, KG, words, mix.bag_kg)
     most = dry_kg(need.litres + need.allowance_l, mix.density_kg_per_l, waste)
-    words = f"{say(need.litres)} l and {say(need.allowance_l)} l for missed high spots: {say(most)} kg"
+    words = (
+        f"{number(need.litres)} l and {number(need.allowance_l)} l for missed high spots: {number(most)} kg"
+    )
     return Need(mix.name, most, need.dry_kg, KG, words, mix.bag_kg)
 
 

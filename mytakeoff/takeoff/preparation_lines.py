@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.formats import say
+from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
@@ -46,18 +46,23 @@ def disposal_lines(
 ) -> tuple[Quantity, ...]:
     """The tip by weight and sacks by bulk, mixed rubble and gypsum each on its own."""
     heap = [
-        *(part for wall, m in zip(walls, measures, strict=True) for part in _off_the_wall(wall, m)),
-        *(_mixing_waste(need, need.waste_share) for need in needs),
+        *(
+            part
+            for wall, m in zip(walls, measures, strict=True)
+            for part in _off_the_wall(wall, m, job.formats)
+        ),
+        *(_mixing_waste(need, need.waste_share, job.formats) for need in needs),
     ]
     lines: list[Quantity | None] = []
     for gypsum, item in ((False, catalogue.RUBBLE), (True, catalogue.GYPSUM_RUBBLE)):
         parts = [part for part in heap if part.gypsum == gypsum and part.kg > 0.005]
-        lines += _tip(item, parts)
+        lines += _tip(item, parts, job.formats)
     return present(*lines)
 
 
-def _off_the_wall(wall: WallResult, measures: Measures) -> list[Rubble]:
+def _off_the_wall(wall: WallResult, measures: Measures, formats: Formats) -> list[Rubble]:
     """Old plaster hacked off and high spots taken down."""
+    number, short = formats.number, formats.short
     gypsum = wall.entry.old_plaster_gypsum
     old_kg_per_l = catalogue.OLD_GYPSUM_KG_PER_L if gypsum else catalogue.OLD_PLASTER_KG_PER_L
     plaster_cut = background_of(wall.entry.background).old_plaster
@@ -66,26 +71,34 @@ def _off_the_wall(wall: WallResult, measures: Measures) -> list[Rubble]:
     return [
         Rubble(
             off_l, off_l * old_kg_per_l, gypsum,
-            f"{name}: {say(measures.hacked_m2, 2)} m² hacked off, {say(off_l, 1)} l × {old_kg_per_l:g} kg/l",
+            f"{name}: {number(measures.hacked_m2, 2)} m² hacked off, {number(off_l, 1)} l × "
+            f"{short(old_kg_per_l)} kg/l",
         ),
         Rubble(
             cut_l, cut_l * cut_kg_per_l, gypsum and plaster_cut,
-            f"{name}: {say(measures.cut_m2, 2)} m² of high spots, {say(cut_l, 1)} l × {cut_kg_per_l:g} kg/l",
+            f"{name}: {number(measures.cut_m2, 2)} m² of high spots, {number(cut_l, 1)} l × "
+            f"{short(cut_kg_per_l)} kg/l",
         ),
     ]  # fmt: skip
 
 
-def _mixing_waste(need: MixNeed, waste_share: float) -> Rubble:
+def _mixing_waste(need: MixNeed, waste_share: float, formats: Formats) -> Rubble:
     """What is mixed and does not stay on the wall."""
     litres = need.litres * waste_share
     kg = need.dry_kg * waste_share / (1 + waste_share)
-    return Rubble(litres, kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {say(kg, 1)} kg")
+    return Rubble(
+        litres, kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {formats.number(kg, 1)} kg"
+    )
 
 
-def _tip(item: str, parts: Sequence[Rubble]) -> tuple[Quantity | None, Quantity | None]:
+def _tip(item: str, parts: Sequence[Rubble], formats: Formats) -> tuple[Quantity | None, Quantity | None]:
+    number, short = formats.number, formats.short
     kg, bulk_l = sum(part.kg for part in parts), sum(part.litres for part in parts) * catalogue.BULKING
     words = "; ".join(part.words for part in parts)
-    bulk = f"{say(bulk_l, 1)} l loose ({catalogue.BULKING:g} × in place), {catalogue.SACK_L:g} l a sack"
+    bulk = (
+        f"{number(bulk_l, 1)} l loose ({short(catalogue.BULKING)} × in place), "
+        f"{short(catalogue.SACK_L)} l a sack"
+    )
     sacks, label = whole(bulk_l / catalogue.SACK_L), f"{catalogue.SACKS}, {item.removeprefix('tipping, ')}"
     return (
         quantity(item, kg, words, PREPARATION),

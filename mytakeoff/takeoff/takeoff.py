@@ -12,7 +12,6 @@ from decimal import Decimal
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import say
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
@@ -62,7 +61,7 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
     quantities = (
         *protection_lines(job, measures),
         *disposal_lines(job, walls, measures, needs),
-        *treatment_lines(measures),
+        *treatment_lines(job, measures),
         *mix_lines(job, walls, needs),
         *_pieces(job, walls, measures),
         *_labour(job, walls, measures),
@@ -87,7 +86,9 @@ def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
     """Beads, rails with what holds them, and things in the way."""
     reveals_m = sum(o.reveal_m for wall in walls if wall.built_up for o in wall.entry.wall.openings)
     angle_m, stop_m = sum(m.angle_bead_m for m in measures), sum(m.stop_bead_m for m in measures)
-    bead_words = f"{say(reveals_m, 2)} m along reveals and {say(angle_m - reveals_m, 2)} m of corners"
+    formats = job.formats
+    number = formats.number
+    bead_words = f"{number(reveals_m, 2)} m along reveals and {number(angle_m - reveals_m, 2)} m of corners"
     sockets, radiators = sum(m.sockets for m in measures), sum(m.radiators for m in measures)
     return present(
         quantity(catalogue.ANGLE_BEAD, angle_m, bead_words, MATERIALS),
@@ -100,18 +101,19 @@ def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
 
 def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Quantity | None]:
     count, length_m = sum(m.rails for m in measures), sum(m.rail_m for m in measures)
-    fixings, choice = sum(m.fixings for m in measures), job.rails
+    formats, fixings, choice = job.formats, sum(m.fixings for m in measures), job.rails
+    number, short = formats.number, formats.short
     channels_l = length_m * choice.width_mm * choice.depth_mm / 1000
     stay = "left in" if choice.left_in else (
-        f"taken out; their channels, {say(channels_l, 1)} l, are filled within the litres of the backing"
+        f"taken out; their channels, {number(channels_l, 1)} l, are filled within the litres of the backing"
     )  # fmt: skip
-    edge = f"{choice.straightedge_m:g} m edge reaching {choice.overhang_m:g} m beyond each"
+    edge = f"{short(choice.straightedge_m)} m edge reaching {short(choice.overhang_m)} m beyond each"
     words = f"{count} pieces for a {edge}, {stay}"
     on_dabs = choice.bedded == "dabs"
     item, what = (
         (catalogue.RAIL_DAB, "dabs") if on_dabs else (catalogue.RAIL_FIXING, "fixings with 6 mm plugs")
     )
-    held = f"{what} on {count} pieces, near both ends and at most {choice.fixing_step_m:g} m apart"
+    held = f"{what} on {count} pieces, near both ends and at most {short(choice.fixing_step_m)} m apart"
     return quantity(catalogue.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
 
 
@@ -125,16 +127,16 @@ def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
         quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", shown=False)
         for task, shown in zip(tasks, hours, strict=True)
     ]
-    total, share = sum(hours, Decimal(0)), job.rates.labourer_share
-    words = f"{say(total, 2)} plasterer's hours × {share:g}"
+    formats, total, share = job.formats, sum(hours, Decimal(0)), job.rates.labourer_share
+    words = f"{formats.number(total, 2)} plasterer's hours × {formats.short(share)}"
     helper = quantity(catalogue.LABOURER, float(total) * share, words, LABOUR, shown=False)
     return present(*lines, helper)
 
 
 def _sundries(job: Job, needs: Iterable[MixNeed]) -> tuple[Quantity, ...]:
     """Delivery by load, and what the user added."""
-    kg = sum(_bought_kg(need) for need in needs)
-    words = f"{say(kg)} kg of mixes, {catalogue.LOAD_KG:g} kg a load"
+    formats, kg = job.formats, sum(_bought_kg(need) for need in needs)
+    words = f"{formats.number(kg)} kg of mixes, {formats.short(catalogue.LOAD_KG)} kg a load"
     extras = (
         quantity(extra.item, extra.quantity, "as entered", SUNDRIES, unit="")
         for extra in job.extras
@@ -154,5 +156,6 @@ def _excluded(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:
     standard = [name for name in catalogue.STANDARD_EXCLUSIONS if name not in priced]
     unknown = [(wall.entry.name, wall.surface.unknown_area_m2) for wall in walls]
     beyond = "that the survey does not reach"
-    areas = [f"{say(m2, 2)} m² of {name} {beyond}" for name, m2 in unknown if m2 >= 0.005]
+    formats = job.formats
+    areas = [f"{formats.number(m2, 2)} m² of {name} {beyond}" for name, m2 in unknown if m2 >= 0.005]
     return tuple(dict.fromkeys([*areas, *named, *standard]))

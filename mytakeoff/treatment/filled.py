@@ -10,6 +10,7 @@ import numpy as np
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
 from mytakeoff.flatness.straightedge import straightedge_gap, straightedge_notices
+from mytakeoff.formats import Formats
 from mytakeoff.repair.spot_repair import as_it_is_done, fill_after, finished_face, flush_rules, spot_repair
 from mytakeoff.surface.patches import Patch, patches_of
 from mytakeoff.surface.surface import Surface, behind_mm
@@ -82,9 +83,9 @@ def filled_after_stage(decided: BuildUp, rules: tuple[EdgeRule, ...], left_mm: f
 
 
 @lru_cache(maxsize=CACHE_SIZE)
-def edge_words(face: Surface, rules: tuple[EdgeRule, ...]) -> tuple[str, ...]:
+def edge_words(face: Surface, rules: tuple[EdgeRule, ...], formats: Formats) -> tuple[str, ...]:
     """What the longest of the edges cannot show on a wall."""
-    return straightedge_notices(face, max(rule.length_m for rule in rules))
+    return straightedge_notices(face, max(rule.length_m for rule in rules), formats)
 
 
 def _figures(rules: Sequence[EdgeRule]) -> tuple[list[float], list[float]]:

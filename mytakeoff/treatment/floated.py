@@ -8,6 +8,7 @@ from functools import lru_cache
 from mytakeoff.coats.build_up import BuildUp, full_coat
 from mytakeoff.coats.coats import Layer, layers
 from mytakeoff.errors import Check
+from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import check_system, cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice, RailChoice
 from mytakeoff.job.job import Job, JobWall
@@ -61,9 +62,9 @@ class Rails:
 
 
 @lru_cache(maxsize=CACHE_SIZE)
-def rails_stage(wall: Wall, rails_x_m: tuple[float, ...], choice: RailChoice) -> Rails:
+def rails_stage(wall: Wall, rails_x_m: tuple[float, ...], choice: RailChoice, formats: Formats) -> Rails:
     """The rails of a wall at given places."""
-    said = (not_ruled_words(wall, rails_x_m, choice),) if rails_x_m else ()
+    said = (not_ruled_words(wall, rails_x_m, choice, formats),) if rails_x_m else ()
     return Rails(rail_pieces(wall, rails_x_m, choice), tuple(filter(None, said)))
 
 
@@ -126,6 +127,7 @@ def wall_stage(
     asked_cut_mm: float,
     growth_share: float,
     rails: Rails,
+    formats: Formats,
 ) -> WallResult:
     """One wall from its surface on; cached as a whole, so that an unchanged wall is the same object."""
     plane = plane_stage(surface, rule)
@@ -141,8 +143,8 @@ def wall_stage(
         allowance_mm=allowance_mm,
         rails=rails.pieces,
     )
-    less = (cut_less_notice(made, asked_cut_mm),) if rule.cut_mm < asked_cut_mm else ()
-    return made.with_notices((*wall_notices(made, growth_share), *less, *rails.notices))
+    less = (cut_less_notice(made, asked_cut_mm, formats),) if rule.cut_mm < asked_cut_mm else ()
+    return made.with_notices((*wall_notices(made, growth_share, formats), *less, *rails.notices))
 
 
 def bare_surface(job: Job, entry: JobWall) -> Surface:
@@ -163,8 +165,9 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
     rule = rule_for(job, entry)
     surface, growth = bare_surface(job, entry), job.loose_growth_share
     allowance = _priced_allowance_mm(job, entry, rule, surface)
-    rails = rails_stage(entry.wall, rule.rails_x_m, job.rails)
-    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth, rails)
+    formats = job.formats.bare
+    rails = rails_stage(entry.wall, rule.rails_x_m, job.rails, formats)
+    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth, rails, formats)
 
 
 def _priced_allowance_mm(job: Job, entry: JobWall, rule: PlaneRule, surface: Surface) -> float:

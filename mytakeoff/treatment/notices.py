@@ -15,7 +15,7 @@ import numpy as np
 
 from mytakeoff.coats.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.backgrounds import background_of, check_background, check_system, cut_limit_mm, pair_for
 from mytakeoff.job.mixes import System
 from mytakeoff.survey.cells import inside
@@ -59,7 +59,7 @@ def area_above_m2(wall: WallResult, limit_mm: float, off_rectangles: Sequence[Re
     return float(wall.surface.cell_area_m2[thick].sum())
 
 
-def wall_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...]:
+def wall_notices(wall: WallResult, growth_share: float = 0.25, formats: Formats = HOUSE) -> tuple[str, ...]:
     """Everything to know about one wall: of its survey, its mixes, its coats, and what is not priced.
 
     Parameters
@@ -67,43 +67,53 @@ def wall_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...
     wall : WallResult
     growth_share : float
         Growth of loose areas as they come off, as the job has it [-].
+    formats : Formats
 
     Returns
     -------
     tuple of str
     """
     unknown_m2 = wall.surface.unknown_area_m2
-    unknown = f"{say(unknown_m2, 2)} m² that the survey does not reach are not priced: read them too."
-    unsplit = (_unsplit_notice(layer) for layer in wall.layers)
-    of_mixes = (*system_notices(wall, growth_share), *unsplit)
-    said = (*wall.surface.notices, *of_mixes, unknown if unknown_m2 >= 0.005 else "", _in_the_way(wall))
+    unknown = (
+        f"{formats.number(unknown_m2, 2)} m² that the survey does not reach are not priced: read them too."
+    )
+    unsplit = (_unsplit_notice(layer, formats) for layer in wall.layers)
+    of_mixes = (*system_notices(wall, growth_share, formats), *unsplit)
+    said = (
+        *wall.surface.notices,
+        *of_mixes,
+        unknown if unknown_m2 >= 0.005 else "",
+        _in_the_way(wall, formats),
+    )
     return tuple(notice for notice in said if notice)
 
 
-def _in_the_way(wall: WallResult) -> str:
+def _in_the_way(wall: WallResult, formats: Formats) -> str:
     """Which fittings have to move, by name and place; a box's own hole in the plaster is left in the area."""
+    fixed = formats.fixed
     here = [fitting for fitting in wall.entry.fittings if not fitting.other_face]
     if not here or not wall.covered:
         return ""
     named = "; ".join(
-        f"{fitting.name} (x {fitting.x_m:.2f} m, z {fitting.z_m:.2f} m) {MOVED[fitting.kind]}"
+        f"{fitting.name} (x {fixed(fitting.x_m, 2)} m, z {fixed(fitting.z_m, 2)} m) {MOVED[fitting.kind]}"
         for fitting in here
     )
     return f"In the way of the plaster: {named}."
 
 
-def _unsplit_notice(layer: Layer) -> str:
+def _unsplit_notice(layer: Layer, formats: Formats) -> str:
+    short = formats.short
     if layer.coats.unsplit_area_m2 < 0.005:
         return ""
     mix = layer.mix
     return (
-        f"{say(layer.coats.unsplit_area_m2, 2)} m² of the {layer.role} fit no number of coats of "
-        f"{mix.least_coat_mm:g} to {mix.max_coat_mm:g} mm of {mix.name}: use another mix there or move the "
-        "plane."
+        f"{formats.number(layer.coats.unsplit_area_m2, 2)} m² of the {layer.role} fit no number of coats of "
+        f"{short(mix.least_coat_mm)} to {short(mix.max_coat_mm)} mm of {mix.name}: use another mix "
+        "there or move the plane."
     )
 
 
-def system_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, ...]:
+def system_notices(wall: WallResult, growth_share: float = 0.25, formats: Formats = HOUSE) -> tuple[str, ...]:
     """Warnings where a wall is thicker than its mixes or its background carry, or is cut back too far.
 
     The background's limit does not hold where its old plaster came off: the mix's own does.
@@ -113,6 +123,7 @@ def system_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, .
     wall : WallResult
     growth_share : float
         Growth of loose areas as they come off, as the job has it [-].
+    formats : Formats
 
     Returns
     -------
@@ -126,39 +137,43 @@ def system_notices(wall: WallResult, growth_share: float = 0.25) -> tuple[str, .
         (greatest_total_mm(wall.system), f"{first.name} carries", []),
         (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}", hollows),
     )
-    thick = (_thick_notice(wall, limit, words, off) for limit, words, off in limits)
-    return tuple(notice for notice in (*thick, _cut_notice(wall)) if notice)
+    thick = (_thick_notice(wall, limit, words, off, formats) for limit, words, off in limits)
+    return tuple(notice for notice in (*thick, _cut_notice(wall, formats)) if notice)
 
 
-def _thick_notice(wall: WallResult, limit_mm: float, words: str, off: Sequence[Rectangle]) -> str:
+def _thick_notice(
+    wall: WallResult, limit_mm: float, words: str, off: Sequence[Rectangle], formats: Formats
+) -> str:
+    number, short = formats.number, formats.short
     area_m2 = area_above_m2(wall, limit_mm, off) if math.isfinite(limit_mm) else 0.0
     if area_m2 <= 0:
         return ""
     return (
-        f"{say(area_m2, 2)} m² are thicker than the {limit_mm:g} mm that {words}, up to "
-        f"{say(wall.build_up.max_mm, 1)} mm: use another mix, bed in mesh fixed to the wall, line it with "
+        f"{number(area_m2, 2)} m² are thicker than the {short(limit_mm)} mm that {words}, up to "
+        f"{number(wall.build_up.max_mm, 1)} mm: use another mix, bed in mesh fixed to the wall, line it with "
         "boards, or let the plane lean or take high spots down."
     )
 
 
-def _cut_notice(wall: WallResult) -> str:
+def _cut_notice(wall: WallResult, formats: Formats) -> str:
     deepest = wall.build_up.deepest_cut_mm
     limit = cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
     if deepest <= limit + SLACK_MM:
         return ""
     rule = background_of(wall.entry.background).cut_rule
     return (
-        f"High spots would be taken down by {say(deepest, 1)} mm, more than the "
-        f"{limit:g} mm that {wall.entry.background} allows ({rule}); the rule cuts up to "
-        f"{wall.rule.cut_mm:g} mm. Not priced until that is settled."
+        f"High spots would be taken down by {formats.number(deepest, 1)} mm, more than the "
+        f"{formats.short(limit)} mm that {wall.entry.background} allows ({rule}); the rule cuts up to "
+        f"{formats.short(wall.rule.cut_mm)} mm. Not priced until that is settled."
     )
 
 
-def cut_less_notice(wall: WallResult, asked_mm: float) -> str:
+def cut_less_notice(wall: WallResult, asked_mm: float, formats: Formats) -> str:
     """Words for a wall whose background allows less to be taken down than was asked [mm]."""
     rule = background_of(wall.entry.background).cut_rule
     return (
-        f"High spots are taken down by at most {wall.rule.cut_mm:g} mm here, not the {asked_mm:g} mm asked: "
+        f"High spots are taken down by at most {formats.short(wall.rule.cut_mm)} mm here, "
+        f"not the {formats.short(asked_mm)} mm asked: "
         f"{wall.entry.background} allows no more ({rule}). Look under the plaster before cutting deeper."
     )
 
@@ -203,7 +218,7 @@ def check_walls(walls: Iterable[WallResult]) -> None:
         deepest = wall.build_up.deepest_cut_mm
         check.that(
             deepest <= limit + SLACK_MM,
-            f"high spots taken down by up to {say(deepest, 1)} mm",
+            f"high spots taken down by up to {HOUSE.number(deepest, 1)} mm",
             f"{wall.entry.background} allows {limit:g} mm ({background_of(wall.entry.background).cut_rule})",
             f"take down at most {limit:g} mm, or measure the depth of the old plaster and enter it",
             place,

@@ -24,6 +24,7 @@ from mytakeoff.coats.coats import EvenCoat, Layer
 from mytakeoff.coats.fills import even_layer, fill_layers, fill_notices, skim_of
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.flatness.grades import OWN, Grade, grade_of, own_grade
+from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.job import Job, JobWall
@@ -183,9 +184,10 @@ def hole_of(job: Job, entry: JobWall) -> BuildUp:
 
 
 def _repaired(job: Job, entry: JobWall, treatment: Treatment, repair: BuildUp | None) -> WallResult:
-    said = edge_words(repair.surface, edge_rules_of(job.compare, entry.wall)) if repair else ()
+    formats = job.formats.bare
+    said = edge_words(repair.surface, edge_rules_of(job.compare, entry.wall), formats) if repair else ()
     system, growth = job.system_of(entry), job.loose_growth_share
-    made = repaired_wall(entry, system, treatment, hole_of(job, entry), repair, growth, said)
+    made = repaired_wall(entry, system, treatment, hole_of(job, entry), repair, growth, formats, said)
     check_mixes(made, f"wall {entry.name!r}")
     return made
 
@@ -221,16 +223,17 @@ def repaired_wall(
     hole: BuildUp,
     repair: BuildUp | None,
     growth_share: float,
+    formats: Formats,
     edge_said: tuple[str, ...] = (),
 ) -> WallResult:
     """A wall with its holes filled, its hollows straightened if there is a repair, and its skim."""
     filled = filled_stage(hole, repair)
     skim = skim_of(system, entry.background) if treatment.skim else ()
     layers = (*(even_layer(hole.surface, coat) for coat in skim), *fill_layers(filled, system))
-    said = (*edge_said, *fill_notices(system, filled, skim, entry.background))
+    said = (*edge_said, *fill_notices(system, filled, skim, entry.background, formats))
     build_up = skimmed_stage(filled, sum(coat.thickness_mm for coat in skim))
     made = wall_without_plane(entry, system, build_up, treatment, layers, (), patch_stage(filled), skim)
-    return made.with_notices((*wall_notices(made, growth_share), *said))
+    return made.with_notices((*wall_notices(made, growth_share, formats), *said))
 
 
 def wall_without_plane(

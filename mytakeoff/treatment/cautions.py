@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.treatment.wall_result import WallResult
@@ -103,14 +104,21 @@ BURNS = Caution(
     "become sensitised.",
     f"HSE CIS26 rev 2, {SECONDARY}",
 )
-LIFTING = Caution(
-    "Weight of bags",
-    "25 kg is the guideline for a man lifting at waist height close to the body; 15, 10 or 5 kg further "
-    "out, higher or lower, about two thirds for a woman. At 5 to 8 lifts a minute only "
-    f"{lifting_guideline_kg(6):g} kg, turning by a quarter {lifting_guideline_kg(6, twist_degrees=90):g} kg. "
-    "Share the load or buy smaller bags.",
-    f"HSE INDG143 and its guideline figures, {SECONDARY}",
-)
+
+
+def lifting(formats: Formats) -> Caution:
+    """The caution about the weight of bags, its figures as a job writes them."""
+    straight, turning = (formats.short(lifting_guideline_kg(6, twist_degrees=degrees)) for degrees in (0, 90))
+    return Caution(
+        "Weight of bags",
+        "25 kg is the guideline for a man lifting at waist height close to the body; 15, 10 or 5 kg further "
+        "out, higher or lower, about two thirds for a woman. At 5 to 8 lifts a minute only "
+        f"{straight} kg, turning by a quarter {turning} kg. Share the load or buy smaller bags.",
+        f"HSE INDG143 and its guideline figures, {SECONDARY}",
+    )
+
+
+LIFTING = lifting(HOUSE)
 HEIGHT = Caution(
     "Working height",
     "Work off a boarded trestle or platform that reaches the whole wall, not off a ladder with a loaded "
@@ -170,4 +178,5 @@ def cautions_for(job: Job, walls: Sequence[WallResult]) -> tuple[Caution, ...]:
         Each with its source, in the order of the work; empty without walls.
     """
     work = work_of(job, walls)
-    return tuple(caution for caution, needed in NEEDED if needed(work))
+    needed = (caution for caution, needs in NEEDED if needs(work))
+    return tuple(lifting(job.formats) if caution is LIFTING else caution for caution in needed)

@@ -22,7 +22,7 @@ DAYS = (
     part_number("rates", "day_h", "Hours worked in a day", 4.0, 12.0, 0.5),
     part_number(
         "calendar", "slow_down", "Plaster takes so many times as long", 0.5, 3.0, 0.1,
-        hint=lambda job: "1 in a mild aired room, 1.5 in a cold one, 2 cold and damp",
+        hint=lambda job: f"1 in a mild aired room, {job.formats.short(1.5)} in a cold one, 2 cold and damp",
     ),
 )  # fmt: skip
 BUYING = (

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.formats import say
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.cell_median import (
     BLOCK,
     CellStatistic,
@@ -85,25 +85,24 @@ class ScanFace:
         radius = 1.5 * WIDEST_M if x_m.size < 2 else 1.5 * float(x_m[1] - x_m[0])
         return self.face_mm + bumps(spots, none, spots.proud_mm - self.face_mm[row, column], radius, x_m, z_m)
 
-    @property
-    def notices(self) -> tuple[str, ...]:
+    def notices(self, formats: Formats = HOUSE) -> tuple[str, ...]:
         """What the user should know about the scan's noise."""
         if self.step_mm:
-            return (self._said_of_steps(),)
+            return (self._said_of_steps(formats),)
         if self.noise_mm < 0.05:
             return ()
         gap = false_gap_mm(self.noise_mm)
         smoothed = ", smoothed where nothing stands out of it" if self.calmed else ""
         return (
-            f"The scan's points scatter by {say(self.point_noise_mm, 1)} mm, the cells' values by "
-            f"{say(self.noise_mm, 1)} mm{smoothed}: a gap under the straightedge of less than "
-            f"{say(gap, 1)} mm may be noise.",
+            f"The scan's points scatter by {formats.number(self.point_noise_mm, 1)} mm, the cells' values by "
+            f"{formats.number(self.noise_mm, 1)} mm{smoothed}: a gap under the straightedge of less than "
+            f"{formats.number(gap, 1)} mm may be noise.",
         )
 
-    def _said_of_steps(self) -> str:
-        step, half = (say(mm, 1) for mm in (self.step_mm, self.step_mm / 2.0))
+    def _said_of_steps(self, formats: Formats) -> str:
+        step, half = (formats.number(mm, 1) for mm in (self.step_mm, self.step_mm / 2.0))
         beside = (
-            f"Beside that its points scatter by {say(self.point_noise_mm, 1)} mm."
+            f"Beside that its points scatter by {formats.number(self.point_noise_mm, 1)} mm."
             if self.point_noise_mm
             else "What its points scatter by is less and cannot be told."
         )

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.face import ScanFace, one_in_each, scan_face_steps
 from mytakeoff.steps import run
 from mytakeoff.survey import interpolate
@@ -143,6 +144,7 @@ def grid_surface(
     reach_m: float = 0.5,
     loose: Sequence[LooseArea] = (),
     loose_growth_share: float = 0.25,
+    formats: Formats = HOUSE,
 ) -> Surface:
     """The height field of a surveyed wall, with its loose plaster off.
 
@@ -157,6 +159,8 @@ def grid_surface(
         Old plaster that comes off first, or has fallen; where two overlap the deeper counts.
     loose_growth_share : float
         Growth of loose areas as they come off, as a share of their area, 0 or more [-].
+    formats : Formats
+        Of its notices.
 
     Returns
     -------
@@ -174,7 +178,7 @@ def grid_surface(
     >>> grid_surface(survey, cell_m=0.5).proud_mm[0].round(9).tolist()
     [0.25, 0.75, 1.25, 1.75]
     """
-    return run(grid_surface_steps(survey, cell_m, reach_m, loose, loose_growth_share))
+    return run(grid_surface_steps(survey, cell_m, reach_m, loose, loose_growth_share, formats))
 
 
 def grid_surface_steps(
@@ -183,6 +187,7 @@ def grid_surface_steps(
     reach_m: float = 0.5,
     loose: Sequence[LooseArea] = (),
     loose_growth_share: float = 0.25,
+    formats: Formats = HOUSE,
 ) -> Generator[None, None, Surface]:
     """The same in steps, for a scan of any size."""
     wall = survey.wall
@@ -203,10 +208,10 @@ def grid_surface_steps(
     single = Readings(*(read_only([]) for _ in range(3))) if averaged else readings
     points = _binding_points(wall, single, spots, depths)
     extended = ~known & ~far & (area > 0)
-    notices = (*survey.notes, *_opening_notices(wall), *_thin_notices(survey, reach_m))
+    notices = (*survey.notes, *_opening_notices(wall, formats), *_thin_notices(survey, reach_m, formats))
     if scan is None:
         return _finished(wall, x, z, face, area, extended, points, notices)
-    notices = (*notices, *scan.notices)
+    notices = (*notices, *scan.notices(formats))
     return _finished(wall, x, z, face, area, extended, points, notices, scan.noise_mm)
 
 
@@ -285,16 +290,16 @@ def _binding_points(wall: Wall, single: Readings, spots: Readings, depths: Depth
     return Readings(x, z, proud - off).without(dropped)
 
 
-def _opening_notices(wall: Wall) -> tuple[str, ...]:
+def _opening_notices(wall: Wall, formats: Formats) -> tuple[str, ...]:
     """Words for openings that overlap."""
     rectangles = [opening.rectangle for opening in (*wall.openings, *wall.fitted)]
     twice = sum(r.area_m2 for r in rectangles) - sum(r.area_m2 for r in disjoint(rectangles))
     if twice <= 1e-9:
         return ()
-    return (f"Openings lie over one another on {twice:.2f} m²; that is counted once.",)
+    return (f"Openings lie over one another on {formats.fixed(twice, 2)} m²; that is counted once.",)
 
 
-def _thin_notices(survey: Survey, reach_m: float) -> tuple[str, ...]:
+def _thin_notices(survey: Survey, reach_m: float, formats: Formats) -> tuple[str, ...]:
     """Words for a survey too thin for its wall: places between readings that are further than the reach."""
     wall = survey.wall
     if survey.layout == "scan":
@@ -311,9 +316,11 @@ def _thin_notices(survey: Survey, reach_m: float) -> tuple[str, ...]:
     worst = int(np.argmax(away))
     if away[worst] <= reach_m + 0.005:
         return ()
+    fixed = formats.fixed
     return (
-        f"The survey is thin for this wall: at x {grid_x[worst]:.1f} m, z {grid_z[worst]:.1f} m the nearest "
-        f"reading is {away[worst]:.2f} m away, more than the {reach_m:g} m that a reading is trusted for.",
+        f"The survey is thin for this wall: at x {fixed(grid_x[worst], 1)} m, z {fixed(grid_z[worst], 1)} m "
+        f"the nearest reading is {fixed(away[worst], 2)} m away, more than the {formats.short(reach_m)} m "
+        "that a reading is trusted for.",
     )
 
 

@@ -29,10 +29,15 @@ CACHE_SIZE = 64  # results kept for each stage: a few positions of the sliders f
 
 @lru_cache(maxsize=CACHE_SIZE)
 def surface_stage(
-    survey: Survey, cell_m: float, reach_m: float, loose: tuple[LooseArea, ...], growth_share: float
+    survey: Survey,
+    cell_m: float,
+    reach_m: float,
+    loose: tuple[LooseArea, ...],
+    growth_share: float,
+    formats: Formats,
 ) -> Surface:
     """Cached `grid_surface`."""
-    return grid_surface(survey, cell_m, reach_m, loose, growth_share)
+    return grid_surface(survey, cell_m, reach_m, loose, growth_share, formats)
 
 
 @lru_cache(maxsize=CACHE_SIZE)
@@ -147,9 +152,15 @@ def wall_stage(
     return made.with_notices((*wall_notices(made, growth_share, formats), *less, *rails.notices))
 
 
+def surface_of(job: Job, entry: JobWall, loose: tuple[LooseArea, ...]) -> Surface:
+    """The wall's face with these areas off or fallen."""
+    growth, formats = job.loose_growth_share, job.formats.bare
+    return surface_stage(entry.survey, job.cell_m, job.reach_m, loose, growth, formats)
+
+
 def bare_surface(job: Job, entry: JobWall) -> Surface:
     """The wall with its loose plaster off."""
-    return surface_stage(entry.survey, job.cell_m, job.reach_m, entry.loose, job.loose_growth_share)
+    return surface_of(job, entry, entry.loose)
 
 
 def floated_wall(job: Job, entry: JobWall) -> WallResult:

@@ -50,7 +50,7 @@ from mytakeoff.treatment.filled import (
     skimmed_stage,
     straightened_stage,
 )
-from mytakeoff.treatment.floated import bare_surface, floated_wall, rule_for, surface_stage
+from mytakeoff.treatment.floated import bare_surface, floated_wall, rule_for, surface_of
 from mytakeoff.treatment.notices import check_mixes, wall_notices
 from mytakeoff.treatment.unit_prices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
 from mytakeoff.treatment.wall_result import WallResult
@@ -153,7 +153,7 @@ def _in_litres_filled(job: Job, entry: JobWall, fill_per_l: float) -> tuple[floa
 def left_as_it_is(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
     """Nothing done: loose plaster still on, what has fallen stays open."""
     fallen = tuple(area for area in entry.loose if area.fallen)
-    surface = surface_stage(entry.survey, job.cell_m, job.reach_m, fallen, job.loose_growth_share)
+    surface = surface_of(job, entry, fallen)
     return _left_wall(entry, job.system_of(entry), surface, treatment)
 
 

@@ -216,20 +216,27 @@ class OptionsPanel(JobPanel):
         top = pictures.common_top(done)
         gaps = pictures.wedges(done, thing)
         times = pictures.exaggeration(gaps)
-        dearest = pictures.dearest(done, work.sure)
+        dearest, formats = pictures.dearest(done, work.sure), self.store.job.formats
         for at, option in enumerate(done):
             if option.name not in work.shown:
                 continue
             self.table.draw(option.name, "price", pictures.band(option, work.sure, dearest))
-            content = (tuple(wall.build_up for wall in option.walls), option.remains, top, thing, times)
+            content = (
+                tuple(wall.build_up for wall in option.walls),
+                option.remains,
+                top,
+                thing,
+                times,
+                formats,
+            )
             if self._drawn.get(option.name) == content:
                 continue
             self._drawn[option.name] = content
             self.table.draw(option.name, "walls", pictures.strip(option, top))
             gap = gaps.get(option.name)
             self.table.draw(option.name, "shows", pictures.beside(gap, times, f"row-{at}"))
-        if self._drawn.get("") != top:
-            self._drawn[""], self.key.value = top, pictures.key(top, self.store.job.formats)
+        if self._drawn.get("") != (top, formats):
+            self._drawn[""], self.key.value = (top, formats), pictures.key(top, formats)
 
     def _show_extra(self) -> None:
         work, folds = self.work, self.folds

@@ -18,7 +18,7 @@ from mytakeoff.charts.options import driver_bars, price_curve, row_drawings, she
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.charts.options.wedge import WedgeDrawing
-from mytakeoff.formats import Formats
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing
@@ -199,7 +199,7 @@ def drivers_svg(drivers: Sequence[Driver], formats: Formats) -> str:
     return page_svg(driver_bars.make(bars, base, formats), "price-drivers", words)
 
 
-def end_words(driver: Driver, formats: Formats) -> tuple[str, str]:
+def end_words(driver: Driver, formats: Formats = HOUSE) -> tuple[str, str]:
     """Both ends of what an input may be: as its range has it, or the plaster on all walls."""
     if driver.range is not None:
         each = driver.range

@@ -80,7 +80,7 @@ def shares(parts: tuple[tuple[str, float], ...], formats: Formats = HOUSE) -> st
     return ", ".join(f"{name} {formats.number(100 * share)} %" for name, share in parts if share >= 0.005)
 
 
-def _chance(share: float, formats: Formats) -> str:
+def _chance(share: float, formats: Formats = HOUSE) -> str:
     """A chance as one says it: never none, never certain."""
     if share < 0.01:
         return "under 1 in 100"

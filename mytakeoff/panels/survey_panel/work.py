@@ -79,7 +79,9 @@ class SurveyWork:
         found = draft.found
         key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept
         if self._face is None or self._face[0] != key:
-            made = yield from grid_surface_steps(entry.survey, job.cell_m, job.reach_m, found.fallen)
+            made = yield from grid_surface_steps(
+                entry.survey, job.cell_m, job.reach_m, found.fallen, formats=job.formats
+            )
             self._face = key, made
         return self._face[1]
 

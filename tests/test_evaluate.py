@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -207,3 +208,17 @@ def test_the_square_plane_never_takes_less_than_the_one_free_to_turn(demo: mt.Jo
 )
 def test_a_script_with_the_names_of_before_still_runs(old, new):
     assert getattr(mt, old) is getattr(mt, new)
+
+
+class TestWordsAndFormats:
+    def test_walls_say_their_numbers_as_the_job_writes_them(self, demo: mt.Job) -> None:
+        house, german = (mt.evaluate(replace(demo, locale=locale, reach_m=0.3)) for locale in ("", "de_DE"))
+        pairs = list(zip(house.notices, german.notices, strict=True))
+        assert any(ours != theirs for ours, theirs in pairs)
+        assert all(re.sub(r"(?<=\d)\.(?=\d)", ",", ours) == theirs for ours, theirs in pairs)
+        assert [line.amount for line in house.cost.lines] == [line.amount for line in german.cost.lines]
+        assert {line.basis for line in house.cost.lines} != {line.basis for line in german.cost.lines}
+
+    def test_another_currency_makes_no_new_wall(self, demo: mt.Job) -> None:
+        euros, francs = mt.evaluate(demo), mt.evaluate(replace(demo, currency="CHF"))
+        assert all(one is other for one, other in zip(euros.walls, francs.walls, strict=True))

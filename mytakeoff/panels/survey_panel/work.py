@@ -77,7 +77,7 @@ class SurveyWork:
     def face(self, job: Job, entry: JobWall, draft: Draft, survey: Survey) -> Steps[Surface]:
         """The wall as it stands: what is loose hangs on it, what has fallen is gone."""
         found = draft.found
-        key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept
+        key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept, job.formats
         if self._face is None or self._face[0] != key:
             made = yield from grid_surface_steps(
                 entry.survey, job.cell_m, job.reach_m, found.fallen, formats=job.formats

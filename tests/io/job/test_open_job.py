@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -10,7 +11,7 @@ from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
-from mytakeoff import TakeoffError, open_job
+from mytakeoff import TakeoffError, open_job, save_job
 
 
 def check_told(error: TakeoffError) -> None:
@@ -54,6 +55,15 @@ def test_an_older_format_still_opens(folder, change):
     assert open_job(folder).waste_share == 0.12
 
 
+def test_a_job_says_its_locale_and_keeps_it(folder, change):
+    assert open_job(folder).formats.number(1234.5, 1) == "1\u202f234.5"
+    change("job.toml", "format = 1", 'format = 1\nlocale = "de_DE"')
+    job = open_job(folder)
+    assert (job.locale, job.formats.number(1234.5, 1)) == ("de_DE", "1.234,5")
+    save_job(replace(job, locale="fr_FR"), folder)
+    assert 'locale = "fr_FR"' in (folder / "job.toml").read_text(encoding="utf-8")
+
+
 SLIPS = [
     # file, old, new; value, rule, remedy, place
     ("job.toml", "format = 1", "format = 2", "format 2", "up to format 1", "newer mytakeoff", "job.toml"),
@@ -61,6 +71,7 @@ SLIPS = [
     ("job.toml", "format = 1", 'format = "1"', "format '1'", "up to", "format = 1", "job.toml"),
     ("job.toml", '"Test flat"', '"Test flat', "", "TOML", "quotes", "job.toml, row 3"),
     ("job.toml", "waste_share", "waste_shar", "'waste_shar'", "known", "'waste_share'", "job.toml"),
+    ("job.toml", "format = 1", 'format = 1\nlocale = "de_XX"', "'de_XX'", "known together", "de_AT", "job"),
     ("job.toml", "width_m = 2 ", "width_cm = 200 ", "'width_cm'", "known", "'width_m'", "wall 1 (north)"),
     ("job.toml", "width_m = 2 ", 'width_m = "2" ', "'2'", "a number", "quotes", "wall 1 (north), width_m"),
     ("job.toml", "width_m = 2 ", "width_m = nan ", "nan", "a number", "decimal point", "width_m"),

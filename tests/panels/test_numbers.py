@@ -19,7 +19,7 @@ from demo import demo
 
 import mytakeoff as mt
 from mytakeoff.formats import THIN_SPACE
-from mytakeoff.panels import SettingPanel, budget, buying_and_days, options, setting_out, survey
+from mytakeoff.panels import OptionsPanel, SettingPanel, budget, buying_and_days, options, setting_out, survey
 from mytakeoff.panels.parts.panel import Panel
 
 DAY = date(2027, 3, 1)
@@ -105,10 +105,18 @@ def with_points(texts: list[str]) -> list[str]:
     return [text for text in texts if POINT.search(text)]
 
 
+def compared(job: mt.Job) -> OptionsPanel:
+    """The options on one small wall, every fold open."""
+    panel = options(replace(job, only=TWO_WALLS[1:]), DAY)
+    for name in panel.folds.parts:
+        panel.folds.open(name)
+    return panel
+
+
 PANELS: dict[str, Callable[[mt.Job], Panel]] = {
     "budget": lambda job: budget(job),
     "survey": lambda job: survey(job),
-    "options": lambda job: options(replace(job, only=TWO_WALLS[1:]), DAY),
+    "options": compared,
     "setting out": lambda job: setting_out(replace(job, only=TWO_WALLS), DAY),
     "days": lambda job: buying_and_days(replace(job, only=TWO_WALLS)),
 }

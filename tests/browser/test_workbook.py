@@ -160,7 +160,8 @@ class TestInJupyterLab:
         assert "overhead" not in lab_panel.locator(".mt-cost").inner_text()
 
     def test_two_hundred_moves_leave_nothing_behind(self, lab_panel: Page, shared_lab: JobServer) -> None:
-        lab_panel.get_by_text("8 in 10").first.wait_for(timeout=WAIT_MS)  # the range is the last to come
+        lab_panel.locator(".mt-headline", has_text="8 in 10").wait_for(timeout=WAIT_MS)  # the last to come,
+        lab_panel.wait_for_timeout(2000)  # but for what folds under it
         count = "() => document.querySelectorAll('.jp-OutputArea *').length"
         before = lab_panel.evaluate(count)
         handle = slider(lab_panel, "mt-mix_density_kg_per_l")

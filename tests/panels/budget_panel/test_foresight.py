@@ -29,6 +29,12 @@ def job() -> Job:
     return demo()
 
 
+@pytest.fixture(autouse=True)
+def _time_enough(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a busy machine, or the first pass through new code, takes longer for is foreseen all the same."""
+    monkeypatch.setattr(foresight, "LONG_S", 10.0)
+
+
 def rested(job: Job, *hands: Callable[[BudgetPanel], None]) -> tuple[BudgetPanel, list[list[Sent]]]:
     """A panel that a loop runs under; what it sends in advance after each of some moves of the hand."""
     sent: list[list[Sent]] = []
@@ -169,8 +175,7 @@ def large(job: Job) -> Job:
     return replace(job, walls=tuple(walls))
 
 
-def test_looking_ahead_leaves_what_is_shown_remembered(job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(foresight, "LONG_S", 10.0)
+def test_looking_ahead_leaves_what_is_shown_remembered(job: Job) -> None:
     panel, (ahead,) = rested(large(job), opened(move(max_coat_mm=17.5)))
     assert len(ahead) >= 12
     shown, again = panel.store.result, mt.evaluate(panel.store.job)

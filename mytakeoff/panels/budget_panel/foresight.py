@@ -76,8 +76,8 @@ def stepped(number: BoundNumber, value: float, steps: int) -> float | None:
 
 
 @dataclass(frozen=True)
-class _Told:
-    """What the browser was told last: texts of a result, where the sliders stand in it, and in advance.
+class _Shown:
+    """What the browser shows: texts of a result, where the sliders stand in it, and places sent ahead.
 
     Held as one, since a callback and a running cell may be on threads of their own.
     """
@@ -104,7 +104,7 @@ class Foresight:
 
     def __init__(self, numbers: Sequence[BoundNumber], texts: BudgetTexts) -> None:
         self._numbers, self._texts = tuple(numbers), texts
-        self._last: _Told | None = None
+        self._last: _Shown | None = None
         self._moving = (0, 1)  # which slider moved last, and which way
         self._asked, self._rushed, self._answered_s = False, False, 0.0
         self._steps, self._waiting = Steps(), Waiting()
@@ -125,7 +125,7 @@ class Foresight:
             rest, places = last.rest, known | {at}
         else:
             rest, places = self._texts.rest + 1, {at}
-        self._last = _Told(result, wall, client, texts_of(result, wall, client), at, rest, places)
+        self._last = _Shown(result, wall, client, texts_of(result, wall, client), at, rest, places)
         self._texts.tell(self._last.texts, at, rest)
 
     def look(self) -> None:

@@ -137,16 +137,15 @@ def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
 
 
 def from_list(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
-    """Piecewise linear face between single readings, and where it is known by them."""
-    grid_x, grid_z = np.meshgrid(x_m, z_m)
+    """Piecewise linear face between single readings, at places of any shape, and where it is known by them."""
     trend = Trend.of(readings)
-    at = np.column_stack([grid_x.ravel(), grid_z.ravel()])
-    face = between_readings(_places(readings), _residual(readings, trend), at).reshape(grid_x.shape)
-    return _carried_on(readings, trend, face, grid_x, grid_z, MOST_EQUALLY_NEAR)
+    at = np.column_stack([x_m.ravel(), z_m.ravel()])
+    face = between_readings(_places(readings), _residual(readings, trend), at).reshape(x_m.shape)
+    return _carried_on(readings, trend, face, x_m, z_m, MOST_EQUALLY_NEAR)
 
 
 def from_cloud(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
-    """The same between the points of a scan, which never lie on one circle but by chance."""
+    """The same between the points of a scan at every crossing of x and z, its triangles as they are found."""
     grid_x, grid_z = np.meshgrid(x_m, z_m)
     trend = Trend.of(readings)
     face = LinearNDInterpolator(_places(readings), _residual(readings, trend))(grid_x, grid_z)

@@ -17,6 +17,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import Delaunay
 
 from mytakeoff.survey.survey import Floats
+from mytakeoff.threads import on_one_thread
 
 Numbers = NDArray[np.intp]
 ONE_CIRCLE_M = 0.001003  # a millimetre, and a hair, so that places given in millimetres are not just at it
@@ -120,6 +121,7 @@ def _holding(at_m: Floats, found: Numbers, corners_m: Floats, cell: Numbers) -> 
     return holding
 
 
+@on_one_thread
 def between_readings(places_m: Floats, proud_mm: Floats, at_m: Floats) -> Floats:
     """Height of the triangles' face at places (k, 2), not a number beyond them (k,) [mm].
 

@@ -137,7 +137,7 @@ def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
 
 
 def from_list(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
-    """Piecewise linear face between single readings, at places of any shape, and where it is known by them."""
+    """Piecewise linear face between single readings at places of any shape, and where it is known by them."""
     trend = Trend.of(readings)
     at = np.column_stack([x_m.ravel(), z_m.ravel()])
     face = between_readings(_places(readings), _residual(readings, trend), at).reshape(x_m.shape)

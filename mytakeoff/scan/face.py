@@ -26,7 +26,7 @@ from mytakeoff.scan.noise import (
     point_noise_mm,
 )
 from mytakeoff.survey.cells import cell_edges, centres
-from mytakeoff.survey.interpolate import Readings, Trend, bumps, from_list, nearest_residual
+from mytakeoff.survey.interpolate import Readings, Trend, bumps, from_cloud, nearest_residual
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Wall
 
@@ -153,7 +153,7 @@ def scan_face_steps(
             )
     noise = neighbour_noise_mm(readings.x_m, readings.z_m, residual)
     if noise <= CALM_MM:
-        return ScanFace(*from_list(readings, x_m, z_m), noise, noise, calmed=False, averaged=False)
+        return ScanFace(*from_cloud(readings, x_m, z_m), noise, noise, calmed=False, averaged=False)
     return _thin(flat, trend, noise, size_m, x_m, z_m)
 
 
@@ -225,7 +225,7 @@ def _thin(
     found = cell_statistic(residual.x_m, residual.z_m, residual.proud_mm, size_m, shape)
     calmed, left = _calmed(found.median_mm, noise, found)
     nodes = _as_readings(calmed, wide_x, wide_z)
-    face, _ = from_list(nodes, x_m, z_m)
+    face, _ = from_cloud(nodes, x_m, z_m)
     across, up = (np.minimum((at * n / length).astype(int), n - 1)
                   for at, n, length in ((x_m, wide_x.size, width), (z_m, wide_z.size, height)))  # fmt: skip
     known = (found.count > 0)[up[:, None], across[None, :]]

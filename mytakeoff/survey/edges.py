@@ -77,11 +77,13 @@ def hand_face(survey: Survey, readings: Readings, x: Floats, z: Floats) -> tuple
     """The face of readings by hand at every crossing of x and z [m], single high spots left out."""
     if survey.layout == "grid":
         return interpolate.from_grid(readings, x, z)
-    return interpolate.from_list(readings, x, z)
+    return interpolate.from_list(readings, *np.meshgrid(x, z))
 
 
 def face_at(survey: Survey, readings: Readings, x_m: Floats, z_m: Floats) -> Floats:
     """That face at single places (n,) [mm]."""
+    if survey.layout != "grid":
+        return interpolate.from_list(readings, x_m, z_m)[0]
     found = np.zeros(x_m.size)
     for start in range(0, x_m.size, AT_ONCE):  # a face is worked out on the crossings of all x and z given
         some = slice(start, start + AT_ONCE)

@@ -1,7 +1,7 @@
 """The wall's face between its readings, and as far beyond them as they can be trusted.
 
-Between readings: bilinear on a grid, piecewise linear on the triangulation of a list (a scan has its own
-file). Beyond them and inside gaps, up to a reach: the least-squares plane plus the nearest residual.
+Between readings: bilinear on a grid, piecewise linear on the triangles of a list (a scan has its own file).
+Beyond them and inside gaps, up to a reach: the least-squares plane plus the nearest residual.
 
 Notes
 -----
@@ -22,9 +22,11 @@ from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial import cKDTree
 
 from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.triangles import between_readings
 
 Flags = NDArray[np.bool_]
 SAME_M = 1e-6
+MOST_EQUALLY_NEAR = 16  # readings by hand around one gap
 SAME_SPOT_M = 0.005  # a high spot and a reading, or two high spots, nearer than this are at one place
 
 
@@ -66,17 +68,28 @@ class Trend:
         return self.a_mm + self.b_mm_per_m * (x_m - self.x0_m) + self.c_mm_per_m * (z_m - self.z0_m)
 
 
-def nearest_residual(readings: Readings, trend: Trend, x_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
+def _places(readings: Readings) -> Floats:
+    return np.column_stack([readings.x_m, readings.z_m])
+
+
+def _residual(readings: Readings, trend: Trend) -> Floats:
+    return readings.proud_mm - trend.at(readings.x_m, readings.z_m)
+
+
+def nearest_residual(
+    readings: Readings, trend: Trend, x_m: Floats, z_m: Floats, most: int = 4
+) -> tuple[Floats, Floats]:
     """Residual of the nearest reading at each place [mm], and its distance [m].
 
-    Of equally near ones the mean, which keeps the face of a mirrored survey the mirror of the face.
+    Of equally near ones, up to so many, the mean, which keeps the face of a mirrored survey the mirror of the
+    face.
     """
-    tree = cKDTree(np.column_stack([readings.x_m, readings.z_m]))
-    count = min(4, readings.x_m.size)
+    tree = cKDTree(_places(readings))
+    count = min(most, readings.x_m.size)
     found = tree.query(np.column_stack([x_m, z_m]), k=count)
     distance, index = (np.asarray(part).reshape(-1, count) for part in found)
     tied = distance <= distance[:, :1] + SAME_M
-    residual = (readings.proud_mm - trend.at(readings.x_m, readings.z_m))[index]
+    residual = _residual(readings, trend)[index]
     return np.where(tied, residual, 0.0).sum(axis=1) / tied.sum(axis=1), distance[:, 0]
 
 
@@ -108,11 +121,13 @@ def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
     columns, column = _lines(readings.x_m)
     rows, row = _lines(readings.z_m)
     nodes = np.full((rows.size, columns.size), np.nan)
-    nodes[row, column] = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
+    nodes[row, column] = _residual(readings, trend)
     blank = np.isnan(nodes)
     if blank.any():
         at_row, at_column = np.nonzero(blank)
-        nodes[blank] = nearest_residual(readings, trend, columns[at_column], rows[at_row])[0]
+        nodes[blank] = nearest_residual(readings, trend, columns[at_column], rows[at_row], MOST_EQUALLY_NEAR)[
+            0
+        ]
     across, up = _weights(columns, x_m), _weights(rows, z_m)
     face = up @ nodes @ across.T + trend.at(x_m[None, :], z_m[:, None])
     known = (up @ blank.astype(float) @ across.T) <= 1e-9
@@ -122,22 +137,35 @@ def from_grid(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Fla
 
 
 def from_list(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
-    """Piecewise linear face on the triangulation of single readings, and where it is known by them."""
+    """Piecewise linear face between single readings at places of any shape, and where it is known by them."""
     trend = Trend.of(readings)
-    residual = readings.proud_mm - trend.at(readings.x_m, readings.z_m)
-    linear = LinearNDInterpolator(np.column_stack([readings.x_m, readings.z_m]), residual)
+    at = np.column_stack([x_m.ravel(), z_m.ravel()])
+    face = between_readings(_places(readings), _residual(readings, trend), at).reshape(x_m.shape)
+    return _carried_on(readings, trend, face, x_m, z_m, MOST_EQUALLY_NEAR)
+
+
+def from_cloud(readings: Readings, x_m: Floats, z_m: Floats) -> tuple[Floats, Flags]:
+    """The same between the points of a scan at every crossing of x and z, its triangles as they are found."""
     grid_x, grid_z = np.meshgrid(x_m, z_m)
-    face = linear(grid_x, grid_z)
+    trend = Trend.of(readings)
+    face = LinearNDInterpolator(_places(readings), _residual(readings, trend))(grid_x, grid_z)
+    return _carried_on(readings, trend, face, grid_x, grid_z)
+
+
+def _carried_on(
+    readings: Readings, trend: Trend, face: Floats, x_m: Floats, z_m: Floats, most: int = 4
+) -> tuple[Floats, Flags]:
+    """The face, residuals no longer, with the nearest reading's beyond the readings; where it was known."""
     known = ~np.isnan(face)
     beyond = ~known
     if beyond.any():
-        face[beyond] = nearest_residual(readings, trend, grid_x[beyond], grid_z[beyond])[0]
-    return face + trend.at(grid_x, grid_z), known
+        face[beyond] = nearest_residual(readings, trend, x_m[beyond], z_m[beyond], most)[0]
+    return face + trend.at(x_m, z_m), known
 
 
 def distance_m(readings: Readings, x_m: Floats, z_m: Floats) -> Floats:
     """From each place to the nearest reading (n,) [m]."""
-    tree = cKDTree(np.column_stack([readings.x_m, readings.z_m]))
+    tree = cKDTree(_places(readings))
     return np.asarray(tree.query(np.column_stack([x_m, z_m]))[0])
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from mytakeoff.coats.coats import Coat, Layer
+from mytakeoff.coats.coats import PATCH_ROLES, Coat, Layer
 from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.job import Job
@@ -32,7 +32,7 @@ from mytakeoff.labour.pieces import (
     wall_factor,
     wall_pieces,
 )
-from mytakeoff.measure.materials import PATCH_ROLES, gauging_l, reveal_area_m2
+from mytakeoff.measure.materials import gauging_l, reveal_area_m2
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
 

@@ -288,7 +288,7 @@ class Job:
         )
         check.that(
             (self.missed_high_spot_mm or 0.0) >= 0 and 0 <= self.money_places <= 6,
-            f"{self.missed_high_spot_mm or 0:g} mm for high spots missed, {self.money_places} places of money",
+            f"{self.missed_high_spot_mm or 0:g} mm for high spots missed, {self.money_places} places for it",
             "the allowance is 0 or more, money has 0 to 6 decimal places",
             "4 mm and 2 places are usual",
         )

@@ -108,10 +108,10 @@ def total_with(job: Job, changes: Mapping[str, float]) -> Decimal:
     changed = job
     for name, value in changes.items():
         changed = with_input(changed, name, value)
-    return evaluate(held(changed, evaluate(job)), job).cost.total
+    return evaluate(held_as(changed, evaluate(job)), job).cost.total
 
 
-def held(job: Job, result: Result) -> Job:
+def held_as(job: Job, result: Result) -> Job:
     """The job with what lies between the readings as a result of the same walls has it."""
     known = (wall.left_open for wall in result.walls)
     return replace(job, worked_out=WorkedOut(tuple(each for each in known if each is not None), held=True))

@@ -104,11 +104,13 @@ def total_with(job: Job, changes: Mapping[str, float]) -> Decimal:
 
     What is taken down of high spots, and what is allowed for what lies between the readings, stays as the job
     without the changes decides it: work is planned by what was entered, and only then turns out otherwise.
+    The least thickness is chosen, so with another the allowance is that one's.
     """
     changed = job
     for name, value in changes.items():
         changed = with_input(changed, name, value)
-    return evaluate(held_as(changed, evaluate(job)), job).cost.total
+    planned = changed if LEAST in changes else held_as(changed, evaluate(job))
+    return evaluate(planned, job).cost.total
 
 
 def held_as(job: Job, result: Result) -> Job:

@@ -179,12 +179,17 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
 
 def lifted(wall: WallResult, by_mm: float) -> WallResult:
     """A floated wall with its plane further out by so much [mm], and no allowance on top."""
-    rule = replace(
-        wall.rule,
-        least_mm=max(wall.rule.least_mm + by_mm, 0.0),
-        rail_least_mm=max(wall.rule.rail_least_mm + by_mm, 0.0),
-    )
-    plane = replace(wall.plane, a_mm=wall.plane.a_mm + rule.least_mm - wall.rule.least_mm)
-    build_up = build_up_stage(wall.surface, plane, rule)
+    rule, plane, build_up = lifted_stage(wall.surface, wall.plane, wall.rule, by_mm)
     coats = layers_stage(build_up, wall.system)
     return replace(wall, rule=rule, plane=plane, build_up=build_up, layers=coats, allowance=())
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def lifted_stage(
+    surface: Surface, plane: TargetPlane, rule: PlaneRule, by_mm: float
+) -> tuple[PlaneRule, TargetPlane, BuildUp]:
+    """A plane further out by so much [mm], with its rule and its build-up."""
+    least, rails = (max(each + by_mm, 0.0) for each in (rule.least_mm, rule.rail_least_mm))
+    out = replace(rule, least_mm=least, rail_least_mm=rails)
+    moved = replace(plane, a_mm=plane.a_mm + least - rule.least_mm)
+    return out, moved, full_coat(surface, moved, out)

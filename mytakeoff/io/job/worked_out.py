@@ -17,6 +17,7 @@ from mytakeoff.job.job import Job
 
 WORKED_OUT_FILE = "worked-out.json"
 FORMAT = 1
+KEPT = 3  # of a wall and a way: floated with high spots left and taken down, say
 LARGEST = 2_000_000  # bytes: hundreds of walls
 MOST_SHARES = 1001
 
@@ -51,8 +52,8 @@ def _left_open(entry: Any) -> LeftOpen:
 
 
 def worked_out_text(job: Job) -> str:
-    """The file of what is known of the job's walls: the latest of each in each way, one to a line."""
+    """The file of what is known of the job's walls: a few of the latest of each in each way, one to a line."""
     names = {wall.name for wall in job.walls}
-    known = WorkedOut().learnt((each for each in job.worked_out.walls if each.wall in names), most=1)
+    known = WorkedOut().learnt((each for each in job.worked_out.walls if each.wall in names), most=KEPT)
     lines = ",\n".join(json.dumps(asdict(each), ensure_ascii=False) for each in known.walls)
     return f'{{"format": {FORMAT}, "walls": [\n{lines}\n]}}\n'

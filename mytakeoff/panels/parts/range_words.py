@@ -65,7 +65,7 @@ def line(sure: JobRanges) -> str:
     lasts = f" That is {ordered}." if ordered else ""
     enough = _chance(sure.enough_share, formats)
     return (
-        f"In the price {priced_l(sure.result)}, enough in {enough}; likely "
+        f"In the price {priced_l(sure.result)}, enough in {enough} jobs; likely "
         f"{band(sure.litres, 'l', formats=formats)} ({LIKELY}), {formats.number(low)} to "
         f"{formats.amount(high, 0)} with tax.{lasts}{outside(sure)}"
     )

@@ -38,7 +38,7 @@ def rough(name: str, width_m: float, seed: int, step_m: float = 0.6) -> mt.JobWa
 
 
 def small(seed: int = 1, **details) -> mt.Job:
-    return job_of(rough("A", 2.4, seed), rough("B", 1.6, seed + 1), **details)
+    return job_of(rough("A", 1.6, seed), rough("B", 1.0, seed + 1), cell_m=0.05, **details)
 
 
 def even(name: str, most: float = 10.0) -> LeftOpen:
@@ -81,7 +81,7 @@ class TestEveryWay:
     @given(st.integers(0, 10_000))
     @examples(4)
     def test_also_on_random_walls(self, seed: int) -> None:
-        self.check(small(seed))
+        self.check(small(seed, compare=mt.Compare(take_down=False)))
 
     def check(self, job: mt.Job) -> None:
         for way in mt.options_of(job):

@@ -52,7 +52,7 @@ def _left_open(entry: Any) -> LeftOpen:
 
 
 def worked_out_text(job: Job) -> str:
-    """The file of what is known of the job's walls: a few of the latest of each in each way, one to a line."""
+    """The file of what is known of the job's walls: a few of the latest in each way, one to a line."""
     names = {wall.name for wall in job.walls}
     known = WorkedOut().learnt((each for each in job.worked_out.walls if each.wall in names), most=KEPT)
     lines = ",\n".join(json.dumps(asdict(each), ensure_ascii=False) for each in known.walls)

@@ -159,6 +159,20 @@ def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
     assert half_days >= least
 
 
+@given(mm=st.floats(8, 35), width=st.floats(0.4, 12), crew=st.integers(1, 3))
+@examples(40)
+def test_the_line_that_rounds_says_how_far_the_last_half_day_was_begun(mm, width, crew):
+    job, wall = one_wall(mm=mm, wall=Wall("A", width, 2.5), rates=LabourRates(crew=crew))
+    *work, last = labour_hours(job, [wall])
+    if last.name != "up to half days" or last.quantity < 2:
+        return
+    hours, half_day_h = sum(task.hours for task in work), 4.0 * crew
+    assert hours + last.hours == pytest.approx(last.quantity * half_day_h)
+    begun = job.formats.number(hours - (last.quantity - 1) * half_day_h, 2)
+    assert f"{begun} h over {last.quantity - 1} half day" in last.basis
+    assert "another half day" in last.basis
+
+
 def test_a_small_job_is_charged_the_least():
     # least half a day (common practice, no source)
     free = dict.fromkeys(("room_set_up_h", "return_visit_h", "clean_up_h_per_day", "prime_h_per_m2"), 0.0)

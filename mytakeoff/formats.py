@@ -8,6 +8,7 @@ ISO 80000-1 has them, groups of three apart by a thin space; months have their E
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -205,6 +206,23 @@ class Formats:
         whole, half = divmod(round(days * 2), 2)
         return f"{self.number(whole)}½" if half and whole else "½" if half else self.number(whole)
 
+    def span(self, first: date, last: date, year: bool = True) -> str:
+        """From one day to another, as short as can be; with the year unless it is obvious.
+
+        Examples
+        --------
+        >>> Formats().span(date(2027, 3, 1), date(2027, 3, 12), year=False)
+        '1 to 12 Mar'
+        >>> Formats().span(date(2026, 12, 21), date(2027, 1, 8)), Formats().span(date(2027, 4, 1), date(2027, 4, 1))
+        ('21 Dec 2026 to 8 Jan 2027', '1 Apr 2027')
+        """
+        end = self.day(last, DAY if year else MONTH_AND_DAY)
+        if first == last:
+            return end
+        if first.year != last.year:
+            return f"{self.day(first)} to {end}"
+        return f"{self.day(first, 'd' if first.month == last.month else MONTH_AND_DAY)} to {end}"
+
     @cached_property
     def bare(self) -> Formats:
         """The same without a currency: what is said of a wall names none, so a new one makes no new wall."""
@@ -236,6 +254,17 @@ HOUSE = Formats()  # for mistakes and for what is written before there is a job
 def say(value: float | Decimal, places: int = 0) -> str:
     """`Formats.number` as the house writes it, where no job is at hand [-]."""
     return HOUSE.number(value, places)
+
+
+def in_a_row(parts: Sequence[str]) -> str:
+    """Some things one after the other [-].
+
+    Examples
+    --------
+    >>> in_a_row(["rails"]), in_a_row(["rails", "mesh", "beads"])
+    ('rails', 'rails, mesh and beads')
+    """
+    return " and ".join(filter(None, (", ".join(parts[:-1]), *parts[-1:])))
 
 
 def counted(number: int, word: str) -> str:

@@ -59,7 +59,7 @@ class OptionsPanel(JobPanel):
         views = [("client", CLIENT), ("estimator", ESTIMATOR)]
         self.view = labelled_list("view", "Shown to the", views, CLIENT)
         self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
-        self.start = first_day(today or date.today())
+        self.start = first_day(job, today)
         names = [wall.name for wall in job.priced_walls]
         self.wall = labelled_list("wall", "Wall on the sheet", names, names[0])
         self.driven = labelled_list("driven", "Option", [""], "")
@@ -339,7 +339,8 @@ def options(job: Job, today: date | None = None) -> OptionsPanel:
     ----------
     job : Job
     today : date, optional
-        First day on site; today unless given.
+        Where the job says no first day, work begins on the next one that is worked on; the clock's day unless
+        given.
 
     Raises
     ------

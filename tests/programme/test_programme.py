@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
+from demo import demo_result
 from effort import examples
 from hand import entry_of, flat, job_of, one_wall
 from hypothesis import given
@@ -131,6 +132,50 @@ def test_a_wall_that_is_left_as_it_is_has_no_day():
     found = booked(job, wall)
     assert found.stints == ()
     assert found.paint_date == found.first_day == MONDAY
+
+
+# -- in words ----------------------------------------------------------------------------------------
+
+
+def test_the_demo_in_words():
+    found = work_programme(demo_result())
+    days = found.job.formats.days(found.work_days)
+    assert str(found) == (
+        f"{days} days' work on {found.days_on_site} days, in 2 visits, 1 to 11 Mar and 29 Apr; paint from 29 Apr"
+    )
+
+
+def test_the_year_is_said_where_days_lie_in_two():
+    job, wall = one_wall(mm=12.0, rails=NO_RAILS)
+    said = str(booked(job, wall, start=date(2026, 12, 29)))
+    assert said.endswith("in 2 visits, 29 Dec 2026 and 11 Jan 2027; paint from 11 Jan 2027")
+    german = str(booked(replace(job, locale="de_DE"), wall, start=date(2026, 12, 29)))
+    assert german.endswith("29 Dez. 2026 and 11 Jan. 2027; paint from 11 Jan. 2027")
+
+
+def test_a_job_that_says_no_first_day_says_no_date():
+    job, wall = one_wall(mm=12.0, rails=NO_RAILS)
+    assert str(booked(job, wall, start=None)) == (
+        "1 day's work on 2 days, in 2 visits; paint 13 days after the first"
+    )
+
+
+def test_without_plaster_there_is_no_day_for_paint():
+    job, wall = one_wall(mm=0.0)
+    found = booked(job, wall)
+    assert (str(found), found.paint_from) == ("no work", None)
+    assert mt.headline(result_of(job, wall)).paint_from is None
+
+
+def test_a_client_reads_of_no_mix_and_no_hour():
+    job, wall = one_wall(mm=18.0, system=mt.System(LIME_SAND), rails=NO_RAILS)
+    found = booked(job, wall)
+    told = found.to_frame("client").to_csv()
+    assert "plaster sets" in told
+    assert LIME_SAND.name not in told
+    assert ":" not in told
+    with pytest.raises(mt.TakeoffError, match="for the estimator or for the client"):
+        found.to_frame("everybody")
 
 
 # -- waits from outside ------------------------------------------------------------------------------

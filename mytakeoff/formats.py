@@ -213,8 +213,8 @@ class Formats:
         --------
         >>> Formats().span(date(2027, 3, 1), date(2027, 3, 12), year=False)
         '1 to 12 Mar'
-        >>> Formats().span(date(2026, 12, 21), date(2027, 1, 8)), Formats().span(date(2027, 4, 1), date(2027, 4, 1))
-        ('21 Dec 2026 to 8 Jan 2027', '1 Apr 2027')
+        >>> Formats().span(date(2026, 12, 21), date(2027, 1, 8))
+        '21 Dec 2026 to 8 Jan 2027'
         """
         end = self.day(last, DAY if year else MONTH_AND_DAY)
         if first == last:

@@ -1,7 +1,7 @@
 """Working time: which hours of which days are worked, counted in hours from the first midnight.
 
-Work begins and ends on a quarter hour, as a person writes it in a diary. Quarters are exact in binary, so that
-times of work are added and compared as they are.
+Work begins and ends on a quarter hour, as a person writes it in a diary. Quarters are exact in binary: times
+of work are added and compared as they are.
 """
 
 from __future__ import annotations
@@ -164,7 +164,7 @@ class Clock:
 
         Notes
         -----
-        Nobody comes back for a last quarter hour: it is done the evening before, so that the spans may be that
+        Nobody comes back for a last quarter hour: it is done the evening before, and the spans may be that
         much shorter than `hours`.
         """
         piece_h = min(max(piece_h, QUARTER_H), self.day_h, hours)

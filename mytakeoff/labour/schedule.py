@@ -128,9 +128,7 @@ def schedule(job: Job, walls: Sequence[WallResult]) -> Schedule:
     TakeoffError
         Hours or a calendar in which nothing can be done.
     """
-    bare = replace(
-        job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder=""
-    )
+    bare = replace(job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder="")
     return _planned(bare, tuple(walls))
 
 
@@ -218,16 +216,16 @@ class _Crew:
         return hours * self.job.rates.storey_factor ** storey_of(self.job, room)
 
     def _piece_h(self, step: Step) -> float:
-        """What is not left unfinished over night, coming back that morning among it [h]."""
+        """What is not left over night: a finish coat, where a day has time to come back and do it [h]."""
         crew, rates = self.job.rates.crew, self.job.rates
         first_h = max(rates.room_set_up_h, rates.return_visit_h) / crew
-        whole_h = step.hours / crew
-        return whole_h if step.task == FINISH and whole_h + first_h <= self.clock.day_h else step.piece_h / crew
+        whole = step.task == FINISH and step.hours / crew + first_h <= self.clock.day_h
+        return (step.hours if whole else step.piece_h) / crew
 
     def _start(self, ready_h: float, least_h: float) -> tuple[float, bool]:
-        """When work can begin that so much of a day is needed for [h], and whether the crew was away till then.
+        """When work can begin that needs so much of a day [h], and whether the crew was away till then.
 
-        It goes when it would stand idle for more than half a working day, and comes back in a morning.
+        It leaves when it would stand idle for more than half a working day, and comes back in a morning.
         """
         at_h = self.clock.next(max(self.free_h, ready_h), least_h)
         away = bool(self.bookings) and self.clock.between(self.free_h, at_h) > self.job.rates.day_h / 2

@@ -11,7 +11,6 @@ from mytakeoff.job.calendar import Calendar
 from mytakeoff.launch.own_workbooks import own_workbooks
 from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
 
-
 NO_START = "# start = "  # the line of the starting job that the first day is written over
 
 
@@ -113,9 +112,7 @@ def _write_start(job_file: Path, today: date) -> None:
     """Say the first day in a new job."""
     start = f"start = {Calendar().begun(today).start}"
     lines = job_file.read_text(encoding="utf-8").splitlines(keepends=True)
-    said = (
-        f"{start:<28}# first day on site\n" if line.startswith(NO_START) else line for line in lines
-    )
+    said = (f"{start:<28}# first day on site\n" if line.startswith(NO_START) else line for line in lines)
     job_file.write_text("".join(said), encoding="utf-8", newline="\n")
 
 

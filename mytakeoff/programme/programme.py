@@ -257,11 +257,11 @@ class Programme:
         Returns
         -------
         pandas.DataFrame
-            One row a stint, columns day, from, to, room, wall, task, plasterer_h, quantity, unit, mix, litres,
-            dry_kg, gaugings, water_l, wait_h, waits_for and shown_to; a wait stands in the row that it begins
-            after. The client's: one row for what is done on a wall on a day, what is waited for there beyond
-            that day, and the first day for paint; columns day, room, wall, what, waits_until, waits_for and
-            shown_to.
+            One row a stint, columns day, from, to, room, wall, task, plasterer_h, quantity, unit, mix,
+            litres, dry_kg, gaugings, water_l, wait_h, waits_for and shown_to; a wait stands in the row that
+            it begins after. The client's: one row for what is done on a wall on a day, with what is waited
+            for beyond that day, and one for its first day for paint; columns day, room, wall, what,
+            waits_until, waits_for and shown_to.
 
         Raises
         ------

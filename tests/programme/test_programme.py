@@ -45,9 +45,9 @@ def booked(job, *walls, start=MONDAY):
 
 
 def test_a_plain_wall_day_by_day():
-    # 3 × 2.5 m at 12 mm on brick, no rails: set up 1.25 h, prime 0.375 h, by the quarter half an hour to 9:45,
-    # it dries for 2 h; float 3.75 h from 11:45 to 16:00, half an hour of break from 12:00 among it; then 12 mm
-    # dry for 12 days, so paint on the 14th and check on Monday
+    # 3 × 2.5 m at 12 mm on brick, no rails: set up 1.25 h, prime 0.375 h, by the quarter half an hour to
+    # 9:45, it dries for 2 h; float 3.75 h from 11:45 to 16:00, half an hour of break from 12:00 among it;
+    # then 12 mm dry for 12 days, so paint on the 14th and check on Monday
     job, wall = one_wall(mm=12.0, rails=NO_RAILS)
     found = booked(job, wall)
     tasks = [(stint.step.task, stint.begins, stint.ends) for stint in found.stints]
@@ -141,7 +141,8 @@ def test_the_demo_in_words():
     found = work_programme(demo_result())
     days = found.job.formats.days(found.work_days)
     assert str(found) == (
-        f"{days} days' work on {found.days_on_site} days, in 2 visits, 1 to 11 Mar and 29 Apr; paint from 29 Apr"
+        f"{days} days' work on {found.days_on_site} days, in 2 visits, 1 to 11 Mar and 29 Apr; "
+        "paint from 29 Apr"
     )
 
 
@@ -275,9 +276,7 @@ def working_time(calendar, work_h: float, since: datetime, until: datetime) -> t
     """Working time between two moments."""
     days = ((since + timedelta(days=n)).date() for n in range((until.date() - since.date()).days + 1))
     overlaps = (
-        min(end, until) - max(start, since)
-        for day in days
-        for start, end in stretches(calendar, day, work_h)
+        min(end, until) - max(start, since) for day in days for start, end in stretches(calendar, day, work_h)
     )
     return sum((each for each in overlaps if each > timedelta()), timedelta())
 
@@ -480,6 +479,6 @@ def test_spans_hold_the_work_whole_and_whole_pieces_a_day(at, quarters, piece):
     for start, end in spans:
         by_day[start // 24] += end - start
     for done in list(by_day.values())[:-1]:
-        pieces = done / max(0.25, min(piece, hours))
-        assert pieces - 0.25 / max(0.25, piece) - 1e-6 <= math.floor(pieces + 1e-6)  # whole ones, to the quarter
+        one = max(0.25, min(piece, hours))
+        assert done - 0.25 - 1e-6 <= one * math.floor(done / one + 1e-6)  # whole ones, to the quarter
     assert clock.between(spans[0][0], spans[-1][1]) >= worked

@@ -22,6 +22,7 @@ from mytakeoff.formats import HOUSE, MONTH_AND_DAY, WEEKDAY, Formats
 
 WORK, SETS, DAMP, DRIES = "worked on", "sets or dries before the next step", "kept damp", "dries before paint"
 _FONT_PX, _ROW_PX, _BAR_PX, _EDGE_PX, _NAMES_PX = 13.0, 26.0, 15.0, 12.0, 150.0
+_INSET_PX = 10.0  # of a wall's name under its room's
 _MOST_DAY_PX, _LEAST_DAY_PX, _DRY_SHARE = 64.0, 9.0, 0.3
 _WORKED_SHARE = 0.84  # of a working day's column for its working hours
 _SHADE = "#e4e4e4"
@@ -153,23 +154,29 @@ def make(days: Days, rows: Sequence[BarRow], title: str, *, width_px: float = 96
     write(figure, _EDGE_PX, _EDGE_PX, "\n".join(heading), _FONT_PX + 1, bold=True)
     axes = _axes(figure, (names + _EDGE_PX, head, width_px - names - 2 * _EDGE_PX, tall), len(rows))
     _draw_days(axes, figure, days, scale, names + _EDGE_PX, head, len(rows))
+    size = _names_size(rows, names)
     for nth, row in enumerate(rows):
         _draw_row(axes, row, nth, scale)
-        _write_name(figure, row, names, head + nth * _ROW_PX)
+        _write_name(figure, row, size, names, head + nth * _ROW_PX)
     _draw_legend(figure, keys, legend, head + tall + 12)
     return figure
 
 
-def _write_name(figure: Figure, row: BarRow, room_px: float, top_px: float) -> None:
-    """The row's name, in two smaller lines where one has no room."""
-    inset = 0 if row.room else 10
-    room = room_px - 8 - inset
-    lines, size = wrapped(row.name, room, _FONT_PX, bold=row.room), _FONT_PX
-    if len(lines) > 1:
-        size = _FONT_PX - 3
-        lines = wrapped(row.name, room, size, bold=row.room)[:2]
-    top = top_px + (_ROW_PX - len(lines) * LINE * size) / 2
-    write(figure, _EDGE_PX + inset, top, "\n".join(lines), size, bold=row.room)
+def _names_size(rows: Sequence[BarRow], room_px: float) -> float:
+    """One size for all names: a smaller one where one of them would need two lines [px]."""
+    broken = (wrapped(row.name, _name_room(row, room_px), _FONT_PX, bold=row.room) for row in rows)
+    return _FONT_PX - 3 if any(len(lines) > 1 for lines in broken) else _FONT_PX
+
+
+def _name_room(row: BarRow, room_px: float) -> float:
+    return room_px - 8 - (0 if row.room else _INSET_PX)
+
+
+def _write_name(figure: Figure, row: BarRow, size: float, room_px: float, top_px: float) -> None:
+    """The row's name, in two lines where one has no room."""
+    lines = wrapped(row.name, _name_room(row, room_px), size, bold=row.room)[:2]
+    top, left = top_px + (_ROW_PX - len(lines) * LINE * size) / 2, _EDGE_PX + (0 if row.room else _INSET_PX)
+    write(figure, left, top, "\n".join(lines), size, bold=row.room)
 
 
 def _axes(figure: Figure, box_px: tuple[float, float, float, float], rows: int) -> Axes:
@@ -287,5 +294,7 @@ def describe_days(days: Days, rows: Sequence[BarRow]) -> str:
     said = [f"{row.name} from {day(row.paint)}" for row in rows if row.paint is not None]
     work = f"Work from {day(days.first)}, plaster laid until {day(days.last_on_site)}."
     paint = f" First day for paint: {'; '.join(said)}." if said else ""
-    narrower = f" After {day(days.last_on_site)} days are drawn narrower, a date a week." if days.narrow else ""
+    narrower = (
+        f" After {day(days.last_on_site)} days are drawn narrower, a date a week." if days.narrow else ""
+    )
     return work + paint + narrower

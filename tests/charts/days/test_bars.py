@@ -100,3 +100,16 @@ def test_it_draws_at_phone_and_desk_width_with_its_words_as_text(width):
     for word in ("party wall", "front room", "20 Mar", "kept damp", "nobody works"):
         assert word in text
     assert pixels(figure)[..., 3].min() == 255  # white paper under all of it
+
+
+@pytest.mark.parametrize("width", [360.0, 960.0])
+def test_all_names_are_of_one_size(width):
+    rows = (*ROWS, BarRow("a wall whose name is too long for one line", ()))
+    figure = daybars.make(DAYS, rows, "", width_px=width)
+    first = {row.name.split(" ")[0] for row in rows}
+    names = [
+        text for text in figure.texts if text.get_text().split()[:1] and text.get_text().split()[0] in first
+    ]
+    sizes = {text.get_fontsize() for text in names}
+    assert len(names) == len(rows)
+    assert len(sizes) == 1

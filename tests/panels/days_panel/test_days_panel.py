@@ -75,7 +75,7 @@ def test_the_first_day_stands_beside_the_picker_as_the_job_writes_days():
 
 
 def test_a_day_that_nobody_works_is_put_off_and_said(panel):
-    panel.controls["start"].value = date(2027, 3, 27)  # the Saturday before Easter Monday, a holiday of the job
+    panel.controls["start"].value = date(2027, 3, 27)  # a Saturday, and the Monday is a holiday of the job
     assert panel.controls["start"].value == panel.programme.first_day == date(2027, 3, 30)
     assert "Nobody works on 27 Mar 2027: the work begins on 30 Mar 2027." in panel.said.value
 

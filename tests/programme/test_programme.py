@@ -21,6 +21,7 @@ from mytakeoff.job.calendar import WEEKDAYS, Calendar
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
 from mytakeoff.labour.clock import Clock
 from mytakeoff.labour.hours import labour_hours
+from mytakeoff.labour.schedule import _planned
 from mytakeoff.labour.waits import drying_h, treatment_wait, wall_steps
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.measure.wall_measures import measure_wall
@@ -132,6 +133,20 @@ def test_a_wall_that_is_left_as_it_is_has_no_day():
     found = booked(job, wall)
     assert found.stints == ()
     assert found.paint_date == found.first_day == MONDAY
+
+
+def test_price_headline_and_programme_read_one_schedule_and_a_price_moves_no_day():
+    job = demo_result().job
+    mt.headline(mt.evaluate(job))
+    before = _planned.cache_info().misses
+    dearer = replace(job, margins=replace(job.margins, overhead_share=0.37))
+    result = mt.evaluate(dearer)
+    mt.headline(result)
+    work_programme(result)
+    assert _planned.cache_info().misses == before
+    slower = replace(job, rates=replace(job.rates, skim_h_per_m2=0.41))
+    mt.headline(mt.evaluate(slower))
+    assert _planned.cache_info().misses == before + 1  # by the price; the headline reads the same one
 
 
 # -- in words ----------------------------------------------------------------------------------------

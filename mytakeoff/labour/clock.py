@@ -123,6 +123,11 @@ class Clock:
                     left += end - (into if into > start else start)
         return left
 
+    def _till_break(self, at_h: float) -> float:
+        """Working time from a working moment to the next break or evening [h]."""
+        into = at_h % 24
+        return next(end - into for _, end in self.stretches if into < end)
+
     def next(self, at_h: float, least_h: float = 0.0) -> float:
         """The first working moment from one on after which at least so much of the day is left [h]."""
         self._check_length(at_h)
@@ -164,15 +169,16 @@ class Clock:
 
         Notes
         -----
-        Nobody comes back for a last quarter hour: it is done the evening before, and the spans may be that
-        much shorter than `hours`.
+        Nobody comes back for a last quarter hour: it is done before the break or the evening, and the spans
+        may be that much shorter than `hours`.
         """
         piece_h = min(max(piece_h, QUARTER_H), self.day_h, hours)
         at_h, done = self.next(at_h, piece_h), list[Span]()
         while hours > 0:
             left = self.hours_left(at_h)
-            if hours - left <= QUARTER_H < left:
-                hours = min(hours, left)
+            for enough in (self._till_break(at_h), left):
+                if hours - enough <= QUARTER_H < enough:
+                    hours = min(hours, enough)
             pieces = math.floor(left / piece_h + FUZZ_H)
             fits = hours if hours <= left else up_to_quarter(pieces * piece_h)
             hours -= fits

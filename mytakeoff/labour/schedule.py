@@ -67,7 +67,7 @@ class Schedule:
 
     @property
     def visits(self) -> int:
-        """Stays on site without a gap of more than half a working day [-]."""
+        """Stays on site without a gap of more than half a working day; a day that ends early is none [-]."""
         return self.bookings[-1].visit if self.bookings else 0
 
 
@@ -121,7 +121,8 @@ def schedule(job: Job, walls: Sequence[WallResult]) -> Schedule:
     -------
     Schedule
         The crew leaves the site when it would stand idle for more than half a working day, and comes back in
-        a morning; each room then costs a visit. When all walls are dry there is one visit more, to check.
+        a morning; unless that is the next one, each room then costs a visit. When all walls are dry there is
+        one visit more, to check.
 
     Raises
     ------
@@ -225,11 +226,14 @@ class _Crew:
     def _start(self, ready_h: float, least_h: float) -> tuple[float, bool]:
         """When work can begin that needs so much of a day [h], and whether the crew was away till then.
 
-        It leaves when it would stand idle for more than half a working day, and comes back in a morning.
+        It leaves when it would stand idle for more than half a working day, and comes back in a morning; who
+        goes home early and is back the next morning was not away.
         """
         at_h = self.clock.next(max(self.free_h, ready_h), least_h)
-        away = bool(self.bookings) and self.clock.between(self.free_h, at_h) > self.job.rates.day_h / 2
-        return (self.clock.morning(at_h) if away else at_h), away
+        if not self.bookings or self.clock.between(self.free_h, at_h) <= self.job.rates.day_h / 2:
+            return at_h, False
+        at_h = self.clock.morning(at_h)
+        return at_h, at_h > self.clock.morning(self.free_h)
 
     def _book(self, step: Step, ready_h: float, least_h: float = 0.0) -> Booking:
         """Put a step down to the quarter hour; what that leaves over the steps after it make up for."""

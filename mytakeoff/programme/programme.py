@@ -212,7 +212,7 @@ class Programme:
 
     @property
     def visits(self) -> int:
-        """Stays on site without a gap of more than half a working day [-]."""
+        """Stays on site without a gap of more than half a working day; a day that ends early is none [-]."""
         return self.schedule.visits
 
     @cached_property

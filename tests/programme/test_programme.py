@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -154,11 +155,10 @@ def test_price_headline_and_programme_read_one_schedule_and_a_price_moves_no_day
 
 def test_the_demo_in_words():
     found = work_programme(demo_result())
-    days = found.job.formats.days(found.work_days)
-    assert str(found) == (
-        f"{days} days' work on {found.days_on_site} days, in 2 visits, 1 to 11 Mar and 29 Apr; "
-        "paint from 29 Apr"
-    )
+    said = r"\d+½? days' work on \d+ days, in 2 visits, 1 to \d+ Mar and (\d+ Apr); paint from \1"
+    assert re.fullmatch(said, str(found))
+    work = found.job.formats.days(found.work_days)
+    assert str(found).startswith(f"{work} days' work on {found.days_on_site} days")
 
 
 def test_the_year_is_said_where_days_lie_in_two():
@@ -332,8 +332,10 @@ def test_days_and_visits_are_those_of_the_stints_and_of_the_price(case, start):
         gap = working_time(job.calendar, work_h, before.ends, after.begins)
         if gap > timedelta(hours=job.rates.day_h / 2):
             first = stretches(job.calendar, after.day, work_h)[0][0]
-            assert after.begins == first  # a visit starts in a morning
-            stays.append([])
+            assert after.begins == first  # the crew comes back in a morning
+            between = ((before.day + timedelta(days=n)) for n in range(1, (after.day - before.day).days))
+            if any(stretches(job.calendar, day, work_h) for day in between):  # not on the very next one
+                stays.append([])
         stays[-1].append(after)
     days = {stint.day for stint in found.stints}
     told = mt.headline(result)

@@ -68,7 +68,7 @@ class TestTakingDown:
 
     @staticmethod
     def _worth(wall: WallResult, depth: float, each_l: float, each_m2: float) -> float:
-        rule = replace(wall.rule, cut_mm=depth)
+        rule = replace(wall.rule, cut_mm=depth, cut_worth=None)
         made = full_coat(wall.surface, target_plane(wall.surface, rule), rule)
         return made.volume_l + each_l * made.cut_l + each_m2 * made.cut_area_m2
 

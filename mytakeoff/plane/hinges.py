@@ -27,7 +27,7 @@ from mytakeoff.survey.survey import Floats
 
 FIRST_GROUPS = 300
 EXACT_SHARE = 1e-9  # a rest that groups divided by the plane leave open, of the cost
-CALM_SHARE = 1e-9  # of planes that cost the same the one that turns and leans least: weight of a turn
+CALM_SHARE = 1e-8  # of planes that cost the same the one that turns and leans least: weight of a turn
 TIGHT = {"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10}
 
 
@@ -94,6 +94,8 @@ class Hinges:
             self._sums(self.path.area_m2 * each) / area
             for each in (self.path.x_m, self.path.z_m, self.path.height_mm)
         )
+        net_m2 = float(area.sum())
+        share = area / net_m2
         place = np.vstack([np.ones(area.size), x, z])
         clear = np.vstack([np.ones(len(self.points)), self.points[:, 0], self.points[:, 1]])
         slopes = np.repeat(np.eye(3)[:, 1:], 2, axis=1) * [1.0, -1.0, 1.0, -1.0]
@@ -103,19 +105,21 @@ class Hinges:
         )
         most = np.concatenate(
             [
-                (1.0 + worth) * area,
+                (1.0 + worth) * share,
                 np.full(len(self.points) + 4, np.inf),
-                np.full(4, CALM_SHARE * area.sum()),
+                np.full(4, CALM_SHARE),
             ]
         )
         answer = linprog(
             -gain,
             A_eq=np.hstack([place, clear, slopes, slopes]),
-            b_eq=place @ area,
+            b_eq=place @ share,
             bounds=np.column_stack([np.zeros(gain.size), most]),
             method="highs-ds",
             options=TIGHT,
         )
         if answer.x is None:
             raise RuntimeError(f"the search for the cheapest plane failed: {answer.message}")
-        return -np.asarray(answer.eqlin.marginals), float(-answer.fun - area @ height)
+        plane = -np.asarray(answer.eqlin.marginals)
+        calm = 2 * CALM_SHARE * float(np.abs(plane[1:]).sum())  # what the weight of turns may have put on top
+        return plane, net_m2 * float(-answer.fun - share @ height - calm)

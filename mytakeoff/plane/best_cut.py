@@ -16,12 +16,11 @@ import numpy as np
 from mytakeoff.errors import Check
 from mytakeoff.plane.cut_path import CutPath
 from mytakeoff.plane.price_search import cost_at_least
-from mytakeoff.plane.rule import ROUNDING_MM, CutWorth, PlaneRule
-from mytakeoff.plane.target_plane import TargetPlane, check_rails, target_plane
+from mytakeoff.plane.rule import CutWorth, PlaneRule
+from mytakeoff.plane.target_plane import TargetPlane, check_rails, deepest_cut_mm, target_plane
 from mytakeoff.surface.surface import Surface
 
 MOST_WORTH = 1e7  # dearer than so many litres filled, even a cell of a square centimetre stays
-PLACES = 9  # of a depth in millimetres, so that a limit that binds is told as itself
 
 
 def cheapest_plane(
@@ -97,8 +96,14 @@ def cheapest_plane_bound(
 
     Parameters
     ----------
-    surface, rule, fill_price_per_l, cut_price_per_l, cut_price_per_m2, cut_limit_mm
+    surface, rule
         As for `cheapest_plane`.
+    fill_price_per_l, cut_price_per_l : float
+        Of a litre filled and of a litre taken down, 0 or more [currency/l].
+    cut_price_per_m2 : float
+        Of a square metre where anything is taken down, 0 or more [currency/m²].
+    cut_limit_mm : float
+        Most that may be taken down, 0 or more [mm].
 
     Returns
     -------
@@ -141,13 +146,19 @@ def best_cut(
 
     Parameters
     ----------
-    surface, rule, fill_price_per_l, cut_price_per_l, cut_price_per_m2, cut_limit_mm
+    surface, rule
         As for `cheapest_plane`.
+    fill_price_per_l, cut_price_per_l : float
+        Of a litre filled and of a litre taken down, 0 or more [currency/l].
+    cut_price_per_m2 : float
+        Of a square metre where anything is taken down, 0 or more [currency/m²].
+    cut_limit_mm : float
+        Most that may be taken down, 0 or more [mm].
 
     Returns
     -------
     float
-        Between 0 and the limit [mm].
+        At any cell or reading, between 0 and the limit [mm].
 
     Raises
     ------
@@ -167,14 +178,6 @@ def best_cut(
     """
     prices = (fill_price_per_l, cut_price_per_l, cut_price_per_m2)
     return deepest_cut_mm(surface, rule, cheapest_plane(surface, rule, *prices, cut_limit_mm))
-
-
-def deepest_cut_mm(surface: Surface, rule: PlaneRule, plane: TargetPlane) -> float:
-    """Most that is taken down under a plane, at any cell or reading, for the rule's least thickness [mm]."""
-    x0, z0 = surface.centroid_m
-    middle = np.array([float(plane.at(x0, z0)), plane.b_mm_per_m, plane.c_mm_per_m])
-    deepest = CutPath(surface, rule).deepest_mm(middle)
-    return round(deepest, PLACES) if deepest > ROUNDING_MM else 0.0
 
 
 def _worth(

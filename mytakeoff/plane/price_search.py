@@ -39,7 +39,7 @@ class Heights:
         self.litres = float((path.area_m2 * path.height_mm).sum())
 
     def shallow(self, plane: Floats) -> Heights:
-        """The same, not much deeper than with a plane: fewer heights to look at."""
+        """The same, not many mm deeper than with a plane [mm, mm/m]: fewer heights to look at."""
         at_hand = AT_HAND_TIMES * self.path.deepest_mm(plane) + AT_HAND_MM
         return Heights(self.path, self.worth, min(self.limit_mm, at_hand))
 
@@ -72,7 +72,7 @@ class Heights:
 def settled(heights: Heights, slopes: Floats) -> tuple[float, Floats]:
     """Neighbouring turns and leans tried in ever smaller steps, until a whole round finds none cheaper.
 
-    So that to settle again from there changes nothing.
+    Turn and lean in [mm/m]. To settle again from where this ends changes nothing.
     """
     path = heights.path
     low, high = np.array(path.bounds).T

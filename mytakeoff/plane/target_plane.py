@@ -19,11 +19,22 @@ from mytakeoff.plane.clearance import Clearance
 from mytakeoff.plane.cut_path import CutPath
 from mytakeoff.plane.lowest_plane import lowest_plane
 from mytakeoff.plane.price_search import cheapest
-from mytakeoff.plane.rule import PlaneRule, half_cell_m
+from mytakeoff.plane.rule import ROUNDING_MM, PlaneRule, half_cell_m
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
 
-__all__ = ["Clearance", "PlaneRule", "TargetPlane", "Touch", "mean_plane", "target_plane"]
+__all__ = [
+    "Clearance",
+    "PlaneRule",
+    "TargetPlane",
+    "Touch",
+    "check_rails",
+    "deepest_cut_mm",
+    "mean_plane",
+    "target_plane",
+]
+
+DEPTH_PLACES = 9  # so that a limit that binds is told as itself
 
 
 @dataclass(frozen=True)
@@ -148,6 +159,24 @@ def _placed(surface: Surface, rule: PlaneRule, plane: Floats, binding: Floats) -
         key=lambda touch: (touch.x_m, touch.z_m),
     )
     return TargetPlane(a - b * x0 - c * z0, b, c, tuple(touches))
+
+
+def deepest_cut_mm(surface: Surface, rule: PlaneRule, plane: TargetPlane) -> float:
+    """Most that a plane takes off a cell or a reading for the rule's least thickness, 0 where it clears them [mm].
+
+    Examples
+    --------
+    >>> from mytakeoff.survey.wall import Wall
+    >>> wall = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.5], [[0.0, 4.0]])
+    >>> deepest_cut_mm(wall, PlaneRule(least_mm=5.0), TargetPlane(6.0, 0.0, 0.0))
+    3.0
+    """
+    cells = surface.proud_mm + rule.lift_mm(surface) - plane.at(surface.x_m[None, :], surface.z_m[:, None])
+    read = surface.points
+    lift = rule.lift_at(read.x_m, half_cell_m(surface.x_m))
+    reads = read.proud_mm + lift - plane.at(read.x_m, read.z_m)
+    deepest = max(float(np.nanmax(cells)), float(reads.max(initial=0.0)))
+    return round(deepest, DEPTH_PLACES) if deepest > ROUNDING_MM else 0.0
 
 
 def mean_plane(surface: Surface) -> TargetPlane:

@@ -30,9 +30,8 @@ from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Compare, Treatment
-from mytakeoff.plane.best_cut import deepest_cut_mm
 from mytakeoff.plane.rule import CutWorth
-from mytakeoff.plane.target_plane import PlaneRule, mean_plane, target_plane
+from mytakeoff.plane.target_plane import PlaneRule, deepest_cut_mm, mean_plane, target_plane
 from mytakeoff.repair.spot_repair import finished_face
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface

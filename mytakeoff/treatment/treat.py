@@ -9,8 +9,8 @@ Notes
 A wall that is not floated has no rails, no beads, and no plane: `WallResult.plane` is the mean
 plane of its finished face. Bare masonry takes no skim alone; a backing as thin as it is laid goes under.
 
-How deep it pays to cut is decided by ratios of prices on steps (`price_step`). What is decided so costs at
-most an eighth of the cutting more than the best.
+How deep it pays to cut, and so the plane of a floated wall that is cut, is decided by ratios of prices on steps
+(`price_step`). What is decided so costs at most an eighth of the cutting more than by the prices themselves.
 """
 
 from __future__ import annotations

@@ -29,7 +29,7 @@ What there is
 `full_coat`, `BuildUp`
     the plaster on it
 `cheapest_plane`, `cheapest_plane_bound`, `best_cut`
-    the finished face that costs least in filling and taking down; what none can cost less than; its deepest cut
+    the finished face that costs least in filling and taking down, what any costs at least, its deepest cut
 `straightedge_gap`, `straightedge_belly`
     what a straightedge shows
 `spot_repair`, `skim`, `RepairBuildUp`, `Patch`
@@ -219,9 +219,9 @@ __all__ = [
     "best_of",
     "best_rails",
     "carry",
+    "cheapest_order",
     "cheapest_plane",
     "cheapest_plane_bound",
-    "cheapest_order",
     "compare",
     "cut_list",
     "evaluate",

@@ -2,9 +2,9 @@
 
 Sources
 -------
-Convex piecewise linear cost as a linear programme: S. Boyd and L. Vandenberghe, "Convex Optimization" (2004), 4.3.1.
-Prices of filling and taking down set the share of the wall that lies on either side, as a newsboy's do: R. Koenker,
-"Quantile Regression" (2005), 1.3.
+A convex piecewise linear cost is least by a linear programme: S. Boyd and L. Vandenberghe, "Convex
+Optimization" (2004), chapter 4. Two prices, one for each side of the plane: R. Koenker and G. Bassett,
+"Regression quantiles", Econometrica 46 (1978) 33-50. Both from memory.
 """
 
 from __future__ import annotations
@@ -33,10 +33,10 @@ def cheapest_plane(
 ) -> TargetPlane:
     """The plane that costs least in filling and in taking down together.
 
-    Minimises ``fill · volume_l + cut · cut_l + per m² · cut_area_m2`` of
-    ``full_coat(surface, plane, replace(rule, cut_mm=cut_limit_mm))``, not rounded, over all planes that the rule
-    allows and that cut nothing deeper than the limit. Over a cell of area A, by h = d + least and p = plane, that
-    is ``A · (fill · least + fill · max(p - h, 0) + cut · max(h - p, 0) + per m² · [h > p])``.
+    Minimises ``fill · volume_l + cut · cut_l + per m² · cut_area_m2`` of ``full_coat(surface, plane,
+    replace(rule, cut_mm=cut_limit_mm))``, not rounded, over all planes that the rule allows and that cut
+    nothing deeper than the limit. Over a cell of area A, by h = d + least and p = plane, that is ``A · (fill
+    · least + fill · max(p - h, 0) + cut · max(h - p, 0) + per m² · [h > p])``.
 
     Parameters
     ----------
@@ -54,9 +54,9 @@ def cheapest_plane(
     -------
     TargetPlane
         Without a price per m² no plane is cheaper: the cost is convex and piecewise linear, and the linear
-        programme is solved exactly. With one the cost has many valleys: the plane is never dearer than the best
-        of those that take the least plaster for their depth, and `cheapest_plane_bound` tells below what no
-        plane lies. Where leaving the wall uncut costs as little, nothing is cut.
+        programme is solved exactly. With one the cost has many valleys: the plane is never dearer than the
+        best of those that take the least plaster for their depth, and `cheapest_plane_bound` tells below what
+        no plane lies. Where leaving the wall uncut costs as little, nothing is cut.
 
     Raises
     ------
@@ -65,10 +65,11 @@ def cheapest_plane(
 
     Examples
     --------
-    A wall of four cells of 1 m², proud by 0, 2, 4 and 10 mm, 5 mm kept, the plane square to the corner. Filling
-    costs 2 a litre, cutting 4: lowering the plane by 1 mm saves 2 on each cell that is filled and costs 4 on each
-    that is cut, so it pays while more than two cells in three are filled. The plane comes to rest on the cell at
-    4 mm, at 9 mm: 26 l filled and 6 l taken down, for 76. Uncut it would stand at 15 mm, 44 l for 88.
+    A wall of four cells of 1 m², proud by 0, 2, 4 and 10 mm, 5 mm kept, the plane square to the corner.
+    Filling costs 2 a litre, cutting 4: lowering the plane by 1 mm saves 2 on each cell that is filled and
+    costs 4 on each that is cut, so it pays while more than two cells in three are filled. The plane comes to
+    rest on the cell at 4 mm, at 9 mm: 26 l filled and 6 l taken down, for 76. Uncut it would stand at 15 mm,
+    44 l for 88.
 
     >>> from mytakeoff.survey.wall import Wall
     >>> wall = Wall("A", 4.0, 1.0)
@@ -206,4 +207,5 @@ def _worth(
     check.done()
     if fill_per_l == 0:
         return None
-    return CutWorth(*(min(each, MOST_WORTH * fill_per_l) / fill_per_l for each in (cut_per_l, cut_per_m2)))
+    by_l, by_m2 = (min(each, MOST_WORTH * fill_per_l) / fill_per_l for each in (cut_per_l, cut_per_m2))
+    return CutWorth(by_l, by_m2)

@@ -1,4 +1,4 @@
-"""How deep it pays to take high spots down if the plane of each depth is the one that takes the least plaster.
+"""How deep it pays to take high spots down if the plane of each depth is that of the least plaster.
 
 Notes
 -----
@@ -67,8 +67,8 @@ class Stretch:
 def best_depth(path: CutPath, worth: CutWorth, limit_mm: float, known: float = np.inf) -> Tried:
     """The cheapest depth along the planes of least fill, as far as one may be cheaper than what is known.
 
-    The curve of cost over depth need not be convex, and with a price per m² it jumps where a cell begins to be
-    cut: it is searched over the whole range. Between tried depths the plane is taken to move evenly, which
+    The curve of cost over depth need not be convex, and with a price per m² it jumps where a cell begins to
+    be cut: it is searched over the whole range. Between tried depths the plane is taken to move evenly, which
     makes the cost linear from each cell that begins or ceases to be cut to the next; the cheapest of those
     places is tried in earnest, until no stretch can be cheaper.
 
@@ -209,8 +209,8 @@ def _between(stretch: Stretch, depth_mm: float) -> Floats:
 def cheapest_between(path: CutPath, low: Floats, high: Floats, worth: CutWorth) -> tuple[float, float]:
     """Where cost is least while a plane moves evenly from one to another: share of the way (0…1) and cost.
 
-    Planes are (a [mm], b, c [mm/m]) from the middle of the area, as of `CutPath`; cost is in litres filled [l].
-    Cost is linear between the places where a cell begins or ceases to be cut, so only those and the ends
+    Planes are (a [mm], b, c [mm/m]) from the middle of the area, as of `CutPath`; cost is in litres filled
+    [l]. Cost is linear between the places where a cell begins or ceases to be cut, so only those and the ends
     are looked at; a cell that stands exactly at the plane is not cut.
     """
     over, grows = path.over_mm(low), path.over_mm(high) - path.over_mm(low)

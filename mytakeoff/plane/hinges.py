@@ -1,25 +1,26 @@
 """The plane that costs least in filling and in taking down by the litre, exactly.
 
-On each cell cost is a hinge: it rises with the plane's height above the cell, and with its depth below. Their sum
-is convex and piecewise linear in the plane's three numbers, so the cheapest plane is a linear programme with a
-variable a cell.
+On each cell cost is a hinge: it rises with the plane's height above the cell, and with its depth below. Their
+sum is convex and piecewise linear in the plane's three numbers, so the cheapest plane is a linear programme
+with a variable a cell.
 
 Notes
 -----
-Cells are gathered in groups. A group's mean costs no more than its cells do, and as much where none of them lies
-across the plane from the others (Jensen): a programme over groups tells the cost from below. Groups that its plane
-divides are split there and it is solved again, until none is. Some hundred groups do for ten thousand cells; they
-do not depend on prices or limit, so the next question begins where this one ended.
+Cells are gathered in groups. A group's mean costs no more than its cells do, and as much where none of them
+lies across the plane from the others (Jensen): a programme over groups tells the cost from below. Groups that
+its plane divides are split there and it is solved again, until none is. Some hundred groups do for ten
+thousand cells; they do not depend on prices or limit, so the next question begins where this one ended.
 
 References
 ----------
-R. Koenker, "Quantile Regression" (2005), chapter 6: the dual programme, and answers on part of the observations
-with the others gathered by their side of the fit.
+S. Portnoy and R. Koenker, "The Gaussian hare and the Laplacian tortoise", Statistical Science 12 (1997)
+279-300, gather the observations on either side of the fit in the same way. From memory.
 """
 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import linprog
 
 from mytakeoff.plane.cut_path import CUT_WEIGHT, CutPath
@@ -28,7 +29,7 @@ from mytakeoff.survey.survey import Floats
 FIRST_GROUPS = 300
 EXACT_SHARE = 1e-9  # a rest that groups divided by the plane leave open, of the cost
 CALM_SHARE = 1e-8  # of planes that cost the same the one that turns and leans least: weight of a turn
-TIGHT = {"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10}
+TIGHT = 1e-10
 
 
 class Hinges:
@@ -76,10 +77,10 @@ class Hinges:
                 self._split(rest > close_share * rest.sum(), over > 0)
 
     def _sums(self, values: Floats) -> Floats:
-        return np.bincount(self.group, values)
+        return np.asarray(np.bincount(self.group, values), dtype=np.float64)
 
-    def _split(self, groups: Floats, part: Floats) -> None:
-        """Part each of the groups in two: those of its cells that lie in `part` become a group of their own."""
+    def _split(self, groups: NDArray[np.bool_], part: NDArray[np.bool_]) -> None:
+        """Part each of the groups in two: its cells that lie in `part` become a group of their own."""
         new = groups.size + np.cumsum(groups) - 1
         self.group = np.where(groups[self.group] & part, new[self.group], self.group)
 
@@ -89,37 +90,30 @@ class Hinges:
         A cell's share in the plane's weight lies between none and all that it costs to cross it; the
         plane's three numbers are the prices of the three balances.
         """
-        area = self._sums(self.path.area_m2)
-        x, z, height = (
-            self._sums(self.path.area_m2 * each) / area
-            for each in (self.path.x_m, self.path.z_m, self.path.height_mm)
-        )
-        net_m2 = float(area.sum())
-        share = area / net_m2
-        place = np.vstack([np.ones(area.size), x, z])
-        clear = np.vstack([np.ones(len(self.points)), self.points[:, 0], self.points[:, 1]])
-        slopes = np.repeat(np.eye(3)[:, 1:], 2, axis=1) * [1.0, -1.0, 1.0, -1.0]
-        (b_low, b_high), (c_low, c_high) = self.path.bounds
-        gain = np.concatenate(
-            [height, self.points[:, 2] - limit_mm, [b_low, -b_high, c_low, -c_high], np.zeros(4)]
-        )
-        most = np.concatenate(
-            [
-                (1.0 + worth) * share,
-                np.full(len(self.points) + 4, np.inf),
-                np.full(4, CALM_SHARE),
-            ]
-        )
+        path, area = self.path, self._sums(self.path.area_m2)
+        means = [self._sums(path.area_m2 * each) / area for each in (path.x_m, path.z_m, path.height_mm)]
+        share, net_m2 = area / area.sum(), float(area.sum())
+        place = np.vstack([np.ones(area.size), *means[:2]])
+        clear, clear_mm = self._clearing(limit_mm)
+        calm = clear[:, -4:]  # a little weight that no turn and no lean need to carry
+        most = np.concatenate([(1.0 + worth) * share, np.full(clear_mm.size, np.inf), np.full(4, CALM_SHARE)])
         answer = linprog(
-            -gain,
-            A_eq=np.hstack([place, clear, slopes, slopes]),
+            -np.concatenate([means[2], clear_mm, np.zeros(4)]),
+            A_eq=np.hstack([place, clear, calm]),
             b_eq=place @ share,
-            bounds=np.column_stack([np.zeros(gain.size), most]),
+            bounds=[(0.0, float(each)) for each in most],
             method="highs-ds",
-            options=TIGHT,
+            options={"primal_feasibility_tolerance": TIGHT, "dual_feasibility_tolerance": TIGHT},
         )
-        if answer.x is None:
+        if answer.x is None or answer.fun is None:
             raise RuntimeError(f"the search for the cheapest plane failed: {answer.message}")
         plane = -np.asarray(answer.eqlin.marginals)
-        calm = 2 * CALM_SHARE * float(np.abs(plane[1:]).sum())  # what the weight of turns may have put on top
-        return plane, net_m2 * float(-answer.fun - share @ height - calm)
+        off = 2 * CALM_SHARE * float(np.abs(plane[1:]).sum())  # what calm may have put on top
+        return plane, net_m2 * float(-answer.fun - share @ means[2] - off)
+
+    def _clearing(self, limit_mm: float) -> tuple[Floats, Floats]:
+        """What a plane has to clear (3, k) and how high that is (k,) [mm]; last the bounds of its slopes."""
+        points, (b, c) = self.points, self.path.bounds
+        sides = np.array([[0.0] * 4, [1.0, -1.0, 0.0, 0.0], [0.0, 0.0, 1.0, -1.0]])
+        clear = np.hstack([np.vstack([np.ones(len(points)), points[:, :2].T]), sides])
+        return clear, np.concatenate([points[:, 2] - limit_mm, [b[0], -b[1], c[0], -c[1]]])

@@ -1,14 +1,14 @@
 """The plane that costs least in filling and taking down together, among all that a rule allows.
 
-By the litre it is exact (`Hinges`). A price for each square metre taken down makes the cost jump where a cell begins
-to be cut, so that it has many valleys. Then turn and lean are looked for in several of them, and for each pair the
-height is exact (`Heights`).
+By the litre it is exact (`Hinges`). A price for each square metre taken down makes the cost jump where a cell
+begins to be cut, so that it has many valleys. Then turn and lean are looked for in several of them, and for
+each pair the height is exact (`Heights`).
 
 Notes
 -----
-The valleys begin at planes of a convex cost below the true one: where nothing is cut deeper than D, a price k for a
-square metre is at least k / D for a litre. The planes that take the least plaster for each depth (`best_depth`) are
-looked at too, so that none of those is cheaper than the answer.
+The valleys begin at planes of a convex cost below the true one: where nothing is cut deeper than D, a price k
+for a square metre is at least k / D for a litre. The planes that take the least plaster for each depth
+(`best_depth`) are looked at too, so that none of those is cheaper than the answer.
 """
 
 from __future__ import annotations
@@ -64,7 +64,8 @@ class Heights:
         above = np.searchsorted(-height, -tried, side="left")
         cut_m2 = np.concatenate([[0.0], np.cumsum(area)])[above]
         cut_l = np.concatenate([[0.0], np.cumsum(area * height)])[above] - tried * cut_m2
-        cost = self.worth.of(self.area_m2 * tried - self.litres + cut_l, cut_l, cut_m2)
+        fill_l = self.area_m2 * tried - self.litres + cut_l
+        cost = fill_l + self.worth.litre_l * cut_l + self.worth.m2_l * cut_m2
         least = int(cost.argmin())
         return float(cost[least]), np.array([tried[least], *slopes])
 

@@ -162,7 +162,7 @@ def _placed(surface: Surface, rule: PlaneRule, plane: Floats, binding: Floats) -
 
 
 def deepest_cut_mm(surface: Surface, rule: PlaneRule, plane: TargetPlane) -> float:
-    """Most that a plane takes off a cell or a reading for the rule's least thickness, 0 where it clears them [mm].
+    """Most that a plane takes off a cell or a reading for the rule's least thickness, or 0 [mm].
 
     Examples
     --------

@@ -218,7 +218,7 @@ def plan_steps(job: Job, wall: WallResult) -> Iterator[RailPlan]:
     even = search.even
     for best in search.steps():
         even_l, best_l = search.litres(even), search.litres(best)
-        # where prices weigh what is taken down too, the plane without rails may fill a little more and cut less
+        # where prices weigh the cutting too, the plane without rails may fill a little more and cut less
         yield RailPlan(wall.entry.name, even, best, even_l, best_l, min(search.litres(()), best_l))
 
 

@@ -9,8 +9,9 @@ Notes
 A wall that is not floated has no rails, no beads, and no plane: `WallResult.plane` is the mean
 plane of its finished face. Bare masonry takes no skim alone; a backing as thin as it is laid goes under.
 
-How deep it pays to cut, and so the plane of a floated wall that is cut, is decided by ratios of prices on steps
-(`price_step`). What is decided so costs at most an eighth of the cutting more than by the prices themselves.
+How deep it pays to cut, and so the plane of a floated wall that is cut, is decided by ratios of prices on
+steps (`price_step`). What is decided so costs at most an eighth of the cutting more than by the prices
+themselves.
 """
 
 from __future__ import annotations
@@ -105,7 +106,7 @@ class DecidedCut:
 
 @lru_cache(maxsize=CACHE_SIZE)
 def cut_stage(surface: Surface, rule: PlaneRule, worth: CutWorth, limit_mm: float) -> DecidedCut:
-    """Cached: what the plane that costs least in filling and taking down together (`cheapest_plane`) takes down.
+    """Cached: what the plane that costs least in filling and taking down (`cheapest_plane`) takes down.
 
     Turn and lean are kept with it, so that whoever asks for the plane again, or for that of a wall that turns
     out a little different, begins there.
@@ -130,7 +131,7 @@ def plumb_plane(job: Job, treatment: Treatment) -> PlaneChoice:
 
 
 def to_a_plane(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
-    """The wall brought to the job's plane; where taking down is asked for, to the one that costs least with it."""
+    """The wall brought to the job's plane; with high spots taken down, to the one that costs least."""
     if not treatment.take_down:
         return floated_wall(job, entry)
     check_mixes(floated_wall(_cut_by(job, 0.0), entry), f"wall {entry.name!r}")

@@ -143,7 +143,7 @@ def cheapest_by_lp(cells: Cells, rule, fill: float, cut: float) -> float:
 
 
 def cheapest_height(cells: Cells, turn: float, limit: float, *prices: float) -> float:
-    """Cost of the best height of a plumb plane with that turn: every cell's own height, and the lowest allowed."""
+    """Cost of a plumb plane with that turn at its best height: every cell's own, and the lowest allowed."""
     need = cells.proud + cells.least - turn * cells.x
     tried = np.append(need[need >= need.max() - limit], need.max() - limit)[:, None]
     cut = np.where(need - tried > 1e-9, need - tried, 0.0)

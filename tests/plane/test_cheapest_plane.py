@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import oracles
 import pytest
-from option_jobs import demo_job
 from effort import examples
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from option_jobs import demo_job
 from plane_rules import RULES
 
 import mytakeoff as mt
@@ -83,7 +83,8 @@ class TestByTheLitre:
         assert b_low - 1e-9 <= plane.b_mm_per_m <= b_high + 1e-9
         assert c_low - 1e-9 <= plane.c_mm_per_m <= c_high + 1e-9
         bound = mt.cheapest_plane_bound(surface, rule, *prices, cut_limit_mm=limit)
-        assert bound <= mine * (1 + 1e-9) and bound == pytest.approx(mine, rel=2e-6, abs=1e-6)
+        assert bound <= mine * (1 + 1e-9)
+        assert bound == pytest.approx(mine, rel=2e-6, abs=1e-6)
 
 
 class TestByHand:
@@ -92,18 +93,14 @@ class TestByHand:
         more than r times the area it cuts: to the cell at 3 mm for r in 1.5 … 4, at 2 mm for 2/3 … 1.5.
         """
         wall = mt.Wall("A", 5.0, 1.0)
-        surface = mt.Surface.from_grid(
-            wall, [0.5, 1.5, 2.5, 3.5, 4.5], [0.5], np.array([[0, 1, 2, 3, 10.0]])
-        )
+        surface = mt.Surface.from_grid(wall, [0.5, 1.5, 2.5, 3.5, 4.5], [0.5], np.array([[0, 1, 2, 3, 10.0]]))
         rule = mt.PlaneRule(least_mm=5.0, turn_mm_per_m=0.0)
         for ratio, rests_on in ((4.1, 10.0), (3.9, 3.0), (1.6, 3.0), (1.4, 2.0), (0.7, 2.0), (0.6, 1.0)):
             plane = mt.cheapest_plane(surface, rule, 1.0, ratio)
             assert plane.a_mm == pytest.approx(rests_on + 5.0, abs=1e-6)
 
-    def test_it_leans_where_filling_alone_would_not(self) -> None:
-        """A true wall leaning 4 mm/m with a nib of 20 mm at the top: cut off, 15 litres each way, and the face
-        lies on the wall; the plane of least fill for the same depth is no cheaper.
-        """
+    def test_a_nib_is_cut_off_a_true_wall_that_leans(self) -> None:
+        """A true wall leaning 4 mm/m with a nib of 20 mm: it is cut off, and the face lies on the wall."""
         z, x = np.mgrid[0:10, 0:10] * 0.25 + 0.125
         proud = 4.0 * z
         proud[9, 5] += 20.0
@@ -116,7 +113,8 @@ class TestByHand:
     def test_nothing_to_weigh(self) -> None:
         surface = oracles.grid_of(oracles.rough_wall(2))
         uncut = mt.target_plane(surface, mt.PlaneRule())
-        for prices, limit in (((0.0, 0.0), 20.0), ((0.0, 3.0), 20.0), ((1.0, 1e300), 20.0), ((1.0, 0.1), 0.0)):
+        asked = [((0.0, 0.0), 20.0), ((0.0, 3.0), 20.0), ((1.0, 1e300), 20.0), ((1.0, 0.1), 0.0)]
+        for prices, limit in asked:
             assert mt.cheapest_plane(surface, mt.PlaneRule(), *prices, cut_limit_mm=limit) == uncut
 
     @pytest.mark.parametrize("shape", [(1, 1), (1, 6), (6, 1)])
@@ -177,7 +175,7 @@ class TestByTheSquareMetre:
     @pytest.mark.parametrize("seed", range(4))
     @pytest.mark.parametrize("name", ["square", "plumb"])
     def test_no_plane_of_a_fine_search_is_much_cheaper(self, seed: int, name: str) -> None:
-        """Every height of a cell for a great many turns, without the package's search: within 1 % of the best."""
+        """Every height of a cell for a great many turns, without the package's search: within 1 %."""
         nibs = 9.0 * (np.random.default_rng(seed).random((6, 9)) < 0.08)
         surface = oracles.grid_of(oracles.rough_wall(seed, nx=9, nz=6) + nibs, cell_m=0.3)
         rule, prices, limit = mt.PlaneRule(**RULES[name]), (1.0, 0.4, 6.0), 12.0

@@ -28,7 +28,9 @@ def cut_decided(result: Result) -> tuple[float, str] | None:
     depths = {wall.entry.name: wall.deepest_cut_mm for wall in result.walls}
     said = ", ".join(f"{name} {number(mm, 1)} mm" for name, mm in depths.items() if mm > 0)
     priced = any(cut_by_price(job, wall.entry) for wall in result.walls)
-    words = f"{'Decided by price' if priced else 'Decided by the way carried'}: {said or 'nothing taken down'}."
+    words = (
+        f"{'Decided by price' if priced else 'Decided by the way carried'}: {said or 'nothing taken down'}."
+    )
     return round(max(depths.values(), default=0.0), 1), words
 
 

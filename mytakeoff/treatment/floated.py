@@ -160,8 +160,8 @@ def bare_surface(job: Job, entry: JobWall) -> Surface:
     return surface_of(job, entry, entry.loose)
 
 
-def floated_wall(job: Job, entry: JobWall) -> WallResult:
-    """Every stage of one wall up to its coats, floated to the job's plane.
+def floated_wall(job: Job, entry: JobWall, rule: PlaneRule | None = None) -> WallResult:
+    """Every stage of one wall up to its coats, floated to the job's plane, or to that of a rule.
 
     Raises
     ------
@@ -170,7 +170,7 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
     """
     system = job.system_of(entry)
     check_system(entry.background, system, f"wall {entry.name!r}")
-    rule = rule_for(job, entry)
+    rule = rule_for(job, entry) if rule is None else rule
     surface, growth = bare_surface(job, entry), job.loose_growth_share
     formats = job.formats.bare
     rails = rails_stage(entry.wall, rule.rails_x_m, job.rails, formats)

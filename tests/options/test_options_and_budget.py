@@ -77,7 +77,7 @@ class TestOnlyWhatDependsIsRecomputed:
     GEOMETRY = (
         (wallstages, "surface_stage"), (wallstages, "plane_stage"), (wallstages, "build_up_stage"),
         (repairstages, "hole_stage"), (repairstages, "flush_stage"), (repairstages, "straightened_stage"),
-        (repairstages, "cut_and_filled_stage"), (optionwalls, "best_cut_stage"), (options, "remains_stage"),
+        (repairstages, "cut_and_filled_stage"), (optionwalls, "cut_stage"), (options, "remains_stage"),
     )  # fmt: skip
 
     @pytest.fixture(autouse=True)

@@ -101,9 +101,9 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
     against = next(words for words, key in AGAINST.items() if key == held.against)
     size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
     said = [f"Wall {name}, {size}, off {against}."]
-    for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
+    for side, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
         there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
-        said += [f"{way}: {'; '.join(there)}."] if found else []
+        said += [f"{side}: {'; '.join(there)}."] if found else []
     said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 

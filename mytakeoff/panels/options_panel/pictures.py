@@ -178,6 +178,7 @@ def curve_svg(points: Sequence[CurvePoint], options: Placed, sure: Ranges, job: 
         np.array([float(point.total) for point in points]),
         job.formats,
         job.compare.straightedge_m,
+        walls=tuple(point.wall for point in points) if len(job.priced_walls) > 1 else (),
     )
     marked = marks(options, sure)
     return page_svg(price_curve.make(curve, marked), "budget-curve", describe_curve(curve, marked))

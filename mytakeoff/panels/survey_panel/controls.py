@@ -150,7 +150,7 @@ def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
     size, number = wall.wall, formats.number
     return (
         f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
-        f"leans {number(wall.lean_mm_per_m, 1)} mm/m, rough {number(wall.roughness_mm, 1)} mm"
+        f"rough {number(wall.roughness_mm, 1)} mm"
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, way
 from mytakeoff.job.job import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
@@ -26,16 +26,12 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUS
     Examples
     --------
     >>> lean(MeanPlane(0.0, 0.0, 4.23), 2.6, True)
-    'Leans 11 mm into the room over 2.6 m.'
-    >>> lean(MeanPlane(0.0, 0.0, -0.2), 2.6, True)
-    'Stands plumb within 1 mm over 2.6 m.'
+    'Leans 11 mm into the room over its 2.6 m.'
+    >>> lean(MeanPlane(0.0, 0.0, -0.1), 2.6, True)
+    'Stands plumb over its 2.6 m.'
     """
-    if not plumb:
-        return "Measured off a plane that was not plumb, so nothing can be said of its lean."
-    mm = plane.c_mm_per_m * height_m
-    if abs(mm) < PLUMB_WITHIN_MM:
-        return f"Stands plumb within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(height_m)} m."
-    return f"Leans {formats.number(abs(mm))} mm {_way(mm)} over {formats.short(height_m)} m."
+    said = formats.lean(plane.c_mm_per_m * height_m if plumb else None, height_m)
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
@@ -44,7 +40,7 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     Examples
     --------
     >>> turn(MeanPlane(0.0, -2.0, 0.0), 4.0, None)
-    'Turns 8 mm away from the room from left to right over 4 m, against the plane that was measured off.'
+    'Turns 8 mm back from left to right over 4 m, against the plane that was measured off.'
     >>> turn(MeanPlane(0.0, 3.0, 0.0), 4.0, 3.1)
     'Square to its corner within 1 mm over 4 m.'
     """
@@ -56,12 +52,8 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     against = "its square corner" if square else "the plane that was measured off"
     over = formats.short(width_m)
     return (
-        f"Turns {formats.number(abs(mm))} mm {_way(mm)} from left to right over {over} m, against {against}."
+        f"Turns {formats.number(abs(mm))} mm {way(mm)} from left to right over {over} m, against {against}."
     )
-
-
-def _way(mm: float) -> str:
-    return "into the room" if mm > 0 else "away from the room"
 
 
 def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
@@ -109,9 +101,9 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
     against = next(words for words, key in AGAINST.items() if key == held.against)
     size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
     said = [f"Wall {name}, {size}, off {against}."]
-    for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
+    for side, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
         there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
-        said += [f"{way}: {'; '.join(there)}."] if found else []
+        said += [f"{side}: {'; '.join(there)}."] if found else []
     said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 
@@ -142,15 +134,12 @@ def along(line: HeightProfile, plumb: bool, formats: Formats) -> str:
         f"furthest from straight {formats.number(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
         f"{'z' if line.upright else 'x'} {formats.fixed(at, 2)} m"
     )  # fmt: skip
+    if line.upright:
+        moved = formats.lean(line.lean_mm if plumb else None, round(float(known[-1] - known[0]), 2))
+        return f"{where}, {ends}: {moved}; {off}."
     rise = line.rise_mm
-    if line.upright and not plumb:
-        return f"{where}, {ends}: {off}."
-    verb = "leans" if line.upright else "turns"
-    moved = (
-        f"{verb} {formats.number(abs(rise), 1)} mm {_way(rise)}"
-        if abs(rise) >= 0.5
-        else f"{verb} less than 1 mm"
-    )
+    turned = abs(rise) >= 0.5
+    moved = f"turns {formats.number(abs(rise), 1)} mm {way(rise)}" if turned else "turns less than 1 mm"
     return f"{where}, {ends}: {moved}; {off}."
 
 

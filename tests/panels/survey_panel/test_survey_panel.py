@@ -56,7 +56,7 @@ def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
 
 def test_it_opens_on_the_first_wall_and_says_how_it_stands(panel: SurveyPanel) -> None:
     assert "party wall" in panel.headline.value
-    assert "away from the room over 2.6 m" in panel.headline.value  # its readings fall from top to bottom
+    assert "back over its 2.6 m" in panel.headline.value  # its readings fall from top to bottom
     assert "a field grid: 8 columns, 5 rows, 39 readings" in panel.facts.value
     assert panel.map.value.count("<svg") == panel.lines.value.count("<svg") == 2
     assert panel.problem.value == ""

@@ -318,8 +318,8 @@ def describe(setting: WallSetting) -> str:
     size = f"Wall {wall.name}, {formats.short(wall.width_m)} × {formats.short(wall.height_m)} m"
     if not setting.rails:
         return f"{size}. {setting.why_none}"
-    places = ", ".join(formats.fixed(x, 3) for x in setting.wall.rails_x_m)
-    widths = ", ".join(formats.fixed(bay.width_m, 2) for bay in setting.bays)
+    places = formats.apart.join(formats.fixed(x, 3) for x in setting.wall.rails_x_m)
+    widths = formats.apart.join(formats.fixed(bay.width_m, 2) for bay in setting.bays)
     fixings = formats.number(len(setting.fixings))
     zoned = sum(bool(fixing.zones) for fixing in setting.fixings)
     said = [

@@ -79,7 +79,7 @@ def places(rails_x_m: tuple[float, ...], formats: Formats = HOUSE) -> str:
     >>> places((0.15, 1.35))
     '0.150, 1.350 m'
     """
-    return ", ".join(formats.fixed(x, 3) for x in rails_x_m) + " m"
+    return formats.apart.join(formats.fixed(x, 3) for x in rails_x_m) + " m"
 
 
 def saving(plan: RailPlan | None, money: Decimal | None, formats: Formats, own: tuple[float, ...]) -> str:

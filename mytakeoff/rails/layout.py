@@ -290,8 +290,11 @@ def _rails(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     even = rail_positions(wall.width_m, rails)
     if len(even) == 1:
         return (_on_tape(even[0]),) if wall.width_m > 2 * TAPE_M else even
-    taped = (_on_tape(even[0], 1), *map(_on_tape, even[1:-1]), _on_tape(even[-1], -1))
-    for places in (taped, even):  # to the millimetre only where the edge reaches no further
+    near, over = (
+        (_on_tape(even[0], 1), *(_on_tape(place, way) for place in even[1:-1]), _on_tape(even[-1], -1))
+        for way in (0.0, 1.0)
+    )
+    for places in (near, over, even):  # finer than a tape only where the edge reaches no further
         if clear_of_openings(wall, places, rails) and not not_ruled(wall, places, rails):
             return places
     choice = places_on(wall, rails)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.plane.target_plane import Touch
@@ -18,7 +18,7 @@ from mytakeoff.rails.rails import RailPiece
 from mytakeoff.rails.span import Bay, bays_of, not_ruled, not_ruled_words
 from mytakeoff.result import Result
 from mytakeoff.settingout.cable_zones import ACCESSORY_M, Zone, zones_of
-from mytakeoff.settingout.checks import check_words
+from mytakeoff.settingout.checks import check_words, laser_words
 from mytakeoff.settingout.fixings import Fixing, fixings_of, rail_names, start_of
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     "wall", "rail", "fixing", "x_m", "z_m", "head_off_wall_now_mm", "take_down_first_mm", "screw_mm",
-    "plaster_mm", "laser_to_wall_mm", "laser_to_head_mm", "start_here", "look_for_cables", "done",
+    "plaster_mm", "laser_to_wall_mm", "laser_to_head_mm", "start_here", "look_for_cables", "done", "shown_to",
 )  # fmt: skip
 
 
@@ -58,6 +58,10 @@ class WallSetting:
         Where there are no rails: why.
     rail_width_m : float
         Width of a rail [m].
+    reads : str
+        That one reading in words.
+    drilled : bool
+        Whether the rails are held by fixings, not by dabs.
     formats : Formats
         The job's.
     """
@@ -73,6 +77,8 @@ class WallSetting:
     notices: tuple[str, ...] = ()
     why_none: str = ""
     rail_width_m: float = 0.0
+    reads: str = ""
+    drilled: bool = True
     formats: Formats = HOUSE
 
     @property
@@ -89,6 +95,16 @@ class WallSetting:
     def screws(self) -> dict[float, int]:
         """How many screws of each length [mm], shortest first [-]."""
         return dict(sorted(Counter(f.screw_mm for f in self.fixings if f.screw_mm is not None).items()))
+
+    @property
+    def held_by(self) -> str:
+        """What holds the rails: "fixing" or "dab"."""
+        return "fixing" if self.drilled else "dab"
+
+    @property
+    def unread(self) -> tuple[Fixing, ...]:
+        """Fixings where nobody measured: which screw they take is seen on the wall."""
+        return tuple(fixing for fixing in self.fixings if fixing.projection_mm is None)
 
     @property
     def start(self) -> Fixing | None:
@@ -165,6 +181,7 @@ def fixing_rows(setting: WallSetting) -> list[tuple[object, ...]]:
             _tenth(fixing.projection_mm), _tenth(fixing.take_down_mm), fixing.screw_mm,
             _tenth(fixing.plaster_mm), _tenth(setting.laser_to_wall_mm(fixing)),
             _tenth(setting.laser_to_head_mm), fixing.first, "; ".join(fixing.zones), None,
+            "estimator",
         )
         for fixing in setting.fixings
     ]  # fmt: skip
@@ -239,7 +256,6 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         fixings = ()
     read_mm = _laser_to_head_mm(job, fixings, check)
     check.done()
-    start = start_of(fixings)
     return WallSetting(
         wall=wall,
         rails=wall.rails,
@@ -248,9 +264,11 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         fixings=fixings,
         zones=zones,
         laser_to_head_mm=read_mm,
-        checks=check_words(job, wall, read_mm, start.label if start else ""),
+        checks=check_words(job, wall, read_mm, fixings),
         notices=_notices(job, wall, fixings),
         rail_width_m=choice.width_mm / 1000,
+        reads=laser_words(job, read_mm) if read_mm is not None else "",
+        drilled=choice.bedded == "fixings",
         formats=job.formats,
     )
 
@@ -322,24 +340,28 @@ def _over_words(job: Job, wall: WallResult) -> str:
 
 def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[str, ...]:
     entry, choice = wall.entry, job.rails
-    unknown = sum(fixing.projection_mm is None for fixing in fixings)
+    unknown = [fixing.label for fixing in fixings if fixing.projection_mm is None]
+    what = "dab" if choice.bedded == "dabs" else "fixing"
     proud = [fixing for fixing in fixings if fixing.too_proud]
     old = background_of(entry.background).old_plaster and entry.old_plaster_mm is None
     said = [not_ruled_words(entry.wall, wall.rails_x_m, choice, job.formats), *_in_the_way(wall)]
     if unknown:
-        said.append(f"{unknown} fixings stand where nobody measured: read them on the wall")
+        stand = "stands" if len(unknown) == 1 else "stand"
+        where = f"({', '.join(unknown)}) {stand} where nobody measured"
+        said.append(f"{counted(len(unknown), what)} {where}: read the wall there first")
     if proud:
         said.append(
-            f"the wall is too proud at {len(proud)} fixings: take down what stands in the table first"
+            f"the wall is too proud at {counted(len(proud), what)}: first take down what the table says"
         )
     if old and choice.bedded == "fixings":
         said.append("how deep the old plaster is was not measured: the screws are reckoned without it")
     if choice.bedded == "dabs":
-        said.append("rails on dabs: the figure is the depth of the dab behind the rail, nothing is drilled")
+        said.append("rails on dabs: the table has the depth of the dab behind the rail, nothing is drilled")
     else:
         said.append(_over_words(job, wall))
     if choice.left_in:
         said.append(f"the rails stay in, under {job.formats.short(wall.system.finish_mm)} mm of finish")
     if wall.allowance_mm > 0:
-        said.append("the wall was not swept: sweep a straightedge over it before the first hole is drilled")
+        before = "hole is drilled" if choice.bedded == "fixings" else "rail is bedded"
+        said.append(f"the wall was not swept: sweep a straightedge over it before the first {before}")
     return tuple(filter(None, said))

@@ -189,7 +189,7 @@ def _step(places_m: Floats) -> float:
 
 
 def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
-    """The wall along the line of cells nearest to a place.
+    """The wall along a line, straight between the rows of cells on either side of it.
 
     Parameters
     ----------
@@ -200,5 +200,9 @@ def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
     """
     surface = held.surface
     across, along = (surface.x_m, surface.z_m) if upright else (surface.z_m, surface.x_m)
-    nth = int(np.argmin(np.abs(across - at_m)))
-    return HeightProfile(upright, float(across[nth]), along, held.mm[:, nth] if upright else held.mm[nth])
+    rows = held.mm.T if upright else held.mm
+    place = float(np.interp(at_m, across, np.arange(across.size)))
+    low, near = int(place), round(place)
+    between = rows[low] + (place - low) * (rows[min(low + 1, across.size - 1)] - rows[low])
+    # where one of the two is not known, the nearer one
+    return HeightProfile(upright, at_m, along, np.where(np.isnan(between), rows[near], between))

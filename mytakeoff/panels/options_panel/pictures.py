@@ -42,7 +42,7 @@ from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.wall_result import WallResult
 
 Ranges = Mapping[str, JobRanges]  # by the option's name, as far as they are worked out
-RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."
+RANGE_NOTE = "Under each price: what it is likely to be in 8 jobs of 10."
 
 
 def on_wall(option: OptionResult, name: str) -> tuple[WallResult, Remains]:

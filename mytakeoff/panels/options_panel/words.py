@@ -66,7 +66,7 @@ def head(
     texts = (
         ("option", "way of treating the walls", tolerance_words),
         ("walls", "thickness of plaster, wall by wall", f"{PASSES} passes, {FAILS} fails"),
-        ("price", "price with tax", "8 prices in 10 would fall within"),
+        ("price", "price with tax", "likely, in 8 jobs of 10"),
         ("shows", "what still shows", beside),
         ("room", "room lost", "and what must move"),
         ("days", "days on site", "and when to paint"),

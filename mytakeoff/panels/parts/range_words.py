@@ -143,7 +143,7 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
         )
         for number, place in enumerate(sure.readings, start=1)
     )
-    head = ("place", "x", "z", "likely off the line", "narrows the litres' variance by")
+    head = ("place", "x", "z", "likely off the line", "takes off what is uncertain")
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
 
 

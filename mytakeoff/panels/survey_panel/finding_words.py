@@ -84,4 +84,4 @@ def _said(found: Findings, formats: Formats) -> Iterator[tuple[str, str]]:
 
 def listed(found: Findings, formats: Formats) -> str:
     """All that was found as a list; nothing where nothing was."""
-    return titled("Found beside the readings", said(found, formats))
+    return titled("Also found on the wall", said(found, formats))

@@ -134,4 +134,4 @@ def _round_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Ta
         f"{formats.number(hours, 2)} h rounded up to {half_days} half days of {formats.short(half_day_h)} h, "
         f"at least {rates.least_half_days}"
     )
-    return Task("rest of the last half day", half_days, "half day", half_days * half_day_h - hours, basis)
+    return Task("up to half days", half_days, "half day", half_days * half_day_h - hours, basis)

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     "wall", "rail", "fixing", "x_m", "z_m", "head_off_wall_now_mm", "take_down_first_mm", "screw_mm",
-    "plaster_mm", "laser_to_wall_mm", "laser_to_head_mm", "start_here", "look_for_cables", "done", "shown_to",
+    "plaster_mm", "laser_to_wall_mm", "laser_to_head_mm", "start_here", "look_for_cables", "done",
 )  # fmt: skip
 
 
@@ -128,11 +128,14 @@ class SettingOut:
     walls : tuple of WallSetting
     cuts : CutList
         Stock lengths to buy and what is cut from each.
+    notes : tuple of str
+        Of the result.
     """
 
     job: Job
     walls: tuple[WallSetting, ...]
     cuts: CutList
+    notes: tuple[str, ...] = ()
 
     @property
     def fixing_count(self) -> int:
@@ -181,7 +184,6 @@ def fixing_rows(setting: WallSetting) -> list[tuple[object, ...]]:
             _tenth(fixing.projection_mm), _tenth(fixing.take_down_mm), fixing.screw_mm,
             _tenth(fixing.plaster_mm), _tenth(setting.laser_to_wall_mm(fixing)),
             _tenth(setting.laser_to_head_mm), fixing.first, "; ".join(fixing.zones), None,
-            "estimator",
         )
         for fixing in setting.fixings
     ]  # fmt: skip
@@ -232,7 +234,7 @@ def set_out(result: Result) -> SettingOut:
     except TakeoffError as error:
         check.add(error)
     check.done()
-    return SettingOut(result.job, tuple(walls), cuts)
+    return SettingOut(result.job, tuple(walls), cuts, result.notes)
 
 
 def set_out_wall(job: Job, wall: WallResult) -> WallSetting:

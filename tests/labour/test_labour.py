@@ -99,7 +99,7 @@ def test_hours_of_a_plain_wall_by_hand():
     assert hours_of(tasks, "set up") == pytest.approx(1.25)
     assert hours_of(tasks, "return visits") == pytest.approx(0.5)
     assert hours_of(tasks, "clean up") == pytest.approx(0.5)
-    assert hours_of(tasks, "rest of the last half day") == pytest.approx(8 - 6.375)
+    assert hours_of(tasks, "up to half days") == pytest.approx(8 - 6.375)
 
 
 def test_rails_beads_and_pieces_by_hand():

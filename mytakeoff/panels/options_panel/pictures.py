@@ -235,7 +235,9 @@ def sheets(
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    heading = SheetHeading(job.title, subject, job.formats.day(day), (RANGE_NOTE, *job.notes), job.formats)
+    heading = SheetHeading(
+        job.title, subject, job.formats.day(day), (RANGE_NOTE, *options[0].result.notes), job.formats
+    )
     return sheet.make_pages(wall, rows, heading)
 
 

@@ -57,12 +57,12 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
         for index, touch in enumerate(plane.touches)
     )
     lean, face = plane.c_mm_per_m * wall.entry.wall.height_m, "plane" if wall.floated else "face"
-    way = "into the room" if lean > 0 else "back"
+    way = "into" if lean > 0 else "out of"
     sentences = [
         f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
         f"{number(build_up.volume_l)} litres, mean {number(build_up.mean_mm, 1)} mm, "
         f"thickest {number(build_up.max_mm)} mm.",
-        f"The {face} leans {number(abs(lean))} mm {way} over the height."
+        f"The {face} leans {number(abs(lean))} mm {way} the room over the height."
         if abs(lean) >= 0.5
         else f"The {face} is plumb.",
         f"High spots that set it: {spots}." if spots else "",

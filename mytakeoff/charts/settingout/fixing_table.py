@@ -20,7 +20,7 @@ WIDTHS_PX = (20.0, 36.0, 44.0, 48.0, 38.0, 48.0, 46.0)  # tick, fixing, height, 
 
 
 @dataclass(frozen=True)
-class Line:
+class TableLine:
     """A rail's heading or a fixing's row, as wide as a column.
 
     Parameters
@@ -35,16 +35,16 @@ class Line:
     draw: Callable[[Figure, float, float], None]
 
 
-Group = tuple[Line, ...]  # a rail: its heading, then its rows
-Column = list[Line]
+Group = tuple[TableLine, ...]  # a rail: its heading, then its rows
+TableColumn = list[TableLine]
 
 
-def height_of(lines: Sequence[Line]) -> float:
+def height_of(lines: Sequence[TableLine]) -> float:
     """Of lines under each other [px]."""
     return sum(line.height_px for line in lines)
 
 
-def flowed(groups: Sequence[Group], room_px: float) -> list[Column]:
+def flowed(groups: Sequence[Group], room_px: float) -> list[TableColumn]:
     """The lines column by column: a rail stays together where a column holds it.
 
     Parameters
@@ -55,11 +55,11 @@ def flowed(groups: Sequence[Group], room_px: float) -> list[Column]:
 
     Examples
     --------
-    >>> row = Line(10.0, lambda figure, left, top: None)
+    >>> row = TableLine(10.0, lambda figure, left, top: None)
     >>> [len(column) for column in flowed([(row,) * 3, (row,) * 3, (row,) * 7], 60.0)]
     [6, 6, 2]
     """
-    columns: list[Column] = [[]]
+    columns: list[TableColumn] = [[]]
     for head, *rows in groups:
         left = room_px - height_of(columns[-1])
         if columns[-1] and height_of([head, *rows]) > left:
@@ -107,7 +107,7 @@ def _half_px(paper: Paper) -> float:
     return (paper.inner_px - GAP_PX) / 2
 
 
-def _balanced(groups: Sequence[Group], room_px: float) -> list[Column] | None:
+def _balanced(groups: Sequence[Group], room_px: float) -> list[TableColumn] | None:
     """The lowest two columns that hold everything; None where none within the room do."""
     height = height_of([line for group in groups for line in group]) / 2
     while height <= room_px:
@@ -118,7 +118,7 @@ def _balanced(groups: Sequence[Group], room_px: float) -> list[Column] | None:
     return None
 
 
-def _table(columns: Sequence[Column], wall: WallSetting, paper: Paper) -> Block:
+def _table(columns: Sequence[TableColumn], wall: WallSetting, paper: Paper) -> Block:
     def draw(figure: Figure, top: float) -> None:
         for nth, column in enumerate(columns):
             left = MARGIN_PX + nth * (_half_px(paper) + GAP_PX)
@@ -171,17 +171,17 @@ def rail_words(name: str, rail: RailPiece, formats: Formats) -> str:
     return f"Rail {name} at {formats.fixed(rail.x_m, 3)} m, cut {formats.fixed(rail.length_m * 1000)} mm"
 
 
-def _rail_line(name: str, rail: RailPiece, formats: Formats) -> Line:
+def _rail_line(name: str, rail: RailPiece, formats: Formats) -> TableLine:
     ends = f"{formats.fixed(rail.bottom_m, 2)} to {formats.fixed(rail.top_m, 2)} m"
     words = f"{rail_words(name, rail, formats)}, {ends}"
 
     def draw(figure: Figure, left: float, top: float) -> None:
         write(figure, left, top + 6, words, TEXT_PX, bold=True)
 
-    return Line(RAIL_PX, draw)
+    return TableLine(RAIL_PX, draw)
 
 
-def _row(wall: WallSetting, fixing: Fixing, codes: dict[str, str], wide_px: float) -> Line:
+def _row(wall: WallSetting, fixing: Fixing, codes: dict[str, str], wide_px: float) -> TableLine:
     cells = row_cells(wall, fixing)
     notes = wrapped(row_notes(wall, fixing, codes), wide_px - sum(WIDTHS_PX), NOTE_PX)
     height = max(ROW_PX, len(notes) * NOTE_PX * LINE + 3)
@@ -195,7 +195,7 @@ def _row(wall: WallSetting, fixing: Fixing, codes: dict[str, str], wide_px: floa
         write(figure, edges[-1], top + 3, "\n".join(notes), NOTE_PX)
         level_line(figure, (left, left + wide_px), top + height - 1, 0.3)
 
-    return Line(height, draw)
+    return TableLine(height, draw)
 
 
 def tick_box(figure: Figure, left: float, top: float) -> None:

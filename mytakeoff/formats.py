@@ -190,6 +190,29 @@ class Formats:
             return "0 mm"
         return f"{self.number(value_mm, 1 if value_mm < 9.95 else 0)} mm"
 
+    def lean(self, mm: float | None, height_m: float) -> str:
+        """How a face leans against plumb, from its foot to its top, in the one sense used everywhere.
+
+        Parameters
+        ----------
+        mm : float or None
+            How much further into the room its top stands than its foot; None: not measured off a plumb line
+            [mm].
+        height_m : float
+            Over which it does so [m].
+
+        Examples
+        --------
+        >>> Formats().lean(-13.3, 2.6), Formats().lean(9.0, 2.6)
+        ('leans 13 mm back over its 2.6 m', 'leans 9 mm into the room over its 2.6 m')
+        >>> Formats().lean(0.3, 2.6)
+        'stands plumb over its 2.6 m'
+        """
+        if mm is None:
+            return "has no known lean: it was not measured off a plumb line"
+        by, over = self.number(abs(mm)), f"over its {self.short(height_m)} m"
+        return f"leans {by} mm {way(mm)} {over}" if by != "0" else f"stands plumb {over}"
+
     def day(self, day: date, pattern: str = DAY) -> str:
         """A day, the month by its name; or as much of it as a pattern of the repository has.
 
@@ -253,6 +276,17 @@ def counted(number: int, word: str) -> str:
     ('1 coat', '3 coats')
     """
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def way(mm: float) -> str:
+    """Which way something leans or turns: its far end against its near one, into the room positive [mm].
+
+    Examples
+    --------
+    >>> way(4.0), way(-4.0)
+    ('into the room', 'back')
+    """
+    return "into the room" if mm > 0 else "back"
 
 
 def unbroken(text: str) -> str:

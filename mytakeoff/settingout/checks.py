@@ -59,13 +59,9 @@ def _upright(job: Job, wall: WallResult) -> str:
     if wall.rule.plumb:
         same = "rail" if job.rails.bedded == "dabs" else "head"
         return f"Plumb: a level along each rail, in both directions; top and bottom {same} read the same."
-    lean, fixed = wall.plane.c_mm_per_m, job.formats.fixed
-    way = "into the room" if lean > 0 else "back"
-    rise = abs(lean) * (wall.entry.wall.height_m)
-    if rise < 0.5:
-        return "Lean: the face stands plumb."
-    by = f"{fixed(abs(lean), 1)} mm a metre, {fixed(rise)} mm over the wall's height"
-    return f"Lean: the face leans {way} by {by}."
+    height_m = wall.entry.wall.height_m
+    lean = wall.plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
+    return f"Lean: the face {job.formats.lean(lean, height_m)}."
 
 
 def _plane(job: Job, wall: WallResult) -> str:

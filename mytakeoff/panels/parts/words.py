@@ -56,15 +56,13 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
         f"{letter(index)} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
         for index, touch in enumerate(plane.touches)
     )
-    lean, face = plane.c_mm_per_m * wall.entry.wall.height_m, "plane" if wall.floated else "face"
-    way = "into" if lean > 0 else "out of"
+    height_m, face = wall.entry.wall.height_m, "plane" if wall.floated else "face"
+    lean = plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
     sentences = [
         f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
         f"{number(build_up.volume_l)} litres, mean {number(build_up.mean_mm, 1)} mm, "
         f"thickest {number(build_up.max_mm)} mm.",
-        f"The {face} leans {number(abs(lean))} mm {way} the room over the height."
-        if abs(lean) >= 0.5
-        else f"The {face} is plumb.",
+        f"The {face} {formats.lean(lean, height_m)}.",
         f"High spots that set it: {spots}." if spots else "",
         f"Square to the measured corner it would take {number(square_l)} litres."
         if wall.floated and square_l is not None and wall.rule.turn_mm_per_m is None

@@ -150,14 +150,8 @@ def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
     size, number = wall.wall, formats.number
     return (
         f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
-        f"{_leans(wall.lean_mm_per_m * size.height_m, formats)}, rough {number(wall.roughness_mm, 1)} mm"
+        f"rough {number(wall.roughness_mm, 1)} mm"
     )
-
-
-def _leans(mm: float, formats: Formats) -> str:
-    """Lean over the wall's height, as the headline says it [mm]."""
-    way = "into the room" if mm > 0 else "back"
-    return f"leans about {formats.number(abs(mm))} mm {way}" if abs(mm) >= 0.5 else "plumb"
 
 
 def against_list() -> Any:

@@ -62,7 +62,7 @@ def profiles(
     wall = held.surface.wall
     parts = []
     for line in lines:
-        text = words.along(line, held.plane, plumb, square_mm_per_m, formats)
+        text = words.along(line, plumb, formats, square_mm_per_m)
         title = words.line_name(line, formats)
         drawn = profile.ProfileLine(
             line.along_m,

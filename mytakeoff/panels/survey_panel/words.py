@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, way
 from mytakeoff.job.job import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
@@ -26,16 +26,12 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUS
     Examples
     --------
     >>> lean(MeanPlane(0.0, 0.0, 4.23), 2.6, True)
-    'Leans 11 mm into the room over 2.6 m.'
-    >>> lean(MeanPlane(0.0, 0.0, -0.2), 2.6, True)
-    'Stands plumb within 1 mm over 2.6 m.'
+    'Leans 11 mm into the room over its 2.6 m.'
+    >>> lean(MeanPlane(0.0, 0.0, -0.1), 2.6, True)
+    'Stands plumb over its 2.6 m.'
     """
-    if not plumb:
-        return "The line it was measured from was not plumb, so nothing can be said of its lean."
-    mm = plane.c_mm_per_m * height_m
-    if abs(mm) < PLUMB_WITHIN_MM:
-        return f"Stands plumb within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(height_m)} m."
-    return f"Leans {formats.number(abs(mm))} mm {_way(mm)} over {formats.short(height_m)} m."
+    said = formats.lean(plane.c_mm_per_m * height_m if plumb else None, height_m)
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
@@ -56,12 +52,8 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     against = "its square corner" if square else "the line it was measured from"
     over = formats.short(width_m)
     return (
-        f"Turns {formats.number(abs(mm))} mm {_way(mm)} from left to right over {over} m, against {against}."
+        f"Turns {formats.number(abs(mm))} mm {way(mm)} from left to right over {over} m, against {against}."
     )
-
-
-def _way(mm: float) -> str:
-    return "into the room" if mm > 0 else "back"
 
 
 def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
@@ -109,9 +101,9 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
     against = next(words for words, key in AGAINST.items() if key == held.against)
     size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
     said = [f"Wall {name}, {size}, beside {against}."]
-    for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
+    for side, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
         there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
-        said += [f"{way}: {'; '.join(there)}."] if found else []
+        said += [f"{side}: {'; '.join(there)}."] if found else []
     said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 
@@ -122,23 +114,20 @@ def line_name(line: HeightProfile, formats: Formats) -> str:
     return f"Upright at x {at} m" if line.upright else f"Level at z {at} m"
 
 
-def along(
-    line: HeightProfile, plane: MeanPlane, plumb: bool, square_mm_per_m: float | None, formats: Formats
-) -> str:
+def along(line: HeightProfile, plumb: bool, formats: Formats, square_mm_per_m: float | None = None) -> str:
     """A profile in words: lean and turn always against the same, whatever the picture is held to.
 
     Parameters
     ----------
     line : HeightProfile
-    plane : MeanPlane
-        What it is drawn against.
     plumb : bool
         Whether the line measured from was plumb.
+    formats : Formats
     square_mm_per_m : float or None
         Turn of the square corner, where it is known [mm/m].
-    formats : Formats
     """
-    where, known = line_name(line, formats), line.known
+    where = line_name(line, formats)
+    known = line.known
     if known.size < 2:
         return f"{where}: nothing is known there."
     ends = f"{formats.fixed(known[0], 2)} to {formats.fixed(known[-1], 2)} m"
@@ -147,17 +136,13 @@ def along(
         f"furthest from straight {formats.number(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
         f"{'z' if line.upright else 'x'} {formats.fixed(at, 2)} m"
     )  # fmt: skip
-    if line.upright and not plumb:
-        return f"{where}, {ends}: {off}."
-    slope = plane.c_mm_per_m if line.upright else plane.b_mm_per_m - (square_mm_per_m or 0.0)
-    rise = line.rise_mm + slope * float(known[-1] - known[0])
-    verb = "leans" if line.upright else "turns"
-    moved = f"{verb} {formats.number(abs(rise))} mm {_way(rise)}" if abs(rise) >= 0.5 else _true(line.upright)
+    if line.upright:
+        moved = formats.lean(line.lean_mm if plumb else None, round(float(known[-1] - known[0]), 2))
+        return f"{where}, {ends}: {moved}; {off}."
+    rise = line.lean_mm - (square_mm_per_m or 0.0) * float(known[-1] - known[0])
+    turned = abs(rise) >= 0.5
+    moved = f"turns {formats.number(abs(rise))} mm {way(rise)}" if turned else "turns less than 1 mm"
     return f"{where}, {ends}: {moved}; {off}."
-
-
-def _true(upright: bool) -> str:
-    return "plumb within 1 mm" if upright else "turns less than 1 mm"
 
 
 def understood(facts: Sequence[str], surface: Surface) -> str:

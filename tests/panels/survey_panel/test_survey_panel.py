@@ -58,7 +58,7 @@ def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
 
 def test_it_opens_on_the_first_wall_and_says_how_it_stands(panel: SurveyPanel) -> None:
     assert "party wall" in panel.headline.value
-    assert "mm back over 2.6 m" in panel.headline.value  # its readings fall from top to bottom
+    assert "mm back over its 2.6 m" in panel.headline.value  # its readings fall from top to bottom
     assert "a field grid: 8 columns, 5 rows, 39 readings" in panel.facts.value
     assert panel.map.value.count("<svg") == panel.lines.value.count("<svg") == 2
     assert panel.problem.value == ""
@@ -260,7 +260,7 @@ def test_a_wall_leans_one_way_whatever_it_is_compared_with(panel: SurveyPanel) -
     assert len(said) == 1
     upright, level = next(iter(said))
     assert "mm back" in upright
-    assert "mm back over 2.6 m" in panel.headline.value
+    assert "mm back over its 2.6 m" in panel.headline.value
     assert "mm back" in level
     for words in ("plane that was measured off", "mean plane", "Held to", "away"):
         assert words not in panel.headline.value + panel.lines.value + panel.places.value + panel.map.value

@@ -143,6 +143,11 @@ class Survey:
         ).hexdigest()
 
     @cached_property
+    def fingerprint(self) -> str:
+        """Of all that it says: the same in every process."""
+        return blake2b(repr(self._content).encode(), digest_size=16).hexdigest()
+
+    @cached_property
     def _hash(self) -> int:
         return hash(self._content)
 

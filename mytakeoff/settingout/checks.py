@@ -57,8 +57,8 @@ def _laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[
 
 def _upright(job: Job, wall: WallResult) -> str:
     if wall.rule.plumb:
-        same = "rail" if job.rails.bedded == "dabs" else "head"
-        return f"Plumb: a level along each rail, in both directions; top and bottom {same} read the same."
+        ends = "top and bottom" if job.rails.bedded == "dabs" else "top and bottom head"
+        return f"Plumb: a level along each rail, in both directions; {ends} read the same."
     height_m = wall.entry.wall.height_m
     lean = wall.plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
     return f"Lean: the face {job.formats.lean(lean, height_m)}."

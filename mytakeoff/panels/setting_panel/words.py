@@ -66,7 +66,7 @@ def cables(wall: WallSetting) -> str:
 
 def checks(wall: WallSetting) -> str:
     """The one reading of the laser, and what to hold against what."""
-    return listed(wall.checks) + listed(wall.notices)
+    return listed(wall.checks) + listed(f"{said[0].upper()}{said[1:]}." for said in wall.notices)
 
 
 def places(rails_x_m: tuple[float, ...], formats: Formats = HOUSE) -> str:

@@ -86,6 +86,11 @@ class Formats:
         """What stands before the decimals."""
         return self._marks[ord(".")]
 
+    @property
+    def apart(self) -> str:
+        """What stands between numbers in a row: a semicolon where their decimals have a comma."""
+        return "; " if self.point == "," else ", "
+
     def number(self, value: float | Decimal, places: int = 0) -> str:
         """A number with a fixed count of decimals, rounded half up [-].
 
@@ -97,7 +102,8 @@ class Formats:
         '12.345,7'
         """
         exact = value if isinstance(value, Decimal) else decimal_of(value)
-        return f"{round_money(exact, places):,.{places}f}".translate(self._marks)
+        rounded = round_money(exact, places) + 0  # what rounds to nothing loses its sign
+        return f"{rounded:,.{places}f}".translate(self._marks)
 
     def short(self, value: float) -> str:
         """A number with as many decimals as it has, six figures at most [-].
@@ -107,7 +113,7 @@ class Formats:
         >>> Formats().short(2.50), Formats(decimal_comma=True).short(2.50), Formats().short(3.0)
         ('2.5', '2,5', '3')
         """
-        return f"{value:g}".translate(self._marks)
+        return f"{value + 0.0:g}".translate(self._marks)
 
     def fixed(self, value: float, places: int = 0) -> str:
         """A place or a length as a tape has it: a fixed count of decimals, thousands not set apart [-].
@@ -117,7 +123,7 @@ class Formats:
         >>> Formats().fixed(2430.4), Formats("de_DE").fixed(1.2, 3)
         ('2430', '1,200')
         """
-        return f"{value:.{places}f}".translate(self._marks)
+        return f"{value:z.{places}f}".translate(self._marks)
 
     def exact(self, value: Decimal) -> str:
         """A figure with the decimals that it was given, thousands not set apart [-].

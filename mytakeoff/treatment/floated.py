@@ -108,8 +108,8 @@ def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
     check = Check(f"wall {entry.name!r}")
     check.that(
         choice.kind == "free" or entry.survey.plumb,
-        f"a {choice.kind} plane from readings off a plane that was not plumb",
-        "plumb and lean mean something only when the plane measured off was plumb",
+        f"a {choice.kind} plane from readings whose line was not plumb",
+        "plumb and lean mean something only when the line or laser measured from was plumb",
         "measure off a plumb plane, or choose the plane that is free to lean",
     )
     check.that(

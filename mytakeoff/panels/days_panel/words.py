@@ -97,7 +97,10 @@ def _supplier(order: Order, charge: Charge) -> list[Row]:
     formats = order.job.formats
     bought = (each for each in order.basket.bought if each.pack.supplier == charge.supplier)
     rows = [_bought_row(order, each) for each in bought]
-    for words, amount in (("delivery", charge.delivery), ("up to the least order", charge.up_to_least)):
+    for words, amount in (
+        ("delivery", charge.delivery),
+        ("extra, to the least that is delivered", charge.up_to_least),
+    ):
         if amount > 0:
             rows.append(_sum_row(words, formats.money(amount)))
     return [*rows, _sum_row("together", formats.money(charge.total), strong=True)]

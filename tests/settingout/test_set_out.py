@@ -18,7 +18,7 @@ from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import PATCH, Treatment
 from mytakeoff.rails.rails import RailPiece
-from mytakeoff.settingout.cable_zones import reasons, zones_of
+from mytakeoff.settingout.cable_zones import cable_reasons, zones_of
 from mytakeoff.settingout.fixings import rail_names
 
 WALL = Wall("A", 2.7, 2.6)
@@ -177,14 +177,14 @@ def entry_with(*fittings):
 def test_cables_are_expected_in_the_usual_zones(x_m, z_m, why):
     socket = Fitting("socket", "socket", 1.2, 0.45)
     switch = Fitting("switch", "switch", 2.6, 1.1, other_face=True)
-    assert why in reasons(zones_of(entry_with(socket, switch)), x_m, z_m)
+    assert why in cable_reasons(zones_of(entry_with(socket, switch)), x_m, z_m)
 
 
 def test_there_is_no_zone_along_the_bottom_and_none_from_a_radiator():
     # "no zone along the bottom of the wall": the same rule, as ukha-archive.com has it
     zones = zones_of(entry_with(Fitting("radiator", "radiator", 2.0, 0.5)))
-    assert reasons(zones, 2.0, 0.05) == ()
-    assert reasons(zones, 2.0, 1.2) == ()
+    assert cable_reasons(zones, 2.0, 0.05) == ()
+    assert cable_reasons(zones, 2.0, 1.2) == ()
 
 
 def test_a_rail_through_a_socket_is_said():

@@ -14,10 +14,11 @@ from mytakeoff.cost.cost import price_lines
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job, JobWall
-from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.packs import Buying
 from mytakeoff.job.prices import PriceList
 from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.result import Result
+from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.floated import floated_wall
 from mytakeoff.treatment.wall_result import WallResult
@@ -39,7 +40,6 @@ def square_litres(job: Job, entry: JobWall) -> float | None:
 
 NO_PRICES = PriceList()
 NO_MARGINS = Margins()
-NO_PACKS, NO_BUYING = PackList(), Buying()
 
 
 @lru_cache(maxsize=CACHE_SIZE)
@@ -56,7 +56,13 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
 
 def _unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
-    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING, folder="")
+    chosen = Buying(chosen=job.buying.chosen)  # which bag a mix is counted in
+    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, buying=chosen, folder="")
+
+
+def takeoff_of(job: Job, walls: tuple[WallResult, ...]) -> Takeoff:
+    """The takeoff of walls that were evaluated, remembered."""
+    return takeoff_stage(_unpriced(job), walls)
 
 
 def evaluate(job: Job, decided_by: Job | None = None) -> Result:
@@ -87,7 +93,7 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done, unpriced = tuple(walls), _unpriced(job)
-    takeoff = takeoff_stage(unpriced, done)
+    done = tuple(walls)
+    takeoff = as_bought(job, takeoff_of(job, done))
     cost = price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
-    return Result(job, done, needs_stage(unpriced, done), cost)
+    return Result(job, done, needs_stage(_unpriced(job), done), cost)

@@ -9,12 +9,13 @@ from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
+from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
 from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
-from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.packs import Buying, Chosen, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
@@ -214,9 +215,9 @@ class Job:
     calendar : Calendar
         When work is done, and how long plaster takes.
     buying : Buying
-        Suppliers' charges, what is brought back, carrying; no stage of the price uses it.
+        Who each product is bought from, suppliers' charges, what is brought back, carrying.
     packs : PackList
-        What things are sold in; no stage of the price uses it.
+        What things are sold in: what is priced is what is bought.
     sureness : Confidence
         How sure the figures are to be, and what being wrong costs.
     decimal_comma : bool
@@ -225,6 +226,9 @@ class Job:
         How numbers, money and days are written, as de_AT; "": the house's own way.
     folder : str
         Where it was opened from, for saving; no stage uses it.
+    bag_slack_share : float
+        What a need may go over whole bags, as a share of one bag, to be taken out of the waste instead of
+        another bag, 0 <= share < 1 (common practice, no source) [-].
     """
 
     title: str
@@ -262,6 +266,7 @@ class Job:
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
+    bag_slack_share: float = 0.02
 
     @cached_property
     def formats(self) -> Formats:
@@ -272,6 +277,7 @@ class Job:
         check = Check(f"job {self.title!r}")
         self._check_figures(check)
         self._check_names(check)
+        self._check_buying(check)
         check.done()
 
     def _check_figures(self, check: Check) -> None:
@@ -280,6 +286,12 @@ class Job:
             f"waste {self.waste_share:.0%}, of patches {self.patch_waste_share:.0%}",
             "waste is 0 % or more and under 100 % of what stays on the wall",
             "10 to 12 % is usual, 20 to 25 % for patches",
+        )
+        check.that(
+            0 <= self.bag_slack_share < 1,
+            f"{self.bag_slack_share:g} of a bag taken out of the waste",
+            "what is not worth another bag is 0 or more and less than a whole bag",
+            "0.02 is usual, 0 buys a bag for every gram: say it as bag_slack_share",
         )
         check.that(
             self.missed_high_spot_mm >= 0 and 0 <= self.money_places <= 6,
@@ -332,6 +344,18 @@ class Job:
                 f"wall {wall.name!r}",
             )
 
+    def _check_buying(self, check: Check) -> None:
+        for chosen in self.buying.chosen:
+            listed = [Chosen(t[0].item, t[0].supplier, t[0].pack, float(t[0].holds)).words for t in
+                      self.packs.of(chosen.item)]  # fmt: skip
+            check.that(
+                any(chosen.fits(tiers[0]) for tiers in self.packs.of(chosen.item)),
+                f"{chosen.words}, which packs.csv does not list",
+                "a product is bought from one supplier, in a pack that he sells",
+                f"choose from {'; '.join(listed)}" if listed else "list its pack, or take the entry out",
+                "buying, chosen",
+            )
+
     @property
     def priced_walls(self) -> tuple[JobWall, ...]:
         """The walls that count."""
@@ -352,6 +376,11 @@ class Job:
         raise TakeoffError(
             Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}")
         )
+
+    def tiers_of(self, item: str) -> Tiers:
+        """The pack that a product is bought in, at its prices; rails in the length that they are cut from."""
+        length_m = self.rails.stock_m if item == catalogue.RAIL else None
+        return bought_as(self.packs, self.buying, item, length_m)
 
     def system_of(self, wall: JobWall) -> System:
         """The wall's own mixes, else the job's."""

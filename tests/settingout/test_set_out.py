@@ -17,9 +17,8 @@ from mytakeoff import Fitting, JobWall, RailChoice, Survey, TakeoffError, Wall, 
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import PATCH, Treatment
-from mytakeoff.rails.rails import RailPiece
+from mytakeoff.rails.rails import RailPiece, rail_names
 from mytakeoff.settingout.cable_zones import reasons, zones_of
-from mytakeoff.settingout.fixings import rail_names
 
 WALL = Wall("A", 2.7, 2.6)
 RAILS = RailChoice(depth_mm=6.0, head_clearance_mm=3.0)

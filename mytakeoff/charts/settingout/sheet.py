@@ -321,16 +321,20 @@ def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
     inner, formats = paper.inner_px, setting.job.formats
     blocks = [paragraph(cut_words(setting), inner, TABLE_PX, 6.0, bold=True)]
     blocks += [tick_line(words, paper) for words in stock_words(setting)]
-    if setting.screws:
-        listed = ", ".join(
-            f"{count} of {formats.short(length)} mm" for length, count in setting.screws.items()
-        )
-        words = f"Screws: {listed}, in plugs of {formats.short(setting.job.rails.plug_mm)} mm."
+    if setting.screws or setting.screws_unknown:
+        words = f"Screws: {screw_words(setting)}, in plugs of {formats.short(setting.job.rails.plug_mm)} mm."
         blocks.append(paragraph(words, inner, TABLE_PX, 10.0, bold=True))
     cautions = cautions_for(setting.job, [wall.wall for wall in setting.walls])
     said = [f"{each.title}. {each.text} ({each.source})" for each in cautions]
     said += [DEFER] if said else []
     return [*blocks, *(paragraph(words, inner, TEXT_PX - 1, 5.0) for words in said)]
+
+
+def screw_words(setting: SettingOut) -> str:
+    """How many screws of each length; those where nobody measured are named, so that all fixings have one."""
+    formats, unknown = setting.job.formats, setting.screws_unknown
+    known = [f"{count} of {formats.short(length)} mm" for length, count in setting.screws.items()]
+    return ", ".join([*known, *([f"{unknown} of a length read where nobody measured"] if unknown else [])])
 
 
 def cut_words(setting: SettingOut) -> str:

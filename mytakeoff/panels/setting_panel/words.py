@@ -10,6 +10,7 @@ from mytakeoff.charts.settingout.sheet import (
     rail_words,
     row_cells,
     row_notes,
+    screw_words,
     stock_words,
     zone_codes,
 )
@@ -30,7 +31,7 @@ def headline(setting: SettingOut, total: Decimal) -> str:
     stock = formats.short(cuts.stock_mm / 1000)
     facts = [
         f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock} m",
-        *(f"{count} screws of {formats.short(length)} mm" for length, count in setting.screws.items()),
+        *((f"screws: {screw_words(setting)}",) if setting.screws or setting.screws_unknown else ()),
         f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"

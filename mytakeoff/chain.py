@@ -8,13 +8,15 @@ of its wall. A test counts the calls.
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from functools import lru_cache
 
 from mytakeoff.cost.cost import price_lines
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.choices import Margins
+from mytakeoff.job.edits import mixes_of
 from mytakeoff.job.job import Job, JobWall
-from mytakeoff.job.packs import Buying
+from mytakeoff.job.packs import Buying, PackList
 from mytakeoff.job.prices import PriceList
 from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.result import Result
@@ -56,8 +58,17 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
 
 def _unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
-    chosen = Buying(chosen=job.buying.chosen)  # which bag a mix is counted in
-    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, buying=chosen, folder="")
+    chosen, mixes = Buying(chosen=job.buying.chosen), frozenset(mix.name for mix in mixes_of(job))
+    packs = _sizes(job.packs, mixes)
+    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, buying=chosen, packs=packs, folder="")
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def _sizes(packs: PackList, mixes: frozenset[str]) -> PackList:
+    """Packs without prices but those that the number of a mix's bags hangs on: where more cost less each."""
+    breaks = {tiers for mix in mixes for tiers in packs.of(mix) if len(tiers) > 1}
+    kept = {row for tiers in breaks for row in tiers}
+    return PackList(tuple(row if row in kept else replace(row, price=Decimal(0)) for row in packs.rows))
 
 
 def takeoff_of(job: Job, walls: tuple[WallResult, ...]) -> Takeoff:

@@ -30,12 +30,15 @@ class Offer:
         One of them, in the need's unit.
     packs : int
         That are bought where this pack is [-].
+    enough : int
+        That would do: more are bought where fewer cost more, or are not sold [-].
     """
 
     need: Need
     tiers: Tiers
     holds: float
     packs: int
+    enough: int
 
     @property
     def pack(self) -> Pack:
@@ -173,7 +176,8 @@ def _offer(job: Job, need: Need, tiers: Tiers, check: Check) -> Offer | None:
     amount = need.amount
     if need.pieces:
         amount = holds * cuts_of(need.pieces, _length_mm(tiers[0]), job.rails.kerf_mm).count
-    return Offer(need, tiers, holds, packs_for(tiers, holds, amount, need.waste, job.bag_slack_share))
+    asked = holds, amount, need.waste, job.bag_slack_share
+    return Offer(need, tiers, holds, packs_for(tiers, *asked), packs_for((), *asked))
 
 
 def cuts_of(pieces: Sequence[Piece], stock_mm: int, kerf_mm: float) -> CutList:

@@ -215,6 +215,8 @@ def _bought_line(job: Job, offer: Offer) -> Quantity:
     over = f", {amount_words(offer.over, need.unit, formats)} over" if offer.over >= 0.005 else ""
     packs = f"{amount_words(need.amount, need.unit, formats)}: {pack_words(offer, formats)}{over}"
     words = [need.basis] if need.is_mix else [need.basis, packs]  # a mix says its bags itself
+    if offer.packs > offer.enough:
+        words.append(f"{offer.enough} would do, but fewer cost more or are not sold")
     words += [f"from {offer.pack.supplier}"] if offer.pack.supplier else []
     count, unit = Decimal(offer.packs), unit_words(offer, formats)
     return Quantity(need.item, need.item, count, unit, "; ".join(words), "", price=offer.price)

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 import mytakeoff as mt
 from mytakeoff import Fitting, JobWall, RailChoice, Survey, TakeoffError, Wall, evaluate, set_out
 from mytakeoff.chain import takeoff_of
+from mytakeoff.charts.settingout.sheet import screw_words
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import PATCH, Treatment
@@ -293,3 +294,18 @@ def test_several_mistakes_are_told_together():
         set_out(evaluate(job_with(leaning_back, rails=replace(RAILS, screws_mm=(30.0,), stock_m=2.0))))
     places = [mistake.place for mistake in told.value.mistakes]
     assert places == [f"wall 'A', rail {n}" for n in (1, 2, 3)] + [f"A, rail {n}" for n in (1, 2, 3)]
+
+
+def test_every_fixing_has_a_screw_on_the_list_also_where_nobody_measured():
+    job = demo_result().job
+    [wall] = (wall for wall in job.walls if wall.name == "party wall")
+    survey = wall.survey
+    low = survey.z_m < 1.6  # nobody read the upper part
+    short = Survey.from_readings(survey.wall, survey.x_m[low], survey.z_m[low], survey.proud_mm[low])
+    entry = replace(wall, survey=short, turn_mm_per_m=None)
+    setting = set_out(evaluate(replace(job, walls=(entry,), compare=mt.Compare(), reach_m=0.1)))
+    assert setting.screws_unknown > 0
+    assert sum(setting.screws.values()) + setting.screws_unknown == setting.fixing_count
+    assert f"{setting.screws_unknown} of a length read where nobody measured" in screw_words(setting)
+    on_dabs = replace(setting, job=replace(job, rails=replace(job.rails, bedded="dabs")))
+    assert on_dabs.screws_unknown == 0

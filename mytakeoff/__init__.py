@@ -42,6 +42,8 @@ What there is
     the money
 `evaluate`, `Result`
     the whole chain
+`headline`, `Headline`
+    the figures that a job is known by, as every screen and file says them
 `Treatment`, `Compare`, `PlumbThing`, `options_of`
     ways of treating the walls, and what they are judged by
 `compare`, `option_result`, `OptionResult`, `Refused`, `best_of`, `wall_by_wall`
@@ -108,6 +110,7 @@ from mytakeoff.treatment.ways import option_walls
 
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.figures import Headline, headline
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.scan.find_walls import FoundWall, find_walls
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
@@ -136,6 +139,7 @@ _LATER = {
     **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options.compare"),
     **dict.fromkeys(("CurvePoint", "price_curve"), "options.price_curve"),
     **dict.fromkeys(("Programme", "work_programme"), "programme.programme"),
+    **dict.fromkeys(("Headline", "headline"), "figures"),
     **dict.fromkeys(("Order", "cheapest_order", "order_as_priced", "take_order"), "buying.order"),
     **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
 }
@@ -171,6 +175,7 @@ __all__ = [
     "Fitting",
     "Fixing",
     "FoundWall",
+    "Headline",
     "Job",
     "JobRanges",
     "JobWall",
@@ -224,6 +229,7 @@ __all__ = [
     "find_walls",
     "full_coat",
     "grid_surface",
+    "headline",
     "job_ranges",
     "job_sureness",
     "open_job",

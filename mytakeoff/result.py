@@ -62,8 +62,13 @@ class Result:
 
     @property
     def allowance_l(self) -> float:
-        """Plaster for the high spots that the readings missed, on top of that [l]."""
+        """Plaster for what lies between the readings, on top of that [l]."""
         return sum(wall.allowance_l for wall in self.walls)
+
+    @property
+    def litres(self) -> float:
+        """What is priced, bought, weighed, carried and gauged [l]."""
+        return self.volume_l + self.allowance_l
 
     @property
     def area_m2(self) -> float:

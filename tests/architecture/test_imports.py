@@ -37,6 +37,7 @@ LAYERS = (
     ("chain",),
     ("settingout", "ranges"),
     ("buying", "programme"),
+    ("figures",),
     ("options",),
     ("store",),
     ("io", "charts"),

@@ -11,11 +11,11 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
 from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, check_buying
 from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
-from mytakeoff.job.packs import Buying, Chosen, PackList, Tiers, bought_as
+from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
@@ -277,7 +277,7 @@ class Job:
         check = Check(f"job {self.title!r}")
         self._check_figures(check)
         self._check_names(check)
-        self._check_buying(check)
+        check_buying(self.buying, self.packs, self.prices, check)
         check.done()
 
     def _check_figures(self, check: Check) -> None:
@@ -342,18 +342,6 @@ class Job:
                 "a wall stands in a room of the job",
                 f"choose from {', '.join(map(repr, rooms))} or add the room",
                 f"wall {wall.name!r}",
-            )
-
-    def _check_buying(self, check: Check) -> None:
-        for chosen in self.buying.chosen:
-            listed = [Chosen(t[0].item, t[0].supplier, t[0].pack, float(t[0].holds)).words for t in
-                      self.packs.of(chosen.item)]  # fmt: skip
-            check.that(
-                any(chosen.fits(tiers[0]) for tiers in self.packs.of(chosen.item)),
-                f"{chosen.words}, which packs.csv does not list",
-                "a product is bought from one supplier, in a pack that he sells",
-                f"choose from {'; '.join(listed)}" if listed else "list its pack, or take the entry out",
-                "buying, chosen",
             )
 
     @property

@@ -379,6 +379,20 @@ def test_a_supplier_who_does_not_sell_a_product_is_told_with_those_who_do():
     assert {mistake.place for mistake in told.value.mistakes} == {"buying, chosen"}
 
 
+def test_what_is_kept_but_nowhere_listed_is_told():
+    with pytest.raises(mt.TakeoffError, match="'grip primer' in stock; what is kept is an item"):
+        replace(demo(), buying=replace(demo().buying, in_stock=("grip primer",)))
+
+
+def test_rails_of_a_length_that_nobody_lists_are_bought_by_the_price_list():
+    job = replace(demo(), cell_m=0.1)
+    result = mt.evaluate(replace(job, rails=replace(job.rails, stock_m=2.75)))
+    [rail] = [line for line in result.cost.lines if line.priced_as == "rail"]
+    assert (rail.unit, rail.price) == ("length of 2.75 m", Decimal("2.475"))  # 0.90 a metre
+    assert "by the price list, for packs.csv lists none of 2.75 m" in rail.basis
+    assert mt.set_out(result).cuts.count == rail.quantity
+
+
 def test_the_supplier_that_is_chosen_sells_the_product():
     job = replace(demo(), cell_m=0.1)
     chosen = (mt.Chosen("light gypsum backing", "Hill yard (invented)"), mt.Chosen("gypsum skim", holds=20.0))

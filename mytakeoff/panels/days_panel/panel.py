@@ -174,10 +174,10 @@ class DaysPanel(JobPanel):
             bars.value = element("div", drawn, css=f"mt-bars mt-bars-{css}")
             yield
 
-    def _search(self, result: Result, bought: Order) -> Iterator[None]:
+    def _search(self, result: Result, bought: Order) -> Iterator[bool]:
         """Look for a cheaper order, after the rest is shown; dropped where the job changes meanwhile."""
         self.proposal.value, self.buttons["take"].disabled = element("p", "Looking for less …"), True
-        yield
+        yield True  # the hand goes on meanwhile
         self.cheaper = cheapest_order(result)
         self.proposal.value = words.cheaper_list(bought, self.cheaper)
         self.buttons["take"].disabled = self.cheaper.saves_over(bought) <= 0

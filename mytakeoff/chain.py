@@ -23,6 +23,7 @@ from mytakeoff.result import Result
 from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.floated import floated_wall
+from mytakeoff.treatment.left_open import with_allowances
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 
@@ -104,7 +105,7 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done = tuple(walls)
+    done = with_allowances(job, walls)
     takeoff = as_bought(job, takeoff_of(job, done))
     cost = price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
     return Result(job, done, needs_stage(_unpriced(job), done), cost)

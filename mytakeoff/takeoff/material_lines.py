@@ -82,18 +82,21 @@ def bag_words(job: Job, need: MixNeed) -> str:
 
     places = next((places for places in range(3) if agrees(places)), 3)
     return (
-        f"{_litre_words(need, places, job.formats)} × {short(mix.density_kg_per_l)} kg/l × "
+        f"{_litre_words(job, need, places)} × {short(mix.density_kg_per_l)} kg/l × "
         f"{times_waste(waste, job.formats)} = {number(need.dry_kg, places)} kg"
         f"{over_words(need.dry_kg, need.bags, need.bag_kg, job.formats)}"
     )
 
 
-def _litre_words(need: MixNeed, places: int, formats: Formats) -> str:
-    """Litres that are priced; where some of them were not measured, both."""
+def _litre_words(job: Job, need: MixNeed, places: int) -> str:
+    """Litres that are priced; where some of them were not measured, both and what those are for."""
+    formats, share = job.formats, job.formats.number(100 * job.sureness.confidence_share)
+    by_mm = job.missed_high_spot_mm is not None
+    why = "for high spots that were missed" if by_mm else f"to last in {share} jobs of 100"
     litres, measured, allowed = (
         formats.number(each, places) for each in (need.priced_l, need.litres, need.allowance_l)
     )
-    both = f" ({measured} l measured, {allowed} l for what the readings do not show)"
+    both = f" ({measured} l measured, {allowed} l on top {why})"
     return f"{litres} l{both if need.allowance_l else ''}"
 
 
@@ -124,7 +127,7 @@ def _recipe(job: Job, need: MixNeed, parts: RecipeNeed) -> list[Quantity | None]
     if recipe is None:
         return []
     wet = (
-        f"{mix.name}: {_litre_words(need, 0, formats)} × {times_waste(need.waste_share, formats)}, "
+        f"{mix.name}: {_litre_words(job, need, 0)} × {times_waste(need.waste_share, formats)}, "
         f"{formats.short(recipe.wet_to_dry)} l of dry parts a litre"
     )
     binder, bag_kg = (

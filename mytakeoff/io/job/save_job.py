@@ -38,6 +38,7 @@ from mytakeoff.io.job.shape import (
     table_with_all,
     tables_of,
 )
+from mytakeoff.io.job.worked_out import WORKED_OUT_FILE, worked_out_text
 from mytakeoff.io.survey.survey_file import survey_text
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.packs import Pack, PackList
@@ -87,6 +88,8 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> None:
             contents[path] = survey_text(wall.survey).encode()
     if job.packs.rows:
         contents[folder / PACK_FILE] = _pack_bytes(job, folder, opened)
+    if job.worked_out.walls:
+        contents[folder / WORKED_OUT_FILE] = worked_out_text(job).encode()
     changed = {path: content for path, content in contents.items() if _on_disk(path) != content}
     try:
         for path in changed:

@@ -93,11 +93,10 @@ def _litre_words(job: Job, need: MixNeed, places: int) -> str:
     formats, share = job.formats, job.formats.number(100 * job.sureness.confidence_share)
     by_mm = job.missed_high_spot_mm is not None
     why = "for high spots that were missed" if by_mm else f"to last in {share} jobs of 100"
-    litres, measured, allowed = (
-        formats.number(each, places) for each in (need.priced_l, need.litres, need.allowance_l)
-    )
-    both = f" ({measured} l measured, {allowed} l on top {why})"
-    return f"{litres} l{both if need.allowance_l else ''}"
+    litres, allowed = (round_money(decimal_of(each), places) for each in (need.priced_l, need.allowance_l))
+    measured, more = (formats.number(each, places) for each in (litres - allowed, allowed))
+    both = f" ({measured} l measured, {more} l on top {why})"
+    return f"{formats.number(litres, places)} l{both if need.allowance_l else ''}"
 
 
 def over_words(kg: float, bags: int, bag_kg: float, formats: Formats) -> str:

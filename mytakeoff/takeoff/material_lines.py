@@ -95,7 +95,7 @@ def _litre_words(job: Job, need: MixNeed, places: int) -> str:
     why = "for high spots that were missed" if by_mm else f"to last in {share} jobs of 100"
     litres, allowed = (round_money(decimal_of(each), places) for each in (need.priced_l, need.allowance_l))
     measured, more = (formats.number(each, places) for each in (litres - allowed, allowed))
-    both = f" ({measured} l measured, {more} l on top {why})"
+    both = f" ({measured} l measured, {more} l on top, {why})"
     return f"{formats.number(litres, places)} l{both if need.allowance_l else ''}"
 
 

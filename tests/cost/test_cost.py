@@ -107,7 +107,7 @@ def test_who_multiplies_the_basis_out_gets_the_bags_that_stand_in_the_column(mm,
     job, wall = one_wall(mm=mm, waste_share=waste, allowance_mm=allowance_mm)
     (line,) = of(takeoff_lines(job, [wall]), "light gypsum backing")
     found = re.match(
-        r"([\d.]+) l(?: \(([\d.]+) l measured, ([\d.]+) l on top .*?\))? × 0.8 kg/l × ([\d.]+) = "
+        r"([\d.]+) l(?: \(([\d.]+) l measured, ([\d.]+) l on top, .*?\))? × 0.8 kg/l × ([\d.]+) = "
         r"([\d.]+) kg: (\d+) bags?",
         line.basis.replace("\u202f", ""),
     )

@@ -116,7 +116,7 @@ class Order:
         """How much less it costs than another order; below 0: more [currency]."""
         return other.total - self.total
 
-    def taken_from(self, other: Order) -> tuple[tuple[Offer, Offer], ...]:
+    def bought_otherwise(self, other: Order) -> tuple[tuple[Offer, Offer], ...]:
         """What another order buys in another way, and how this one buys it."""
         ours = {offer.need.item: offer for offer in self.basket.bought}
         theirs = {offer.need.item: offer for offer in other.basket.bought}

@@ -13,6 +13,7 @@ from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Chosen, Pack
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.survey.survey import Survey
+from mytakeoff.units import decimal_of, round_money
 
 
 def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
@@ -107,6 +108,8 @@ def with_price(job: Job, item: str, price: Decimal, was: Decimal | None = None) 
         The pack's price that it takes the place of; None: that of a single pack [currency].
     """
     tiers = job.tiers_of(item)
+    if not tiers and item == catalogue.RAIL:  # the table has what a length costs, the list what a metre does
+        price = round_money(price / decimal_of(job.rails.stock_m), 6)
     if not tiers:
         return replace(job, prices=job.prices.with_price(item, price))
     if item in job.buying.in_stock:

@@ -11,8 +11,10 @@ from functools import lru_cache
 from mytakeoff.errors import Check
 from mytakeoff.job.job import Job
 from mytakeoff.job.packs import KG, Pack, Tiers, packs_for, price_of
+from mytakeoff.measure.line import without_zeros
 from mytakeoff.rails.cut_list import CutList, Piece, cut_list
 from mytakeoff.takeoff.needs import Need
+from mytakeoff.units import decimal_of, round_money
 
 CACHE_SIZE = 64
 
@@ -145,8 +147,9 @@ def _by_the_unit(job: Job, need: Need) -> Pack:
     price = job.prices.of(need.item)
     if not need.pieces:
         return Pack(need.item, Decimal(1), price.unit, price.price, price.unit)
-    stock = Decimal(str(job.rails.stock_m))
-    return Pack(need.item, stock, price.unit, price.price * stock, "length")
+    stock = decimal_of(job.rails.stock_m)
+    each = without_zeros(round_money(price.price * stock, 4))
+    return Pack(need.item, stock, price.unit, each, "length")
 
 
 def _check_lengths(need: Need, kinds: Sequence[Tiers], check: Check) -> None:

@@ -44,6 +44,8 @@ class Charge:
         paying for it [currency].
     loads : int
         By the price list's delivery, where the supplier has none of its own [-].
+    weight_kg : float
+        Of the packs whose weight is known, where they come by the load [kg].
     up_to_what : str
         What `up_to` comes up to.
     """
@@ -53,6 +55,7 @@ class Charge:
     delivery: Decimal = NOTHING
     up_to: Decimal = NOTHING
     loads: int = 0
+    weight_kg: float = 0.0
     up_to_what: str = ""
 
     @property
@@ -110,8 +113,9 @@ def _charge(job: Job, name: str, bought: Sequence[Offer]) -> Charge:
     supplier, places = job.buying.supplier(name), job.money_places
     goods = sum((round_money(offer.amount, places) for offer in bought), NOTHING)
     if supplier is None:
-        loads = whole(sum(offer.weight_kg for offer in bought) / catalogue.LOAD_KG)
-        return Charge(name, goods, round_money(loads * load_price(job), places), loads=loads)
+        weight_kg = sum(offer.weight_kg for offer in bought)
+        loads = whole(weight_kg / catalogue.LOAD_KG)
+        return Charge(name, goods, round_money(loads * load_price(job), places), NOTHING, loads, weight_kg)
     delivery, up_to = (round_money(each, places) for each in cheaper_way(supplier, goods))
     what = "free delivery" if supplier.delivery_price > 0 and not delivery else "the least order"
     return Charge(name, goods, delivery, up_to, up_to_what=what)
@@ -234,18 +238,19 @@ def _stock_line(job: Job, offer: Offer) -> Quantity:
 
 def _charge_lines(job: Job, charge: Charge) -> Iterable[Quantity]:
     """Delivery of one supplier, and what is missing to what has to be ordered there."""
-    formats, seller = job.formats, charge.supplier or BY_PRICE_LIST
+    formats, supplier = job.formats, job.buying.supplier(charge.supplier)
     if charge.loads:
-        words = f"goods of {seller}, {formats.short(catalogue.LOAD_KG)} kg a load"
+        seller = f"from {charge.supplier}" if charge.supplier else BY_PRICE_LIST
+        weight, load = formats.number(charge.weight_kg), formats.short(catalogue.LOAD_KG)
+        words = f"{weight} kg {seller}, {load} kg a load"
         label = f"{DELIVERY}, {charge.supplier}" if charge.supplier else DELIVERY
         yield Quantity(catalogue.DELIVERY, label, Decimal(charge.loads), DELIVERY, words, SUNDRIES)
-    supplier = job.buying.supplier(charge.supplier)
     if supplier is None:
         return
-    rules = _rules(supplier, formats)
+    words = f"goods for {formats.money(charge.goods)}{_rules(supplier, formats)}"
     for word, amount in charge.parts:
-        words = f"goods for {formats.money(charge.goods)}{rules}"
-        yield Quantity("", f"{word}, {seller}", Decimal(1), LUMP_SUM, words, SUNDRIES, price=amount)
+        label = f"{word}, {charge.supplier}"
+        yield Quantity("", label, Decimal(1), LUMP_SUM, words, SUNDRIES, price=amount)
 
 
 def _rules(supplier: Supplier, formats: Formats) -> str:

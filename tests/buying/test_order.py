@@ -18,6 +18,7 @@ from mytakeoff.buying.basket import cheapest_basket
 from mytakeoff.buying.order import cheapest_order, order_as_priced, storey_shares
 from mytakeoff.chain import takeoff_stage
 from mytakeoff.cost.cost import job_cost
+from mytakeoff.job.edits import with_price
 from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.measure.materials import mix_needs
@@ -390,6 +391,8 @@ def test_rails_of_a_length_that_nobody_lists_are_bought_by_the_price_list():
     [rail] = [line for line in result.cost.lines if line.priced_as == "rail"]
     assert (rail.unit, rail.price) == ("length of 2.75 m", Decimal("2.475"))  # 0.90 a metre
     assert "by the price list, for packs.csv lists none of 2.75 m" in rail.basis
+    dearer = mt.evaluate(with_price(result.job, "rail", Decimal("2.60")))  # as the table has it: a length
+    assert [line.price for line in dearer.cost.lines if line.priced_as == "rail"] == [Decimal("2.6")]
     assert mt.set_out(result).cuts.count == rail.quantity
 
 

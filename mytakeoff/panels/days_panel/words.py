@@ -114,7 +114,7 @@ def cheaper_list(priced: Order, proposed: Order) -> str:
         return element("p", f"It cannot be had for less. {proof_words(proposed)}")
     rows = [
         (now.need.item, _from_whom(now, formats), _from_whom(then, formats))
-        for now, then in proposed.taken_from(priced)
+        for now, then in proposed.bought_otherwise(priced)
     ]
     total = formats.amount(proposed.total)
     said = f"For {total} instead, {formats.money(saves)} less before tax: {proof_words(proposed)}"

@@ -121,7 +121,7 @@ def test_the_cheaper_order_is_shown_beside_and_moves_the_price_only_when_it_is_t
     saves = cheaper.saves_over(panel.order)
     assert saves > 0
     assert f"{say(cheaper.total, 2)} EUR instead, {say(saves, 2)} less" in panel.proposal.value
-    for now, then in cheaper.taken_from(panel.order):
+    for now, then in cheaper.bought_otherwise(panel.order):
         assert now.need.item in panel.proposal.value
         assert f"of {then.pack.holds:g}" in panel.proposal.value
     assert panel.store.result.cost.total == before

@@ -222,7 +222,7 @@ def _bought_line(job: Job, offer: Offer) -> Quantity:
     if offer.packs > offer.enough:
         words.append(f"{offer.enough} would do, but fewer cost more or are not sold")
     if offer.pack not in job.packs.rows and need.item in job.packs:
-        words.append(f"{BY_PRICE_LIST}, for packs.csv lists none of {offer.pack.holds:g} {offer.pack.unit}")
+        words.append(f"{BY_PRICE_LIST}, for packs.csv lists no {unit_words(offer, formats)}")
     words += [f"from {offer.pack.supplier}"] if offer.pack.supplier else []
     count, unit = Decimal(offer.packs), unit_words(offer, formats)
     return Quantity(need.item, need.item, count, unit, "; ".join(words), "", price=offer.price)

@@ -390,7 +390,7 @@ def test_rails_of_a_length_that_nobody_lists_are_bought_by_the_price_list():
     result = mt.evaluate(replace(job, rails=replace(job.rails, stock_m=2.75)))
     [rail] = [line for line in result.cost.lines if line.priced_as == "rail"]
     assert (rail.unit, rail.price) == ("length of 2.75 m", Decimal("2.475"))  # 0.90 a metre
-    assert "by the price list, for packs.csv lists none of 2.75 m" in rail.basis
+    assert "by the price list, for packs.csv lists no length of 2.75 m" in rail.basis
     dearer = mt.evaluate(with_price(result.job, "rail", Decimal("2.60")))  # as the table has it: a length
     assert [line.price for line in dearer.cost.lines if line.priced_as == "rail"] == [Decimal("2.6")]
     assert mt.set_out(result).cuts.count == rail.quantity

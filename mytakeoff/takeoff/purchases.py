@@ -66,7 +66,7 @@ class Charge:
     @property
     def parts(self) -> tuple[tuple[str, Decimal], ...]:
         """What is charged beside the packs, each with its name."""
-        parts = ((DELIVERY, self.delivery), (f"made up to {self.up_to_what}", self.up_to))
+        parts = ((DELIVERY, self.delivery), (f"extra, to {self.up_to_what}", self.up_to))
         return tuple((word, amount) for word, amount in parts if amount > 0)
 
 
@@ -117,7 +117,7 @@ def _charge(job: Job, name: str, bought: Sequence[Offer]) -> Charge:
         loads = whole(weight_kg / catalogue.LOAD_KG)
         return Charge(name, goods, round_money(loads * load_price(job), places), NOTHING, loads, weight_kg)
     delivery, up_to = (round_money(each, places) for each in cheaper_way(supplier, goods))
-    what = "free delivery" if supplier.delivery_price > 0 and not delivery else "the least order"
+    what = "free delivery" if supplier.delivery_price > 0 and not delivery else "the least that is delivered"
     return Charge(name, goods, delivery, up_to, up_to_what=what)
 
 

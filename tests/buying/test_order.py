@@ -180,7 +180,7 @@ def test_more_is_spent_where_free_delivery_pays_for_it():
     buying = Buying(suppliers=(Supplier("near", 15.0, free_delivery_from=100.0),))
     found = basket_of([need("plaster", 225.0)], [pack("plaster", 25, 10, "near")], buying)
     assert packs_in(found) == {("plaster", 25.0, "near"): 9}
-    assert [charge.parts for charge in found.charges] == [(("made up to free delivery", Decimal(10)),)]
+    assert [charge.parts for charge in found.charges] == [(("extra, to free delivery", Decimal(10)),)]
     assert found.total == Decimal(100)
 
 
@@ -196,7 +196,9 @@ def test_who_has_no_delivery_of_his_own_delivers_by_the_load():
 def test_a_least_order_is_paid_up_to():
     buying = Buying(suppliers=(Supplier("near", least_order=60.0),))
     found = basket_of([need("plaster", 25.0)], [pack("plaster", 25, 10, "near")], buying)
-    assert [charge.parts for charge in found.charges] == [(("made up to the least order", Decimal(50)),)]
+    assert [charge.parts for charge in found.charges] == [
+        (("extra, to the least that is delivered", Decimal(50)),)
+    ]
     assert found.total == Decimal(60)
 
 
@@ -278,11 +280,10 @@ def result_of(job, *walls) -> Result:
 def bought_amount(result):
     """What the price has for goods and what their suppliers charge, read off its lines."""
     items = {need.item for need in order_as_priced(result).needs}
-    charges = ("delivery", "made up to free delivery", "made up to the least order")
     return sum(
         line.amount
         for line in result.cost.lines
-        if line.priced_as in items or line.item.split(", ")[0] in charges
+        if line.priced_as in items or line.item.split(", ")[0] in ("delivery", "extra")
     )
 
 

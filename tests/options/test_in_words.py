@@ -118,7 +118,7 @@ def check_room(option: OptionResult) -> None:
 
 
 def check_reasons(option: OptionResult) -> None:
-    reasons, verdict = in_words.reasons(option), in_words.verdict(option)
+    reasons, verdict = in_words.why_fails(option), in_words.verdict(option)
     assert (not reasons) == option.passes == (verdict == "passes")
     pairs = zip(option.walls, option.remains, strict=True)
     failing = [wall.entry.name for wall, left in pairs if not in_words.wall_passes(wall, left)]
@@ -164,17 +164,17 @@ def test_following_the_lean_and_plumb_are_told_apart() -> None:
 
 def test_why_a_cheaper_way_fails_stands_in_words() -> None:
     by_name = {option.name: option for option in options_of_job("demo")}
-    patched = {reason.wall: reason.why for reason in in_words.reasons(by_name["patch and skim"])}
+    patched = {reason.wall: reason.why for reason in in_words.why_fails(by_name["patch and skim"])}
     assert "brick takes no skim alone" in patched["window wall"]
     assert patched["party wall"].endswith("(it is not made plumb)")
-    left = {reason.why for reason in in_words.reasons(by_name["as it is"])}
+    left = {reason.why for reason in in_words.why_fails(by_name["as it is"])}
     assert "chimney flue wall stays bare" in left
 
 
 def test_a_hole_that_is_left_is_told() -> None:
     job = replace(flat_job(loose=(FALLEN,)), compare=Compare(tolerance_mm=15.0))
     bare = option_result(job, mt.Treatment("as it is", "as it is", skim=False))
-    assert [reason.why for reason in in_words.reasons(bare)] in (
+    assert [reason.why for reason in in_words.why_fails(bare)] in (
         ["fallen plaster stays open"],
         [f"gap of {PLAIN.mm(bare.worst_gap_mm)}, 15 allowed"],
     )

@@ -144,7 +144,7 @@ def days_lines(option: OptionResult, head: Headline | None) -> list[str]:
 def wall_lines(option: OptionResult) -> list[str]:
     """Which walls fail and why; where each wall has its own way, which."""
     own = in_words.own_ways(option) if option.treatment is None else ()
-    failing = (f"{reason.number}{NBSP}{reason.wall}: {reason.why}" for reason in in_words.reasons(option))
+    failing = (f"{reason.number}{NBSP}{reason.wall}: {reason.why}" for reason in in_words.why_fails(option))
     return [*own, *map(unbroken, failing)]
 
 

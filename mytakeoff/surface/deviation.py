@@ -199,7 +199,7 @@ def _step(places_m: Floats) -> float:
 
 
 def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
-    """The wall along the line of cells nearest to a place.
+    """The wall along a line, straight between the rows of cells on either side of it.
 
     Parameters
     ----------
@@ -210,7 +210,10 @@ def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
     """
     surface = held.surface
     across, along = (surface.x_m, surface.z_m) if upright else (surface.z_m, surface.x_m)
-    nth = int(np.argmin(np.abs(across - at_m)))
-    mm = held.mm[:, nth] if upright else held.mm[nth]
+    rows = held.mm.T if upright else held.mm
+    place = float(np.interp(at_m, across, np.arange(across.size)))
+    low, near = int(place), round(place)
+    between = rows[low] + (place - low) * (rows[min(low + 1, across.size - 1)] - rows[low])
+    # where one of the two is not known, the nearer one
     slope = held.plane.c_mm_per_m if upright else held.plane.b_mm_per_m
-    return HeightProfile(upright, float(across[nth]), along, mm, slope)
+    return HeightProfile(upright, at_m, along, np.where(np.isnan(between), rows[near], between), slope)

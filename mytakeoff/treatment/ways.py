@@ -103,6 +103,18 @@ def straightens(wall: WallResult) -> bool:
     return wall.treatment is not None and way_of(wall.treatment).straightens
 
 
+def cut_by_price(job: Job, entry: JobWall) -> bool:
+    """Whether prices decide how much of a wall is taken down."""
+    treatment = entry.treatment or job.treatment
+    return treatment is not None and treatment.take_down
+
+
+def cut_by_choice(job: Job, entry: JobWall) -> bool:
+    """Whether a wall is taken down by the depth that the job has for its plane."""
+    treatment = entry.treatment or job.treatment
+    return treatment is None or (way_of(treatment).plane is not None and not treatment.take_down)
+
+
 def standard_treatments(take_down: bool = True) -> tuple[Treatment, ...]:
     """Every way to choose from, least work first; high spots taken down where it pays, or left.
 

@@ -83,7 +83,7 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
     if build_up.cut_l >= 0.05:
         sentences.append(
             f"High spots are taken down on {number(build_up.cut_area_m2, 2)} m², "
-            f"{number(build_up.cut_l, 1)} litres."
+            f"up to {number(wall.deepest_cut_mm, 1)} mm, {number(build_up.cut_l, 1)} litres."
         )
     unknown = wall.surface.unknown_area_m2
     if unknown >= 0.005:

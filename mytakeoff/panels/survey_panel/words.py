@@ -13,9 +13,9 @@ from mytakeoff.surface.surface import Surface
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {
-    "the wall's own mean plane": "true",
-    "its mean plumb plane": "plumb",
-    "the plane that was measured off": "measured",
+    "its own flat face, leaning as it leans": "true",
+    "a plumb face through its middle": "plumb",
+    "the line it was measured from": "measured",
 }
 HIGH, LOW = "ABC", "123"
 
@@ -35,21 +35,21 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUS
 
 
 def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
-    """How a wall turns from left to right, against its square corner or the plane measured off [m, mm/m].
+    """How a wall turns from left to right, against its square corner or the line measured from [m, mm/m].
 
     Examples
     --------
     >>> turn(MeanPlane(0.0, -2.0, 0.0), 4.0, None)
-    'Turns 8 mm back from left to right over 4 m, against the plane that was measured off.'
+    'Turns 8 mm back from left to right over 4 m, against the line it was measured from.'
     >>> turn(MeanPlane(0.0, 3.0, 0.0), 4.0, 3.1)
     'Square to its corner within 1 mm over 4 m.'
     """
     mm = (plane.b_mm_per_m - (square_mm_per_m or 0.0)) * width_m
     square = square_mm_per_m is not None
     if abs(mm) < PLUMB_WITHIN_MM:
-        what = "Square to its corner" if square else "In line with the plane that was measured off"
+        what = "Square to its corner" if square else "Parallel to the line it was measured from"
         return f"{what} within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(width_m)} m."
-    against = "its square corner" if square else "the plane that was measured off"
+    against = "its square corner" if square else "the line it was measured from"
     over = formats.short(width_m)
     return (
         f"Turns {formats.number(abs(mm))} mm {way(mm)} from left to right over {over} m, against {against}."
@@ -70,7 +70,7 @@ def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
 def places(held: Deviation, formats: Formats) -> str:
     """The high and low places as lists."""
     lists = _listed("Stands proud", held.high, HIGH, formats) + _listed("Lies hollow", held.low, LOW, formats)
-    return lists or element("p", "It stands off the plane by less than 1 mm everywhere.")
+    return lists or element("p", "It is nowhere more than 1 mm off that face.")
 
 
 def _listed(title: str, found: Sequence[Place], marks: str, formats: Formats) -> str:
@@ -100,7 +100,7 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
     wall = held.surface.wall
     against = next(words for words, key in AGAINST.items() if key == held.against)
     size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
-    said = [f"Wall {name}, {size}, off {against}."]
+    said = [f"Wall {name}, {size}, beside {against}."]
     for side, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
         there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
         said += [f"{side}: {'; '.join(there)}."] if found else []
@@ -114,15 +114,17 @@ def line_name(line: HeightProfile, formats: Formats) -> str:
     return f"Upright at x {at} m" if line.upright else f"Level at z {at} m"
 
 
-def along(line: HeightProfile, plumb: bool, formats: Formats) -> str:
-    """A profile in words.
+def along(line: HeightProfile, plumb: bool, formats: Formats, square_mm_per_m: float | None = None) -> str:
+    """A profile in words: lean and turn always against the same, whatever the picture is held to.
 
     Parameters
     ----------
     line : HeightProfile
     plumb : bool
-        Whether the plane measured off was plumb.
+        Whether the line measured from was plumb.
     formats : Formats
+    square_mm_per_m : float or None
+        Turn of the square corner, where it is known [mm/m].
     """
     where = line_name(line, formats)
     known = line.known
@@ -137,9 +139,9 @@ def along(line: HeightProfile, plumb: bool, formats: Formats) -> str:
     if line.upright:
         moved = formats.lean(line.lean_mm if plumb else None, round(float(known[-1] - known[0]), 2))
         return f"{where}, {ends}: {moved}; {off}."
-    rise = line.rise_mm
+    rise = line.lean_mm - (square_mm_per_m or 0.0) * float(known[-1] - known[0])
     turned = abs(rise) >= 0.5
-    moved = f"turns {formats.number(abs(rise), 1)} mm {way(rise)}" if turned else "turns less than 1 mm"
+    moved = f"turns {formats.number(abs(rise))} mm {way(rise)}" if turned else "turns less than 1 mm"
     return f"{where}, {ends}: {moved}; {off}."
 
 

@@ -341,3 +341,10 @@ def test_counts_agree_and_name_what_was_not_read():
     assert labels
     assert any(f"{len(labels)} fixings ({', '.join(labels)}) stand where nobody measured" in notice
                for notice in setting.notices)  # fmt: skip
+
+
+def test_a_wall_that_was_swept_is_not_asked_to_be_swept(result):
+    for setting in set_out(result).walls:
+        said = any("was not swept" in notice for notice in setting.notices)
+        assert not (said and setting.wall.entry.survey.swept)
+    assert any(wall.entry.survey.swept for wall in result.walls)

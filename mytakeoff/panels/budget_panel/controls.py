@@ -6,13 +6,12 @@ from dataclasses import replace
 
 from mytakeoff.job.edits import with_plane
 from mytakeoff.panels.parts.bind import BoundChoice, Number
-from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, backing_choice, confidence_number
+from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, CONFIDENCE, backing_choice
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import MARKED_MM
 from mytakeoff.treatment.ways import cut_by_choice, cut_by_price
 
-CONFIDENCE = confidence_number("Priced to be enough in, of 100 such jobs")
 MISSED = Number(
     "missed_high_spot_mm", "Allowed for high spots between readings, mm", 0.0, 20.0, 0.5,
     lambda job: MARKED_MM if job.missed_high_spot_mm is None else job.missed_high_spot_mm,

@@ -12,7 +12,7 @@ from mytakeoff.chain import square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.tables.costs import export_costs, range_path
 from mytakeoff.job.job import Job
-from mytakeoff.panels.budget_panel.controls import CONFIDENCE, MISSED, NUMBERS, make_choices
+from mytakeoff.panels.budget_panel.controls import MISSED, NUMBERS, make_choices
 from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
@@ -21,6 +21,7 @@ from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
+from mytakeoff.panels.parts.controls import CONFIDENCE
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.panel import JobPanel

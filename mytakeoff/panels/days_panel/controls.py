@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Number
-from mytakeoff.panels.parts.controls import confidence_number, part_number, with_part
+from mytakeoff.panels.parts.controls import CONFIDENCE, part_number, with_part
 
 
 def with_saturdays(job: Job, worked: bool) -> Job:
@@ -35,5 +35,4 @@ BUYING = (
         "buying", "return_trip_price", "A trip to bring packs back, in the job's currency", 0.0, 100.0, 1.0
     ),
 )  # fmt: skip
-CONFIDENCE = confidence_number("Bags that last in so many jobs of a hundred, %")
 NUMBERS = (*DAYS, CONFIDENCE, *BUYING)

@@ -23,14 +23,13 @@ from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
 from mytakeoff.panels.days_panel import pictures, words
 from mytakeoff.panels.days_panel.controls import (
     BUYING,
-    CONFIDENCE,
     DAYS,
     NUMBERS,
     with_saturdays,
 )
 from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
-from mytakeoff.panels.parts.controls import first_day, with_part
+from mytakeoff.panels.parts.controls import CONFIDENCE, first_day, with_part
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, scrolling

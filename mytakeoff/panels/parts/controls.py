@@ -157,9 +157,10 @@ BUDGET_NUMBERS = (
 )  # fmt: skip
 
 
-def confidence_number(label: str) -> Number:
-    """In how many jobs of a hundred the bags last, under a panel's own label."""
-    return part_number("sureness", "confidence_share", label, 0.5, 0.99, 0.01, shown_per_unit=100.0)
+CONFIDENCE = part_number(
+    "sureness", "confidence_share", "Priced and ordered to be enough in, of 100 such jobs", 0.5, 0.99, 0.01,
+    shown_per_unit=100.0,
+)  # fmt: skip
 
 
 def first_day(job: Job, today: date | None) -> widgets.DatePicker:

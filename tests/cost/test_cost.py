@@ -69,7 +69,7 @@ def test_every_line_by_hand():
     loose_m2 = 0.6 * 0.5 * 1.25
     assert amount_of(takeoff, "floor protection") == 12.0
     waste_kg = sum(
-        need for need in (0.1 * 0.8 * (face_m2 * 18 + 0.72 * 12), 0.1 * 1.25 * (face_m2 + 0.72) * 2)
+        need for need in (0.1 * 0.8 * (face_m2 * (18 + 4) + 0.72 * 12), 0.1 * 1.25 * (face_m2 + 0.72) * 2)
     )
     assert amount_of(takeoff, "tipping, gypsum") == pytest.approx(waste_kg, abs=0.006)
     assert amount_of(takeoff, "tipping, mixed rubble") == pytest.approx(

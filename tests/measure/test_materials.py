@@ -232,6 +232,7 @@ def test_loose_plaster_grows_and_fallen_does_not():
     area, litres = hacked_off(entry, 0.25)
     assert area == pytest.approx(1.0 * 0.8 * 1.25 - 0.5 * 0.4)
     assert litres == pytest.approx(area * 20)
-    whole_m2, whole_l = hollows(entry, 0.25)
+    count, whole_m2, whole_l = hollows(entry, 0.25)
+    assert count == 1
     assert whole_m2 == pytest.approx(1.0)
     assert whole_l == pytest.approx(0.8 * 20 + 0.2 * 30)

@@ -9,6 +9,7 @@ from mytakeoff.coats.coats import Coat
 from mytakeoff.formats import Formats
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.rates import LabourRates
+from mytakeoff.measure.materials import CRUMB_L
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.loose_areas import deducted_area_m2
 from mytakeoff.treatment.wall_result import WallResult
@@ -115,20 +116,22 @@ def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiec
         patch_hours(measures.hollows, measures.hollows_m2, rates),
         f"{formats.short(rates.patch_h_each)} h each and {formats.short(rates.patch_h_per_m2)} h/m²",
     )
-    return [patches, _dub_out(deep, measures, rates, formats), *_float(backing[:1], measures, rates, formats)]
+    dubbed_out = _dub_out(deep, measures, rates, formats)
+    return [patches, dubbed_out, *_float(backing[:1], wall.allowance_l, measures, job)]
 
 
 def _dub_out(deep: Sequence[Coat], measures: Measures, rates: LabourRates, formats: Formats) -> WorkPiece:
     """Coats under the one that covers the wall; what fills patches is paid with the patches."""
-    litres = max(0.0, sum(coat.volume_l for coat in deep) - measures.hollows_l)
+    litres = max(0.0, sum(coat.volume_l for coat in deep if coat.volume_l >= CRUMB_L) - measures.hollows_l)
     rate = rates.dub_out_h_per_m2_per_10_mm
     return WorkPiece(
         DUB_OUT, litres, "l", litres * rate / 10, f"{formats.short(rate)} h/m² for each 10 mm, patches apart"
     )
 
 
-def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates, formats: Formats) -> list[WorkPiece]:
-    """The backing coat that covers the wall, by its mean thickness."""
+def _float(face: Sequence[Coat], allowance_l: float, measures: Measures, job: Job) -> list[WorkPiece]:
+    """The backing coat that covers the wall, by its mean thickness with what is allowed on top [l]."""
+    rates, formats = job.rates, job.formats
     rate = (
         f"{formats.short(rates.float_h_per_m2)} h/m² to {formats.short(rates.float_to_mm)} mm and "
         f"{formats.short(rates.float_more_h_per_m2_per_5_mm)} for each further 5 mm"
@@ -139,7 +142,7 @@ def _float(face: Sequence[Coat], measures: Measures, rates: LabourRates, formats
             FLOAT,
             coat.area_m2 + more_m2,
             "m²",
-            (coat.area_m2 + more_m2) * float_h_per_m2(coat.volume_l / coat.area_m2, rates),
+            (coat.area_m2 + more_m2) * float_h_per_m2((coat.volume_l + allowance_l) / coat.area_m2, rates),
             rate,
         )
         for coat in face

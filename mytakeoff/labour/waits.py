@@ -6,6 +6,7 @@ of them run on by nights and weekends.
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -14,7 +15,7 @@ from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.job.mixing import dry_kg, whole
+from mytakeoff.job.mixing import dry_kg
 from mytakeoff.labour.pieces import (
     BEADS,
     DUB_OUT,
@@ -32,7 +33,7 @@ from mytakeoff.labour.pieces import (
     wall_factor,
     wall_pieces,
 )
-from mytakeoff.measure.materials import PATCH_ROLES, gauging_l, reveal_area_m2
+from mytakeoff.measure.materials import CRUMB_L, PATCH_ROLES, gaugings_of, reveal_area_m2, waste_share_of
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -59,9 +60,9 @@ class Step:
     mix : Mix or None
         What is laid.
     litres : float
-        In place, without waste [l].
+        In place, the allowance for high spots among it, without waste [l].
     gaugings : int
-        Bucketfuls, each laid within the pot life, waste among them [-].
+        Bucketfuls, each laid within the pot life, waste among them: see `gaugings_of` [-].
     dry_kg : float
         Powder for it, waste among it [kg].
     """
@@ -113,6 +114,11 @@ class _Laid:
     layer: Layer
     coat: Coat
 
+    @property
+    def crumb(self) -> bool:
+        """Whether it is too little for a step of its own: it is laid with what goes on next."""
+        return self.task in (PATCHES, DUB_OUT) and self.coat.volume_l < CRUMB_L
+
 
 def wall_steps(job: Job, wall: WallResult, measures: Measures) -> WallSteps:
     """The work on one wall in its order, with the waits between.
@@ -130,8 +136,9 @@ def wall_steps(job: Job, wall: WallResult, measures: Measures) -> WallSteps:
     WallSteps
         Their hours are those that labour is priced by, their litres those that mixes are bought by.
     """
-    made = _Maker(job, wall, measures)
-    coats = tuple(_coats(wall.layers))
+    all_coats = tuple(_coats(wall.layers))
+    coats = tuple(each for each in all_coats if not each.crumb) or all_coats
+    made = _Maker(job, wall, measures, [each for each in all_coats if each.crumb])
     under = [each for each in coats if each.task in (PATCHES, DUB_OUT)]
     over = [each for each in coats if each.task not in (PATCHES, DUB_OUT)]
     steps = [
@@ -230,11 +237,24 @@ def drying_h(layers: Sequence[Layer], calendar: Calendar) -> tuple[float, float]
     return layers[0].mix.cure_days * slow, days * slow
 
 
+def gaugings_by_mix(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> Counter[Mix]:
+    """How often each mix is mixed on a job, as its programme has it [-]."""
+    found: Counter[Mix] = Counter()
+    for wall, measured in zip(walls, measures, strict=True):
+        for step in wall_steps(job, wall, measured).steps:
+            if step.mix is not None:
+                found[step.mix] += step.gaugings
+    return found
+
+
 class _Maker:
     """Makes the steps of one wall out of its pieces of work."""
 
-    def __init__(self, job: Job, wall: WallResult, measures: Measures) -> None:
+    def __init__(self, job: Job, wall: WallResult, measures: Measures, crumbs: Sequence[_Laid]) -> None:
         self.job, self.wall, self.measures = job, wall, measures
+        self.left_l: dict[Mix, float] = defaultdict(float)
+        for each in crumbs:
+            self.left_l[each.layer.mix] += each.coat.volume_l
         self.factor = wall_factor(wall.entry, measures.storey, job.rates)
         self.pieces = {piece.task: piece for piece in wall_pieces(job, wall, measures)}
         self.reveals_m2 = reveal_area_m2([wall]) if wall.covered else 0.0
@@ -262,10 +282,10 @@ class _Maker:
         return holds_h(self.wall.system.backing, self.job.calendar), "dabs set"
 
     def laid(self, step: Step, mix: Mix, role: str, litres: float) -> Step:
-        """A step that lays a mix, with its gaugings and water."""
-        waste = self.job.patch_waste_share if role in PATCH_ROLES else self.job.waste_share
-        gaugings = whole(litres * (1 + waste) / gauging_l(mix, role, self.job.rates))
-        kg = dry_kg(litres, mix.density_kg_per_l, waste)
+        """A step that lays a mix, with its gaugings and water; a coat too small for a step of its own too."""
+        litres += self.left_l.pop(mix, 0.0)
+        gaugings = gaugings_of(litres, mix, role, self.job)
+        kg = dry_kg(litres, mix.density_kg_per_l, waste_share_of(role, self.job))
         return replace(step, mix=mix, litres=litres, gaugings=gaugings, dry_kg=kg)
 
     def under(self, coats: Sequence[_Laid], over: Sequence[_Laid]) -> list[Step]:
@@ -300,7 +320,8 @@ class _Maker:
         channels = self.of(MAKE_GOOD)
         channel_l = min(self.channels_l if channels else 0.0, face.coat.volume_l)
         steps = [
-            self.laid(each, mix, face.layer.role, face.coat.volume_l - channel_l) for each in self.of(FLOAT)
+            self.laid(each, mix, face.layer.role, face.coat.volume_l - channel_l + self.wall.allowance_l)
+            for each in self.of(FLOAT)
         ]
         steps += [self.laid(each, mix, face.layer.role, self._reveals_l()) for each in self.of(REVEALS)]
         if channels and steps:

@@ -1,4 +1,4 @@
-"""What to mix and to buy: litres on the walls to dry kilograms, whole bags, water and gaugings."""
+"""What to mix and to buy: litres on the walls to dry kilograms, whole bags and water."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from mytakeoff.job.rates import LabourRates
 from mytakeoff.treatment.wall_result import WallResult
 
 PATCH_ROLES = ("patches", "thin patches")
+CRUMB_L = 0.1  # a coat of less is laid with what goes on next
 
 
 @dataclass(frozen=True)
@@ -34,8 +35,6 @@ class MixNeed:
         Bags on top where the allowance is needed too [-].
     water_l : float
         For `dry_kg` [l].
-    gaugings : int
-        Bucketfuls, each laid within the pot life [-].
     recipe, allowance_recipe : RecipeNeed or None
         Parts of a site mix, for `litres` and for the allowance.
     waste_share : float
@@ -49,7 +48,6 @@ class MixNeed:
     bags: int
     allowance_bags: int
     water_l: float
-    gaugings: int
     recipe: RecipeNeed | None = None
     allowance_recipe: RecipeNeed | None = None
     waste_share: float = 0.0
@@ -81,6 +79,38 @@ def pot_litres(mix: Mix, role: str, rates: LabourRates) -> float:
     else:
         laid_l_per_h = rates.float_to_mm / rates.float_h_per_m2 if rates.float_h_per_m2 else math.inf
     return rates.crew * laid_l_per_h * mix.pot_life_min / 60
+
+
+def waste_share_of(role: str, job: Job) -> float:
+    """What is mixed and does not stay on the wall, by what is laid, as a share of what stays [-]."""
+    return job.patch_waste_share if role in PATCH_ROLES else job.waste_share
+
+
+def gaugings_of(litres: float, mix: Mix, role: str, job: Job) -> int:
+    """How often a coat on one wall is mixed for, waste among it [-].
+
+    Parameters
+    ----------
+    litres : float
+        In place, of one coat on one wall [l].
+    mix : Mix
+    role : str
+        Of the layer.
+    job : Job
+
+    Notes
+    -----
+    A gauging is a bucketful, mixed for one coat on one wall: what is left in the bucket when a coat is done
+    has gone off before the next begins (common practice, no source). Less than a tenth of a litre is no
+    gauging: what was left on the hawk does.
+
+    Examples
+    --------
+    A bag of 25 kg holds 31 l of a plaster of 0.8 kg/l; 70 l and a tenth for waste are 77 l: three bags.
+    """
+    if litres < CRUMB_L:
+        return 0
+    return whole(litres * (1 + waste_share_of(role, job)) / gauging_l(mix, role, job.rates))
 
 
 def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str], list[float]]:
@@ -125,10 +155,6 @@ def mix_needs(job: Job, walls: Sequence[WallResult]) -> tuple[MixNeed, ...]:
 def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixNeed:
     litres, allowance_l = sum(main for _, main, _ in parts), sum(more for _, _, more in parts)
     waste = _waste_share(parts, job)
-    wasted = {role: job.patch_waste_share if role in PATCH_ROLES else job.waste_share for role, _, _ in parts}
-    gaugings = sum(
-        whole(main * (1 + wasted[role]) / gauging_l(mix, role, job.rates)) for role, main, _ in parts
-    )
     recipe, more = (site_mix(mix, volume, waste) for volume in (litres, allowance_l))
     if recipe is not None:
         dry, bags, all_bags = recipe.dry_kg, 0, 0
@@ -137,7 +163,7 @@ def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixN
         bags = whole(dry / mix.bag_kg)
         all_bags = whole(dry_kg(litres + allowance_l, mix.density_kg_per_l, waste) / mix.bag_kg)
     water = dry * mix.water_l_per_kg
-    return MixNeed(mix, litres, allowance_l, dry, bags, all_bags - bags, water, gaugings, recipe, more, waste)
+    return MixNeed(mix, litres, allowance_l, dry, bags, all_bags - bags, water, recipe, more, waste)
 
 
 def _waste_share(parts: Sequence[tuple[str, float, float]], job: Job) -> float:

@@ -25,9 +25,9 @@ class Measures:
     """Quantities of one wall; the last part of each name is its unit: [m], [m²], [l], [mm], else pieces [-].
 
     `coated_m2` is the exact net area that gets plaster, `paid_m2` the same by the job's opening rule, for
-    labour; `fallen` is old plaster on the floor already; `hollows` are the patches left where old plaster came off or
-    had fallen, a hole within a loose area counted with it, and of a wall that is not brought to a plane all
-    its patches; `reveal_m` are built up, `reveal_skim_m2` only skimmed.
+    labour; `fallen` is old plaster on the floor already; `hollows` are the patches left where old plaster
+    came off or had fallen, a hole within a loose area counted with it, and of a wall that is not brought to
+    a plane all its patches; `reveal_m` are built up, `reveal_skim_m2` only skimmed.
     """
 
     name: str

@@ -7,13 +7,14 @@ The allowance for a missed high spot buys bags as a line of its own; it does not
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole
 from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity
 from mytakeoff.measure.materials import MixNeed
@@ -47,8 +48,10 @@ def _treatment(item: str, measures: Sequence[Measures], formats: Formats) -> Qua
     return quantity(item, m2 * rate, words, MATERIALS)
 
 
-def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -> tuple[Quantity, ...]:
-    """Each mix, then the allowance for missed high spots as a line of its own."""
+def mix_lines(
+    job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed], gaugings: Mapping[Mix, int]
+) -> tuple[Quantity, ...]:
+    """Each mix with how often it is mixed [-], then the allowance for missed high spots as its own line."""
     formats = job.formats
     most = max((wall.allowance_mm for wall in walls), default=0.0)
     lines: list[Quantity | None] = []
@@ -56,7 +59,7 @@ def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -
         if need.recipe is not None:
             lines += _recipe(need, need.recipe, need.litres, "", formats)
         else:
-            lines.append(_bags(need, formats))
+            lines.append(_bags(need, gaugings[need.mix], formats))
     for need in (need for need in needs if need.allowance_l > 0):
         label = f"{need.mix.name}, missed high spots"
         if need.allowance_recipe is not None:
@@ -89,8 +92,9 @@ def bag_words(litres: float, need: MixNeed, waste_share: float, formats: Formats
     )
 
 
-def _bags(need: MixNeed, formats: Formats) -> Quantity | None:
-    mixing = f"{formats.number(need.water_l)} l of water, {need.gaugings} gaugings"
+def _bags(need: MixNeed, gaugings: int, formats: Formats) -> Quantity | None:
+    allowed = ", those of the allowance among them" if need.allowance_l > 0 else ""
+    mixing = f"{formats.number(need.water_l)} l of water, {counted(gaugings, 'gauging')}{allowed}"
     words = f"{bag_words(need.litres, need, need.waste_share, formats)}; {mixing}"
     return quantity(need.mix.name, need.bags, words, MATERIALS, unit="bag")
 

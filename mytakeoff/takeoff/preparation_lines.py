@@ -93,7 +93,8 @@ def _mixing_waste(need: MixNeed, formats: Formats) -> Rubble:
     parts = site_mix(mix, litres, share)
     mixed_kg = dry_kg(litres, mix.density_kg_per_l, share) if parts is None else parts.dry_kg
     kg = mixed_kg * share / (1 + share)
-    return Rubble(litres * share, kg, mix.family == "gypsum", f"{mix.name} wasted: {formats.number(kg, 1)} kg")
+    words = f"{mix.name} wasted: {formats.number(kg, 1)} kg"
+    return Rubble(litres * share, kg, mix.family == "gypsum", words)
 
 
 def _tip(item: str, parts: Sequence[Rubble], formats: Formats) -> tuple[Quantity | None, Quantity | None]:

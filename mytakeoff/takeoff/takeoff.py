@@ -16,6 +16,7 @@ from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.labour.hours import labour_hours
+from mytakeoff.labour.waits import gaugings_by_mix
 from mytakeoff.measure.line import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
 from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.measure.wall_measures import Measures, measure_wall
@@ -62,7 +63,7 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
         *protection_lines(job, measures),
         *disposal_lines(job, walls, measures, needs),
         *treatment_lines(job, measures),
-        *mix_lines(job, walls, needs),
+        *mix_lines(job, walls, needs, gaugings_by_mix(job, walls, measures)),
         *_pieces(job, walls, measures),
         *_labour(job, walls, measures),
         *(_sundries(job, needs) if walls else ()),

@@ -30,7 +30,9 @@ def covered_area_m2(rectangles: Sequence[Rectangle], without: Sequence[Rectangle
 
 
 def separate_patches(rectangles: Sequence[Rectangle], without: Sequence[Rectangle] = ()) -> int:
-    """How many patches rectangles make, less what others cover: those that meet, if only at a corner, are one.
+    """How many patches rectangles make, less what others cover.
+
+    Those that meet, if only at a corner, are one.
 
     Notes
     -----
@@ -79,7 +81,7 @@ def fallen_plaster(entry: JobWall) -> tuple[float, float]:
 
 
 def hollows(entry: JobWall, growth_share: float) -> tuple[int, float, float]:
-    """How many patches are left where old plaster came off or had fallen, their area and litres [-, m², l]."""
+    """Patches left where old plaster came off or had fallen: how many, area and litres [-, m², l]."""
     depths = [d for fallen in (False, True) for d in loose_depths(entry, growth_share, fallen)]
     without = entry.wall.not_plastered
     count = separate_patches([rectangle for rectangle, _ in depths], without)

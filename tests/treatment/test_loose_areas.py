@@ -32,7 +32,7 @@ def squares_of(rectangles):
 
 
 def flooded(squares):
-    """How many heaps of squares there are that share no side and no corner, by walking from each to the next."""
+    """How many heaps of squares share no side and no corner with others, by walking from each to the next."""
     left, heaps = set(squares), 0
     while left:
         heaps, edge = heaps + 1, [left.pop()]
@@ -75,7 +75,7 @@ def plaster_of(*loose, **details):
 
 
 def test_a_hole_inside_a_hollow_area_is_one_patch_of_the_same_area_and_litres():
-    with_hole, _, job = plaster_of(HOLLOW, HOLE)
+    with_hole, _, _ = plaster_of(HOLLOW, HOLE)
     alone, _, _ = plaster_of(HOLLOW)
     apart, _, _ = plaster_of(HOLLOW, LooseArea(3.2, 0.2, 0.4, 0.3, 20.0, fallen=True))
     assert (alone.hollows, with_hole.hollows, apart.hollows) == (1, 1, 2)

@@ -9,6 +9,7 @@ from mytakeoff.cost.cost import Cost
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.measure.materials import MixNeed
+from mytakeoff.treatment.notices import PassedLimit, overload
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 
@@ -110,6 +111,12 @@ class Result:
         """Days on site for the crew, waits not counted [d]."""
         hours = sum((line.quantity for line in self.cost.lines if line.priced_as == PLASTERER), Decimal(0))
         return float(hours) / (self.job.rates.day_h * self.job.rates.crew)
+
+    @property
+    def overloaded_walls(self) -> tuple[PassedLimit, ...]:
+        """Walls that cannot be plastered as they are priced: over a tenth is thicker than is carried."""
+        found = (overload(wall, self.job.loose_growth_share) for wall in self.walls)
+        return tuple(passed for passed in found if passed is not None)
 
     @property
     def notices(self) -> tuple[str, ...]:

@@ -36,6 +36,7 @@ WAY_OUT = (
     "use another mix, bed in mesh fixed to the wall, line it with boards, or let the plane lean or take high "
     "spots down."
 )
+ROUNDING = 1e-9  # of a wall
 SLACK_MM = 0.01  # thinner than this is rounding, not plaster
 
 
@@ -199,7 +200,7 @@ def overload(wall: WallResult, growth_share: float = 0.25) -> PassedLimit | None
         None where no more than `OVERLOADED_SHARE` of the wall is thicker than what carries it.
     """
     most = max(_passed_limits(wall, growth_share), key=lambda passed: passed.share, default=None)
-    return most if most is not None and most.share > OVERLOADED_SHARE else None
+    return most if most is not None and most.share > OVERLOADED_SHARE + ROUNDING else None
 
 
 def _thick_notice(passed: PassedLimit, formats: Formats) -> str:

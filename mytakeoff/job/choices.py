@@ -1,7 +1,8 @@
-"""What the user chooses for the whole job: rooms, the plane, the rails, margins, extras."""
+"""What the user chooses for the whole job: rooms, the plane, the rails, margins, what goes with the work."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -140,6 +141,44 @@ class Margins:
     profit_share: float = 0.10
     contingency_share: float = 0.05
     tax_share: float = 0.20
+
+
+@dataclass(frozen=True)
+class Site:
+    """What goes with the work and is priced by the day; off, it is named as not in the price.
+
+    Plasterers bring their own hop-ups and price travel in their day as often as apart (common practice, no
+    source), so nothing of it is priced unless that is asked for.
+
+    Parameters
+    ----------
+    travel, parking : bool
+        For each day on site, as the programme has them.
+    platform : bool
+        A trestle or tower is hired for each day on a wall that is higher than `reach_m`.
+    reach_m : float
+        How high a plasterer works from the floor, more than 0: 1.9 to 2.0 (common practice, no source) [m].
+
+    Raises
+    ------
+    TakeoffError
+        A reach that is not more than 0.
+    """
+
+    travel: bool = False
+    parking: bool = False
+    platform: bool = False
+    reach_m: float = 2.0
+
+    def __post_init__(self) -> None:
+        check = Check("site")
+        check.that(
+            0 < self.reach_m < math.inf,
+            f"reach_m {self.reach_m:g}",
+            "a reach is more than 0",
+            "2 m is usual from the floor",
+        )
+        check.done()
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from operator import attrgetter
@@ -10,7 +11,7 @@ from typing import Literal
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
@@ -23,6 +24,7 @@ from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 
+STRIPPED = ("", "paper", "paint")
 OpeningRule = Literal["net", "is1200"]
 
 
@@ -50,6 +52,10 @@ class JobWall:
         Beads beyond those of the reveals [m].
     sockets : int
         Sockets and switches to bring forward; those among the fittings are not counted twice [-].
+    skirting_off_m : float
+        Skirting and architrave taken off and put back, 0 where that is not in the price [m].
+    strip : "", "paper" or "paint"
+        What is stripped off it before anything else; "": nothing, or somebody else does it.
     radiators : int
         Radiators taken off and hung again; those among the fittings are not counted twice [-].
     system : System or None
@@ -84,6 +90,8 @@ class JobWall:
     fittings: tuple[Fitting, ...] = ()
     rails_x_m: tuple[float, ...] = ()
     corner: Corner | None = None
+    skirting_off_m: float = 0.0
+    strip: Literal["", "paper", "paint"] = ""
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
@@ -109,6 +117,12 @@ class JobWall:
                 f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
                 "measure from its left end, or leave rails_x_m out",
             )
+        check.that(
+            0 <= self.skirting_off_m < math.inf and self.strip in STRIPPED,
+            f"{self.skirting_off_m:g} m of skirting off, {self.strip!r} to strip",
+            f"a length is 0 or more, what is stripped is one of {', '.join(map(repr, STRIPPED))}",
+            'measure the skirting; write "paper", "paint" or leave strip out',
+        )
         self._check_corner(check)
         check.done()
 
@@ -173,6 +187,8 @@ class Job:
     prices : PriceList
     plane, rails, margins, rates
         See their classes.
+    site : Site
+        What goes with the work and is priced by the day.
     extras : tuple of Extra
     waste_share : float
         Extra mixed, as a share of what stays on the wall, 0 <= share < 1 [-].
@@ -259,6 +275,7 @@ class Job:
     buying: Buying = field(default_factory=Buying)
     packs: PackList = field(default_factory=PackList)
     sureness: Confidence = field(default_factory=Confidence)
+    site: Site = field(default_factory=Site)
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""

@@ -6,7 +6,7 @@ crew works on one thing at a time, all of them together.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
 
@@ -54,6 +54,11 @@ class Schedule:
     bookings: tuple[Booking, ...]
     returns: dict[str, int]
     dried: dict[str, Dried]
+
+    def days_on(self, walls: Collection[str] | None = None) -> int:
+        """Days on which somebody works, on one of these walls; None: on anything [-]."""
+        booked = (each for each in self.bookings if walls is None or each.step.wall in walls)
+        return len({self.clock.moment(start).date() for each in booked for start, _ in each.spans})
 
 
 @dataclass

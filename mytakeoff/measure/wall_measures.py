@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT, pair_for
 from mytakeoff.job.job import Job
 from mytakeoff.measure.materials import reveal_area_m2
 from mytakeoff.rails.rails import fixing_heights
+from mytakeoff.survey.wall import Wall
 from mytakeoff.treatment.loose_areas import (
     deducted_area_m2,
     fallen_plaster,
@@ -70,7 +72,9 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
     fallen_m2, fallen_l = fallen_plaster(entry)
     coated, built = build_up.covered_area_m2, wall.built_up
     rule_m2 = exact_m2 - deducted_area_m2(entry.wall, job.opening_rule) if wall.covered else 0.0
-    beads_m = entry.angle_bead_m + sum(opening.reveal_m for opening in entry.wall.openings)
+    angle_m = entry.angle_bead_m + sum(o.reveal_m for o in entry.wall.openings)
+    angle_m += edges_m(entry.wall, catalogue.ANGLE_BEAD)
+    stop_m = entry.stop_bead_m + edges_m(entry.wall, catalogue.STOP_BEAD)
     return Measures(
         name=entry.name,
         room=entry.room,
@@ -93,8 +97,8 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
         rails=len(wall.rails),
         rail_m=wall.rail_m,
         fixings=sum(len(fixing_heights(rail, job.rails)) for rail in wall.rails),
-        angle_bead_m=beads_m if built else 0.0,
-        stop_bead_m=entry.stop_bead_m if built else 0.0,
+        angle_bead_m=angle_m if built else 0.0,
+        stop_bead_m=stop_m if built else 0.0,
         reveal_m=measured_reveal_m(entry.wall, job.opening_rule) if built else 0.0,
         reveal_skim_m2=0.0 if built else reveals_m2,
         sockets=entry.sockets_to_move if built else 0,
@@ -108,6 +112,11 @@ def _patches(job: Job, wall: WallResult) -> tuple[int, float, float]:
         return hollows(wall.entry, job.loose_growth_share)
     patches = wall.patches
     return len(patches), sum(p.area_m2 for p in patches), sum(p.volume_l for p in patches)
+
+
+def edges_m(wall: Wall, bead: str) -> float:
+    """Edges of openings and fitted units that have such a bead, "" for those without one [m]."""
+    return sum(o.edge_m for o in (*wall.openings, *wall.fitted) if o.bead == bead)
 
 
 def storey_of(job: Job, room: str) -> int:

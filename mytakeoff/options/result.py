@@ -37,7 +37,7 @@ def _ends(figure: str) -> tuple[str, ...]:
 COLUMNS = (
     *("option", "price", *_ends("price"), "currency", "litres", *_ends("litres"), "bags", *_ends("bags")),
     *("days", "days_to_paint", "dry_kg", "dry_kg_per_m2", "room_lost_mm", "greatest_gap_mm", "gap_95_mm"),
-    *("over_tolerance_share", "belly_mm", "lean_mm", "passes", "verdict"),
+    *("over_tolerance_share", "belly_mm", "lean_mm", "passes", "verdict", "not_in_price"),
 )
 
 
@@ -209,6 +209,7 @@ class OptionResult:
             "lean_mm": _tidy(self.lean_mm),
             "passes": self.passes,
             "verdict": self.verdict,
+            "not_in_price": "; ".join(self.cost.excluded),
         }
 
 
@@ -275,7 +276,7 @@ def options_frame(
     pandas.DataFrame
         Columns option, price (Decimal, with tax), currency, litres, bags, days, days_to_paint, dry_kg,
         dry_kg_per_m2, room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm,
-        passes, verdict; after price, litres and bags their range, as in ``price_low_10``,
+        passes, verdict, not_in_price; after price, litres and bags their range, as in ``price_low_10``,
         ``price_middle_50`` and ``price_high_90``, empty where it is not given.
     """
     import pandas as pd

@@ -13,6 +13,7 @@ import numpy as np
 from mytakeoff.errors import Check
 
 REVEAL_SIDES = ("left", "right", "top", "bottom")
+EDGE_BEADS = ("", "stop bead", "angle bead")
 
 
 @dataclass(frozen=True)
@@ -45,12 +46,17 @@ class Opening:
     reveal_mm : float
         Depth of the plastered reveal, 0 for none [mm].
     reveal_sides : tuple of str
-        Sides with a reveal: any of left, right, top, bottom.
+        Sides with a reveal, or, without one, where the plaster ends: any of left, right, top, bottom.
+    bead : str
+        Along those sides where there is no plastered reveal: "stop bead", "angle bead", or "" where plaster
+        runs up to the lining and an architrave covers the joint (common practice, no source).
 
     Examples
     --------
     >>> Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180).reveal_m
     4.0
+    >>> Opening("door", 1.0, 0.0, 0.8, 2.0, bead="stop bead").edge_m
+    4.8
     """
 
     name: str
@@ -60,6 +66,7 @@ class Opening:
     height_m: float
     reveal_mm: float = 0.0
     reveal_sides: tuple[str, ...] = ("left", "right", "top")
+    bead: str = ""
 
     @property
     def rectangle(self) -> Rectangle:
@@ -69,8 +76,15 @@ class Opening:
     @property
     def reveal_m(self) -> float:
         """Running length of its plastered reveals [m]."""
-        if self.reveal_mm <= 0:
-            return 0.0
+        return self._round_m if self.reveal_mm > 0 else 0.0
+
+    @property
+    def edge_m(self) -> float:
+        """Running length of edges where plaster ends without a reveal [m]."""
+        return 0.0 if self.reveal_mm > 0 else self._round_m
+
+    @property
+    def _round_m(self) -> float:
         upright = sum(side in self.reveal_sides for side in ("left", "right"))
         across = sum(side in self.reveal_sides for side in ("top", "bottom"))
         return upright * self.height_m + across * self.width_m
@@ -182,6 +196,13 @@ class Wall:
             f"reaches from {opening.x_m:g} to {right:g} m across and from {opening.z_m:g} to {top:g} m up",
             f"an opening lies on its wall, {self.width_m:g} × {self.height_m:g} m",
             "measure x from the wall's left end, z from the floor",
+            place,
+        )
+        check.that(
+            opening.bead in EDGE_BEADS and not (opening.bead and opening.reveal_mm > 0),
+            f"bead {opening.bead!r} with a reveal of {opening.reveal_mm:g} mm",
+            f"a bead is one of {', '.join(map(repr, EDGE_BEADS))}, and plastered reveals have theirs counted",
+            "leave bead out, or the reveal where it is not plastered",
             place,
         )
         unknown = [side for side in opening.reveal_sides if side not in REVEAL_SIDES]

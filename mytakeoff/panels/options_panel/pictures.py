@@ -235,8 +235,16 @@ def sheets(
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
     subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    heading = SheetHeading(job.title, subject, job.formats.day(day), (RANGE_NOTE, *job.notes), job.formats)
+    notes = (RANGE_NOTE, *_left_out(options), *job.notes)
+    heading = SheetHeading(job.title, subject, job.formats.day(day), notes, job.formats)
     return sheet.make_pages(wall, rows, heading)
+
+
+def _left_out(options: Sequence[OptionResult]) -> tuple[str, ...]:
+    """What is in none of the prices, in one sentence."""
+    worked = [option.cost.excluded for option in options if option.total > 0]
+    everywhere = [item for item in worked[0] if all(item in each for each in worked)] if worked else []
+    return (f"Not in the prices: {'; '.join(everywhere)}.",) if everywhere else ()
 
 
 def _sheet_row(

@@ -34,7 +34,8 @@ class Calendar:
         How many times as long everything waits to set, cure and dry, more than 0: 1 at 15 to 20 °C with air
         moving, 1.5 in a cold room, 2 in a cold damp one (common practice, no source) [-].
     slow_beyond_mm, slow_beyond_factor : float
-        Plaster deeper than this dries so many times as slowly beyond it, 1 or more [mm], [-].
+        Plaster deeper than this dries so many times as slowly beyond it, 1 or more (common practice, no
+        source; the rule of thumb of a day for each mm is published to 15 mm: hausjournal.net) [mm], [-].
     primer_h, grit_primer_h, bonding_agent_h, spatterdash_h : float
         Waits after each treatment, 0 or more; a spatterdash waits a day at least: ausbauundfassade.de,
         lexikon, Standzeiten (secondary) [h].

@@ -2,6 +2,13 @@
 
 Everything here is common practice, no source, unless its row says otherwise; the product's sheet wins. There
 are no prices here: those are the user's own.
+
+Notes
+-----
+Mixes: coats, totals, water, pot life and setting are common practice, no source, but for what `source` of
+each names. Before the next coat a day for each mm is published for gypsum, lime and lime-cement, 28 days for
+cement (ausbauundfassade.de, lexikon, Standzeiten, secondary): that is for another plaster over one that has
+dried, and says nothing of coats of one mix that follow while the last is green, nor of drying before paint.
 """
 
 from __future__ import annotations
@@ -9,17 +16,25 @@ from __future__ import annotations
 from mytakeoff.job.mixes import Mix
 
 COMMON = "common practice, no source"
-DRYING = f"{COMMON}; drying at least 1 day a mm: ausbauundfassade.de, lexikon, Standzeiten (secondary)"
-CEMENT_WAIT = f"{COMMON}; 48 h between coats: ASTM C926 practice, plastertalk.blog 2017-03-14 (secondary)"
+DRYING = f"{COMMON}; drying before paint 1 day a mm: rule of thumb, hausjournal.net, Wartezeit (secondary)"
+# ready-mixed gypsum, labels of seven makes in a trade article (its address holds brands): all, most [kg/l]
+PUBLISHED_GYPSUM_KG_PER_L, MOST_GYPSUM_KG_PER_L = (0.8, 1.3), (0.85, 1.0)
+GYPSUM_DENSITY = "density within the 0.8 to 1.3 kg/l of seven makes' labels (trade article, secondary)"
+CEMENT_WAIT = (
+    f"{DRYING}; 48 h between coats: ASTM C926 practice, edition not said, plastertalk.blog 2017-03-14; kept "
+    "damp 7 days: IS 1661:1972 clause 16, a plaster inspection checklist (both secondary)"
+)
 
 LIGHT_GYPSUM = Mix(
-    "light gypsum backing", 0.8, 25, 8, 15, 35, "gypsum", 0.6, 90, set_h=4, dry_days_per_mm=1, source=DRYING
-)
+    "light gypsum backing", 0.8, 25, 8, 15, 35, "gypsum", 0.6, 90, set_h=4, dry_days_per_mm=1,
+    source=f"{DRYING}; {GYPSUM_DENSITY}",
+)  # fmt: skip
 ONE_COAT_GYPSUM = Mix(
-    "one-coat gypsum", 0.9, 25, 6, 25, 40, "gypsum", 0.55, 90, set_h=4, dry_days_per_mm=1, source=DRYING
-)
+    "one-coat gypsum", 0.9, 25, 6, 25, 40, "gypsum", 0.55, 90, set_h=4, dry_days_per_mm=1,
+    source=f"{DRYING}; {GYPSUM_DENSITY}",
+)  # fmt: skip
 CEMENT_LIME = Mix(
-    "cement-lime", 1.55, 25, 8, 12, 25, "cement-lime", 0.2, 120, set_h=48, cure_days=3, dry_days_per_mm=1,
+    "cement-lime", 1.55, 25, 8, 12, 25, "cement-lime", 0.2, 120, set_h=48, cure_days=7, dry_days_per_mm=1,
     source=CEMENT_WAIT,
 )  # fmt: skip
 LIME_SAND = Mix(
@@ -27,8 +42,9 @@ LIME_SAND = Mix(
     source=DRYING,
 )  # fmt: skip
 GYPSUM_SKIM = Mix(
-    "gypsum skim", 1.25, 25, 2, 3, 5, "gypsum", 0.5, 60, set_h=2, dry_days_per_mm=1, source=DRYING
-)
+    "gypsum skim", 1.25, 25, 2, 3, 5, "gypsum", 0.5, 60, set_h=2, dry_days_per_mm=1,
+    source=f"{DRYING}; {GYPSUM_DENSITY}",
+)  # fmt: skip
 
 DEFAULT_MIXES: tuple[Mix, ...] = (LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, LIME_SAND, GYPSUM_SKIM)
 
@@ -97,8 +113,9 @@ UNITS = {
     PARKING: "day",  # for each day on site
 }
 
-# What is taken of a treatment for each square metre, in its own unit.
+# What is taken of a treatment for each square metre, in its own unit: common practice, no source.
 COVERAGE_PER_M2 = {PRIMER: 0.15, GRIT_PRIMER: 0.3, BONDING_AGENT: 0.2, SPATTERDASH: 5.0}
+# From here on common practice, no source, each of them.
 MESH_OVERLAP_SHARE = 0.1  # strips overlap by 100 mm in a metre
 OLD_PLASTER_KG_PER_L = 1.7  # lime or cement render off a wall
 OLD_GYPSUM_KG_PER_L = 1.1

@@ -134,7 +134,7 @@ class Margins:
     """What is added to the lines, each as a share of what stands above it [-].
 
     Overhead is taken of the lines, profit of lines and overhead, contingency of lines, overhead and
-    profit, tax of all of them.
+    profit, tax of all of them. The shares are common practice, no source; tax is that of the place.
     """
 
     overhead_share: float = 0.10

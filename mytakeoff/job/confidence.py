@@ -58,7 +58,8 @@ class Confidence:
     Parameters
     ----------
     confidence_share : float
-        Bags are ordered so that they last in so many jobs of one, more than 0 and under 1 [-].
+        Bags are ordered so that they last in so many jobs of one, more than 0 and under 1 (common practice,
+        no source) [-].
     price_at_confidence : bool
         The allowance for missed high spots is what the readings leave open at that confidence, instead of the
         millimetres entered. Off unless chosen.

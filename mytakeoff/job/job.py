@@ -191,19 +191,21 @@ class Job:
         What goes with the work and is priced by the day.
     extras : tuple of Extra
     waste_share : float
-        Extra mixed, as a share of what stays on the wall, 0 <= share < 1 [-].
+        Extra mixed, as a share of what stays on the wall, 0 <= share < 1 (common practice, no source). The
+        20 % on 12 mm of the Delhi schedule of rates (engineeringdiscoveries.com 2019/07/06, secondary) are
+        over area × thickness and hold the unevenness that the survey measures: no waste [-].
     currency : str
         Written beside money, as the user writes it.
     money_places : int
         Decimal places of the currency [-].
     cell_m : float
-        Size of the cells of the height field [m].
+        Size of the cells of the height field (common practice, no source) [m].
     reach_m : float
-        How far the survey is trusted beyond its readings [m].
+        How far the survey is trusted beyond its readings (common practice, no source) [m].
     loose_growth_share : float
-        Growth of loose areas as they come off, as a share of their area [-].
+        Growth of loose areas as they come off, as a share of their area (common practice, no source) [-].
     missed_high_spot_mm : float
-        Allowance where the wall was not swept [mm].
+        Allowance where the wall was not swept (common practice, no source) [mm].
     opening_rule : "net" or "is1200"
         How openings are deducted from the area that labour is paid by: exactly, or by IS 1200 part 12.
         Materials always follow the exact area.

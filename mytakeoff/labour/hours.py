@@ -5,27 +5,26 @@ size, height and stairs.
 
 Notes
 -----
-The visits in the price are those of the programme: they come from the schedule, by the job's own calendar or,
-where that has no start, from a Monday. The crew leaves when it would stand idle for more than half a day.
+Hours, visits and days in the price are those of the programme: they come from the same pieces of work and
+from its schedule, by the job's own calendar or, where that has no start, from a Monday. The crew leaves when
+it would stand idle for more than half a day, and cleans up on each day that it works.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.formats import Formats
+from mytakeoff.formats import Formats, counted
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.labour.pieces import TASKS, WorkPiece, float_h_per_m2, patch_hours, wall_factor, wall_pieces
-from mytakeoff.labour.schedule import return_visits
+from mytakeoff.labour.pieces import TASKS, WorkPiece, check_rates, wall_factor, wall_pieces
+from mytakeoff.labour.schedule import Schedule, schedule
 from mytakeoff.measure.line import without_zeros
 from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money
-
-__all__ = ["Task", "float_h_per_m2", "labour_hours", "patch_hours", "wall_factor"]
 
 NOTHING = 1e-9
 
@@ -34,7 +33,8 @@ NOTHING = 1e-9
 class Task:
     """A plasterer's work: how much of it, the hours it takes with all factors, what they come from.
 
-    `quantity` is in `unit` [-], `hours` are person-hours of a plasterer [h].
+    `quantity` is in `unit` [-], `hours` are person-hours of a plasterer [h], `site_mixed_h` those of them in
+    which something is laid that is mixed on site [h].
     """
 
     name: str
@@ -42,6 +42,7 @@ class Task:
     unit: str
     hours: float
     basis: str
+    site_mixed_h: float = 0.0
 
 
 def labour_hours(
@@ -61,22 +62,28 @@ def labour_hours(
     -------
     tuple of Task
         In the order of the work; empty without walls. The hours add up to whole half days of the crew.
+
+    Raises
+    ------
+    TakeoffError
+        Something is laid that has no labour rate.
     """
     if not walls:
         return ()
     measures = measures or [measure_wall(job, wall) for wall in walls]
-    tasks = [*_room_tasks(job, walls, measures), *_wall_tasks(job, walls, measures)]
-    tasks.append(_clean_up(tasks, job.rates, job.formats))
+    check_rates(walls, measures)
+    planned = schedule(job, walls, measures)
+    tasks = [*_room_tasks(job, walls, planned.returns), *_wall_tasks(job, walls, measures)]
+    tasks.append(_clean_up(planned, job.rates, job.formats))
     tasks.append(_round_up(tasks, job.rates, job.formats))
     return tuple(task for task in tasks if task.hours > NOTHING)
 
 
-def _room_tasks(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> list[Task]:
+def _room_tasks(job: Job, walls: Sequence[WallResult], visits: Mapping[str, int]) -> list[Task]:
     """Set-up by room, return visits by room."""
     formats, rates, rooms = job.formats, job.rates, list(dict.fromkeys(wall.entry.room for wall in walls))
     short = formats.short
     stairs = {room: rates.storey_factor ** storey_of(job, room) for room in rooms}
-    visits = return_visits(job, walls, measures)
     set_up = rates.room_set_up_h * sum(stairs.values())
     again = rates.return_visit_h * sum(visits[room] * stairs[room] for room in rooms)
     said = ", ".join(f"{room} {visits[room]}" for room in rooms)
@@ -109,20 +116,28 @@ def _wall_tasks(job: Job, walls: Sequence[WallResult], measured: Sequence[Measur
 
 def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]], formats: Formats) -> Task:
     parts = list(parts)
-    first = parts[0][0]
-    quantity, bare = sum(p.quantity for p, _ in parts), sum(p.hours for p, _ in parts)
-    hours = sum(p.hours * factor for p, factor in parts)
-    shown = formats.exact(without_zeros(round_money(decimal_of(quantity))))
-    basis = f"{shown} {first.unit}, {first.rate}: {formats.number(bare, 2)} h"
+    bare, hours = sum(p.hours for p, _ in parts), sum(p.hours * factor for p, factor in parts)
+    by_rate: dict[str, float] = {}
+    for piece, _ in parts:
+        by_rate[piece.rate] = by_rate.get(piece.rate, 0.0) + piece.quantity
+    unit = parts[0][0].unit
+    said = "; ".join(
+        f"{formats.exact(without_zeros(round_money(decimal_of(quantity))))} {unit}, {rate}"
+        for rate, quantity in by_rate.items()
+        if quantity > 0 or len(by_rate) == 1
+    )
+    basis = f"{said}: {formats.number(bare, 2)} h"
     if hours > bare + 0.005:
         basis += f"; small, narrow or high walls and stairs add {formats.number(hours - bare, 2)} h"
-    return Task(name, quantity, first.unit, hours, basis)
+    site_mixed = sum(
+        p.hours * factor for p, factor in parts if p.mix is not None and p.mix.recipe is not None
+    )
+    return Task(name, sum(by_rate.values()), unit, hours, basis, site_mixed)
 
 
-def _clean_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Task:
-    half_day_h = rates.day_h * rates.crew / 2
-    days = whole(sum(task.hours for task in tasks) / half_day_h) / 2
-    basis = f"{formats.short(days)} days × {formats.short(rates.clean_up_h_per_day)} h"
+def _clean_up(planned: Schedule, rates: LabourRates, formats: Formats) -> Task:
+    days = len({int(start // 24) for booking in planned.bookings for start, _ in booking.spans})
+    basis = f"{counted(days, 'day')} on site × {formats.short(rates.clean_up_h_per_day)} h"
     return Task("clean up", days, "day", days * rates.clean_up_h_per_day, basis)
 
 
@@ -130,8 +145,15 @@ def _round_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Ta
     """What is missing to whole half days of the crew, and to the least that a job is charged."""
     hours, half_day_h = sum(task.hours for task in tasks), rates.day_h * rates.crew / 2
     half_days = max(whole(hours / half_day_h), rates.least_half_days)
+    over = hours - (half_days - 1) * half_day_h
+    if over <= 0:
+        why = f"at least {counted(half_days, 'half day')} are charged"
+    elif half_days == 1:
+        why = "the first half day"
+    else:
+        why = f"{formats.number(over, 2)} h over {counted(half_days - 1, 'half day')}: another half day"
     basis = (
-        f"{formats.number(hours, 2)} h rounded up to {half_days} half days of {formats.short(half_day_h)} h, "
-        f"at least {rates.least_half_days}"
+        f"{formats.number(hours, 2)} h, {why}; {counted(half_days, 'half day')} of "
+        f"{formats.short(half_day_h)} h"
     )
     return Task("up to half days", half_days, "half day", half_days * half_day_h - hours, basis)

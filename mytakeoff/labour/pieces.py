@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from mytakeoff.coats.coats import Coat
+from mytakeoff.coats.coats import Coat, Layer
+from mytakeoff.errors import Check
 from mytakeoff.formats import Formats
+from mytakeoff.job import catalogue
+from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.mixes import Mix
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.measure.materials import CRUMB_L
+from mytakeoff.measure.materials import CRUMB_L, PATCH_ROLES, keys_l
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.loose_areas import deducted_area_m2
 from mytakeoff.treatment.wall_result import WallResult
@@ -34,29 +38,110 @@ TASKS = (
 )  # fmt: skip
 
 
+# what a rate is known for: layers by their role, and what goes on before the plaster
+ROLES = ("finish", "backing", "dubbing out", *PATCH_ROLES)
+TREATMENTS = (
+    NO_TREATMENT, catalogue.PRIMER, catalogue.GRIT_PRIMER, catalogue.BONDING_AGENT, catalogue.SPATTERDASH
+)  # fmt: skip
+
+
 @dataclass(frozen=True)
 class WorkPiece:
-    """Part of a task on one wall, before the wall's factor: quantity [unit], hours [h], the rate in words."""
+    """Part of a task on one wall, before the wall's factor: quantity [unit], hours [h], the rate in words.
+
+    `mix` is what is laid, if anything: what is mixed on site keeps a labourer longer.
+    """
 
     task: str
     quantity: float
     unit: str
     hours: float
     rate: str
+    mix: Mix | None = None
 
 
-def float_h_per_m2(mean_mm: float, rates: LabourRates) -> float:
+@dataclass(frozen=True)
+class Laid:
+    """A coat with the task that lays it; `face` where it is the last of its layer."""
+
+    task: str
+    layer: Layer
+    coat: Coat
+    face: bool
+
+    def with_more(self, litres: float) -> Laid:
+        """The same coat with so much more of it [l]."""
+        return (
+            replace(self, coat=replace(self.coat, volume_l=self.coat.volume_l + litres)) if litres else self
+        )
+
+
+def laid_coats(wall: WallResult) -> tuple[Laid, ...]:
+    """The coats of a wall as they are priced, innermost first.
+
+    The innermost has what goes through the laths behind it, the one over the wall what is allowed for what
+    the readings do not show. A coat of less than `CRUMB_L` is laid with the next of its mix.
+    """
+    coats = _without_crumbs(list(_coats(wall.layers)))
+    if coats:
+        coats[0] = coats[0].with_more(keys_l(wall))
+    return tuple(each.with_more(wall.allowance_l if each.task == FLOAT else 0.0) for each in coats)
+
+
+def _without_crumbs(coats: list[Laid]) -> list[Laid]:
+    kept = [each for each in coats if each.task not in (PATCHES, DUB_OUT) or each.coat.volume_l >= CRUMB_L]
+    for crumb in (each for each in coats if kept and each not in kept):
+        mix = crumb.layer.mix
+        at = next((nth for nth, each in enumerate(kept) if each.layer.mix == mix), None)
+        if at is not None:
+            kept[at] = kept[at].with_more(crumb.coat.volume_l)
+    return kept or coats
+
+
+def _coats(layers: Sequence[Layer]) -> Iterator[Laid]:
+    for layer in reversed(layers):
+        for coat in reversed(layer.coats):
+            face = coat is layer.coats[0]
+            if layer.role in PATCH_ROLES:
+                task = PATCHES
+            elif layer.role == "finish":
+                task = FINISH
+            else:
+                task = FLOAT if layer.role == "backing" and face else DUB_OUT
+            yield Laid(task, layer, coat, face)
+
+
+def float_h_per_m2(mean_mm: float, mix: Mix, rates: LabourRates) -> float:
     """Hours to float one square metre of a coat of that mean thickness [h/m²].
 
     Examples
     --------
-    0.5 to 15 mm and 0.1 for each further 5 mm:
+    Gypsum takes 0.5 to 15 mm and 0.1 for each further 5 mm:
 
-    >>> float_h_per_m2(12, LabourRates()), float_h_per_m2(20, LabourRates())
-    (0.5, 0.6)
+    >>> float_h_per_m2(12, catalogue.LIGHT_GYPSUM, LabourRates())
+    0.5
+    >>> float_h_per_m2(20, catalogue.LIGHT_GYPSUM, LabourRates())
+    0.6
     """
     more_mm = max(0.0, mean_mm - rates.float_to_mm)
-    return rates.float_h_per_m2 + rates.float_more_h_per_m2_per_5_mm * more_mm / 5
+    return rates.float_for(mix) + rates.float_more_h_per_m2_per_5_mm * more_mm / 5
+
+
+def further_hours(coats: Iterable[Coat], mix: Mix, rates: LabourRates) -> float:
+    """Hours for coats under another one: by the area of each, and by their litres [h].
+
+    A litre is 10 mm on a tenth of a square metre.
+
+    Examples
+    --------
+    10 m² of gypsum 10 mm thick: 0.1 h/m² for the coat and 0.2 for its 10 mm.
+
+    >>> further_hours([Coat(10.0, 100.0, 10.0)], catalogue.LIGHT_GYPSUM, LabourRates())
+    3.0
+    """
+    coats = list(coats)
+    area_m2, litres = sum(coat.area_m2 for coat in coats), sum(coat.volume_l for coat in coats)
+    return area_m2 * rates.further_for(mix) + litres * rates.each_10_mm_h_per_m2 / 10
 
 
 def patch_hours(count: int, area_m2: float, rates: LabourRates) -> float:
@@ -106,62 +191,121 @@ def _preparation(measures: Measures, job: Job) -> list[WorkPiece]:
 
 
 def _plastering(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiece]:
-    rates, formats = job.rates, job.formats
-    backing = [coat for layer in wall.layers if layer.role == "backing" for coat in layer.coats]
-    deep = [*backing[1:], *(c for layer in wall.layers if layer.role == "dubbing out" for c in layer.coats)]
-    patches = WorkPiece(
-        PATCHES,
-        measures.hollows_m2,
-        "m²",
-        patch_hours(measures.hollows, measures.hollows_m2, rates),
-        f"{formats.short(rates.patch_h_each)} h each and {formats.short(rates.patch_h_per_m2)} h/m²",
-    )
-    dubbed_out = _dub_out(deep, measures, rates, formats)
-    return [patches, dubbed_out, *_float(backing[:1], wall.allowance_l, measures, job)]
-
-
-def _dub_out(deep: Sequence[Coat], measures: Measures, rates: LabourRates, formats: Formats) -> WorkPiece:
-    """Coats under the one that covers the wall; what fills patches is paid with the patches."""
-    litres = max(0.0, sum(coat.volume_l for coat in deep if coat.volume_l >= CRUMB_L) - measures.hollows_l)
-    rate = rates.dub_out_h_per_m2_per_10_mm
-    return WorkPiece(
-        DUB_OUT, litres, "l", litres * rate / 10, f"{formats.short(rate)} h/m² for each 10 mm, patches apart"
-    )
-
-
-def _float(face: Sequence[Coat], allowance_l: float, measures: Measures, job: Job) -> list[WorkPiece]:
-    """The backing coat that covers the wall, by its mean thickness with what is allowed on top [l]."""
-    rates, formats = job.rates, job.formats
-    rate = (
-        f"{formats.short(rates.float_h_per_m2)} h/m² to {formats.short(rates.float_to_mm)} mm and "
-        f"{formats.short(rates.float_more_h_per_m2_per_5_mm)} for each further 5 mm"
-    )
-    more_m2 = measures.paid_m2 - measures.coated_m2
+    """Patches, deep coats, the coat over the wall: what fills a patch is paid once, with the patch."""
+    laid = laid_coats(wall)
+    deep_l = sum(each.coat.volume_l for each in laid if each.task == DUB_OUT)
+    in_patches_l = measures.hollows_l if wall.floated else 0.0
+    left_share = max(0.0, 1.0 - in_patches_l / deep_l) if deep_l > 0 else 0.0
     return [
-        WorkPiece(
-            FLOAT,
-            coat.area_m2 + more_m2,
-            "m²",
-            (coat.area_m2 + more_m2) * float_h_per_m2((coat.volume_l + allowance_l) / coat.area_m2, rates),
-            rate,
-        )
-        for coat in face
-        if coat.area_m2 > 0
+        _patches(laid, measures, job),
+        *_dub_out(laid, left_share, job),
+        *_float(laid, max(0.0, in_patches_l - deep_l), measures, job),
     ]
 
 
+def _patches(laid: Sequence[Laid], measures: Measures, job: Job) -> WorkPiece:
+    """Patches by number and area; where they are a layer of their own, each further coat of them too."""
+    rates, short = job.rates, job.formats.short
+    hours = patch_hours(measures.hollows, measures.hollows_m2, rates)
+    rate = f"{short(rates.patch_h_each)} h each and {short(rates.patch_h_per_m2)} h/m²"
+    own = [each for each in laid if each.task == PATCHES]
+    under = [each for each in own if not each.face]
+    if under:
+        more = sum(each.coat.area_m2 * rates.further_for(each.layer.mix) for each in under)
+        area_m2 = sum(each.coat.area_m2 for each in under)
+        hours += more
+        rate += f", {job.formats.number(more, 2)} h for {job.formats.number(area_m2, 2)} m² of further coats"
+    inner = own or [each for each in laid if each.task == DUB_OUT] or list(laid)
+    mix = inner[0].layer.mix if inner else None
+    return WorkPiece(PATCHES, measures.hollows_m2, "m²", hours, rate, mix)
+
+
+def _dub_out(laid: Sequence[Laid], left_share: float, job: Job) -> Iterator[WorkPiece]:
+    """Coats under the one that covers the wall, by mix: the share of them that fills no patches."""
+    deep = [each for each in laid if each.task == DUB_OUT]
+    for mix in dict.fromkeys(each.layer.mix for each in deep):
+        coats = [each.coat for each in deep if each.layer.mix == mix]
+        area_m2 = left_share * sum(coat.area_m2 for coat in coats)
+        hours = left_share * further_hours(coats, mix, job.rates)
+        yield WorkPiece(DUB_OUT, area_m2, "m²", hours, _further_words(mix, job), mix)
+
+
+def _further_words(mix: Mix, job: Job) -> str:
+    rates, short = job.rates, job.formats.short
+    each = f"{short(rates.each_10_mm_h_per_m2)} h/m² for each 10 mm"
+    if not rates.further_for(mix):
+        return f"{each} whatever the number of coats (your own rate), patches apart"
+    return f"{short(rates.further_for(mix))} h/m² a coat and {each}, patches apart"
+
+
+def _float(laid: Sequence[Laid], in_patches_l: float, measures: Measures, job: Job) -> Iterator[WorkPiece]:
+    """The backing coat that covers the wall, by its mean thickness beside what of it fills patches [l]."""
+    rates, short = job.rates, job.formats.short
+    more_m2 = measures.paid_m2 - measures.coated_m2
+    for each in (each for each in laid if each.task == FLOAT and each.coat.area_m2 > 0):
+        mix, coat = each.layer.mix, each.coat
+        rate = (
+            f"{short(rates.float_for(mix))} h/m² to {short(rates.float_to_mm)} mm and "
+            f"{short(rates.float_more_h_per_m2_per_5_mm)} for each further 5 mm"
+        )
+        area_m2 = coat.area_m2 + more_m2
+        mean_mm = max(0.0, coat.volume_l - in_patches_l) / coat.area_m2
+        hours = area_m2 * float_h_per_m2(mean_mm, mix, rates)
+        yield WorkPiece(FLOAT, area_m2, "m²", hours, rate, mix)
+
+
+def _finish(laid: Sequence[Laid], measures: Measures, job: Job) -> Iterator[WorkPiece]:
+    """The last coat of finish by area, with reveals that are only skimmed; the coats under it as such."""
+    finish = [each for each in laid if each.task == FINISH]
+    for each in (each for each in finish if each.face):
+        mix, skimmed = each.layer.mix, measures.paid_m2 + measures.reveal_skim_m2
+        yield replace(_by_rate(FINISH, skimmed, "m²", job.rates.skim_h_per_m2, job.formats), mix=mix)
+        under = [other.coat for other in finish if other.layer is each.layer and not other.face]
+        if under:
+            area_m2, hours = sum(coat.area_m2 for coat in under), further_hours(under, mix, job.rates)
+            words = _further_words(mix, job).removesuffix(", patches apart")
+            yield WorkPiece(FINISH, area_m2, "m²", hours, words, mix)
+
+
 def _last(measures: Measures, wall: WallResult, job: Job) -> list[WorkPiece]:
-    rates, formats = job.rates, job.formats
+    rates, formats, backing = job.rates, job.formats, wall.system.backing
     short = formats.short
-    skimmed = measures.paid_m2 + measures.reveal_skim_m2
-    finished = skimmed if any(layer.role == "finish" for layer in wall.layers) else 0.0
     channels = 0.0 if job.rails.left_in else measures.rail_m
     sockets, radiators = measures.sockets, measures.radiators
     fitting = sockets * rates.fitting_h_each + radiators * rates.radiator_h_each
     fitting_rate = f"sockets {short(rates.fitting_h_each)} h, radiators {short(rates.radiator_h_each)} h each"
     return [
-        _by_rate(REVEALS, measures.reveal_m, "m", rates.reveals_h_per_m, formats),
-        _by_rate(MAKE_GOOD, channels, "m", rates.make_good_h_per_m, formats),
-        _by_rate(FINISH, finished, "m²", rates.skim_h_per_m2, formats),
+        replace(_by_rate(REVEALS, measures.reveal_m, "m", rates.reveals_h_per_m, formats), mix=backing),
+        replace(_by_rate(MAKE_GOOD, channels, "m", rates.make_good_h_per_m, formats), mix=backing),
+        *_finish(laid_coats(wall), measures, job),
         WorkPiece(FITTINGS, sockets + radiators, "piece", fitting, fitting_rate),
     ]
+
+
+def check_rates(walls: Sequence[WallResult], measures: Sequence[Measures]) -> None:
+    """See that everything that is laid has a labour rate.
+
+    Raises
+    ------
+    TakeoffError
+        A layer of a role, or something that goes on first, that no rate is known for: all of them at once.
+    """
+    check = Check()
+    for wall, measured in zip(walls, measures, strict=True):
+        way = wall.treatment.name if wall.treatment else "floated"
+        for layer in wall.layers:
+            check.that(
+                layer.role in ROLES,
+                f"{layer.mix.name} as {layer.role!r}",
+                f"labour has a rate for each coat that is laid: as {', '.join(ROLES)}",
+                "give the layer one of these roles, or treat the wall in another way",
+                f"wall {wall.entry.name!r}, {way}",
+            )
+        check.that(
+            measured.treatment in TREATMENTS,
+            f"{measured.treatment} on {wall.entry.background}",
+            f"labour has a rate for what goes on first: {', '.join(filter(None, TREATMENTS))}",
+            "choose a background or a mix that takes one of these",
+            f"wall {wall.entry.name!r}",
+        )
+    check.done()

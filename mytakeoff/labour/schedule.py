@@ -148,11 +148,6 @@ def schedule(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]
     return Schedule(crew.clock, tuple(crew.bookings), crew.returns, dried)
 
 
-def return_visits(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> dict[str, int]:
-    """How often the crew comes back to each room, the visit when all is dry among them [-]."""
-    return schedule(job, walls, measures).returns
-
-
 def _dried(chain: _Chain, crew: _Crew) -> Dried:
     laid = crew.ends[chain.wall.wall]
     cured = laid + chain.wall.cure_h

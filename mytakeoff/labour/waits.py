@@ -6,16 +6,16 @@ of them run on by nights and weekends.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mytakeoff.coats.coats import Coat, Layer
+from mytakeoff.coats.coats import Layer
 from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.job.mixing import dry_kg
+from mytakeoff.job.mixing import dry_kg, site_mix
 from mytakeoff.labour.pieces import (
     BEADS,
     DUB_OUT,
@@ -30,10 +30,13 @@ from mytakeoff.labour.pieces import (
     RAILS,
     REVEALS,
     TAKE_DOWN,
+    Laid,
+    WorkPiece,
+    laid_coats,
     wall_factor,
     wall_pieces,
 )
-from mytakeoff.measure.materials import CRUMB_L, PATCH_ROLES, gaugings_of, reveal_area_m2, waste_share_of
+from mytakeoff.measure.materials import gaugings_of, reveal_area_m2, waste_share_of
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -60,7 +63,7 @@ class Step:
     mix : Mix or None
         What is laid.
     litres : float
-        In place, the allowance for high spots among it, without waste [l].
+        In place, the allowance among it, without waste [l].
     gaugings : int
         Bucketfuls, each laid within the pot life, waste among them: see `gaugings_of` [-].
     dry_kg : float
@@ -106,20 +109,6 @@ class WallSteps:
     laid: bool
 
 
-@dataclass(frozen=True)
-class _Laid:
-    """A coat with the task that lays it, innermost first."""
-
-    task: str
-    layer: Layer
-    coat: Coat
-
-    @property
-    def crumb(self) -> bool:
-        """Whether it is too little for a step of its own: it is laid with what goes on next."""
-        return self.task in (PATCHES, DUB_OUT) and self.coat.volume_l < CRUMB_L
-
-
 def wall_steps(job: Job, wall: WallResult, measures: Measures) -> WallSteps:
     """The work on one wall in its order, with the waits between.
 
@@ -136,9 +125,8 @@ def wall_steps(job: Job, wall: WallResult, measures: Measures) -> WallSteps:
     WallSteps
         Their hours are those that labour is priced by, their litres those that mixes are bought by.
     """
-    all_coats = tuple(_coats(wall.layers))
-    coats = tuple(each for each in all_coats if not each.crumb) or all_coats
-    made = _Maker(job, wall, measures, [each for each in all_coats if each.crumb])
+    made = _Maker(job, wall, measures)
+    coats = laid_coats(wall)
     under = [each for each in coats if each.task in (PATCHES, DUB_OUT)]
     over = [each for each in coats if each.task not in (PATCHES, DUB_OUT)]
     steps = [
@@ -157,18 +145,6 @@ def wall_steps(job: Job, wall: WallResult, measures: Measures) -> WallSteps:
     return WallSteps(
         wall.entry.name, wall.entry.room, done, cure_h, dry_h, tuple(last if coats else ()), bool(coats)
     )
-
-
-def _coats(layers: Sequence[Layer]) -> Iterator[_Laid]:
-    for layer in reversed(layers):
-        for coat in reversed(layer.coats):
-            if layer.role in PATCH_ROLES:
-                task = PATCHES
-            elif layer.role == "finish":
-                task = FINISH
-            else:
-                task = FLOAT if layer.role == "backing" and coat is layer.coats[0] else DUB_OUT
-            yield _Laid(task, layer, coat)
 
 
 def treatment_wait(treatment: str, calendar: Calendar) -> tuple[float, str]:
@@ -201,11 +177,11 @@ def coat_wait(mix: Mix, following: Mix | None, calendar: Calendar) -> tuple[floa
 
     Examples
     --------
-    Cement-lime sets for 48 h; another mix waits for the three days that it is kept damp:
+    Cement-lime sets for 48 h; another mix waits for the seven days that it is kept damp:
 
     >>> from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM
     >>> coat_wait(CEMENT_LIME, CEMENT_LIME, Calendar())[0], coat_wait(CEMENT_LIME, GYPSUM_SKIM, Calendar())[0]
-    (48.0, 72.0)
+    (48.0, 168.0)
     """
     cured = following is not None and following != mix and mix.cure_days * DAY_H > mix.set_h
     hours = mix.cure_days * DAY_H if cured else mix.set_h
@@ -250,30 +226,27 @@ def gaugings_by_mix(job: Job, walls: Sequence[WallResult], measures: Sequence[Me
 class _Maker:
     """Makes the steps of one wall out of its pieces of work."""
 
-    def __init__(self, job: Job, wall: WallResult, measures: Measures, crumbs: Sequence[_Laid]) -> None:
+    def __init__(self, job: Job, wall: WallResult, measures: Measures) -> None:
         self.job, self.wall, self.measures = job, wall, measures
-        self.left_l: dict[Mix, float] = defaultdict(float)
-        for each in crumbs:
-            self.left_l[each.layer.mix] += each.coat.volume_l
         self.factor = wall_factor(wall.entry, measures.storey, job.rates)
-        self.pieces = {piece.task: piece for piece in wall_pieces(job, wall, measures)}
+        self.pieces: dict[str, list[WorkPiece]] = {}
+        for piece in wall_pieces(job, wall, measures):
+            self.pieces.setdefault(piece.task, []).append(piece)
         self.reveals_m2 = reveal_area_m2([wall]) if wall.covered else 0.0
 
     def hours(self, task: str) -> float:
         """With the wall's factor [h]."""
-        piece = self.pieces.get(task)
-        return piece.hours * self.factor if piece else 0.0
+        return sum(piece.hours for piece in self.pieces.get(task, ())) * self.factor
 
     def of(self, task: str, wait_h: float = 0.0, why: str = "") -> list[Step]:
         """The step of a task, if there is anything of it."""
-        piece = self.pieces.get(task)
-        if piece is None or (piece.hours <= 0 and piece.quantity <= 0):
+        pieces = self.pieces.get(task, [])
+        hours, quantity = self.hours(task), sum(piece.quantity for piece in pieces)
+        if hours <= 0 and quantity <= 0:
             return []
         entry = self.wall.entry
         said = why if wait_h > 0 else ""
-        return [
-            Step(task, entry.name, entry.room, self.hours(task), piece.quantity, piece.unit, wait_h, said)
-        ]
+        return [Step(task, entry.name, entry.room, hours, quantity, pieces[0].unit, wait_h, said)]
 
     def dabs_wait(self) -> tuple[float, str]:
         """Rails on dabs wait for those of the backing to hold [h]."""
@@ -282,13 +255,14 @@ class _Maker:
         return holds_h(self.wall.system.backing, self.job.calendar), "dabs set"
 
     def laid(self, step: Step, mix: Mix, role: str, litres: float) -> Step:
-        """A step that lays a mix, with its gaugings and water; a coat too small for a step of its own too."""
-        litres += self.left_l.pop(mix, 0.0)
+        """A step that lays a mix, with its gaugings and water."""
+        waste = waste_share_of(role, self.job)
+        parts = site_mix(mix, litres, waste)
+        kg = parts.dry_kg if parts else dry_kg(litres, mix.density_kg_per_l, waste)
         gaugings = gaugings_of(litres, mix, role, self.job)
-        kg = dry_kg(litres, mix.density_kg_per_l, waste_share_of(role, self.job))
         return replace(step, mix=mix, litres=litres, gaugings=gaugings, dry_kg=kg)
 
-    def under(self, coats: Sequence[_Laid], over: Sequence[_Laid]) -> list[Step]:
+    def under(self, coats: Sequence[Laid], over: Sequence[Laid]) -> list[Step]:
         """What fills patches and deep places, its hours shared out by litres."""
         hours = self.hours(PATCHES) + self.hours(DUB_OUT)
         litres = sum(each.coat.volume_l for each in coats)
@@ -304,7 +278,7 @@ class _Maker:
             steps.append(self.laid(step, mix, each.layer.role, coat.volume_l))
         return steps
 
-    def over(self, coats: Sequence[_Laid]) -> list[Step]:
+    def over(self, coats: Sequence[Laid]) -> list[Step]:
         """Coats over the whole wall, reveals, and the channels that rails leave."""
         finish = [each for each in coats if each.task == FINISH]
         after = finish[0].layer.mix if finish else None
@@ -313,15 +287,14 @@ class _Maker:
             steps += self._floated(each, after)
         return [*steps, *self._finished(finish)]
 
-    def _floated(self, face: _Laid, after: Mix | None) -> list[Step]:
+    def _floated(self, face: Laid, after: Mix | None) -> list[Step]:
         """The backing coat that covers the wall; the reveals with it; then rails out and channels filled."""
         mix, calendar = face.layer.mix, self.job.calendar
         wait, why = coat_wait(mix, after, calendar) if after is not None else (0.0, "")
         channels = self.of(MAKE_GOOD)
         channel_l = min(self.channels_l if channels else 0.0, face.coat.volume_l)
         steps = [
-            self.laid(each, mix, face.layer.role, face.coat.volume_l - channel_l + self.wall.allowance_l)
-            for each in self.of(FLOAT)
+            self.laid(each, mix, face.layer.role, face.coat.volume_l - channel_l) for each in self.of(FLOAT)
         ]
         steps += [self.laid(each, mix, face.layer.role, self._reveals_l()) for each in self.of(REVEALS)]
         if channels and steps:
@@ -344,7 +317,7 @@ class _Maker:
             return self.reveals_m2 * self.job.reveal_thickness_mm
         return self.reveals_m2 * sum(c.thickness_mm for c in self.wall.skim if c.role == "backing")
 
-    def _finished(self, coats: Sequence[_Laid]) -> list[Step]:
+    def _finished(self, coats: Sequence[Laid]) -> list[Step]:
         """The finish, its hours shared out by area; the reveals are finished with the last coat of it."""
         entry, hours = self.wall.entry, self.hours(FINISH)
         area = sum(each.coat.area_m2 for each in coats)

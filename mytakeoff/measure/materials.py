@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import RecipeNeed, dry_kg, site_mix, whole
@@ -58,6 +59,11 @@ def reveal_area_m2(walls: Iterable[WallResult]) -> float:
     return sum(o.reveal_m * o.reveal_mm / 1000 for w in walls for o in w.entry.wall.openings)
 
 
+def keys_l(wall: WallResult) -> float:
+    """What goes between the laths and behind them where plaster is laid on lath [l]."""
+    return background_of(wall.entry.background).keys_l_per_m2 * wall.build_up.covered_area_m2
+
+
 def gauging_l(mix: Mix, role: str, rates: LabourRates) -> float:
     """Litres in place of one bucketful: a bag, or less where the crew cannot lay a bag within the pot life.
 
@@ -77,7 +83,8 @@ def pot_litres(mix: Mix, role: str, rates: LabourRates) -> float:
     if role == "finish":
         laid_l_per_h = mix.least_coat_mm / rates.skim_h_per_m2 if rates.skim_h_per_m2 else math.inf
     else:
-        laid_l_per_h = rates.float_to_mm / rates.float_h_per_m2 if rates.float_h_per_m2 else math.inf
+        float_h_per_m2 = rates.float_for(mix)
+        laid_l_per_h = rates.float_to_mm / float_h_per_m2 if float_h_per_m2 else math.inf
     return rates.crew * laid_l_per_h * mix.pot_life_min / 60
 
 
@@ -119,6 +126,9 @@ def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str
     for wall in walls:
         reveals, system = reveal_area_m2([wall]), wall.system
         on_wall = [(layer.mix, layer.role, layer.volume_l, 0.0) for layer in reversed(wall.layers)]
+        if on_wall:
+            mix, role, main, _ = on_wall[0]
+            on_wall[0] = (mix, role, main + keys_l(wall), 0.0)
         if wall.floated:
             on_wall.append((system.backing, "backing", reveals * job.reveal_thickness_mm, wall.allowance_l))
             if system.finish is not None:

@@ -132,10 +132,23 @@ def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
         quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", shown=False)
         for task, shown in zip(tasks, hours, strict=True)
     ]
-    formats, total, share = job.formats, sum(hours, Decimal(0)), job.rates.labourer_share
-    words = f"{formats.number(total, 2)} plasterer's hours × {formats.short(share)}"
-    helper = quantity(catalogue.LABOURER, float(total) * share, words, LABOUR, shown=False)
+    site_mixed = round_money(decimal_of(sum(task.site_mixed_h for task in tasks)))
+    helper = _labourer(job, sum(hours, Decimal(0)), site_mixed)
     return present(*lines, helper)
+
+
+def _labourer(job: Job, total: Decimal, site_mixed: Decimal) -> Quantity | None:
+    """The labourer's hours beside all of a plasterer's, `site_mixed` of them at mixes made on site [h]."""
+    formats, rates = job.formats, job.rates
+    usual, mixing = rates.labourer_for(), rates.site_mix_labourer
+    hours = (total - site_mixed) * decimal_of(usual) + site_mixed * decimal_of(mixing)
+    words = f"{formats.number(total, 2)} plasterer's hours × {formats.short(usual)}"
+    if site_mixed and mixing != usual:
+        words = (
+            f"{formats.number(total - site_mixed, 2)} plasterer's hours × {formats.short(usual)} and "
+            f"{formats.number(site_mixed, 2)} laying what is mixed on site × {formats.short(mixing)}"
+        )
+    return quantity(catalogue.LABOURER, hours, words, LABOUR, shown=False)
 
 
 def _sundries(job: Job, needs: Iterable[MixNeed]) -> tuple[Quantity, ...]:

@@ -74,7 +74,8 @@ SILICA = Caution(
     "Cutting back, chopping and mixing raise respirable silica: limit 50 µg/m³ over 8 hours, action from "
     "25 µg/m³. Grind with a shrouded tool on a dust extractor of at least 25 ft³/min (42 m³/h) for each "
     "inch of wheel and a filter of 99 % or better; wet or shrouded cutting first, a fitted mask on top.",
-    f"29 CFR 1926.1153 and its Table 1; airflow {SECONDARY}",
+    f"29 CFR 1926.1153 and its Table 1; airflow {SECONDARY}; wet cutting and mask: common practice, "
+    "no source",
 )
 LEAD = Caution(
     "Lead paint",

@@ -12,10 +12,10 @@ from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import dry_kg, site_mix
 
 
-def hour_price(job: Job) -> float:
-    """A plasterer's hour with the labourer's share of it [currency/h]."""
+def hour_price(job: Job, mix: Mix | None = None) -> float:
+    """A plasterer's hour with the labourer's share of it, at a mix or at any other work [currency/h]."""
     prices = job.prices
-    helper = job.rates.labourer_share * float(prices.of(catalogue.LABOURER).price)
+    helper = job.rates.labourer_for(mix) * float(prices.of(catalogue.LABOURER).price)
     return float(prices.of(catalogue.PLASTERER).price) + helper
 
 
@@ -58,7 +58,7 @@ def fill_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
     -----
     A litre is 10 mm on a tenth of a square metre, so a tenth of the rate for 10 mm.
     """
-    labour = job.rates.dub_out_h_per_m2_per_10_mm / 10 * hour_price(job)
+    labour = job.rates.each_10_mm_h_per_m2 / 10 * hour_price(job, mix)
     return mix_price_per_l(job, mix, waste_share) + labour
 
 

@@ -82,7 +82,8 @@ class TestWhatEachTakes:
         # 16 l × 0.8 kg/l × 1.2 = 15.4 kg: one bag; grit primer 0.8 m² × 0.3 kg
         assert quantities["light gypsum backing"] == 1
         assert quantities["grit primer"] == Decimal("0.24")
-        assert quantities["plasterer: patches"] == Decimal("1.3")  # 0.5 h and 0.8 m² × 1 h
+        # 0.5 h and 0.8 m² × 1 h, and 0.1 h/m² for the second coat of 20 mm
+        assert quantities["plasterer: patches"] == Decimal("1.38")
         assert not {"angle bead", "rail", "plasterer: float backing", "gypsum skim"} & set(quantities)
 
     def test_bare_patching_says_that_it_shows(self) -> None:

@@ -46,7 +46,7 @@ class TestTakingDown:
         cement = 1.33 / 8 * 1440 / 1000
         lime, sand = 1.33 / 8 * 600 / 1000, 6 * 1.33 / 8 * 1600 / 1000
         material = 10 * (cement / 25 + lime / 25 + sand) * 1.1
-        assert fill_price_per_l(job, mix, 0.1) == pytest.approx(material + 0.02 * 15.0)
+        assert fill_price_per_l(job, mix, 0.1) == pytest.approx(material + 0.02 * (10 + 1.1 * 10))
 
     @pytest.mark.parametrize("way", BEST_CUT, ids=lambda way: way.name)
     def test_it_is_cheaper_than_leaving_high_spots_by_the_prices_it_was_given(self, demo, way) -> None:

@@ -151,7 +151,9 @@ class BudgetPanel(JobPanel):
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
         folded = Fold("Margins and tax", make(widgets.VBox, margins))
-        self.estimators: Sequence[widgets.Widget] = (folded, self.sure.widget)
+        labour = [numbers["float_h_per_m2"], numbers["labourer_share"]]
+        rates = Fold("Labour", make(widgets.VBox, labour))
+        self.estimators: Sequence[widgets.Widget] = (rates, folded, self.sure.widget)
         controls = [
             heading("What to look at"),
             *looking,
@@ -160,6 +162,7 @@ class BudgetPanel(JobPanel):
             heading("Finished plane"),
             self.treated.widget,
             *plane,
+            rates,
             folded,
             button_row(self.buttons),
             self.said,

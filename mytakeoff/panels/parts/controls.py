@@ -8,10 +8,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.job.catalogue import DEFAULT_MIXES
+from mytakeoff.job.catalogue import DEFAULT_MIXES, MOST_GYPSUM_KG_PER_L, PUBLISHED_GYPSUM_KG_PER_L
 from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
+from mytakeoff.job.rates import PUBLISHED_FLOAT_H_PER_M2, PUBLISHED_LABOURER_SHARE, LabourRates
 from mytakeoff.panels.parts.bind import BoundChoice, Number, labelled
 from mytakeoff.store import Store
 
@@ -24,7 +25,38 @@ def _edit_backing(**changes: Any) -> Any:
 def _coverage(job: Job) -> str:
     mix, formats = job.system.backing, job.formats
     area, bag = formats.fixed(mix.m2_per_bag_at_10_mm, 2), formats.short(mix.bag_kg)
-    return f"{area} m² for a bag of {bag} kg at 10 mm"
+    said = f"{area} m² for a bag of {bag} kg at 10 mm"
+    if mix.family != "gypsum" or mix.recipe is not None:
+        return said
+    all_low, all_high, low, high = map(formats.short, (*PUBLISHED_GYPSUM_KG_PER_L, *MOST_GYPSUM_KG_PER_L))
+    return f"{said}; gypsum bags say {all_low} to {all_high}, most {low} to {high}"
+
+
+def _waste_hint(job: Job) -> str:
+    return (
+        "10 % is common practice; the 20 % published for thin coats is unevenness, which the survey measures"
+    )
+
+
+def _float_hint(job: Job) -> str:
+    short, published = job.formats.short, PUBLISHED_FLOAT_H_PER_M2
+    return (
+        f"cement plaster is published at {short(min(published))} to {short(max(published))}; gypsum is "
+        "common practice; yours, once entered, holds for every mix"
+    )
+
+
+def _labourer_hint(job: Job) -> str:
+    short, published, usual = job.formats.short, PUBLISHED_LABOURER_SHARE, LabourRates()
+    return (
+        f"left alone, {short(usual.labourer_for())} with bags and {short(usual.site_mix_labourer)} with what "
+        f"is mixed on site (published {short(min(published))} to {short(max(published))})"
+    )
+
+
+def _with_rate(job: Job, name: str, value: float, usual: float) -> Job:
+    """The job with a labour rate of the user's own; back at the usual value it goes by the mix again."""
+    return with_part(job, "rates", **{name: None if value == usual else value})
 
 
 def _coat_limits(job: Job) -> str:
@@ -92,12 +124,29 @@ BUDGET_NUMBERS = (
         lambda job: job.waste_share,
         lambda job, value: replace(job, waste_share=value),
         shown_per_unit=100.0,
+        hint=_waste_hint,
     ),
     Number(
         "least_mm", "Least thickness of the backing, mm", 0.0, 30.0, 0.5,
         _least,
         lambda job, value: with_plane(job, least_mm=value),
         hint=_least_hint,
+    ),
+    Number(
+        "float_h_per_m2", "Floating, a plasterer's hours for a m²", 0.2, 1.2, 0.01,
+        lambda job: job.rates.float_for(job.system.backing),
+        lambda job, value: _with_rate(
+            job, "float_h_per_m2", value, LabourRates().float_for(job.system.backing)
+        ),
+        hint=_float_hint,
+    ),
+    Number(
+        "labourer_share", "A labourer's hours for a plasterer's hour", 0.0, 2.0, 0.05,
+        lambda job: job.rates.labourer_for(job.system.backing),
+        lambda job, value: _with_rate(
+            job, "labourer_share", value, LabourRates().labourer_for(job.system.backing)
+        ),
+        hint=_labourer_hint,
     ),
     part_number("plane", "cut_mm", "High spots taken down by, mm", 0.0, 20.0, 0.5),
     _share("contingency_share", "Contingency", 0.3),

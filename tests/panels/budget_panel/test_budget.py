@@ -57,6 +57,38 @@ class TestSliders:
         assert shown_total(panel) != before
         assert panel.numbers[name].box.value == pytest.approx(value * panel.numbers[name].spec.shown_per_unit)
 
+    @pytest.mark.parametrize(
+        ("name", "usual", "own", "said"),
+        [
+            # published rows and their sources: tests/labour/test_published.py
+            ("float_h_per_m2", 0.5, 0.65, "published at 0.595 to 0.65"),
+            ("labourer_share", 0.5, 0.8, "1.1 with what is mixed on site (published 0.69 to 1.5)"),
+        ],
+    )
+    def test_labour_goes_by_the_mix_until_it_is_the_user_s_own(
+        self, panel: BudgetPanel, name: str, usual: float, own: float, said: str
+    ) -> None:
+        assert getattr(panel.store.job.rates, name) is None
+        assert panel.controls[name].value == usual
+        assert said in panel.numbers[name].hint.value
+        before = panel.store.result.cost.total
+        panel.controls[name].value = own
+        assert getattr(panel.store.job.rates, name) == own
+        assert panel.store.result.cost.total > before
+        panel.controls[name].value = usual
+        assert getattr(panel.store.job.rates, name) is None
+        assert panel.store.result.cost.total == before
+
+    def test_what_is_published_stands_beside_waste_and_density(self, panel: BudgetPanel) -> None:
+        # 20 % on thin coats: engineeringdiscoveries.com 2019/07/06; seven makes' labels: a trade article
+        assert "is unevenness, which the survey measures" in panel.numbers["waste_share"].hint.value
+        density = panel.numbers["mix_density_kg_per_l"].hint.value
+        assert "gypsum bags say 0.8 to 1.3, most 0.85 to 1" in density
+
+    def test_the_client_sees_no_hours(self, panel: BudgetPanel) -> None:
+        panel.view.value = "client"
+        assert all(part.layout.display == "none" for part in panel.estimators)
+
     def test_density_acts_on_the_backing_mix(self, panel: BudgetPanel) -> None:
         job = panel.store.job
         panel.controls["mix_density_kg_per_l"].value = 1.1

@@ -104,7 +104,7 @@ from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Opening, Wall
-from mytakeoff.treatment.ways import option_walls
+from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order

@@ -20,6 +20,7 @@ from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.result import Result
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.floated import floated_wall
+from mytakeoff.treatment.left_open import with_allowances
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 
@@ -87,7 +88,7 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done, unpriced = tuple(walls), _unpriced(job)
+    done, unpriced = with_allowances(job, walls), _unpriced(job)
     takeoff = takeoff_stage(unpriced, done)
     cost = price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
     return Result(job, done, needs_stage(unpriced, done), cost)

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from mytakeoff.programme.programme import booked
+from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
 
@@ -85,8 +86,11 @@ def headline(result: Result, ranges: JobRanges | None = None) -> Headline:
     A wall of 10 m² that takes 120 l through its readings and is priced with 8 l on top has `measured_l` 120,
     `allowance_l` 8, `litres` 128 and, since its map shows what was measured, `mean_mm` 12.
     """
-    programme = booked(result)
-    litres = ranges.litres if ranges is not None else None
+    programme, together = booked(result), result.left_open
+    litres = Band.of(together.litres + result.volume_l) if together is not None else None
+    enough = together.enough_share(result.allowance_l) if together is not None else None
+    if ranges is not None:
+        litres, enough = ranges.litres, ranges.enough_share
     total = ranges.total_money if ranges is not None else (None, None, None)
     return Headline(
         total=result.cost.total,
@@ -99,7 +103,7 @@ def headline(result: Result, ranges: JobRanges | None = None) -> Headline:
         total_10=total[0],
         total_50=total[1],
         total_90=total[2],
-        enough_in=None,
+        enough_in=100 * enough if enough is not None else None,
         bags=result.bags,
         dry_kg=result.dry_kg,
         work_days=result.days,

@@ -9,6 +9,7 @@ from mytakeoff.cost.cost import Cost
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.measure.materials import MixNeed
+from mytakeoff.treatment.left_open import Together, with_allowances
 from mytakeoff.treatment.notices import PassedLimit, overload
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
@@ -54,7 +55,7 @@ class Result:
         for wall in self.walls:
             if wall.entry.name == name:
                 return wall
-        return evaluate_wall(self.job, self.job.wall(name))
+        return with_allowances(self.job, [evaluate_wall(self.job, self.job.wall(name))])[0]
 
     @property
     def volume_l(self) -> float:
@@ -70,6 +71,17 @@ class Result:
     def litres(self) -> float:
         """What is priced, bought, weighed, carried and gauged [l]."""
         return self.volume_l + self.allowance_l
+
+    @property
+    def left_open(self) -> Together | None:
+        """What lies between the readings of the priced walls; None where it was not worked out."""
+        opens = [wall.left_open for wall in self.walls if wall.left_open is not None]
+        return Together.of(opens) if len(opens) == len(self.walls) and not self.held else None
+
+    @property
+    def held(self) -> tuple[str, ...]:
+        """Walls whose allowance stands for what is still to be worked out, by name."""
+        return tuple(wall.entry.name for wall in self.walls if wall.held)
 
     @property
     def area_m2(self) -> float:

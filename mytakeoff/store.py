@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 import traitlets
 
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import TakeoffError
+from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.result import Result
 
@@ -65,7 +67,7 @@ class Store(traitlets.HasTraits):
         with self._lock:
             before = self.job
             try:
-                after = change(before)
+                after = self._knowing(change(before))
                 result = self.result if after == before else evaluate(after)
             except TakeoffError as error:
                 self.problem = str(error)
@@ -75,6 +77,27 @@ class Store(traitlets.HasTraits):
                 self._remember(before, move)
                 self.result = result
             return True
+
+    def _knowing(self, job: Job) -> Job:
+        """The job with all that has been worked out, and held or not as this store's is."""
+        known = self.job.worked_out
+        found = (each for each in job.worked_out.walls if known.known(each.fingerprint) is None)
+        return replace(job, worked_out=known.learnt(found))
+
+    def learn(self, found: Iterable[LeftOpen]) -> None:
+        """Take note of what was worked out: no edit, and no step to undo."""
+        with self._lock:
+            job = self.job
+            self.result = evaluate(replace(job, worked_out=job.worked_out.learnt(found)))
+
+    def settle(self) -> Result:
+        """The result with nothing left to be worked out, as files are written from it."""
+        with self._lock:
+            if self.result.held:
+                job = self.job
+                done = evaluate(replace(job, worked_out=replace(job.worked_out, held=False)))
+                self.learn(wall.left_open for wall in done.walls if wall.left_open is not None)
+            return self.result
 
     def _remember(self, job: Job, move: str) -> None:
         name, at = self._last_move
@@ -96,5 +119,5 @@ class Store(traitlets.HasTraits):
             job = self._history.pop()
             self._last_move = ("", 0.0)
             self.problem = ""
-            self.result = evaluate(job)
+            self.result = evaluate(self._knowing(job))
             return True

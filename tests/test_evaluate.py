@@ -51,7 +51,7 @@ class TestOnlyWhatDependsIsRecomputed:
         calls = stage_calls(replace(demo, waste_share=0.123))
         assert calls == {**dict.fromkeys(STAGES, 0), "takeoff_stage": 1}
 
-    @pytest.mark.parametrize("change", [{"density_kg_per_l": 0.81}, {"max_coat_mm": 14.25}])
+    @pytest.mark.parametrize("change", [{"density_kg_per_l": 0.8137}, {"max_coat_mm": 14.25}])
     def test_density_and_coat_depth_touch_no_geometry(self, demo: mt.Job, change: dict[str, float]) -> None:
         mt.evaluate(demo)
         calls = stage_calls(with_mix(demo, demo.system.backing.name, **change))

@@ -65,11 +65,15 @@ class Coats(tuple[Coat, ...]):
         return made
 
 
+PATCHES, THIN = "patches", "thin patches"
+PATCH_ROLES = (PATCHES, THIN)
+
+
 @dataclass(frozen=True)
 class Layer:
     """The coats that one mix of the system makes on one wall, face first.
 
-    `role` is "finish", "backing" or "dubbing out".
+    `role` is "finish", "backing" or "dubbing out", or one of `PATCH_ROLES`.
     """
 
     role: str

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mytakeoff.coats.build_up import BuildUp, Depths
-from mytakeoff.coats.coats import EvenCoat, Layer, split_depths
+from mytakeoff.coats.coats import PATCHES, THIN, EvenCoat, Layer, split_depths
 from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.mixes import System
@@ -73,7 +73,7 @@ def fill_layers(filled: BuildUp, system: System) -> tuple[Layer, ...]:
     thin = too_thin(filled.thickness_mm, base.least_coat_mm) if system.finish else np.False_
     area, fill = filled.surface.cell_area_m2, filled.thickness_mm
     made = []
-    for role, mix, own in (("thin patches", system.finish, thin), ("patches", base, ~thin)):
+    for role, mix, own in ((THIN, system.finish, thin), (PATCHES, base, ~thin)):
         coats = split_depths(Depths.of(np.where(own, fill, 0.0), area), mix.max_coat_mm) if mix else ()
         if mix and coats:
             made.append(Layer(role, mix, coats))

@@ -1,9 +1,11 @@
-"""What the user says about how sure the figures are to be, and what is taken for a likely wall."""
+"""How sure the figures are to be, what is taken for a likely wall, and what was worked out from both."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 
 from mytakeoff.errors import Check
 
@@ -58,11 +60,8 @@ class Confidence:
     Parameters
     ----------
     confidence_share : float
-        Bags are ordered so that they last in so many jobs of one, more than 0 and under 1 (common practice,
-        no source) [-].
-    price_at_confidence : bool
-        The allowance for missed high spots is what the readings leave open at that confidence, instead of the
-        millimetres entered. Off unless chosen.
+        What is priced and ordered is enough in so many jobs of one, more than 0 and under 1 (common practice,
+        no source: 0.8) [-].
     unused_bag_share : float
         What a bag that is left over loses of its price, 0 to 1 (common practice, no source) [-].
     extra_trip_price : float or None
@@ -78,11 +77,10 @@ class Confidence:
     Examples
     --------
     >>> Confidence().confidence_share
-    0.9
+    0.8
     """
 
-    confidence_share: float = 0.9
-    price_at_confidence: bool = False
+    confidence_share: float = 0.8
     unused_bag_share: float = 0.5
     extra_trip_price: float | None = None
     likely: LikelyWall = field(default_factory=LikelyWall)
@@ -93,7 +91,7 @@ class Confidence:
             0 < self.confidence_share < 1,
             f"confidence {self.confidence_share:.0%}",
             "it is more than 0 % and under 100 %: nothing is certain",
-            "0.9 is usual",
+            "0.8 is usual",
         )
         check.that(
             0 <= self.unused_bag_share <= 1 and 0 <= (self.extra_trip_price or 0.0) < math.inf,
@@ -102,3 +100,75 @@ class Confidence:
             "ask the merchant what is taken back",
         )
         check.done()
+
+
+@dataclass(frozen=True)
+class LeftOpen:
+    """What lies between one wall's readings, where it is treated in one way.
+
+    Parameters
+    ----------
+    wall : str
+        Its name.
+    way : str
+        How it is treated.
+    fingerprint : str
+        Of the survey, the rule and the way that it belongs to.
+    more_l : tuple of float
+        Litres beyond those on the face through the readings that evenly spaced shares of such walls stay
+        within, the first none of them, the last all; one figure where the readings leave nothing open [l].
+    """
+
+    wall: str
+    way: str
+    fingerprint: str
+    more_l: tuple[float, ...]
+
+
+KEPT_EACH = 12  # positions of a slider that are remembered for a wall and a way
+
+
+@dataclass(frozen=True)
+class WorkedOut:
+    """What was worked out for a job's walls and ways, so that it need not be again.
+
+    Parameters
+    ----------
+    walls : tuple of LeftOpen
+        The last one learnt stands last.
+    held : bool
+        A screen's own, while a hand moves something: what is not known is not worked out; the last known
+        figure of that wall and way stands for it, or the marked default, and the result says so.
+    """
+
+    walls: tuple[LeftOpen, ...] = ()
+    held: bool = False
+
+    def known(self, fingerprint: str) -> LeftOpen | None:
+        """What belongs to a fingerprint, if it is known."""
+        return next((each for each in self.walls if each.fingerprint == fingerprint), None)
+
+    def last(self, wall: str, way: str) -> LeftOpen | None:
+        """What was known last of a wall in one way."""
+        return next((each for each in reversed(self.walls) if (each.wall, each.way) == (wall, way)), None)
+
+    def learnt(self, found: Iterable[LeftOpen], most: int = KEPT_EACH) -> WorkedOut:
+        """With what was found; of each wall and way so many of the latest are kept [-].
+
+        Examples
+        --------
+        >>> once = WorkedOut().learnt([LeftOpen("a", "patch", "f", (0.0,))])
+        >>> once.learnt([LeftOpen("a", "patch", "g", (1.0,))], most=1).walls[0].fingerprint
+        'g'
+        """
+        latest = {each.fingerprint: each for each in self.walls}
+        for each in found:
+            latest.pop(each.fingerprint, None)
+            latest[each.fingerprint] = each
+        kept: list[LeftOpen] = []
+        count: Counter[tuple[str, str]] = Counter()
+        for each in reversed(latest.values()):
+            count[each.wall, each.way] += 1
+            if count[each.wall, each.way] <= most:
+                kept.append(each)
+        return replace(self, walls=tuple(reversed(kept)))

@@ -12,7 +12,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
-from mytakeoff.job.confidence import Confidence
+from mytakeoff.job.confidence import Confidence, WorkedOut
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, PackList
@@ -25,6 +25,7 @@ from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 
 STRIPPED = ("", "paper", "paint")
+EDGE_BEADS = ("", "stop bead", "angle bead")
 OpeningRule = Literal["net", "is1200"]
 
 
@@ -52,6 +53,9 @@ class JobWall:
         Beads beyond those of the reveals [m].
     sockets : int
         Sockets and switches to bring forward; those among the fittings are not counted twice [-].
+    edge_bead : "", "stop bead" or "angle bead"
+        Round openings and fitted units where no reveal is plastered; "": plaster runs up to the lining, and
+        an architrave covers the joint (common practice, no source).
     skirting_off_m : float
         Skirting and architrave taken off and put back, 0 where that is not in the price [m].
     strip : "", "paper" or "paint"
@@ -90,6 +94,7 @@ class JobWall:
     fittings: tuple[Fitting, ...] = ()
     rails_x_m: tuple[float, ...] = ()
     corner: Corner | None = None
+    edge_bead: Literal["", "stop bead", "angle bead"] = ""
     skirting_off_m: float = 0.0
     strip: Literal["", "paper", "paint"] = ""
 
@@ -118,10 +123,11 @@ class JobWall:
                 "measure from its left end, or leave rails_x_m out",
             )
         check.that(
-            0 <= self.skirting_off_m < math.inf and self.strip in STRIPPED,
-            f"{self.skirting_off_m:g} m of skirting off, {self.strip!r} to strip",
-            f"a length is 0 or more, what is stripped is one of {', '.join(map(repr, STRIPPED))}",
-            'measure the skirting; write "paper", "paint" or leave strip out',
+            0 <= self.skirting_off_m < math.inf and self.strip in STRIPPED and self.edge_bead in EDGE_BEADS,
+            f"{self.skirting_off_m:g} m of skirting off, strip {self.strip!r}, edge_bead {self.edge_bead!r}",
+            f"a length is 0 or more, what is stripped is one of {', '.join(map(repr, STRIPPED))}, a bead at "
+            f"edges one of {', '.join(map(repr, EDGE_BEADS))}",
+            "measure the skirting; leave strip or edge_bead out where there is none",
         )
         self._check_corner(check)
         check.done()
@@ -204,8 +210,9 @@ class Job:
         How far the survey is trusted beyond its readings (common practice, no source) [m].
     loose_growth_share : float
         Growth of loose areas as they come off, as a share of their area (common practice, no source) [-].
-    missed_high_spot_mm : float
-        Allowance where the wall was not swept (common practice, no source) [mm].
+    missed_high_spot_mm : float or None
+        Priced on a floated wall that was not swept, for what the readings missed [mm]; None: what they leave
+        open is worked out, and priced at the confidence of `sureness`.
     opening_rule : "net" or "is1200"
         How openings are deducted from the area that labour is paid by: exactly, or by IS 1200 part 12.
         Materials always follow the exact area.
@@ -237,6 +244,9 @@ class Job:
         What things are sold in; no stage of the price uses it.
     sureness : Confidence
         How sure the figures are to be, and what being wrong costs.
+    worked_out : WorkedOut
+        What the readings leave open, as far as it is known: makes `evaluate` quick and changes no result, so
+        jobs are compared without it.
     decimal_comma : bool
         A comma before the decimals: in exported tables and, without a locale, wherever numbers are read.
     locale : str
@@ -261,7 +271,7 @@ class Job:
     cell_m: float = 0.025
     reach_m: float = 0.5
     loose_growth_share: float = 0.25
-    missed_high_spot_mm: float = 4.0
+    missed_high_spot_mm: float | None = None
     opening_rule: OpeningRule = "net"
     reveal_thickness_mm: float = 12.0
     built_year: int | None = None
@@ -278,6 +288,7 @@ class Job:
     packs: PackList = field(default_factory=PackList)
     sureness: Confidence = field(default_factory=Confidence)
     site: Site = field(default_factory=Site)
+    worked_out: WorkedOut = field(default_factory=WorkedOut, compare=False, repr=False)
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
@@ -301,8 +312,8 @@ class Job:
             "10 to 12 % is usual, 20 to 25 % for patches",
         )
         check.that(
-            self.missed_high_spot_mm >= 0 and 0 <= self.money_places <= 6,
-            f"{self.missed_high_spot_mm:g} mm for a missed high spot, {self.money_places} places for money",
+            (self.missed_high_spot_mm or 0.0) >= 0 and 0 <= self.money_places <= 6,
+            f"{self.missed_high_spot_mm or 0:g} mm for high spots missed, {self.money_places} places for it",
             "the allowance is 0 or more, money has 0 to 6 decimal places",
             "4 mm and 2 places are usual",
         )

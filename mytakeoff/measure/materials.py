@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from mytakeoff.coats.coats import PATCH_ROLES
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
@@ -13,7 +14,6 @@ from mytakeoff.job.mixing import RecipeNeed, dry_kg, site_mix, whole
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.treatment.wall_result import WallResult
 
-PATCH_ROLES = ("patches", "thin patches")
 CRUMB_L = 0.1  # a coat of less is laid with what goes on next
 
 
@@ -130,10 +130,11 @@ def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str
             mix, role, main, _ = on_wall[0]
             on_wall[0] = (mix, role, main + keys_l(wall), 0.0)
         if wall.floated:
-            on_wall.append((system.backing, "backing", reveals * job.reveal_thickness_mm, wall.allowance_l))
+            on_wall.append((system.backing, "backing", reveals * job.reveal_thickness_mm, 0.0))
             if system.finish is not None:
                 on_wall.append((system.finish, "finish", reveals * system.finish_mm, 0.0))
         on_wall += [(coat.mix, coat.role, reveals * coat.thickness_mm, 0.0) for coat in reversed(wall.skim)]
+        on_wall += [(part.mix, part.role, 0.0, part.litres) for part in wall.allowance]
         for mix, role, main, allowance in on_wall:
             sums = litres.setdefault((mix, role), [0.0, 0.0])
             sums[0] += main

@@ -72,9 +72,10 @@ def measure_wall(job: Job, wall: WallResult) -> Measures:
     fallen_m2, fallen_l = fallen_plaster(entry)
     coated, built = build_up.covered_area_m2, wall.built_up
     rule_m2 = exact_m2 - deducted_area_m2(entry.wall, job.opening_rule) if wall.covered else 0.0
+    edge_m = edges_m(entry.wall)
     angle_m = entry.angle_bead_m + sum(o.reveal_m for o in entry.wall.openings)
-    angle_m += edges_m(entry.wall, catalogue.ANGLE_BEAD)
-    stop_m = entry.stop_bead_m + edges_m(entry.wall, catalogue.STOP_BEAD)
+    angle_m += edge_m if entry.edge_bead == catalogue.ANGLE_BEAD else 0.0
+    stop_m = entry.stop_bead_m + (edge_m if entry.edge_bead == catalogue.STOP_BEAD else 0.0)
     return Measures(
         name=entry.name,
         room=entry.room,
@@ -114,9 +115,9 @@ def _patches(job: Job, wall: WallResult) -> tuple[int, float, float]:
     return len(patches), sum(p.area_m2 for p in patches), sum(p.volume_l for p in patches)
 
 
-def edges_m(wall: Wall, bead: str) -> float:
-    """Edges of openings and fitted units that have such a bead, "" for those without one [m]."""
-    return sum(o.edge_m for o in (*wall.openings, *wall.fitted) if o.bead == bead)
+def edges_m(wall: Wall) -> float:
+    """Edges of openings and fitted units where plaster ends without a reveal [m]."""
+    return sum(opening.edge_m for opening in (*wall.openings, *wall.fitted))
 
 
 def storey_of(job: Job, room: str) -> int:

@@ -13,6 +13,7 @@ from mytakeoff.errors import Check
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, STRAIGHTEN, Treatment
+from mytakeoff.ranges.inputs import held_as
 from mytakeoff.result import Result
 from mytakeoff.treatment.filled import edge_gap_mm
 
@@ -83,6 +84,7 @@ def price_curve(
     """The bare wall, then the job at each tolerance, one point at a time.
 
     Hollows are straightened to the tolerance under the job's own edge and ruled flush; high spots are left.
+    What lies between the readings is priced at every tolerance as at the job's own.
     The geometry of a point is kept: after an edit of a price it comes back at once.
 
     Parameters
@@ -106,8 +108,9 @@ def price_curve(
     wanted = curve_tolerances(job) if tolerances_mm is None else tuple(tolerances_mm)
     _check(wanted)
     yield _point(job, None, Treatment("bare", AS_IT_IS, skim=False))
+    asked = held_as(job, evaluate(straightened_job(job, job.compare.tolerance_mm, skim)))
     for tolerance in sorted(wanted, reverse=True):
-        yield _point(job, tolerance, Treatment("straightened", STRAIGHTEN, skim=skim))
+        yield _point(asked, tolerance, Treatment("straightened", STRAIGHTEN, skim=skim))
 
 
 def _check(tolerances_mm: Sequence[float]) -> None:

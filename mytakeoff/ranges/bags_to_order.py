@@ -17,7 +17,7 @@ class BagOrder:
     Parameters
     ----------
     bags : int
-        That last at the chosen confidence [-].
+        That are priced [-].
     cheapest : int
         That cost least in the long run, by what a bag left over and an extra trip cost [-].
     short_share, unused_bags : float
@@ -37,15 +37,15 @@ class BagOrder:
     expected_price: float
 
 
-def order_for(needed: Floats, confidence_share: float, unused_price: float, trip_price: float) -> BagOrder:
+def order_for(needed: Floats, bags: int, unused_price: float, trip_price: float) -> BagOrder:
     """The order for bags that may be needed, all equally likely.
 
     Parameters
     ----------
     needed : (n,) float
         Whole bags, 0 or more [-].
-    confidence_share : float
-        In so many of them the order lasts, more than 0 and under 1 [-].
+    bags : int
+        That are priced and ordered, 0 or more [-].
     unused_price, trip_price : float
         What one bag left over, and one trip for more, costs beyond the bags; 0 or more [-].
 
@@ -56,7 +56,7 @@ def order_for(needed: Floats, confidence_share: float, unused_price: float, trip
     Raises
     ------
     TakeoffError
-        A share or a price out of its range.
+        A price or bags below 0.
 
     Notes
     -----
@@ -75,30 +75,32 @@ def order_for(needed: Floats, confidence_share: float, unused_price: float, trip
     bags left over.
 
     >>> needed = np.repeat([8.0, 9.0], [90, 10])
-    >>> order_for(needed, 0.9, unused_price=5, trip_price=40).cheapest
+    >>> order_for(needed, 8, unused_price=5, trip_price=40).cheapest
     8
-    >>> order_for(needed, 0.9, unused_price=5, trip_price=50).cheapest
+    >>> order_for(needed, 8, unused_price=5, trip_price=50).cheapest
     9
+    >>> order_for(needed, 8, unused_price=5, trip_price=50).short_share
+    0.1
     """
     check = Check("bags to order")
     check.that(
-        0 < confidence_share < 1 and min(unused_price, trip_price) >= 0,
-        f"confidence {confidence_share:.0%}, {unused_price:g} a bag left over, {trip_price:g} a trip",
-        "the confidence is between 0 and 100 %, prices are 0 or more",
-        "0.9 is usual",
+        min(bags, unused_price, trip_price) >= 0,
+        f"{bags} bags, {unused_price:g} a bag left over, {trip_price:g} a trip",
+        "bags and prices are 0 or more",
+        "see what a bag costs, and what is taken back",
     )
     check.done()
-    tried = np.arange(int(needed.min()), int(needed.max()) + 1)
+    tried = np.arange(min(int(needed.min()), bags), max(int(needed.max()), bags) + 1)
     short = (needed[None, :] > tried[:, None]).mean(axis=1)
     unused = np.clip(tried[:, None] - needed[None, :], 0.0, None).mean(axis=1)
     price = unused_price * unused + trip_price * short
-    lasts = int(np.flatnonzero(1.0 - short >= confidence_share - 1e-9)[0])
+    ordered = int(np.flatnonzero(tried == bags)[0])
     return BagOrder(
-        int(tried[lasts]),
+        bags,
         int(tried[price.argmin()]),
-        float(short[lasts]),
-        float(unused[lasts]),
+        float(short[ordered]),
+        float(unused[ordered]),
         unused_price,
         trip_price,
-        float(price[lasts]),
+        float(price[ordered]),
     )

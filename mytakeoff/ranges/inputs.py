@@ -9,10 +9,11 @@ from decimal import Decimal
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
+from mytakeoff.job.confidence import WorkedOut
 from mytakeoff.job.edits import mixes_of, with_mix, with_plane, with_price
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DEFAULT_RANGES, DENSITY, LABOUR, LEAST, SURVEY, UNCHANGED, WASTE, Range
-from mytakeoff.treatment.floated import allowance_mm
+from mytakeoff.result import Result
 from mytakeoff.units import decimal_of
 
 FINEST_TOLERANCE_MM = 0.5
@@ -86,9 +87,13 @@ def _labour(job: Job, factor: float) -> Job:
 
 
 def _survey(job: Job, missed_mm: float) -> Job:
-    """The allowance for missed high spots, and the tolerance that hollows are judged by."""
+    """What is allowed for missed high spots, and the tolerance that hollows are judged by."""
+    priced = {wall.entry.name: wall for wall in evaluate(job).walls if wall.floated}
     walls = tuple(
-        replace(wall, missed_high_spot_mm=max(allowance_mm(job, wall) + missed_mm, 0.0)) for wall in job.walls
+        replace(wall, missed_high_spot_mm=max(priced[wall.name].allowance_mm + missed_mm, 0.0))
+        if wall.name in priced
+        else wall
+        for wall in job.walls
     )
     tolerance = max(job.compare.tolerance_mm - missed_mm, min(FINEST_TOLERANCE_MM, job.compare.tolerance_mm))
     return replace(job, walls=walls, compare=replace(job.compare, tolerance_mm=tolerance))
@@ -97,10 +102,18 @@ def _survey(job: Job, missed_mm: float) -> Job:
 def total_with(job: Job, changes: Mapping[str, float]) -> Decimal:
     """Total with tax when inputs are off by so much, each as `with_input` has it [-] or [mm].
 
-    What is taken down of high spots stays as the job without the changes decides it: work is planned by what
-    was entered, and only then turns out otherwise.
+    What is taken down of high spots, and what is allowed for what lies between the readings, stays as the job
+    without the changes decides it: work is planned by what was entered, and only then turns out otherwise.
+    The least thickness is chosen, so with another the allowance is that one's.
     """
     changed = job
     for name, value in changes.items():
         changed = with_input(changed, name, value)
-    return evaluate(changed, job).cost.total
+    planned = changed if LEAST in changes else held_as(changed, evaluate(job))
+    return evaluate(planned, job).cost.total
+
+
+def held_as(job: Job, result: Result) -> Job:
+    """The job with what lies between the readings as a result of the same walls has it."""
+    known = (wall.left_open for wall in result.walls)
+    return replace(job, worked_out=WorkedOut(tuple(each for each in known if each is not None), held=True))

@@ -12,6 +12,7 @@ import numpy as np
 
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job import catalogue
+from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import whole
@@ -25,16 +26,22 @@ from mytakeoff.ranges.inputs import ranges_of, total_with
 from mytakeoff.ranges.wall_prices import Cases, case_steps
 from mytakeoff.result import Result
 from mytakeoff.simulation.next_reading import NextReading, next_readings
+from mytakeoff.simulation.planes_over_faces import Drawn
 from mytakeoff.simulation.wall_range import Measured, WallRange, faces_steps, range_steps
 from mytakeoff.steps import Cache, run
 from mytakeoff.survey.survey import Floats
-from mytakeoff.treatment.treat import edge_rules_of
+from mytakeoff.treatment.left_open import (
+    SAMPLES,
+    Together,
+    drawn_more_steps,
+    left_open_steps,
+    measured_of,
+)
 from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd
 
-SAMPLES = 2000
 CACHE_SIZE = 64  # ranges of floated walls, each by one rule
 BETWEEN, READING = "what lies between the readings", "reading error"
 INPUTS = (DENSITY, WASTE, LABOUR)
@@ -86,6 +93,8 @@ class JobRanges:
         Those bought by the bag.
     litre_shares, total_shares : tuple of (str, float)
         What the range of litres and of the price comes of, the largest first: shares of the variance [-].
+    enough_share : float
+        In how many such jobs of one the litres that are priced are enough [-].
     """
 
     result: Result
@@ -97,6 +106,7 @@ class JobRanges:
     mixes: tuple[MixRanges, ...]
     litre_shares: tuple[tuple[str, float], ...]
     total_shares: tuple[tuple[str, float], ...]
+    enough_share: float
 
     def wall(self, name: str) -> WallRanges | None:
         """How sure the wall of that name is; None where no range was worked out."""
@@ -146,20 +156,13 @@ def _row(figure: str, unit: str, band: Band, places: int) -> tuple[str, str, Dec
     return figure, unit, *band.rounded(places)
 
 
-def measured_of(job: Job, wall: WallResult) -> Measured:
-    """What a wall's faces are drawn from."""
-    return Measured(
-        wall.entry.survey, wall.entry.loose, job.reach_m, job.loose_growth_share, job.sureness.likely
-    )
-
-
 def _range_steps(
-    measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float
+    measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float, drawn: Drawn
 ) -> Generator[None, None, WallRange]:
     """`range_steps`, remembered by wall and rule; its faces are not, which are kept by their wall alone."""
 
     def without_faces() -> Generator[None, None, WallRange]:
-        made = yield from range_steps(measured, rule, plane, priced_l)
+        made = yield from range_steps(measured, rule, plane, priced_l, drawn)
         return replace(made, drawn_faces=None)
 
     made = yield from _kept.steps((measured, rule, plane, priced_l), without_faces)
@@ -174,11 +177,11 @@ _kept: Cache[tuple[Measured, PlaneRule, TargetPlane, float], WallRange] = Cache(
 
 def _made(job: Job, wall: WallResult) -> Generator[None, None, WallRange | FillRange]:
     """The range of one wall that is worked on, step by step."""
-    measured = measured_of(job, wall)
+    more, priced_l = (yield from drawn_more_steps(job, wall)), wall.build_up.volume_l
+    drawn = Drawn(more.litres + priced_l, more.weights)
     if wall.floated:
-        return (yield from _range_steps(measured, wall.rule, wall.plane, wall.build_up.volume_l))
-    rules, left = edge_rules_of(job.compare, wall.entry.wall), job.compare.left_mm
-    return (yield from fill_range_steps(measured, wall, rules, left))
+        return (yield from _range_steps(measured_of(job, wall), wall.rule, wall.plane, priced_l, drawn))
+    return (yield from fill_range_steps(job, wall, drawn))
 
 
 def _inputs_steps(job: Job) -> Generator[None, None, dict[str, tuple[Floats, Floats]]]:
@@ -198,15 +201,17 @@ def _inputs_steps(job: Job) -> Generator[None, None, dict[str, tuple[Floats, Flo
 def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRanges]:
     """`job_ranges` step by step."""
     job = result.job
-    bare = tuple(replace(wall, allowance_mm=0.0) for wall in result.walls)
+    bare = tuple(replace(wall, allowance=()) for wall in result.walls)
     ranges: Ranges = {}
+    opens: list[LeftOpen] = []
     for nth, wall in enumerate(bare):
+        opens.append((yield from left_open_steps(job, wall)))
         if wall.worked:
             made = yield from _made(job, wall)
             cases = yield from case_steps(job, bare, nth, made)
             ranges[nth] = made, cases
     inputs = yield from _inputs_steps(job)
-    return _put_together(result, bare, ranges, inputs, np.random.default_rng(seed))
+    return _put_together(result, bare, Together.of(opens), ranges, inputs, np.random.default_rng(seed))
 
 
 Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
@@ -246,14 +251,12 @@ class _Samples:
 
 
 def _samples(
-    job: Job,
+    together: Together,
     ranges: Ranges,
     inputs: dict[str, tuple[Floats, Floats]],
     rng: np.random.Generator,
 ) -> _Samples:
-    litres = {
-        nth: rng.choice(made.drawn.litres, SAMPLES, p=made.drawn.weights) for nth, (made, _) in ranges.items()
-    }
+    litres = {nth: made.priced_l + together.walls[nth] for nth, (made, _) in ranges.items()}
     drawn, effects = {}, {}
     for name, (at, totals) in inputs.items():
         drawn[name] = (
@@ -268,13 +271,14 @@ def _samples(
 def _put_together(
     result: Result,
     bare: Sequence[WallResult],
+    together: Together,
     ranges: Ranges,
     inputs: dict[str, tuple[Floats, Floats]],
     rng: np.random.Generator,
 ) -> JobRanges:
     """Ranges and shares from drawn cases."""
     job = result.job
-    drawn = _samples(job, ranges, inputs, rng)
+    drawn = _samples(together, ranges, inputs, rng)
     base, none = float(job_cost(job, bare).total), np.zeros(SAMPLES)
     moved = {nth: cases.total_at(drawn.litres[nth]) - base for nth, (_, cases) in ranges.items()}
     survey = base + sum(moved.values(), none)
@@ -285,19 +289,19 @@ def _put_together(
     bags = _bags(job, bare, ranges, drawn)
     return JobRanges(
         result,
-        tuple(_wall(bare[nth], made) for nth, (made, _) in ranges.items()),
-        Band.of(sum(drawn.litres.values(), none)),
+        tuple(
+            WallRanges(bare[nth].entry.name, made, Band.of(drawn.litres[nth]))
+            for nth, (made, _) in ranges.items()
+        ),
+        Band.of(together.litres + result.volume_l),
         Band.of(survey + sum(drawn.effects.values(), none)),
         Band.of(survey),
         Band.of(sum(bags.values(), none)),
-        tuple(MixRanges(mix, Band.of(each), _order(job, mix, each)) for mix, each in bags.items()),
+        tuple(MixRanges(mix, Band.of(each), _order(result, mix, each)) for mix, each in bags.items()),
         _shares(parts),
         _shares(costs),
+        together.enough_share(result.allowance_l),
     )
-
-
-def _wall(wall: WallResult, made: WallRange | FillRange) -> WallRanges:
-    return WallRanges(wall.entry.name, made, Band.of(made.drawn.litres, made.drawn.weights))
 
 
 def _split(variances: dict[int, float], reading: dict[int, float]) -> dict[str, float]:
@@ -336,9 +340,11 @@ def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples)
     return found
 
 
-def _order(job: Job, mix: Mix, bags: Floats) -> BagOrder:
-    choice, prices = job.sureness, job.prices
+def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
+    """The bags that are priced, and what being wrong with them costs."""
+    choice, prices = result.job.sureness, result.job.prices
+    priced = sum(need.bags + need.allowance_bags for need in result.needs if need.mix == mix)
     bag = float(prices.of(mix.name).price) if mix.name in prices else 0.0
     delivery = float(prices.of(catalogue.DELIVERY).price) if catalogue.DELIVERY in prices else 0.0
     trip = delivery if choice.extra_trip_price is None else choice.extra_trip_price
-    return order_for(bags, choice.confidence_share, choice.unused_bag_share * bag, trip)
+    return order_for(bags, priced, choice.unused_bag_share * bag, trip)

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.coats.build_up import full_coat
-from mytakeoff.coats.coats import layers
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
@@ -16,6 +14,7 @@ from mytakeoff.measure.materials import mix_needs
 from mytakeoff.ranges.fill_range import FillRange
 from mytakeoff.simulation.wall_range import WallRange
 from mytakeoff.survey.survey import Floats
+from mytakeoff.treatment.floated import lifted
 from mytakeoff.treatment.wall_result import WallResult
 
 LIFTS = 5  # thicknesses at which a floated wall is priced; between them straight
@@ -42,25 +41,6 @@ def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
     """Values between places, straight."""
     order = np.argsort(places, kind="stable")
     return np.asarray(np.interp(wanted, places[order], values[order]))
-
-
-def lifted(wall: WallResult, by_mm: float) -> WallResult:
-    """A floated wall with its plane further out by so much [mm], and nothing for missed high spots."""
-    rule = replace(
-        wall.rule,
-        least_mm=max(wall.rule.least_mm + by_mm, 0.0),
-        rail_least_mm=max(wall.rule.rail_least_mm + by_mm, 0.0),
-    )
-    plane = replace(wall.plane, a_mm=wall.plane.a_mm + rule.least_mm - wall.rule.least_mm)
-    build_up = full_coat(wall.surface, plane, rule)
-    return replace(
-        wall,
-        rule=rule,
-        plane=plane,
-        build_up=build_up,
-        layers=layers(build_up, wall.system),
-        allowance_mm=0.0,
-    )
 
 
 def case_steps(

@@ -4,16 +4,12 @@ Notes
 -----
 On a swept wall faces are kept under the surface through readings and high spots, and a hand to each side of a
 laid edge under what the edge left open, for the plane; the litres keep the faces' own hollows.
-
-A few readings more bend the faces that are there; variograms that foretold them badly count for less.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Generator
-from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -24,11 +20,10 @@ from mytakeoff.simulation.planes_over_faces import (
     AT_ONCE,
     Drawn,
     chance_over,
-    drawn_litres,
     drawn_steps,
     litres_of,
 )
-from mytakeoff.steps import Cache, run
+from mytakeoff.steps import Cache
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
 from mytakeoff.survey.edges import edges_of, spots_of
 from mytakeoff.survey.interpolate import Readings
@@ -38,10 +33,10 @@ from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
 
 BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leave nothing between
-ADDED_MOST = 5  # new readings that faces are bent through; for more they are drawn anew
 SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
 HAND_M = 0.1  # to each side of a laid edge
 CACHE_SIZE = 16  # walls whose faces are kept
+DRAWN_KEPT = 64  # walls, each by one rule
 
 
 @dataclass(frozen=True)
@@ -120,16 +115,13 @@ _kept: Cache[Measured, DrawnFaces] = Cache(CACHE_SIZE)
 def faces_steps(measured: Measured) -> Generator[None, None, DrawnFaces]:
     """The faces of a wall, step by step.
 
-    They are kept: the same wall is not drawn twice, and a wall with a few readings more is bent through them.
+    They are kept, so that the same wall is not drawn twice. They never depend on what was drawn before.
     """
     return (yield from _kept.steps(measured, lambda: _drawn(measured)))
 
 
 def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
-    """The faces drawn anew, or kept ones of a survey with a few readings fewer bent through the new ones."""
-    bent = _bent(measured)
-    if bent is not None:
-        return bent
+    """The faces drawn anew."""
     surface = measured.surface()
     lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
     ceiling = measured.ceiling_mm(surface)
@@ -138,33 +130,6 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
             surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling
         )
     )
-
-
-def _bent(measured: Measured) -> DrawnFaces | None:
-    """Kept faces of the same wall with a few readings fewer, bent through the new ones."""
-    for other, drawn_faces in _kept.latest():
-        if replace(other, survey=measured.survey) != measured or other.survey.wall != measured.survey.wall:
-            continue
-        if (other.survey.swept, other.survey.sweeps) != (measured.survey.swept, measured.survey.sweeps):
-            continue
-        more = _added(other.readings, measured.readings)
-        if more is not None:
-            for x_m, z_m, proud_mm in more:
-                drawn_faces = drawn_faces.with_reading(x_m, z_m, proud_mm)
-            surface = measured.surface()
-            return replace(drawn_faces, surface=surface, ceiling_mm=measured.ceiling_mm(surface))
-    return None
-
-
-def _added(fewer: Readings, more: Readings) -> list[tuple[float, float, float]] | None:
-    """The readings that are new; None where others went or too many came."""
-    old, new = (
-        dict(zip(zip(r.x_m.tolist(), r.z_m.tolist(), strict=True), r.proud_mm.tolist(), strict=True))
-        for r in (fewer, more)
-    )
-    extra = [(*place, mm) for place, mm in new.items() if place not in old]
-    same = all(new.get(place) == mm for place, mm in old.items())
-    return extra if same and len(extra) <= ADDED_MOST else None
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,7 +164,7 @@ THIN_MM = 2.0  # under the least thickness: what a hand with a straightedge does
 
 
 def range_steps(
-    measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float
+    measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float, drawn: Drawn
 ) -> Generator[None, None, WallRange]:
     """How sure a wall's plaster is, step by step.
 
@@ -211,11 +176,12 @@ def range_steps(
         As it is priced.
     priced_l : float
         Litres to that plane [l].
+    drawn : Drawn
+        Litres for each of the wall's drawn faces [l].
     """
     if not measured.is_uncertain:
-        return WallRange(None, Drawn(np.array([priced_l]), np.ones(1)), priced_l, 0.0, 0.0, 0.0)
+        return WallRange(None, drawn, priced_l, 0.0, 0.0, 0.0)
     drawn_faces = yield from faces_steps(measured)
-    drawn = yield from drawn_steps(drawn_faces, rule)
     share = yield from reading_share_steps(drawn_faces, rule)
     return WallRange(
         drawn_faces,
@@ -227,29 +193,17 @@ def range_steps(
     )
 
 
-@lru_cache(maxsize=64)
-def left_open_mm(measured: Measured, rule: PlaneRule, priced_mm: float, confidence_share: float) -> float:
-    """What has to be added to a wall's mean thickness for it to last at a confidence.
+def drawn_of_steps(measured: Measured, rule: PlaneRule) -> Generator[None, None, Drawn]:
+    """What a wall takes under a rule for each of its drawn faces, step by step; kept [l]."""
 
-    Parameters
-    ----------
-    measured : Measured
-    rule : PlaneRule
-    priced_mm : float
-        Mean thickness that the surface through the readings takes [mm].
-    confidence_share : float
-        In so many walls of one it lasts, more than 0 and under 1 [-].
+    def make() -> Generator[None, None, Drawn]:
+        drawn_faces = yield from faces_steps(measured)
+        return (yield from drawn_steps(drawn_faces, rule))
 
-    Returns
-    -------
-    float
-        In whole tenths, 0 or more; 0 where the readings leave nothing between them [mm].
-    """
-    if not measured.is_uncertain:
-        return 0.0
-    drawn_faces = run(faces_steps(measured))
-    more = drawn_litres(drawn_faces, rule).at(confidence_share) / drawn_faces.surface.net_area_m2 - priced_mm
-    return max(math.ceil(10 * more), 0) / 10
+    return (yield from _drawn_kept.steps((measured, rule), make))
+
+
+_drawn_kept: Cache[tuple[Measured, PlaneRule], Drawn] = Cache(DRAWN_KEPT)
 
 
 def reading_share_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, float]:

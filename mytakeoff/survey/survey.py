@@ -134,6 +134,11 @@ class Survey:
         return tuple(_digest(getattr(self, entry.name)) for entry in fields(self) if entry.compare)
 
     @cached_property
+    def fingerprint(self) -> str:
+        """Of all that it says: the same in every process."""
+        return blake2b(repr(self._content).encode(), digest_size=16).hexdigest()
+
+    @cached_property
     def _hash(self) -> int:
         return hash(self._content)
 

@@ -13,7 +13,6 @@ import numpy as np
 from mytakeoff.errors import Check
 
 REVEAL_SIDES = ("left", "right", "top", "bottom")
-EDGE_BEADS = ("", "stop bead", "angle bead")
 
 
 @dataclass(frozen=True)
@@ -47,15 +46,12 @@ class Opening:
         Depth of the plastered reveal, 0 for none [mm].
     reveal_sides : tuple of str
         Sides with a reveal, or, without one, where the plaster ends: any of left, right, top, bottom.
-    bead : str
-        Along those sides where there is no plastered reveal: "stop bead", "angle bead", or "" where plaster
-        runs up to the lining and an architrave covers the joint (common practice, no source).
 
     Examples
     --------
     >>> Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180).reveal_m
     4.0
-    >>> Opening("door", 1.0, 0.0, 0.8, 2.0, bead="stop bead").edge_m
+    >>> Opening("door", 1.0, 0.0, 0.8, 2.0).edge_m
     4.8
     """
 
@@ -66,7 +62,6 @@ class Opening:
     height_m: float
     reveal_mm: float = 0.0
     reveal_sides: tuple[str, ...] = ("left", "right", "top")
-    bead: str = ""
 
     @property
     def rectangle(self) -> Rectangle:
@@ -196,13 +191,6 @@ class Wall:
             f"reaches from {opening.x_m:g} to {right:g} m across and from {opening.z_m:g} to {top:g} m up",
             f"an opening lies on its wall, {self.width_m:g} × {self.height_m:g} m",
             "measure x from the wall's left end, z from the floor",
-            place,
-        )
-        check.that(
-            opening.bead in EDGE_BEADS and not (opening.bead and opening.reveal_mm > 0),
-            f"bead {opening.bead!r} with a reveal of {opening.reveal_mm:g} mm",
-            f"a bead is one of {', '.join(map(repr, EDGE_BEADS))}, and plastered reveals have theirs counted",
-            "leave bead out, or the reveal where it is not plastered",
             place,
         )
         unknown = [side for side in opening.reveal_sides if side not in REVEAL_SIDES]

@@ -102,7 +102,7 @@ def _bags(need: MixNeed, gaugings: int, formats: Formats) -> Quantity | None:
 def _allowed_words(job: Job, most_mm: float) -> str:
     """What the allowance of up to so many millimetres is for [mm]."""
     formats = job.formats
-    if job.sureness.price_at_confidence:
+    if job.missed_high_spot_mm is None:
         share = formats.number(100 * job.sureness.confidence_share)
         return (
             f"up to {formats.short(most_mm)} mm that the readings leave open, to last in {share} jobs of 100"

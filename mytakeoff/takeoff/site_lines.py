@@ -88,8 +88,8 @@ def _left_out(job: Job, walls: Sequence[WallResult], priced: set[str]) -> Iterat
         name, unknown_m2 = wall.entry.name, wall.surface.unknown_area_m2
         if unknown_m2 >= 0.005:
             yield f"{number(unknown_m2, 2)} m² of {name} that the survey does not reach"
-        bare_m = edges_m(wall.entry.wall, "") - wall.entry.stop_bead_m if wall.built_up else 0.0
-        if bare_m >= 0.005:
+        bare_m = edges_m(wall.entry.wall) - wall.entry.stop_bead_m
+        if wall.built_up and not wall.entry.edge_bead and bare_m >= 0.005:
             yield f"beads along {number(bare_m, 2)} m of {name} where plaster meets linings"
     worked = {wall.entry.room for wall in walls}
     for room in (room for room in job.rooms if room.name in worked and room.floor_area_m2 <= 0):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from mytakeoff.coats.build_up import BuildUp, full_coat
@@ -18,7 +18,6 @@ from mytakeoff.rails.layout import rails_on
 from mytakeoff.rails.rails import RailPiece, rail_least_mm, rail_pieces
 from mytakeoff.rails.span import not_ruled_words
 from mytakeoff.surface.surface import Surface, grid_surface
-from mytakeoff.survey.edges import missed_mm
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 from mytakeoff.treatment.notices import cut_less_notice, wall_notices
@@ -128,7 +127,6 @@ def wall_stage(
     system: System,
     rule: PlaneRule,
     surface: Surface,
-    allowance_mm: float,
     asked_cut_mm: float,
     growth_share: float,
     rails: Rails,
@@ -145,7 +143,6 @@ def wall_stage(
         plane=plane,
         build_up=build_up,
         layers=layers_stage(build_up, system),
-        allowance_mm=allowance_mm,
         rails=rails.pieces,
     )
     less = (cut_less_notice(made, asked_cut_mm, formats),) if rule.cut_mm < asked_cut_mm else ()
@@ -175,26 +172,24 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
     check_system(entry.background, system, f"wall {entry.name!r}")
     rule = rule_for(job, entry)
     surface, growth = bare_surface(job, entry), job.loose_growth_share
-    allowance = _priced_allowance_mm(job, entry, rule, surface)
     formats = job.formats.bare
     rails = rails_stage(entry.wall, rule.rails_x_m, job.rails, formats)
-    return wall_stage(entry, system, rule, surface, allowance, job.plane.cut_mm, growth, rails, formats)
+    return wall_stage(entry, system, rule, surface, job.plane.cut_mm, growth, rails, formats)
 
 
-def _priced_allowance_mm(job: Job, entry: JobWall, rule: PlaneRule, surface: Surface) -> float:
-    """The allowance, or what the readings leave open where the job is priced at a confidence [mm]."""
-    sure = job.sureness
-    if not sure.price_at_confidence or entry.missed_high_spot_mm is not None:
-        return allowance_mm(job, entry)
-    from mytakeoff.simulation.wall_range import Measured, left_open_mm
-
-    measured = Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, sure.likely)
-    build_up = build_up_stage(surface, plane_stage(surface, rule), rule)
-    return left_open_mm(measured, rule, build_up.mean_mm, sure.confidence_share)
+def lifted(wall: WallResult, by_mm: float) -> WallResult:
+    """A floated wall with its plane further out by so much [mm], and no allowance on top."""
+    rule, plane, build_up = lifted_stage(wall.surface, wall.plane, wall.rule, by_mm)
+    coats = layers_stage(build_up, wall.system)
+    return replace(wall, rule=rule, plane=plane, build_up=build_up, layers=coats, allowance=())
 
 
-def allowance_mm(job: Job, entry: JobWall) -> float:
-    """For the high spot that the readings missed: the wall's own, else what is left of the job's [mm]."""
-    if entry.missed_high_spot_mm is not None:
-        return entry.missed_high_spot_mm
-    return missed_mm(entry.survey, job.missed_high_spot_mm)
+@lru_cache(maxsize=CACHE_SIZE)
+def lifted_stage(
+    surface: Surface, plane: TargetPlane, rule: PlaneRule, by_mm: float
+) -> tuple[PlaneRule, TargetPlane, BuildUp]:
+    """A plane further out by so much [mm], with its rule and its build-up."""
+    least, rails = (max(each + by_mm, 0.0) for each in (rule.least_mm, rule.rail_least_mm))
+    out = replace(rule, least_mm=least, rail_least_mm=rails)
+    moved = replace(plane, a_mm=plane.a_mm + least - rule.least_mm)
+    return out, moved, full_coat(surface, moved, out)

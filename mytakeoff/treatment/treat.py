@@ -6,7 +6,7 @@ the grade does not allow; then the skim.
 
 Notes
 -----
-A wall that is not floated has no rails, no beads, no allowance, and no plane: `WallResult.plane` is the mean
+A wall that is not floated has no rails, no beads, and no plane: `WallResult.plane` is the mean
 plane of its finished face. Bare masonry takes no skim alone; a backing as thin as it is laid goes under.
 
 How deep it pays to cut is decided by ratios of prices on steps (`price_step`). What is decided so costs at
@@ -246,7 +246,7 @@ def wall_without_plane(
     patches: tuple[Patch, ...] = (),
     skim: tuple[EvenCoat, ...] = (),
 ) -> WallResult:
-    """A wall that is not brought to a plane: no rails, and nothing allowed for missed high spots."""
+    """A wall that is not brought to a plane: no rails."""
     return WallResult(
         entry=entry,
         system=system,
@@ -255,7 +255,6 @@ def wall_without_plane(
         plane=mean_plane(finished_face(build_up)),
         build_up=build_up,
         layers=layers,
-        allowance_mm=0.0,
         rails=(),
         notices=notices,
         treatment=treatment,

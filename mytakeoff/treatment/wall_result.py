@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.coats import EvenCoat, Layer
+from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.treatments import Treatment
@@ -13,6 +14,15 @@ from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface
+
+
+@dataclass(frozen=True)
+class MixPart:
+    """Litres of a mix in its role on a wall [l]."""
+
+    mix: Mix
+    role: str
+    litres: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,8 +39,6 @@ class WallResult:
         Each stage. Of a wall that is not brought to a plane, `plane` is the mean plane of its finished face.
     layers : tuple of Layer
         Finish, backing, dubbing out, patches: those that exist, face first.
-    allowance_mm : float
-        For the high spot that the readings missed [mm].
     rails : tuple of RailPiece
         As they are cut, left to right and from the floor up; empty without rails.
     notices : tuple of str
@@ -41,6 +49,13 @@ class WallResult:
         Filled areas of such a wall, without the skim.
     skim : tuple of EvenCoat
         Even coats over all of such a wall, face first; none where it is left or patched bare.
+    allowance : tuple of MixPart
+        Priced on top for what lies between the readings; shared out over the job's walls once all of them are
+        there.
+    left_open : LeftOpen or None
+        What it comes of; None where millimetres were entered for it, or before it is shared out.
+    held : bool
+        It stands for what is still to be worked out.
     """
 
     entry: JobWall
@@ -50,12 +65,14 @@ class WallResult:
     plane: TargetPlane
     build_up: BuildUp
     layers: tuple[Layer, ...]
-    allowance_mm: float
     rails: tuple[RailPiece, ...]
     notices: tuple[str, ...] = ()
     treatment: Treatment | None = None
     patches: tuple[Patch, ...] = ()
     skim: tuple[EvenCoat, ...] = ()
+    allowance: tuple[MixPart, ...] = ()
+    left_open: LeftOpen | None = None
+    held: bool = False
 
     @property
     def floated(self) -> bool:
@@ -96,8 +113,13 @@ class WallResult:
 
     @property
     def allowance_l(self) -> float:
-        """Litres that the allowance takes over the priced area [l]."""
-        return self.allowance_mm * self.build_up.area_m2
+        """Litres on top of those through the readings [l]."""
+        return sum(part.litres for part in self.allowance)
+
+    @property
+    def allowance_mm(self) -> float:
+        """What the allowance comes to over the priced area [mm]."""
+        return self.allowance_l / self.build_up.area_m2 if self.build_up.area_m2 else 0.0
 
     def with_notices(self, notices: tuple[str, ...]) -> WallResult:
         """The same wall with what the user should know."""

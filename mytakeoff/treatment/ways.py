@@ -138,14 +138,3 @@ def evaluate_wall(job: Job, entry: JobWall, decided_by: Job | None = None) -> Wa
     if treatment is None:
         return floated_wall(job, entry)
     return treated_wall(job, entry, treatment, decided_by)
-
-
-def option_walls(job: Job, treatment: Treatment) -> tuple[WallResult, ...]:
-    """Each priced wall of a job, treated in one way.
-
-    Raises
-    ------
-    TakeoffError
-        Whatever a stage finds wrong with what was entered.
-    """
-    return tuple(treated_wall(job, entry, treatment) for entry in job.priced_walls)

@@ -22,11 +22,12 @@ import mytakeoff as mt
 from mytakeoff.job.edits import with_price
 from mytakeoff.options.compare import compare, option_result, options_of
 from mytakeoff.options.price_curve import price_curve
-from mytakeoff.ranges import fill_range as fillrange
 from mytakeoff.ranges import job_ranges as sureness
 from mytakeoff.ranges.job_ranges import job_ranges, ranges_steps
 from mytakeoff.resources import demo_folder
 from mytakeoff.simulation import wall_range as wallrange
+from mytakeoff.treatment import drawn_fills as fillrange
+from mytakeoff.treatment import left_open as leftopen
 
 
 def forget() -> None:
@@ -92,7 +93,7 @@ def ranges(job: mt.Job) -> list[tuple[str, float]]:
 
 def redraw() -> None:
     """Forget every wall's faces and what they take."""
-    for kept in (wallrange._kept, sureness._kept, fillrange._kept):
+    for kept in (wallrange._kept, wallrange._drawn_kept, sureness._kept, fillrange._kept, leftopen._kept):
         kept.clear()
 
 

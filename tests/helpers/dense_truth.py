@@ -19,12 +19,12 @@ from scipy.interpolate import griddata
 
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
-from mytakeoff.ranges.fill_range import HAND_M, fills_steps
 from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import Drawn, chance_over, drawn_litres
 from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
+from mytakeoff.treatment.drawn_fills import HAND_M, fills_steps
 
 DATA = MEASURED
 LEAST_MM = 8.0

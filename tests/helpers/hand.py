@@ -19,7 +19,7 @@ from mytakeoff.rails.rails import rail_pieces, rail_positions
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
-from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.treatment.wall_result import MixPart, WallResult
 
 BARE, SKIMMED = System(LIGHT_GYPSUM), System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
 SITE_MIX = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
@@ -55,8 +55,9 @@ def flat(job: Job, entry: JobWall, mm: float, cut_mm: float = 0.0, allowance_mm:
     build_up = BuildUp(surface, np.full((nz, nx), float(mm)), np.full((nz, nx), float(cut_mm)))
     return WallResult(
         entry, system, surface, PlaneRule(least_mm=float(mm), cut_mm=cut_mm), TargetPlane(mm, 0.0, 0.0),
-        build_up, layers(build_up, system), allowance_mm,
+        build_up, layers(build_up, system),
         rail_pieces(wall, rail_positions(wall.width_m, job.rails), job.rails),
+        allowance=(MixPart(system.backing, "backing", allowance_mm * build_up.area_m2),),
     )  # fmt: skip
 
 

@@ -271,7 +271,7 @@ class TestTheRangeOfThePrice:
 
     def moved(self, option: OptionResult, entered: dict, found) -> np.ndarray:
         """What each face takes more or less, in money."""
-        [wall] = (replace(wall, allowance_mm=0.0) for wall in option.walls)
+        [wall] = (replace(wall, allowance=()) for wall in option.walls)
         made, bare = found.walls[0].range, self.total_of(option, entered, [wall])
         if isinstance(made, FillRange):
             if made.plain is None:
@@ -288,7 +288,7 @@ class TestTheRangeOfThePrice:
         found, treated = job_ranges(option.result), option.result.job
         rng = np.random.default_rng(11)
         weights, moved = found.walls[0].range.drawn.weights, self.moved(option, entered, found)
-        bare = self.total_of(option, entered, [replace(wall, allowance_mm=0.0) for wall in option.walls])
+        bare = self.total_of(option, entered, [replace(wall, allowance=()) for wall in option.walls])
         totals = bare + rng.choice(moved, 20_000, p=weights)
         entered_total = float(option.total)
         for (low, high), top, costs in (

@@ -31,8 +31,9 @@ from mytakeoff.options.compare import compare, option_or_refused, option_result,
 from mytakeoff.options.result import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
 from mytakeoff.treatment import treat as optionwalls
 from mytakeoff.treatment.cautions import cautions_for
+from mytakeoff.treatment.left_open import option_walls
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.treatment.ways import option_walls, standard_treatments, treated_wall
+from mytakeoff.treatment.ways import standard_treatments, treated_wall
 
 
 @pytest.fixture(scope="module")

@@ -23,7 +23,7 @@ from mytakeoff.options.compare import carry, option_result
 from mytakeoff.treatment import filled as repairstages
 from mytakeoff.treatment import floated as wallstages
 from mytakeoff.treatment import treat as optionwalls
-from mytakeoff.treatment.ways import option_walls
+from mytakeoff.treatment.left_open import option_walls
 
 
 @pytest.fixture(scope="module")

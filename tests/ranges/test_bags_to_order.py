@@ -13,29 +13,29 @@ from mytakeoff.ranges.bags_to_order import order_for
 
 @given(
     st.lists(st.integers(0, 30), min_size=1, max_size=40),
-    st.floats(0.05, 0.95),
+    st.integers(0, 35),
     st.integers(0, 20),
     st.integers(0, 200),
 )
-def test_the_order_is_the_least_that_lasts_and_the_cheapest_that_there_is(needed, share, unused, trip):
-    order = order_for(np.array(needed, dtype=float), share, unused, trip)
-    lasts = [bags for bags in range(31) if sum(n <= bags for n in needed) >= share * len(needed) - 1e-6]
-    assert order.bags == max(lasts[0], min(needed))
+def test_what_being_wrong_costs_and_the_cheapest_that_there_is(needed, bags, unused, trip):
+    order = order_for(np.array(needed, dtype=float), bags, unused, trip)
     price = {
-        bags: sum(unused * max(bags - n, 0) + trip * (n > bags) for n in needed) / len(needed)
-        for bags in range(31)
+        tried: sum(unused * max(tried - n, 0) + trip * (n > tried) for n in needed) / len(needed)
+        for tried in range(36)
     }
+    assert order.bags == bags
+    assert order.short_share == pytest.approx(sum(n > bags for n in needed) / len(needed))
     assert price[order.cheapest] == pytest.approx(min(price.values()))
-    assert order.expected_price == pytest.approx(price[order.bags])
+    assert order.expected_price == pytest.approx(price[bags])
 
 
 def test_bags_taken_back_for_their_price_are_ordered_freely_and_cheap_trips_sparingly():
     needed = np.arange(5.0, 15.0)
-    assert order_for(needed, 0.5, unused_price=0, trip_price=10).cheapest == 14
-    assert order_for(needed, 0.5, unused_price=10, trip_price=0).cheapest == 5
+    assert order_for(needed, 9, unused_price=0, trip_price=10).cheapest == 14
+    assert order_for(needed, 9, unused_price=10, trip_price=1).cheapest == 5
 
 
-@pytest.mark.parametrize(("share", "unused", "trip"), [(0.0, 1, 1), (1.0, 1, 1), (0.5, -1, 1), (0.5, 1, -1)])
-def test_what_cannot_be_is_refused(share, unused, trip):
-    with pytest.raises(mt.TakeoffError, match="the confidence is between"):
-        order_for(np.array([3.0]), share, unused, trip)
+@pytest.mark.parametrize(("bags", "unused", "trip"), [(-1, 1, 1), (1, -1, 1), (1, 1, -1)])
+def test_what_cannot_be_is_refused(bags, unused, trip):
+    with pytest.raises(mt.TakeoffError, match="bags and prices are 0 or more"):
+        order_for(np.array([3.0]), bags, unused, trip)

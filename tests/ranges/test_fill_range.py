@@ -13,14 +13,16 @@ from mytakeoff.cost.cost import job_cost
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
-from mytakeoff.ranges.fill_range import FACES, FillRange, fill_range_steps, fills_steps
-from mytakeoff.ranges.job_ranges import job_ranges, measured_of
+from mytakeoff.ranges.fill_range import FillRange, fill_range_steps
+from mytakeoff.ranges.job_ranges import job_ranges
 from mytakeoff.ranges.wall_prices import case_steps
 from mytakeoff.repair.coarse_cells import Parts
+from mytakeoff.simulation.planes_over_faces import Drawn
 from mytakeoff.simulation.wall_range import faces_steps
 from mytakeoff.steps import run
 from mytakeoff.survey.wall import LooseArea
-from mytakeoff.treatment.treat import edge_rules_of
+from mytakeoff.treatment.drawn_fills import FACES, fills_steps
+from mytakeoff.treatment.left_open import drawn_more_steps, measured_of
 
 WALL = mt.Wall("A", 1.6, 1.2, openings=(mt.Opening("hatch", 1.1, 0.5, 0.3, 0.4),))
 HOLE = LooseArea(0.2, 0.2, 0.4, 0.3, depth_mm=15.0, fallen=True)
@@ -41,7 +43,8 @@ def job(kind=STRAIGHTEN, read: mt.Survey | None = None, **details) -> Job:
 
 def range_of(one: Job) -> FillRange:
     [wall] = mt.evaluate(one).walls
-    return run(fill_range_steps(measured_of(one, wall), wall, edge_rules_of(one.compare, WALL), 0.5))
+    more = run(drawn_more_steps(one, wall))
+    return run(fill_range_steps(one, wall, Drawn(more.litres + wall.build_up.volume_l, more.weights)))
 
 
 def blocks(values: np.ndarray, area: np.ndarray) -> np.ndarray:
@@ -149,7 +152,7 @@ def test_what_is_taken_down_is_taken_off_every_face():
 def test_faces_filled_once_serve_every_price(monkeypatch):
     one = job()
     first = range_of(one)
-    monkeypatch.setattr("mytakeoff.ranges.fill_range.ruled_flush", lambda *_: pytest.fail("filled anew"))
+    monkeypatch.setattr("mytakeoff.treatment.drawn_fills.ruled_flush", lambda *_: pytest.fail("filled anew"))
     again = range_of(replace(one, waste_share=0.3))
     assert again.drawn.litres.tolist() == first.drawn.litres.tolist()
     assert {face.build_up.surface.proud_mm.shape for face in again.faces} == {(12, 16)}

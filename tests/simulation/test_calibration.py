@@ -8,7 +8,7 @@ from dense_truth import FRACTURE, MOUNTAIN, SETTS, filled_trial, is_here, trial
 from effort import scaled
 from scipy.stats import binom
 
-from mytakeoff.ranges import fill_range as fillrange
+from mytakeoff.treatment import drawn_fills as fillrange
 
 pytestmark = pytest.mark.slow
 

@@ -15,10 +15,19 @@ from hypothesis import strategies as st
 from places import MEASURED
 from scipy.optimize import linprog
 
-from mytakeoff import LaidEdge, PlaneRule, Survey, TakeoffError, Wall, full_coat, grid_surface, target_plane
+from mytakeoff import (
+    LaidEdge,
+    PlaneRule,
+    Survey,
+    TakeoffError,
+    Wall,
+    evaluate,
+    full_coat,
+    grid_surface,
+    target_plane,
+)  # fmt: skip
 from mytakeoff.survey.edges import READ_MM, edges_of, missed_mm, touches_of
 from mytakeoff.survey.interpolate import Readings
-from mytakeoff.treatment.floated import allowance_mm
 
 WALL = Wall("north", 3.0, 2.4)
 FINE_M = np.linspace(0.0, 2.0, 401)  # along an edge of 2 m
@@ -173,9 +182,11 @@ def test_the_allowance_of_a_job_follows_its_sweeps():
     survey = surveyed(lambda x, z: 0.0 * x)
     entry = entry_of(WALL)
     swept = replace(entry, survey=survey.with_sweeps([LaidEdge(0.0, 1.0, 3.0, 0.5)]))
-    assert allowance_mm(job_of(entry), entry) == 4.0
-    assert allowance_mm(job_of(entry), swept) == missed_mm(swept.survey, 4.0) < 4.0
-    assert allowance_mm(job_of(entry), replace(swept, missed_high_spot_mm=3.0)) == 3.0
+    entries = entry, swept, replace(swept, missed_high_spot_mm=3.0)
+    walls = [evaluate(job_of(each, missed_high_spot_mm=4.0)).walls[0] for each in entries]
+    expected = [4.0, missed_mm(swept.survey, 4.0), 3.0]
+    assert [wall.allowance_mm for wall in walls] == pytest.approx(expected)
+    assert expected[1] < 4.0
 
 
 @pytest.mark.parametrize(

@@ -24,6 +24,7 @@ from mytakeoff.resources import demo_folder, starting_job_folder
 from mytakeoff.result import Result
 from mytakeoff.takeoff.takeoff import takeoff_lines
 
+PLAIN = mt.Wall("A", 3.0, 2.5)
 DOOR = mt.Opening("door", 1.0, 0.0, 0.85, 2.05)
 ADDED = ("stripping paper", "stripping paint", "working platform hire", "travel", "parking")
 SKIMMED = mt.System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
@@ -41,9 +42,9 @@ def programme_of(job, *walls):
     return booked(Result(job, walls, mix_needs(job, walls), job_cost(job, walls)))
 
 
-def wall_with(**details):
-    """A wall of 3 × 2.5 m, 17 mm all over, and its job, with fields of the entry."""
-    entry = entry_of(mt.Wall("A", 3.0, 2.5), "sound old plaster", **details)
+def wall_with(wall=PLAIN, **details):
+    """A wall, 17 mm all over, and its job, with fields of the entry."""
+    entry = entry_of(wall, "sound old plaster", **details)
     job = job_of(entry)
     return job, flat(job, entry, 17.0)
 
@@ -117,20 +118,22 @@ def test_a_reach_is_more_than_nothing(reach_m):
 
 def test_a_stop_bead_goes_up_across_and_down_a_door():
     # 2 × 2.05 + 0.85 m
-    door = replace(DOOR, bead="stop bead")
-    job, wall = one_wall(wall=mt.Wall("A", 3.0, 2.5, (door,)), stop_bead_m=1.0)
-    assert door.edge_m == pytest.approx(4.95)
+    job, wall = wall_with(mt.Wall("A", 3.0, 2.5, (DOOR,)), stop_bead_m=1.0, edge_bead="stop bead")
+    assert DOOR.edge_m == pytest.approx(4.95)
     assert amounts(job, wall)["stop bead"] == pytest.approx(5.95)
     hours = {line.label: line.basis for line in takeoff_lines(job, [wall]).quantities}
     assert hours["plasterer: beads"].startswith("5.95 m, ")
 
 
 def test_an_angle_bead_by_choice_and_a_fitted_unit_by_its_sides():
-    door = replace(DOOR, bead="angle bead")
-    unit = mt.Opening("unit", 2.0, 0.0, 0.6, 1.0, reveal_sides=("left", "top"), bead="stop bead")
-    job, wall = one_wall(wall=mt.Wall("A", 3.0, 2.5, (door,), fitted=(unit,)))
+    unit = mt.Opening("unit", 2.0, 0.0, 0.6, 1.0, reveal_sides=("left", "top"))
+    window = mt.Opening("window", 0.1, 1.0, 0.5, 0.8, reveal_mm=150.0)
+    room = mt.Wall("A", 3.0, 2.5, (DOOR, window), fitted=(unit,))
+    job, wall = wall_with(room, edge_bead="angle bead", angle_bead_m=0.5)
     found = amounts(job, wall)
-    assert (found["angle bead"], found["stop bead"]) == pytest.approx((4.95, 1.6))
+    # corner, door, unit, and the window's reveals, which have theirs in any case
+    assert found["angle bead"] == pytest.approx(0.5 + 4.95 + 1.6 + 2.1)
+    assert "stop bead" not in found
 
 
 def test_edges_without_a_bead_are_named_unless_beads_were_entered_for_them():
@@ -143,9 +146,6 @@ def test_edges_without_a_bead_are_named_unless_beads_were_entered_for_them():
 def test_reveals_have_their_beads_already():
     window = mt.Opening("window", 1.0, 0.9, 1.2, 1.2, reveal_mm=180.0)
     assert (window.reveal_m, window.edge_m) == (pytest.approx(3.6), 0.0)
-    for wrong in (replace(window, bead="stop bead"), replace(DOOR, bead="glitter")):
-        with pytest.raises(mt.TakeoffError, match="leave bead out"):
-            mt.Wall("A", 3.0, 2.5, (wrong,))
 
 
 # -- skirting and stripping ---------------------------------------------------------------------------
@@ -167,7 +167,12 @@ def test_skirting_by_wall_and_as_an_extra_add_up():
 
 
 def test_wrong_lengths_and_what_cannot_be_stripped_are_refused():
-    for wrong in ({"skirting_off_m": -1.0}, {"skirting_off_m": float("nan")}, {"strip": "tiles"}):
+    for wrong in (
+        {"skirting_off_m": -1.0},
+        {"skirting_off_m": float("nan")},
+        {"strip": "tiles"},
+        {"edge_bead": "glitter"},
+    ):
         with pytest.raises(mt.TakeoffError, match="measure the skirting"):
             entry_of(mt.Wall("A", 3.0, 2.5), **wrong)
 
@@ -178,16 +183,13 @@ def test_wrong_lengths_and_what_cannot_be_stripped_are_refused():
 def test_what_is_priced_by_choice_is_saved_and_opens_again(tmp_path: Path):
     start = mt.open_job(starting_job_folder())
     [entry] = start.walls
-    wall = replace(entry.wall, openings=tuple(replace(o, bead="stop bead") for o in entry.wall.openings))
-    survey = replace(entry.survey, wall=wall)
-    more = replace(entry, wall=wall, survey=survey, skirting_off_m=6.5, strip="paint")
+    more = replace(entry, skirting_off_m=6.5, strip="paint", edge_bead="stop bead")
     site = Site(travel=True, platform=True, reach_m=1.9)
     mt.save_job(replace(start, walls=(more,), site=site), tmp_path)
     again = mt.open_job(tmp_path)
     assert again.site == site
     [back] = again.walls
-    assert (back.skirting_off_m, back.strip) == (6.5, "paint")
-    assert [o.bead for o in back.wall.openings] == ["stop bead"]
+    assert (back.skirting_off_m, back.strip, back.edge_bead) == (6.5, "paint", "stop bead")
 
 
 def test_a_misspelt_key_of_the_site_is_refused(tmp_path: Path):

@@ -19,9 +19,10 @@ from mytakeoff.coats.build_up import full_coat
 from mytakeoff.options.compare import carry, option_result
 from mytakeoff.plane.target_plane import target_plane
 from mytakeoff.treatment import treat as optionwalls
+from mytakeoff.treatment.left_open import option_walls
 from mytakeoff.treatment.unit_prices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.treatment.ways import option_walls, treated_wall
+from mytakeoff.treatment.ways import treated_wall
 
 
 @pytest.fixture(scope="module")

@@ -30,6 +30,7 @@ from mytakeoff.io.job.shape import (
     SystemEntry,
     mix_keys,
 )
+from mytakeoff.io.job.worked_out import read_worked_out
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix, System
@@ -132,7 +133,8 @@ def parsed(file: FileText) -> dict[str, Any]:
 def upgrade(document: MutableMapping[str, Any]) -> None:
     """Bring the tables of an older format up to this one, in place.
 
-    Format 0 gave waste as ``waste_percent``.
+    Format 0 gave waste as ``waste_percent``. ``price_at_confidence`` says nothing any more: a job is priced
+    at its confidence unless millimetres are entered.
 
     Raises
     ------
@@ -146,6 +148,9 @@ def upgrade(document: MutableMapping[str, Any]) -> None:
     >>> document
     {'format': 1, 'waste_share': 0.12}
     """
+    sureness = document.get("sureness")
+    if isinstance(sureness, MutableMapping):
+        sureness.pop("price_at_confidence", None)
     found = document.get("format")
     if isinstance(found, bool) or not isinstance(found, int) or not 0 <= found <= FORMAT:
         newer = isinstance(found, int) and found > FORMAT
@@ -202,7 +207,7 @@ def job_in(
     if system is None or "title" not in values or (walls and not read):
         return None
     rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "packs": packs}
-    rest["folder"] = str(folder)
+    rest |= {"folder": str(folder), "worked_out": read_worked_out(folder)}
     job: Job | None = construct(Job, {"rooms": (), **values, **rest}, JOB_FILE, check)
     return job
 

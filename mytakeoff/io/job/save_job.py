@@ -38,6 +38,7 @@ from mytakeoff.io.job.shape import (
     table_with_all,
     tables_of,
 )
+from mytakeoff.io.job.worked_out import WORKED_OUT_FILE, worked_out_text
 from mytakeoff.io.survey.survey_file import survey_text
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.prices import Price, PriceList
@@ -87,6 +88,8 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> None:
     packs = path_inside(folder, PACK_FILE, str(folder))
     if job.packs.rows and not packs.exists():
         contents[packs] = packs_text(job.packs).encode()
+    if job.worked_out.walls:
+        contents[folder / WORKED_OUT_FILE] = worked_out_text(job).encode()
     changed = {path: content for path, content in contents.items() if _on_disk(path) != content}
     try:
         for path in changed:

@@ -100,7 +100,9 @@ class _JobParts:
 
 
 WALL_KEYS = keys_of(Wall, JobWall, _WallParts, without=frozenset({"wall"}))
-JOB_KEYS = keys_of(Job, _JobParts, without=frozenset({"walls", "prices", "mixes", "packs", "folder"}))
+JOB_KEYS = keys_of(
+    Job, _JobParts, without=frozenset({"walls", "prices", "mixes", "packs", "folder", "worked_out"})
+)
 APART = ("format", "mix", "wall")
 
 

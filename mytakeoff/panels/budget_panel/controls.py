@@ -5,12 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mytakeoff.job.edits import with_plane
-from mytakeoff.panels.parts.bind import BoundChoice
+from mytakeoff.panels.parts.bind import BoundChoice, Number
 from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, backing_choice, confidence_number
 from mytakeoff.store import Store
+from mytakeoff.treatment.left_open import MARKED_MM
 
-CONFIDENCE = confidence_number("Order to last in, % of jobs")
-NUMBERS = (*BUDGET_NUMBERS, CONFIDENCE)
+CONFIDENCE = confidence_number("Priced to be enough in, of 100 such jobs")
+MISSED = Number(
+    "missed_high_spot_mm", "Allowed for high spots between readings, mm", 0.0, 20.0, 0.5,
+    lambda job: MARKED_MM if job.missed_high_spot_mm is None else job.missed_high_spot_mm,
+    lambda job, value: replace(job, missed_high_spot_mm=value),
+)  # fmt: skip
+NUMBERS = (*BUDGET_NUMBERS, CONFIDENCE, MISSED)
 WHOLE_JOB = "the whole job"
 PLANES = [("plumb", "plumb"), ("plumb and square to the corner", "square"), ("true, free to lean", "free")]
 

@@ -118,6 +118,7 @@ class Foresight:
         if (
             last
             and (wall, client) == (last.wall, last.client)
+            and last.result.job.worked_out == result.job.worked_out
             and self._only_moved(last.result.job, result.job)
         ):
             self._note_move(last.at, at)

@@ -12,7 +12,7 @@ from mytakeoff.chain import square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.tables.costs import export_costs, range_path
 from mytakeoff.job.job import Job
-from mytakeoff.panels.budget_panel.controls import CONFIDENCE, NUMBERS, make_choices
+from mytakeoff.panels.budget_panel.controls import CONFIDENCE, MISSED, NUMBERS, make_choices
 from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
@@ -57,7 +57,8 @@ class BudgetPanel(JobPanel):
         self.wall_view = WallView(
             max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
         )
-        self.sure = SureBox(self.store, self.wall_view, self.numbers[CONFIDENCE.name], self.failed)
+        asked = self.numbers[CONFIDENCE.name], self.numbers[MISSED.name]
+        self.sure = SureBox(self.store, self.wall_view, *asked, self.failed)
         self.table = PriceTable(self.store, self.texts)
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
@@ -96,7 +97,7 @@ class BudgetPanel(JobPanel):
             Where the table went.
         """
         target = Path(path) if path is not None else self.folder(None) / COSTED_TABLE
-        companion = export_costs(self.store.result, target, sure=self.sure.now())
+        companion = export_costs(self.settled(), target, sure=self.sure.now())
         self.say(
             f"The table is in {target}, its totals and cautions in {companion.name} beside it, "
             f"its ranges in {range_path(target).name}."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
@@ -12,14 +13,14 @@ from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
-from mytakeoff.panels.parts.controls import with_part
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element, message
 from mytakeoff.panels.parts.slices import Steps, Waiting
-from mytakeoff.panels.parts.stock import make, shared
+from mytakeoff.panels.parts.stock import make, set_shown, shared
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
 from mytakeoff.store import Store
+from mytakeoff.treatment.left_open import MARKED_MM
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
 TWO_LINES = "50px"
@@ -40,6 +41,7 @@ class SureBox:
         store: Store,
         wall_view: WallView,
         confidence: BoundNumber,
+        missed: BoundNumber,
         failed: Callable[[Exception], None],
     ) -> None:
         self.store, self.wall_view, self._failed = store, wall_view, failed
@@ -51,9 +53,11 @@ class SureBox:
         # the line comes late: the wall must not move when it does
         self.line = make(widgets.HTML, layout=shared(widgets.Layout, min_height=TWO_LINES))
         self.table, self.text = make(widgets.HTML), make(widgets.HTML)
-        self.confidence = confidence
+        self.confidence, self.missed = confidence, missed
         self.marked = tick("show-next", "Show where to measure next on the map")
-        self.priced = tick("price-sure", "Price at this confidence, instead of the allowance entered")
+        self.priced = tick(
+            "price-sure", "Price what lies between the readings so; else by millimetres of your own", True
+        )
         self.place = labelled_list("next-place", "Reading taken at place", [("", 0)], 0)
         self.x, self.z, self.off = (
             make(widgets.FloatText, value=0.0, step=step, description=label, css=css)
@@ -78,7 +82,16 @@ class SureBox:
         adding = make(widgets.HBox, [self.x, self.z, self.off, self.buttons["add"]], css="mt-place")
         inside = make(
             widgets.VBox,
-            [self.table, self.marked, self.place, adding, self.confidence.widget, self.priced, self.text],
+            [
+                self.table,
+                self.marked,
+                self.place,
+                adding,
+                self.confidence.widget,
+                self.priced,
+                self.missed.widget,
+                self.text,
+            ],
         )
         return Fold("How sure, and where to measure next", inside)
 
@@ -109,7 +122,10 @@ class SureBox:
         if wall != self._wall:
             self._wall = wall
             self._show_wall()
-        self.priced.value = result.job.sureness.price_at_confidence
+        at_confidence = result.job.missed_high_spot_mm is None
+        self.priced.value = at_confidence
+        set_shown(self.confidence.widget, at_confidence)
+        set_shown(self.missed.widget, not at_confidence)
         if result is not self._result:
             self._result = result
             self._steps.stop()
@@ -165,7 +181,6 @@ class SureBox:
 
     def _price(self, change: Any) -> None:
         wanted = bool(change["new"])
-        if wanted != self.store.job.sureness.price_at_confidence:
-            self.store.apply(
-                lambda job: with_part(job, "sureness", price_at_confidence=wanted), "price_at_confidence"
-            )
+        if wanted != (self.store.job.missed_high_spot_mm is None):
+            missed_mm = None if wanted else MARKED_MM
+            self.store.apply(lambda job: replace(job, missed_high_spot_mm=missed_mm), "price_at_confidence")

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import asyncio
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
 from mytakeoff.io.job.save_job import save_job
+from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet
 from mytakeoff.panels.parts.buttons import safely
 from mytakeoff.panels.parts.html import message, problem
 from mytakeoff.panels.parts.page_aids import PageAids
+from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make
+from mytakeoff.result import Result
 from mytakeoff.store import Store
+from mytakeoff.treatment.left_open import left_open_steps
 
+REST_S = 0.4  # after the last change: a hand that still moves a slider is not made to wait
 NOWHERE = "This job was not opened from a folder, so there is nowhere to save it."
 
 
@@ -62,6 +69,15 @@ class Panel(Quiet):
                 control.value = value
 
 
+def held_while_a_hand_moves(job: Job) -> Job:
+    """The job as a screen has it, which does not wait; in a script, where no loop runs, as it is."""
+    try:
+        asyncio.get_running_loop()
+    except RuntimeError:
+        return job
+    return replace(job, worked_out=replace(job.worked_out, held=True))
+
+
 class JobPanel(Panel):
     """A panel over one store.
 
@@ -90,7 +106,8 @@ class JobPanel(Panel):
 
     def __init__(self, job: Job, numbers: Sequence[Number], begun: Job | None = None) -> None:
         super().__init__()
-        self.store, self.saved = Store(begun or job), job
+        self.store, self.saved = Store(held_while_a_hand_moves(begun or job)), job
+        self._working_out, self._resting = Steps(), Waiting()
         self.numbers = {number.name: BoundNumber(self.store, number) for number in numbers}
         self.bound: dict[str, Bound] = {**self.numbers}
         self.page = make(PageAids, names={number.name: number.label for number in numbers})
@@ -101,6 +118,10 @@ class JobPanel(Panel):
         """Save what stands in the panel to the folder that the job was opened from."""
         if self._keep(self.store.job):
             self.say(f"Saved to {self.saved.folder}.")
+
+    def settled(self) -> Result:
+        """The store's result with nothing left to be worked out: what files are written from."""
+        return self.store.settle()
 
     def _keep(self, job: Job) -> bool:
         """Save a job; whether it has a folder."""
@@ -144,8 +165,27 @@ class JobPanel(Panel):
         """Say what the store refused, or why its result cannot be shown."""
         self.problem.value = problem(self.store.problem or self.why)
 
+    def work_out(self) -> None:
+        """Work out what lies between the readings once the hand rests, in slices; the store follows once."""
+        self._working_out.stop()
+        if self.store.result.held:
+            self._resting.start(REST_S, self._begin)
+
+    def _begin(self) -> None:
+        result = self.store.result
+        found: list[LeftOpen] = []
+
+        def work() -> Iterator[None]:
+            for wall in (wall for wall in result.walls if wall.held):
+                found.append((yield from left_open_steps(result.job, wall)))
+            self.store.learn(found)
+
+        self._working_out.start(work(), lambda: None, self.failed)
+
     def watch(self) -> None:
         """Follow the store, and the hand that asks for the way back on the page."""
         self.store.observe(safely(self.refresh, self.failed), "result")
+        self.store.observe(lambda _: self.work_out(), "result")
+        self.work_out()
         self.store.observe(lambda _: self.show_problem(), "problem")
         self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")

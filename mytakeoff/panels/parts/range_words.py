@@ -6,11 +6,12 @@ from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.parts.html import element, listed, table
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
-from mytakeoff.ranges.job_ranges import JobRanges, MixRanges, WallRanges
+from mytakeoff.ranges.job_ranges import BETWEEN, READING, JobRanges, MixRanges, WallRanges
 from mytakeoff.result import Result
 from mytakeoff.simulation.wall_range import WallRange
 
 LIKELY = "8 in 10"
+SURVEYED = (BETWEEN, READING)
 # The least and the most of the floated rows under "how sure" in tests/benchmarks/README.md.
 HELD = (
     "On walls cut from densely measured surfaces such ranges of litres held the truth in 62 to 98 of 100, "
@@ -46,7 +47,7 @@ def priced_l(result: Result) -> str:
     """Litres in the price: through the readings, and for the high spots that they missed."""
     allowance, formats = result.allowance_l, result.job.formats
     return f"{formats.number(result.volume_l)} l" + (
-        f" and {formats.number(allowance)} l for missed high spots" if allowance >= 0.5 else ""
+        f" and {formats.number(allowance)} l for what lies between the readings" if allowance >= 0.5 else ""
     )
 
 
@@ -58,15 +59,28 @@ def order(mix: MixRanges) -> str:
 
 def line(sure: JobRanges) -> str:
     """The line under the headline, in plain words."""
-    job, formats = sure.result.job, sure.result.job.formats
+    formats = sure.result.job.formats
     low, _, high = sure.total_money
     ordered = ", ".join(order(mix) for mix in sure.mixes)
-    share = formats.number(100 * job.sureness.confidence_share)
-    lasts = f" To last in {share} jobs of 100 order {ordered}." if ordered else ""
+    lasts = f" That is {ordered}." if ordered else ""
+    enough = _chance(sure.enough_share, formats)
     return (
-        f"In the price {priced_l(sure.result)}; likely {band(sure.litres, 'l', formats=formats)} ({LIKELY}), "
-        f"{formats.number(low)} to {formats.amount(high, 0)} with tax.{lasts}"
+        f"In the price {priced_l(sure.result)}, enough in {enough} jobs; likely "
+        f"{band(sure.litres, 'l', formats=formats)} ({LIKELY}), {formats.number(low)} to "
+        f"{formats.amount(high, 0)} with tax.{lasts}{outside(sure)}"
     )
+
+
+def outside(sure: JobRanges) -> str:
+    """What makes the price lie outside its own range, where it does; it holds litres for what is likely."""
+    low, _, high = sure.total_money
+    total, job = sure.result.cost.total, sure.result.job
+    if low <= total <= high:
+        return ""
+    others = [name for name, _ in sure.total_shares if name not in SURVEYED]
+    where = "below" if total < low else "above"
+    by = others[0] if others else "what was entered for high spots between the readings"
+    return f" The price of {job.formats.amount(total, 0)} lies {where} its range: mostly by {by}."
 
 
 def shares(parts: tuple[tuple[str, float], ...], formats: Formats = HOUSE) -> str:
@@ -123,7 +137,8 @@ def being_wrong(mix: MixRanges, formats: Formats) -> str:
     short, left = _chance(choice.short_share, formats), formats.number(choice.unused_bags, 1)
     unused, trip = formats.amount(choice.unused_price), formats.money(choice.trip_price)
     return (
-        f"{mix.mix.name}: likely {likely}. With {choice.bags} ordered they run short in "
+        f"{mix.mix.name}: likely {likely}, density and waste as they may turn out. With the "
+        f"{choice.bags} in the price they run short in "
         f"{short}, {left} are left over on average. A bag left over loses {unused}, an extra trip "
         f"costs {trip}: {formats.amount(choice.expected_price)} on average, {cheapest}."
     )

@@ -55,7 +55,9 @@ def test_the_line_says_what_is_in_the_price_what_is_likely_and_what_to_order(pan
     assert f"In the price {result.volume_l:.0f} l and" in said
     assert f"likely {sure.litres.low:.0f} to {sure.litres.high:.0f} l (8 in 10)" in said
     count = sure.mixes[0].order.bags
-    assert re.search(rf"To last in 90 jobs of 100 order {count} bags? of light gypsum backing", said)
+    assert "enough in 80 in 100 jobs" in said
+    assert re.search(rf"That is {count} bags? of light gypsum backing", said)
+    assert count == result.bags
 
 
 def test_what_is_shown_from_before_says_so_and_is_replaced(panel):
@@ -132,11 +134,16 @@ def test_the_confidence_and_the_price_at_it_are_the_jobs_and_are_saved(tmp_path)
     mt.save_job(small_job(), tmp_path)
     panel = budget(mt.open_job(tmp_path))
     panel.controls["confidence_share"].value = 0.97
-    panel.controls["price_at_confidence"].value = True
-    assert panel.store.result.walls[0].allowance_mm != panel.store.job.missed_high_spot_mm
+    assert panel.sure.missed.widget.layout.display == "none"
+    panel.controls["price_at_confidence"].value = False
+    panel.controls["missed_high_spot_mm"].value = 3.0
+    assert [wall.allowance_mm for wall in panel.store.result.walls] == pytest.approx([3.0, 3.0])
+    assert panel.sure.confidence.widget.layout.display == "none"
     panel.save()
-    again = mt.open_job(tmp_path).sureness
-    assert (again.confidence_share, again.price_at_confidence) == (0.97, True)
+    again = mt.open_job(tmp_path)
+    assert (again.sureness.confidence_share, again.missed_high_spot_mm) == (0.97, 3.0)
+    panel.controls["price_at_confidence"].value = True
+    assert panel.store.job.missed_high_spot_mm is None
 
 
 def test_where_a_loop_runs_the_ranges_follow_by_themselves_and_a_change_drops_them(monkeypatch):

@@ -143,6 +143,21 @@ class Margins:
     tax_share: float = 0.20
 
 
+STRIPPED = ("", "paper", "paint")
+EDGE_BEADS = ("", "stop bead", "angle bead")
+
+
+def check_round_wall(check: Check, skirting_off_m: float, strip: str, edge_bead: str) -> None:
+    """Note what a wall says of skirting [m], of what is stripped and of beads at edges, if it cannot be."""
+    stripped, beads = (", ".join(map(repr, names)) for names in (STRIPPED, EDGE_BEADS))
+    check.that(
+        0 <= skirting_off_m < math.inf and strip in STRIPPED and edge_bead in EDGE_BEADS,
+        f"{skirting_off_m:g} m of skirting off, strip {strip!r}, edge_bead {edge_bead!r}",
+        f"a length is 0 or more, what is stripped is one of {stripped}, a bead at edges one of {beads}",
+        "measure the skirting; leave strip or edge_bead out where there is none",
+    )
+
+
 @dataclass(frozen=True)
 class Site:
     """What goes with the work and is priced by the day; off, it is named as not in the price.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from operator import attrgetter
@@ -11,7 +10,7 @@ from typing import Literal
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site, check_round_wall
 from mytakeoff.job.confidence import Confidence, WorkedOut
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
@@ -24,8 +23,6 @@ from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 
-STRIPPED = ("", "paper", "paint")
-EDGE_BEADS = ("", "stop bead", "angle bead")
 OpeningRule = Literal["net", "is1200"]
 
 
@@ -122,13 +119,7 @@ class JobWall:
                 f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
                 "measure from its left end, or leave rails_x_m out",
             )
-        check.that(
-            0 <= self.skirting_off_m < math.inf and self.strip in STRIPPED and self.edge_bead in EDGE_BEADS,
-            f"{self.skirting_off_m:g} m of skirting off, strip {self.strip!r}, edge_bead {self.edge_bead!r}",
-            f"a length is 0 or more, what is stripped is one of {', '.join(map(repr, STRIPPED))}, a bead at "
-            f"edges one of {', '.join(map(repr, EDGE_BEADS))}",
-            "measure the skirting; leave strip or edge_bead out where there is none",
-        )
+        check_round_wall(check, self.skirting_off_m, self.strip, self.edge_bead)
         self._check_corner(check)
         check.done()
 

@@ -303,7 +303,7 @@ def test_gaugings_by_hand():
     both = replace(job, walls=(wall.entry, other.entry))
     assert sum(stint.gaugings for stint in booked(both, wall, other).stints) == 8
     (line,) = (q for q in takeoff_lines(both, [wall, other]).quantities if q.label == LIGHT_GYPSUM.name)
-    assert line.basis.endswith("8 gaugings, those of the allowance among them")
+    assert "8 gaugings" in line.basis
 
 
 def test_a_speck_that_is_deeper_is_no_gauging_and_no_line_of_the_programme():

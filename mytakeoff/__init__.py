@@ -28,8 +28,8 @@ What there is
     the finished face
 `full_coat`, `BuildUp`
     the plaster on it
-`best_cut`
-    the depth of taking down high spots that costs least
+`cheapest_plane`, `cheapest_plane_bound`, `best_cut`
+    the finished face that costs least in filling and taking down, what any costs at least, its deepest cut
 `straightedge_gap`, `straightedge_belly`
     what a straightedge shows
 `spot_repair`, `skim`, `RepairBuildUp`, `Patch`
@@ -94,7 +94,7 @@ from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
-from mytakeoff.plane.best_cut import best_cut
+from mytakeoff.plane.best_cut import best_cut, cheapest_plane, cheapest_plane_bound
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
 from mytakeoff.result import Result
@@ -221,6 +221,8 @@ __all__ = [
     "best_rails",
     "carry",
     "cheapest_order",
+    "cheapest_plane",
+    "cheapest_plane_bound",
     "compare",
     "cut_list",
     "evaluate",

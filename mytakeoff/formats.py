@@ -8,6 +8,7 @@ ISO 80000-1 has them, groups of three apart by a thin space; months have their E
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -85,6 +86,11 @@ class Formats:
         """What stands before the decimals."""
         return self._marks[ord(".")]
 
+    @property
+    def apart(self) -> str:
+        """What stands between numbers in a row: a semicolon where their decimals have a comma."""
+        return "; " if self.point == "," else ", "
+
     def number(self, value: float | Decimal, places: int = 0) -> str:
         """A number with a fixed count of decimals, rounded half up [-].
 
@@ -96,7 +102,8 @@ class Formats:
         '12.345,7'
         """
         exact = value if isinstance(value, Decimal) else decimal_of(value)
-        return f"{round_money(exact, places):,.{places}f}".translate(self._marks)
+        rounded = round_money(exact, places) + 0  # what rounds to nothing loses its sign
+        return f"{rounded:,.{places}f}".translate(self._marks)
 
     def short(self, value: float) -> str:
         """A number with as many decimals as it has, six figures at most [-].
@@ -106,7 +113,7 @@ class Formats:
         >>> Formats().short(2.50), Formats(decimal_comma=True).short(2.50), Formats().short(3.0)
         ('2.5', '2,5', '3')
         """
-        return f"{value:g}".translate(self._marks)
+        return f"{value + 0.0:g}".translate(self._marks)
 
     def fixed(self, value: float, places: int = 0) -> str:
         """A place or a length as a tape has it: a fixed count of decimals, thousands not set apart [-].
@@ -116,7 +123,7 @@ class Formats:
         >>> Formats().fixed(2430.4), Formats("de_DE").fixed(1.2, 3)
         ('2430', '1,200')
         """
-        return f"{value:.{places}f}".translate(self._marks)
+        return f"{value:z.{places}f}".translate(self._marks)
 
     def exact(self, value: Decimal) -> str:
         """A figure with the decimals that it was given, thousands not set apart [-].
@@ -184,6 +191,29 @@ class Formats:
             return "0 mm"
         return f"{self.number(value_mm, 1 if value_mm < 9.95 else 0)} mm"
 
+    def lean(self, mm: float | None, height_m: float) -> str:
+        """How a face leans against plumb, from its foot to its top, in the one sense used everywhere.
+
+        Parameters
+        ----------
+        mm : float or None
+            How much further into the room its top stands than its foot; None: not measured off a plumb line
+            [mm].
+        height_m : float
+            Over which it does so [m].
+
+        Examples
+        --------
+        >>> Formats().lean(-13.3, 2.6), Formats().lean(9.0, 2.6)
+        ('leans 13 mm back over its 2.6 m', 'leans 9 mm into the room over its 2.6 m')
+        >>> Formats().lean(0.3, 2.6)
+        'stands plumb over its 2.6 m'
+        """
+        if mm is None:
+            return "has no known lean: it was not measured off a plumb line"
+        by, over = self.number(abs(mm)), f"over its {self.short(height_m)} m"
+        return f"leans {by} mm {way(mm)} {over}" if by != "0" else f"stands plumb {over}"
+
     def day(self, day: date, pattern: str = DAY) -> str:
         """A day, the month by its name; or as much of it as a pattern of the repository has.
 
@@ -204,6 +234,23 @@ class Formats:
         """
         whole, half = divmod(round(days * 2), 2)
         return f"{self.number(whole)}½" if half and whole else "½" if half else self.number(whole)
+
+    def span(self, first: date, last: date, year: bool = True) -> str:
+        """From one day to another, as short as can be; with the year unless it is obvious.
+
+        Examples
+        --------
+        >>> Formats().span(date(2027, 3, 1), date(2027, 3, 12), year=False)
+        '1 to 12 Mar'
+        >>> Formats().span(date(2026, 12, 21), date(2027, 1, 8))
+        '21 Dec 2026 to 8 Jan 2027'
+        """
+        end = self.day(last, DAY if year else MONTH_AND_DAY)
+        if first == last:
+            return end
+        if first.year != last.year:
+            return f"{self.day(first)} to {end}"
+        return f"{self.day(first, 'd' if first.month == last.month else MONTH_AND_DAY)} to {end}"
 
     @cached_property
     def bare(self) -> Formats:
@@ -238,6 +285,17 @@ def say(value: float | Decimal, places: int = 0) -> str:
     return HOUSE.number(value, places)
 
 
+def in_a_row(parts: Sequence[str]) -> str:
+    """Some things one after the other [-].
+
+    Examples
+    --------
+    >>> in_a_row(["rails"]), in_a_row(["rails", "mesh", "beads"])
+    ('rails', 'rails, mesh and beads')
+    """
+    return " and ".join(filter(None, (", ".join(parts[:-1]), *parts[-1:])))
+
+
 def counted(number: int, word: str) -> str:
     """So many of a thing [-].
 
@@ -247,6 +305,17 @@ def counted(number: int, word: str) -> str:
     ('1 coat', '3 coats')
     """
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def way(mm: float) -> str:
+    """Which way something leans or turns: its far end against its near one, into the room positive [mm].
+
+    Examples
+    --------
+    >>> way(4.0), way(-4.0)
+    ('into the room', 'back')
+    """
+    return "into the room" if mm > 0 else "back"
 
 
 def unbroken(text: str) -> str:

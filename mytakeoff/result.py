@@ -6,13 +6,39 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.cost.cost import Cost
+from mytakeoff.formats import counted
 from mytakeoff.job.catalogue import PLASTERER
-from mytakeoff.job.job import Job
+from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.prices import INVENTED
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.treatment.left_open import Together, with_allowances
 from mytakeoff.treatment.notices import PassedLimit, overload
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
+
+# Notes of the demo and the starting job, which speak of surveys and prices that the user replaces.
+EXAMPLE_NOTES = (
+    "Invented for demonstration: place, readings, prices and rates are nobody's.",
+    "The example survey and all prices are invented: put your own in before you use a figure.",
+)
+# Their readings, by digest; a test holds them to the files.
+EXAMPLE_READINGS = frozenset(
+    (
+        "408361fe9515ca25",  # party wall
+        "dac9c99ed9d8e261",  # window wall
+        "317d7545688f916a",  # breast front
+        "9a68b18133ac3c66",  # breast left cheek
+        "40ff07864004f3a9",  # breast right cheek
+        "95862836a03363f6",  # door wall
+        "3ecaab4ad115c1cd",  # long wall
+    )
+)
+MOST_NAMED = 5
+
+
+def _is_example(entry: JobWall) -> bool:
+    """Whether its readings are those that the package brings along."""
+    return entry.survey.readings_digest in EXAMPLE_READINGS
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,6 +155,30 @@ class Result:
         """Walls that cannot be plastered as they are priced: over a tenth is thicker than is carried."""
         found = (overload(wall, self.job.loose_growth_share) for wall in self.walls)
         return tuple(passed for passed in found if passed is not None)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The job's notes; one that says what is invented says it only of what still is."""
+        said = (self._invented(note) if note in EXAMPLE_NOTES else note for note in self.job.notes)
+        return tuple(filter(None, said))
+
+    def _invented(self, note: str) -> str:
+        """What of the example is still in the price: nothing once surveys and prices are the user's own."""
+        surveys = [wall.entry.name for wall in self.walls if _is_example(wall.entry)]
+        used = {line.priced_as for line in self.cost.lines}
+        packs = {pack.item for pack in self.job.packs.rows if pack.note.startswith(INVENTED)}
+        rows = [row for row in self.job.prices.rows if row.item in used]
+        invented = [row.item for row in rows if row.invented or row.item in packs]
+        if len(surveys) == len(self.walls) and len(invented) == len(rows):
+            return note
+        said = []
+        if surveys:
+            said.append(f"the {'survey' if len(surveys) == 1 else 'surveys'} of {', '.join(surveys)}")
+        if invented:
+            count = "all prices" if len(invented) == len(rows) else counted(len(invented), "price")
+            few = f" ({', '.join(invented)})" if len(invented) <= MOST_NAMED else ""
+            said.append(f"{count}{few}")
+        return f"Invented, to be replaced before a figure is used: {' and '.join(said)}." if said else ""
 
     @property
     def notices(self) -> tuple[str, ...]:

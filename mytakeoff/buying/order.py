@@ -257,7 +257,7 @@ class Order:
                 )  # fmt: skip
             for name, amount in (
                 ("delivery", charge.delivery),
-                ("up to the least order", charge.up_to_least),
+                ("extra, to the least that is delivered", charge.up_to_least),
             ):
                 if amount > 0:
                     yield (charge.supplier, name, "", None, "", 1, amount, amount, currency, "", "", None, "")

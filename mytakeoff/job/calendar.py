@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE
@@ -14,6 +14,8 @@ SOME_MONDAY = date(2001, 1, 1)  # begins a job whose start is not said
 LONGEST_BREAK_DAYS = 366
 LONGEST_DAYS = 3660  # a job of ten years is a slip of the pen
 FIRST_YEAR, LAST_YEAR = 1900, 2200
+QUARTER_H = 0.25  # times of work are written to it
+LONGEST_MEAL_H = 4.0
 
 
 @dataclass(frozen=True)
@@ -29,7 +31,10 @@ class Calendar:
     holidays : tuple of date
         Not worked on.
     from_h : float
-        When the day begins, 0 to under 24 [h].
+        When the day begins, 0 to under 24; work begins on the quarter hour after it [h].
+    break_from_h, break_h : float
+        When the meal break begins and how long it is, whole quarter hours, 0 for none (half an hour at noon:
+        common practice, no source); a day that is not worked on both sides of it has none [h].
     slow_down : float
         How many times as long everything waits to set, cure and dry, more than 0: 1 at 15 to 20 °C with air
         moving, 1.5 in a cold room, 2 in a cold damp one (common practice, no source) [-].
@@ -59,6 +64,8 @@ class Calendar:
     weekdays: tuple[str, ...] = WEEKDAYS[:5]
     holidays: tuple[date, ...] = ()
     from_h: float = 8.0
+    break_from_h: float = 12.0
+    break_h: float = 0.5
     slow_down: float = 1.0
     slow_beyond_mm: float = 20.0
     slow_beyond_factor: float = 1.5
@@ -105,6 +112,18 @@ class Calendar:
             "8 is usual",
         )
         check.that(
+            0 <= self.break_from_h < 24 and 0 <= self.break_h <= LONGEST_MEAL_H,
+            f"a break of {self.break_h:g} h from {self.break_from_h:g} h on",
+            f"a break begins between 0 and 24 h and takes {LONGEST_MEAL_H:g} h at most",
+            "half an hour from 12 is usual, 0 for none",
+        )
+        check.that(
+            all(each % QUARTER_H == 0 for each in (self.break_from_h, self.break_h)),
+            f"a break of {self.break_h:g} h from {self.break_from_h:g} h on",
+            "a break begins and ends on a quarter hour",
+            "write 0.25, 0.5, 0.75 or whole hours",
+        )
+        check.that(
             0 < self.slow_down < math.inf,
             f"slow-down {self.slow_down:g}",
             "it is how many times as long plaster takes, more than 0",
@@ -131,6 +150,23 @@ class Calendar:
     def first_day(self) -> date:
         """The day that the programme counts from."""
         return self.start or SOME_MONDAY
+
+    def begun(self, today: date) -> Calendar:
+        """With a first day where none is said: the next one after `today` that is worked on.
+
+        Examples
+        --------
+        On a Saturday, with the Monday after it a holiday:
+
+        >>> Calendar(holidays=(date(2026, 11, 30),)).begun(date(2026, 11, 28)).start
+        datetime.date(2026, 12, 1)
+        """
+        return self if self.start else replace(self, start=self.worked_from(today + timedelta(days=1)))
+
+    def worked_from(self, day: date) -> date:
+        """The first day from one on that is worked on; that one itself where none is for a year."""
+        days = (day + timedelta(days=number) for number in range(LONGEST_BREAK_DAYS))
+        return next((each for each in days if self.works(each)), day)
 
     def works(self, day: date) -> bool:
         """Whether a day is worked on."""

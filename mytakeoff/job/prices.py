@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 
+INVENTED = "invented"  # how the remark begins of a price that nobody asked
 UNIT_SPELLINGS = {"m2": "m²", "sqm": "m²", "m^2": "m²", "bags": "bag", "hour": "h", "hours": "h"}
 
 
@@ -41,6 +42,15 @@ class Price:
         )
         check.done()
 
+    @property
+    def invented(self) -> bool:
+        """Whether it came with the package: its remark says so until the user prices the item."""
+        return self.note.startswith(INVENTED)
+
+    def at(self, price: Decimal) -> Price:
+        """The same at another price [currency]."""
+        return replace(self, price=price, note="" if self.invented and price != self.price else self.note)
+
 
 @dataclass(frozen=True)
 class PriceList:
@@ -74,9 +84,9 @@ class PriceList:
         )
 
     def with_price(self, item: str, price: Decimal) -> PriceList:
-        """The same list with another price for one item."""
+        """The same list with another price for one item: from then on the user's own, if it was invented."""
         self.of(item)
-        rows = tuple(replace(row, price=price) if row.item == item else row for row in self.rows)
+        rows = tuple(row.at(price) if row.item == item else row for row in self.rows)
         return replace(self, rows=rows)
 
 

@@ -6,8 +6,8 @@ size, height and stairs.
 Notes
 -----
 Hours, visits and days in the price are those of the programme: they come from the same pieces of work and
-from its schedule, by the job's own calendar or, where that has no start, from a Monday. The crew leaves when
-it would stand idle for more than half a day, and cleans up on each day that it works.
+from its schedule, by the job's own calendar or, where that has no start, from a Monday. The crew cleans up on
+each day that it works.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def labour_hours(
         return ()
     measures = measures or [measure_wall(job, wall) for wall in walls]
     check_rates(walls, measures)
-    planned = schedule(job, walls, measures)
+    planned = schedule(job, walls)
     tasks = [*_room_tasks(job, walls, planned.returns), *_wall_tasks(job, walls, measures)]
     tasks.append(_clean_up(planned, job.rates, job.formats))
     tasks.append(_round_up(tasks, job.rates, job.formats))
@@ -136,7 +136,7 @@ def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]], formats: Form
 
 
 def _clean_up(planned: Schedule, rates: LabourRates, formats: Formats) -> Task:
-    days = len({int(start // 24) for booking in planned.bookings for start, _ in booking.spans})
+    days = planned.site_days
     basis = f"{counted(days, 'day')} on site × {formats.short(rates.clean_up_h_per_day)} h"
     return Task("clean up", days, "day", days * rates.clean_up_h_per_day, basis)
 

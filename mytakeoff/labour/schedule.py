@@ -7,20 +7,25 @@ crew works on one thing at a time, all of them together.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import accumulate
 
-from mytakeoff.errors import Check
+from mytakeoff.job.calendar import QUARTER_H
+from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
-from mytakeoff.labour.clock import Clock
+from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.prices import PriceList
+from mytakeoff.labour.clock import Clock, to_quarter
+from mytakeoff.labour.pieces import FINISH
 from mytakeoff.labour.waits import Step, WallSteps, wall_steps
-from mytakeoff.measure.wall_measures import Measures, measure_wall, storey_of
+from mytakeoff.measure.wall_measures import measure_wall, storey_of
 from mytakeoff.treatment.wall_result import WallResult
 
 SET_UP = "set up and protect"
 COME_BACK = "come back"
 CHECK = "check and touch up"
-FUZZ_H = 1e-6
+CACHE_SIZE = 64  # schedules kept
 
 
 @dataclass(frozen=True)
@@ -55,10 +60,20 @@ class Schedule:
     returns: dict[str, int]
     dried: dict[str, Dried]
 
+    @property
+    def site_days(self) -> int:
+        """Days of the calendar on which somebody works [-]."""
+        return self.days_on()
+
     def days_on(self, walls: Collection[str] | None = None) -> int:
-        """Days on which somebody works, on one of these walls; None: on anything [-]."""
+        """Days on which somebody works on one of these walls; None: on anything [-]."""
         booked = (each for each in self.bookings if walls is None or each.step.wall in walls)
-        return len({self.clock.moment(start).date() for each in booked for start, _ in each.spans})
+        return len({int(start // 24) for booking in booked for start, _ in booking.spans})
+
+    @property
+    def visits(self) -> int:
+        """Stays on site without a gap of more than half a working day; a day that ends early is none [-]."""
+        return self.bookings[-1].visit if self.bookings else 0
 
 
 @dataclass
@@ -92,51 +107,41 @@ def working_clock(job: Job) -> Clock:
     Raises
     ------
     TakeoffError
-        Cleaning up takes the whole day, or the day goes on past midnight.
+        Cleaning up leaves no quarter hour of a day, or the day goes on past midnight.
     """
     rates = job.rates
-    check = Check("working hours")
-    check.that(
-        rates.clean_up_h_per_day / rates.crew < rates.day_h,
-        f"{rates.clean_up_h_per_day:g} h of cleaning up in a day of {rates.day_h:g} h",
-        "a day leaves time for work",
-        "lengthen the day or clean up in less",
-    )
-    check.that(
-        rates.day_h + job.calendar.from_h <= 24,
-        f"{rates.day_h:g} h a day from {job.calendar.from_h:g} h on",
-        "a working day ends by midnight",
-        "shorten the day or begin it earlier",
-    )
-    check.done()
     return Clock(job.calendar, rates.day_h - rates.clean_up_h_per_day / rates.crew)
 
 
-def schedule(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures] | None = None) -> Schedule:
+def schedule(job: Job, walls: Sequence[WallResult]) -> Schedule:
     """When the work on some walls is done.
 
     Parameters
     ----------
     job : Job
-        For rates, rails, rooms and its calendar.
+        For rates, rails, rooms and its calendar; prices, margins and packs are not read.
     walls : sequence of WallResult
-    measures : sequence of Measures or None
-        Of the same walls, where they are at hand.
 
     Returns
     -------
     Schedule
-        The crew leaves the site when it would stand idle for more than half a working day; what it comes
-        back to then costs a visit for each room. When all walls are dry there is one visit more, to check.
+        The crew leaves the site when it would stand idle for more than half a working day, and comes back in
+        a morning; unless that is the next one, each room then costs a visit. When all walls are dry there is
+        one visit more, to check.
 
     Raises
     ------
     TakeoffError
         Hours or a calendar in which nothing can be done.
     """
-    measures = measures or [measure_wall(job, wall) for wall in walls]
-    pairs = zip(walls, measures, strict=True)
-    chains = [_chain(wall_steps(job, wall, measured), job.rates.crew) for wall, measured in pairs]
+    bare = replace(job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder="")
+    return _planned(bare, tuple(walls))
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def _planned(job: Job, walls: tuple[WallResult, ...]) -> Schedule:
+    """`schedule`, kept: the price, every headline and the programme read the same one."""
+    chains = [_chain(wall_steps(job, wall, measure_wall(job, wall)), job.rates.crew) for wall in walls]
     crew = _Crew(job, working_clock(job))
     waiting = [chain for chain in chains if not chain.done]
     while waiting:
@@ -156,11 +161,12 @@ def _dried(chain: _Chain, crew: _Crew) -> Dried:
 
 @dataclass
 class _Crew:
-    """The crew, when it is free, and what it has done."""
+    """The crew, when it is free, what it has done, and what rounding to quarters has left over so far [h]."""
 
     job: Job
     clock: Clock
     free_h: float = 0.0
+    owed_h: float = 0.0
     visit: int = 1
     bookings: list[Booking] = field(default_factory=list)
     returns: dict[str, int] = field(default_factory=dict)
@@ -169,62 +175,81 @@ class _Crew:
 
     def choose(self, chains: Sequence[_Chain]) -> _Chain:
         """The wall that can go on soonest; of several the one with most before it, then the first."""
-        crew, clock = self.job.rates.crew, self.clock
-        now = clock.next(self.free_h)
+        clock, now = self.clock, self.clock.next(self.free_h)
         left = clock.hours_left(now)
-        at_once = [each for each in chains if each.ready_h <= now and each.step.piece_h / crew <= left]
+        at_once = [each for each in chains if each.ready_h <= now and self._piece_h(each.step) <= left]
         if at_once:
             return max(at_once, key=lambda chain: chain.tails_h[chain.at])
 
         def order(chain: _Chain) -> tuple[float, float]:
-            start = clock.next(max(now, chain.ready_h), chain.step.piece_h / crew)
-            return round(start, 6), -chain.tails_h[chain.at]
+            return self._start(chain.ready_h, self._piece_h(chain.step))[0], -chain.tails_h[chain.at]
 
         return min(chains, key=order)
 
     def work(self, chain: _Chain) -> None:
         """Do the next step of a wall, after what the room needs first."""
-        self._enter(chain.wall.room, chain.ready_h)
+        self._enter(chain.wall.room, chain.ready_h, self._piece_h(chain.step))
         booked = self._book(chain.step, chain.ready_h)
         chain.ready_h = booked.end_h + chain.step.wait_h
+        self.last_visit[chain.wall.room] = self.visit
         self.ends[chain.wall.wall] = booked.end_h
         chain.at += 1
 
     def check(self, walls: Sequence[WallSteps], dried: dict[str, Dried]) -> None:
-        """One visit when every wall is dry: check, touch up, and what has to wait for it."""
-        if not walls:
-            return
-        dry_h = max(each.dry_h for each in dried.values())
-        self.visit += 1
+        """When every wall is dry: check, touch up, and what has to wait for it."""
+        dry_h = max((each.dry_h for each in dried.values()), default=0.0)
         for room in dict.fromkeys(wall.room for wall in walls):
             self._come_back(room, dry_h, CHECK)
             for step in (step for wall in walls if wall.room == room for step in wall.last):
                 self._book(step, dry_h)
 
-    def _enter(self, room: str, ready_h: float) -> None:
-        """Set a room up, or come back to it when the crew has been away since."""
-        idle_h = self.clock.between(self.free_h, ready_h) if ready_h > self.free_h else 0.0
-        if self.bookings and idle_h > self.job.rates.day_h / 2 + FUZZ_H:
-            self.visit += 1
+    def _enter(self, room: str, ready_h: float, piece_h: float) -> None:
+        """Set a room up, or come back to it when the crew has been away since; then no day ends between."""
         if room not in self.last_visit:
             self.returns[room] = 0
-            self._book(Step(SET_UP, "", room, self._room_h(room, self.job.rates.room_set_up_h)), ready_h)
-        elif self.last_visit[room] < self.visit:
-            self._come_back(room, ready_h, COME_BACK)
-        self.last_visit[room] = self.visit
+            step = Step(SET_UP, "", room, self._room_h(room, self.job.rates.room_set_up_h))
+            self._book(step, ready_h, step.hours / self.job.rates.crew + piece_h)
+        elif self.last_visit[room] < self.visit or self._start(ready_h, piece_h)[1]:
+            self._come_back(room, ready_h, COME_BACK, piece_h)
 
-    def _come_back(self, room: str, ready_h: float, task: str) -> None:
+    def _come_back(self, room: str, ready_h: float, task: str, piece_h: float = 0.0) -> None:
         self.returns[room] = self.returns.get(room, 0) + 1
-        self.last_visit[room] = self.visit
-        self._book(Step(task, "", room, self._room_h(room, self.job.rates.return_visit_h)), ready_h)
+        step = Step(task, "", room, self._room_h(room, self.job.rates.return_visit_h))
+        self._book(step, ready_h, step.hours / self.job.rates.crew + piece_h)
 
     def _room_h(self, room: str, hours: float) -> float:
         """With what the stairs add [h]."""
         return hours * self.job.rates.storey_factor ** storey_of(self.job, room)
 
-    def _book(self, step: Step, ready_h: float) -> Booking:
-        crew = self.job.rates.crew
-        spans = self.clock.spans(max(self.free_h, ready_h), step.hours / crew, step.piece_h / crew)
+    def _piece_h(self, step: Step) -> float:
+        """What is not left over night: a finish coat, where a day has time to come back and do it [h]."""
+        crew, rates = self.job.rates.crew, self.job.rates
+        first_h = max(rates.room_set_up_h, rates.return_visit_h) / crew
+        whole = step.task == FINISH and step.hours / crew + first_h <= self.clock.day_h
+        return (step.hours if whole else step.piece_h) / crew
+
+    def _start(self, ready_h: float, least_h: float) -> tuple[float, bool]:
+        """When work can begin that needs so much of a day [h], and whether the crew was away till then.
+
+        It leaves when it would stand idle for more than half a working day, and comes back in a morning; who
+        goes home early and is back the next morning was not away.
+        """
+        at_h = self.clock.next(max(self.free_h, ready_h), least_h)
+        if not self.bookings or self.clock.between(self.free_h, at_h) <= self.job.rates.day_h / 2:
+            return at_h, False
+        at_h = self.clock.morning(at_h)
+        return at_h, at_h > self.clock.morning(self.free_h)
+
+    def _book(self, step: Step, ready_h: float, least_h: float = 0.0) -> Booking:
+        """Put a step down to the quarter hour; what that leaves over the steps after it make up for."""
+        piece_h = self._piece_h(step)
+        at_h, away = self._start(ready_h, max(piece_h, least_h))
+        self.visit += away
+        own_h = step.hours / self.job.rates.crew
+        near_h = to_quarter(own_h)
+        hours = min(max(to_quarter(own_h + self.owed_h), near_h - QUARTER_H, QUARTER_H), near_h + QUARTER_H)
+        spans = self.clock.spans(at_h, hours, piece_h)
+        self.owed_h += own_h - sum(end - start for start, end in spans)
         booked = Booking(step, tuple(spans), self.visit)
         self.bookings.append(booked)
         self.free_h = booked.end_h

@@ -90,9 +90,7 @@ class Step:
 
     @property
     def piece_h(self) -> float:
-        """What is not left over night: a finish coat, a gauging of others, half an hour of other work [h]."""
-        if self.task == FINISH:
-            return self.hours
+        """What is not left over night: a gauging, half an hour of other work [h]."""
         return self.hours / self.gaugings if self.gaugings else min(self.hours, 0.5)
 
 

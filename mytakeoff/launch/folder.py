@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import shutil
+from datetime import date
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.job.calendar import Calendar
 from mytakeoff.launch.own_workbooks import own_workbooks
 from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
 
+NO_START = "# start = "  # the line of the starting job that the first day is written over
 
-def new_job_folder(folder: Path, demo: bool = False) -> Path:
+
+def new_job_folder(folder: Path, demo: bool = False, today: date | None = None) -> Path:
     """Make a job folder with the package's workbooks and a job to start from.
 
     Parameters
@@ -19,6 +23,9 @@ def new_job_folder(folder: Path, demo: bool = False) -> Path:
         Not there yet, or empty.
     demo : bool
         Start from the demo job instead of the starting job.
+    today : date or None
+        A new job begins on the next day after it that is worked on, so that every workbook reckons from the
+        same day; the clock's unless given.
 
     Returns
     -------
@@ -34,6 +41,8 @@ def new_job_folder(folder: Path, demo: bool = False) -> Path:
     job = demo_folder() if demo else starting_job_folder()
     try:
         _copy_into(folder, job)
+        if not demo:
+            _write_start(folder / JOB_FILE, today or date.today())
         add_missing_workbooks(folder)
     except OSError as error:
         raise _cannot_write(folder, error) from error
@@ -97,6 +106,14 @@ def _copy_into(folder: Path, source: Path) -> None:
             place = folder / inside
             place.parent.mkdir(parents=True, exist_ok=True)
             _copy_new(path, place)
+
+
+def _write_start(job_file: Path, today: date) -> None:
+    """Say the first day in a new job."""
+    start = f"start = {Calendar().begun(today).start}"
+    lines = job_file.read_text(encoding="utf-8").splitlines(keepends=True)
+    said = (f"{start:<28}# first day on site\n" if line.startswith(NO_START) else line for line in lines)
+    job_file.write_text("".join(said), encoding="utf-8", newline="\n")
 
 
 def _copy_new(source: Path, place: Path) -> None:

@@ -17,7 +17,7 @@ from mytakeoff.job.edits import floated, with_compare
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, FLOAT_PLUMB, PlumbThing, Treatment
 from mytakeoff.options.price_curve import CurvePoint, curve_tolerances, price_curve, straightened_job
-from mytakeoff.options.result import OptionResult, Refused, best_of, options_frame
+from mytakeoff.options.result import OptionResult, Refused, best_of
 from mytakeoff.options.what_is_left import Remains, weight_kg, what_remains
 from mytakeoff.treatment.filled import edge_gap_mm
 from mytakeoff.treatment.treat import chosen_grade
@@ -33,7 +33,6 @@ __all__ = [
     "option_or_refused",
     "option_result",
     "option_steps",
-    "options_frame",
     "options_of",
     "remains_of",
     "wall_by_wall",

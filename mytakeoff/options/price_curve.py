@@ -10,6 +10,7 @@ import numpy as np
 
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import Check
+from mytakeoff.figures import headline
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, STRAIGHTEN, Treatment
@@ -39,6 +40,8 @@ class CurvePoint:
         On site, in half days [d].
     patches : int
         Places filled [-].
+    wall : str
+        On which the gap is.
     """
 
     tolerance_mm: float | None
@@ -47,12 +50,13 @@ class CurvePoint:
     bags: int
     days: float
     patches: int
+    wall: str = ""
 
 
 def bare_gap_mm(job: Job) -> float:
     """Greatest gap under the job's edge on any wall with nothing done [mm]."""
     left = Treatment("bare", AS_IT_IS, skim=False)
-    return _gap_mm(evaluate(_treated(job, left, job.compare.tolerance_mm)))
+    return _gap(evaluate(_treated(job, left, job.compare.tolerance_mm)))[0]
 
 
 def curve_tolerances(job: Job, steps: int = STEPS, finest_mm: float = FINEST_MM) -> tuple[float, ...]:
@@ -140,9 +144,13 @@ def straightened_job(job: Job, tolerance_mm: float, skim: bool = True) -> Job:
 def _point(job: Job, tolerance_mm: float | None, treatment: Treatment) -> CurvePoint:
     result = evaluate(_treated(job, treatment, tolerance_mm or job.compare.tolerance_mm))
     patches = sum(len(wall.patches) for wall in result.walls)
-    return CurvePoint(tolerance_mm, _gap_mm(result), result.cost.total, result.bags, result.days, patches)
+    gap_mm, wall = _gap(result)
+    head = headline(result)
+    return CurvePoint(tolerance_mm, gap_mm, head.total, head.bags, head.work_days, patches, wall)
 
 
-def _gap_mm(result: Result) -> float:
+def _gap(result: Result) -> tuple[float, str]:
+    """The greatest gap [mm], and on which wall it is."""
     length = result.job.compare.straightedge_m
-    return max((edge_gap_mm(wall.build_up, length) for wall in result.walls), default=0.0)
+    gaps = ((edge_gap_mm(wall.build_up, length), wall.entry.name) for wall in result.walls)
+    return max(gaps, key=lambda each: each[0], default=(0.0, ""))

@@ -1,44 +1,27 @@
-"""One way of treating the walls, priced and judged, and the table of several."""
+"""One way of treating the walls, priced and judged."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from mytakeoff.cost.cost import Cost
 from mytakeoff.errors import TakeoffError
+from mytakeoff.figures import Headline, headline
 from mytakeoff.flatness.judging import Finding
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.programme.programme import Programme, booked
-from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import straightens
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 HOLLOWS_ONLY = "Straightening fills hollows only: a bulge stays. Take it down, or float the wall over it."
-RANGED = ("low_10", "middle_50", "high_90")
-
-
-def _ends(figure: str) -> tuple[str, ...]:
-    """Columns of a figure's range."""
-    return tuple(f"{figure}_{end}" for end in RANGED)
-
-
-COLUMNS = (
-    *("option", "price", *_ends("price"), "currency", "litres", *_ends("litres"), "bags", *_ends("bags")),
-    *("days", "days_to_paint", "dry_kg", "dry_kg_per_m2", "room_lost_mm", "greatest_gap_mm", "gap_95_mm"),
-    *("over_tolerance_share", "belly_mm", "lean_mm", "passes", "verdict", "not_in_price"),
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,18 +66,29 @@ class OptionResult:
 
     @property
     def litres(self) -> float:
-        """Plaster in the price, with that for missed high spots [l]."""
-        return self.result.volume_l + self.result.allowance_l
+        """Plaster in the price, with that for what lies between the readings [l]."""
+        return self.headline.litres
 
     @property
     def days(self) -> float:
-        """On site [d]."""
-        return self.result.days
+        """Days' work [d]."""
+        return self.headline.work_days
 
     @property
     def days_to_paint(self) -> int:
         """From the first day on site until every wall is dry enough to paint, as the programme has it [d]."""
         return self._programme.days_to_paint
+
+    @cached_property
+    def headline(self) -> Headline:
+        """The figures that its job is known by."""
+        return headline(self.result)
+
+    def headline_from(self, start: date) -> Headline:
+        """The same where work begins on or after `start`."""
+        job = self.result.job
+        begun = replace(job, calendar=replace(job.calendar, start=start))
+        return headline(replace(self.result, job=begun))
 
     @cached_property
     def _programme(self) -> Programme:
@@ -196,7 +190,7 @@ class OptionResult:
             "price": self.total,
             "currency": self.cost.currency,
             "litres": _tidy(self.litres),
-            "bags": self.result.bags,
+            "bags": self.headline.bags,
             "days": self.days,
             "days_to_paint": self.days_to_paint,
             "dry_kg": _tidy(self.dry_kg),
@@ -209,7 +203,6 @@ class OptionResult:
             "lean_mm": _tidy(self.lean_mm),
             "passes": self.passes,
             "verdict": self.verdict,
-            "not_in_price": "; ".join(self.cost.excluded),
         }
 
 
@@ -227,22 +220,6 @@ class Refused:
         return {"option": self.name, "passes": False, "verdict": str(self.why)}
 
 
-def range_row(sure: JobRanges | None) -> dict[str, object]:
-    """Ranges of an option's price, litres and bags, by column; none where they are not worked out."""
-    if sure is None:
-        return {}
-    figures = {
-        "price": sure.total_money,
-        "litres": sure.litres.rounded(1),
-        "bags": sure.bags.rounded(0),
-    }
-    return {
-        column: value
-        for figure, values in figures.items()
-        for column, value in zip(_ends(figure), values, strict=True)
-    }
-
-
 def _tidy(value: float | None) -> float | None:
     """To a hundredth, which nobody reads finer, and never minus nothing."""
     return None if value is None else round(value, 2) + 0.0
@@ -258,29 +235,3 @@ def best_of(options: Iterable[OptionResult | Refused]) -> OptionResult | None:
     """The cheapest option that passes the grade on every wall; of equal ones the first, None if none does."""
     passing = [option for option in options if isinstance(option, OptionResult) and option.passes]
     return min(passing, key=lambda option: option.total, default=None)
-
-
-def options_frame(
-    options: Iterable[OptionResult | Refused], sure: Mapping[str, JobRanges] | None = None
-) -> pd.DataFrame:
-    """The table of options, for the screen and the file alike: one row an option.
-
-    Parameters
-    ----------
-    options : iterable of OptionResult or Refused
-    sure : mapping of str to JobRanges, optional
-        How sure the figures of an option are (`job_ranges` of its result), by its name.
-
-    Returns
-    -------
-    pandas.DataFrame
-        Columns option, price (Decimal, with tax), currency, litres, bags, days, days_to_paint, dry_kg,
-        dry_kg_per_m2, room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm,
-        passes, verdict, not_in_price; after price, litres and bags their range, as in ``price_low_10``,
-        ``price_middle_50`` and ``price_high_90``, empty where it is not given.
-    """
-    import pandas as pd
-
-    ranges = sure or {}
-    rows = [{**dict.fromkeys(COLUMNS), **each.row, **range_row(ranges.get(each.name))} for each in options]
-    return pd.DataFrame(rows, columns=list(COLUMNS))

@@ -1,85 +1,89 @@
-"""How deep it pays to take high spots down: the depth with the least cost of filling and cutting.
+"""How deep it pays to take high spots down, and the plane that goes with it.
 
-Notes
------
-The linear bounds of the cost serve every depth (`CutPath`), so a depth takes a few Newton steps and one small
-linear programme. Where the plane was seen to move least evenly between tried depths, more depths are tried.
+Sources
+-------
+A convex piecewise linear cost is least by a linear programme: S. Boyd and L. Vandenberghe, "Convex
+Optimization" (2004), chapter 4. Two prices, one for each side of the plane: R. Koenker and G. Bassett,
+"Regression quantiles", Econometrica 46 (1978) 33-50. Both from memory.
 """
 
 from __future__ import annotations
 
-from bisect import insort
-from dataclasses import dataclass, field
-from itertools import pairwise
+from dataclasses import replace
 
 import numpy as np
 
 from mytakeoff.errors import Check
-from mytakeoff.plane.cut_path import FEW_CELLS, CutPath
-from mytakeoff.plane.target_plane import PlaneRule
+from mytakeoff.plane.cut_path import CutPath
+from mytakeoff.plane.price_search import cost_at_least
+from mytakeoff.plane.rule import CutWorth, PlaneRule
+from mytakeoff.plane.target_plane import TargetPlane, check_rails, deepest_cut_mm, target_plane
 from mytakeoff.surface.surface import Surface
-from mytakeoff.survey.survey import Floats
 
-FIRST_DEPTHS, FIRST_DEPTHS_FEW = 25, 81  # with few cells a plane moves by fits and starts
-MOST_DEPTHS = 250
-MISS_TIMES = 2.0  # a stretch is trusted to miss no more than this many times what it was seen to miss
-MOST_POLISHED = 4
-RESOLVED_MM = 0.005  # depths nearer than this are not told apart
-BEFORE_MM = 1e-3  # a cell that just begins to be cut is not, this much earlier
-EQUAL_SHARE = 1e-9  # costs nearer than this share are the same
-CLOSE_SHARE, CLOSE_SHARE_FEW = (
-    1e-5,
-    1e-7,
-)  # a stretch that could be cheaper by no more than this share is left
+MOST_WORTH = 1e7  # dearer than so many litres filled, even a cell of a square centimetre stays
 
 
-@dataclass(frozen=True)
-class Prices:
-    """Of a litre filled, of a litre and of a square metre taken down, in one currency."""
+def cheapest_plane(
+    surface: Surface,
+    rule: PlaneRule,
+    fill_price_per_l: float,
+    cut_price_per_l: float,
+    cut_price_per_m2: float = 0.0,
+    cut_limit_mm: float = 20.0,
+) -> TargetPlane:
+    """The plane that costs least in filling and in taking down together.
 
-    fill_per_l: float
-    cut_per_l: float
-    cut_per_m2: float
+    Minimises ``fill · volume_l + cut · cut_l + per m² · cut_area_m2`` of ``full_coat(surface, plane,
+    replace(rule, cut_mm=cut_limit_mm))``, not rounded, over all planes that the rule allows and that cut
+    nothing deeper than the limit. Over a cell of area A, by h = d + least and p = plane, that is ``A · (fill
+    · least + fill · max(p - h, 0) + cut · max(h - p, 0) + per m² · [h > p])``.
 
-    def of(self, fill_l: float, cut_l: float, cut_m2: float) -> float:
-        """Cost, not rounded."""
-        return self.fill_per_l * fill_l + self.cut_per_l * cut_l + self.cut_per_m2 * cut_m2
+    Parameters
+    ----------
+    surface : Surface
+    rule : PlaneRule
+        Its own `cut_mm` and `cut_worth` are not read.
+    fill_price_per_l, cut_price_per_l : float
+        Of a litre filled and of a litre taken down, 0 or more [currency/l].
+    cut_price_per_m2 : float
+        Of a square metre where anything is taken down, 0 or more [currency/m²].
+    cut_limit_mm : float
+        Most that may be taken down, 0 or more [mm].
 
+    Returns
+    -------
+    TargetPlane
+        Without a price per m² no plane is cheaper: the cost is convex and piecewise linear, and the linear
+        programme is solved exactly. With one the cost has many valleys: the plane is never dearer than the
+        best of those that take the least plaster for their depth, and `cheapest_plane_bound` tells below what
+        no plane lies. Where leaving the wall uncut costs as little, nothing is cut.
 
-@dataclass(frozen=True, order=True)
-class Tried:
-    """A depth [mm] with its plane and its cost."""
+    Raises
+    ------
+    TakeoffError
+        A price or limit that is negative or not a number, or a rail that does not stand on the wall.
 
-    depth_mm: float
-    plane: Floats = field(compare=False)
-    cost: float = field(compare=False)
+    Examples
+    --------
+    A wall of four cells of 1 m², proud by 0, 2, 4 and 10 mm, 5 mm kept, the plane square to the corner.
+    Filling costs 2 a litre, cutting 4: lowering the plane by 1 mm saves 2 on each cell that is filled and
+    costs 4 on each that is cut, so it pays while more than two cells in three are filled. The plane comes to
+    rest on the cell at 4 mm, at 9 mm: 26 l filled and 6 l taken down, for 76. Uncut it would stand at 15 mm,
+    44 l for 88.
 
-
-@dataclass(frozen=True, eq=False)
-class Stretch:
-    """Between two tried depths the plane is taken to move evenly; `miss` is how wrong that was [currency].
-
-    `depth_mm` and `cost` tell where the stretch is cheapest if it does [mm, currency].
+    >>> from mytakeoff.survey.wall import Wall
+    >>> wall = Wall("A", 4.0, 1.0)
+    >>> rough = Surface.from_grid(wall, [0.5, 1.5, 2.5, 3.5], [0.5], [[0.0, 2.0, 4.0, 10.0]])
+    >>> round(cheapest_plane(rough, PlaneRule(turn_mm_per_m=0.0), 2.0, 4.0).a_mm, 6)
+    9.0
     """
-
-    low: Tried
-    high: Tried
-    miss: float
-    depth_mm: float
-    cost: float
-
-    @property
-    def at_best(self) -> float:
-        """What it could cost if the plane moves unevenly."""
-        return self.cost - MISS_TIMES * self.miss
-
-    @property
-    def wide(self) -> bool:
-        """Whether there are depths between its ends to tell apart."""
-        return self.high.depth_mm - self.low.depth_mm > RESOLVED_MM
+    worth = _worth(surface, fill_price_per_l, cut_price_per_l, cut_price_per_m2, cut_limit_mm)
+    if worth is None:
+        return target_plane(surface, replace(rule, cut_mm=0.0))
+    return target_plane(surface, replace(rule, cut_mm=cut_limit_mm, cut_worth=worth))
 
 
-def best_cut(
+def cheapest_plane_bound(
     surface: Surface,
     rule: PlaneRule,
     fill_price_per_l: float,
@@ -87,20 +91,14 @@ def best_cut(
     cut_price_per_m2: float = 0.0,
     cut_limit_mm: float = 20.0,
 ) -> float:
-    """The depth of taking down high spots that costs least.
+    """What filling and taking down cost at least, whatever the plane.
 
-    For each depth the plane is the one that `target_plane` finds for it, re-tilted; cost is
-    ``fill · volume_l + cut · cut_l + per m² · cut_area_m2`` of its `full_coat`, not rounded. The curve of
-    cost over depth need not be convex, and with a price per m² it jumps where a cell begins to be cut: it is
-    searched over the whole range. Between tried depths the plane is taken to move evenly, which makes the
-    cost linear from each cell that begins or ceases to be cut to the next; the cheapest of those places is
-    tried in earnest, until no stretch can be cheaper.
+    So the plane of `cheapest_plane` costs at most the difference more than the best there is.
 
     Parameters
     ----------
-    surface : Surface
-    rule : PlaneRule
-        Its own `cut_mm` is not read.
+    surface, rule
+        As for `cheapest_plane`.
     fill_price_per_l, cut_price_per_l : float
         Of a litre filled and of a litre taken down, 0 or more [currency/l].
     cut_price_per_m2 : float
@@ -111,12 +109,62 @@ def best_cut(
     Returns
     -------
     float
-        To about 0.01 mm, between 0 and the limit; of depths that cost the same the least [mm].
+        [currency]. Without a price per m² it is the cost of the cheapest plane, to a millionth.
 
     Raises
     ------
     TakeoffError
-        A price or limit that is negative or not a number, or a rail that does not stand on the wall.
+        As `cheapest_plane`.
+
+    Examples
+    --------
+    Of the wall of `cheapest_plane` with 5 more for each m² cut, to 20 mm at most: a quarter a litre more. The
+    plane still rests on the cell at 4 mm, for 81; with the area priced by the litre it would be 77.5.
+
+    >>> from mytakeoff.survey.wall import Wall
+    >>> wall = Wall("A", 4.0, 1.0)
+    >>> rough = Surface.from_grid(wall, [0.5, 1.5, 2.5, 3.5], [0.5], [[0.0, 2.0, 4.0, 10.0]])
+    >>> round(cheapest_plane_bound(rough, PlaneRule(turn_mm_per_m=0.0), 2.0, 4.0, 5.0), 3)
+    77.5
+    """
+    worth = _worth(surface, fill_price_per_l, cut_price_per_l, cut_price_per_m2, cut_limit_mm)
+    check_rails(surface, rule)
+    path = CutPath(surface, rule)
+    if worth is None or cut_limit_mm == 0:
+        return fill_price_per_l * path.moved(path.uncut)[0]
+    return fill_price_per_l * (path.least_l + cost_at_least(path, worth, cut_limit_mm))
+
+
+def best_cut(
+    surface: Surface,
+    rule: PlaneRule,
+    fill_price_per_l: float,
+    cut_price_per_l: float,
+    cut_price_per_m2: float = 0.0,
+    cut_limit_mm: float = 20.0,
+) -> float:
+    """The depth of taking down high spots that costs least: the deepest cut of `cheapest_plane`.
+
+    Parameters
+    ----------
+    surface, rule
+        As for `cheapest_plane`.
+    fill_price_per_l, cut_price_per_l : float
+        Of a litre filled and of a litre taken down, 0 or more [currency/l].
+    cut_price_per_m2 : float
+        Of a square metre where anything is taken down, 0 or more [currency/m²].
+    cut_limit_mm : float
+        Most that may be taken down, 0 or more [mm].
+
+    Returns
+    -------
+    float
+        At any cell or reading, between 0 and the limit [mm].
+
+    Raises
+    ------
+    TakeoffError
+        As `cheapest_plane`.
 
     Examples
     --------
@@ -126,28 +174,29 @@ def best_cut(
     >>> wall = Wall("A", 20.0, 1.0)
     >>> nib = Surface.from_grid(wall, [i + 0.5 for i in range(20)], [0.5], [[0.0] * 9 + [10.0] + [0.0] * 10])
     >>> square = PlaneRule(turn_mm_per_m=0.0)
-    >>> round(best_cut(nib, square, 2.0, 5.0), 6), best_cut(nib, square, 2.0, 60.0)
+    >>> best_cut(nib, square, 2.0, 5.0), best_cut(nib, square, 2.0, 60.0)
     (10.0, 0.0)
     """
-    prices = Prices(fill_price_per_l, cut_price_per_l, cut_price_per_m2)
-    _check(surface, prices, cut_limit_mm)
-    if cut_limit_mm == 0:
-        return 0.0
-    search = _Search(CutPath(surface, rule), prices)
-    search.start(cut_limit_mm)
-    while len(search.tried) < MOST_DEPTHS and (stretch := search.likeliest()) is not None:
-        search.look_into(stretch)
-    search.polish()
-    return search.best.depth_mm
+    prices = (fill_price_per_l, cut_price_per_l, cut_price_per_m2)
+    return deepest_cut_mm(surface, rule, cheapest_plane(surface, rule, *prices, cut_limit_mm))
 
 
-def _check(surface: Surface, prices: Prices, cut_limit_mm: float) -> None:
-    check = Check(f"best depth of taking down on wall {surface.wall.name!r}")
+def _worth(
+    surface: Surface, fill_per_l: float, cut_per_l: float, cut_per_m2: float, limit_mm: float
+) -> CutWorth | None:
+    """What taking down costs, in litres filled; None where filling is free.
+
+    Raises
+    ------
+    TakeoffError
+        A price or limit that is negative or not a number.
+    """
+    check = Check(f"cheapest plane on wall {surface.wall.name!r}")
     for word, value in (
-        ("price of filling a litre", prices.fill_per_l),
-        ("price of taking down a litre", prices.cut_per_l),
-        ("price of taking down a square metre", prices.cut_per_m2),
-        ("most that may be taken down, in mm,", cut_limit_mm),
+        ("price of filling a litre", fill_per_l),
+        ("price of taking down a litre", cut_per_l),
+        ("price of taking down a square metre", cut_per_m2),
+        ("most that may be taken down, in mm,", limit_mm),
     ):
         check.that(
             bool(np.isfinite(value)) and value >= 0,
@@ -156,142 +205,7 @@ def _check(surface: Surface, prices: Prices, cut_limit_mm: float) -> None:
             "correct it",
         )
     check.done()
-
-
-class _Search:
-    """Tried depths in order, and the stretches between them."""
-
-    def __init__(self, path: CutPath, prices: Prices) -> None:
-        self.path, self.prices = path, prices
-        self.few = path.area_m2.size <= FEW_CELLS
-        self.tried: list[Tried] = []
-        self.stretches: list[Stretch] = []
-
-    def start(self, limit_mm: float) -> None:
-        """Depths at even steps; every second one tells how unevenly the plane moves about it."""
-        for depth in np.linspace(0.0, limit_mm, FIRST_DEPTHS_FEW if self.few else FIRST_DEPTHS):
-            start = None
-            if len(self.tried) > 1:
-                one, two = self.tried[-2:]
-                start = 2 * two.plane - one.plane
-            self._try(float(depth), start)
-        misses = [self._miss(*self.tried[i : i + 3]) for i in range(len(self.tried) - 2)]
-        for i, (low, high) in enumerate(zip(self.tried, self.tried[1:], strict=False)):
-            self._add(low, high, max(misses[max(i - 1, 0) : i + 1]))
-
-    @property
-    def best(self) -> Tried:
-        """The cheapest depth tried, of equal ones the least."""
-        least = min(each.cost for each in self.tried)
-        return min(each for each in self.tried if each.cost <= least + EQUAL_SHARE * abs(least))
-
-    def likeliest(self) -> Stretch | None:
-        """The stretch that could be cheapest; None when none could be cheaper than the best tried."""
-        wide = [stretch for stretch in self.stretches if stretch.wide]
-        if not wide:
-            return None
-        likeliest, least = min(wide, key=lambda stretch: stretch.at_best), self.best.cost
-        close = (CLOSE_SHARE_FEW if self.few else CLOSE_SHARE) * abs(least)
-        return likeliest if likeliest.at_best < least - close else None
-
-    def look_into(self, stretch: Stretch) -> None:
-        """Try the likely places of a stretch, and split it there."""
-        self.stretches.remove(stretch)
-        inner = [self._try(depth, _between(stretch, depth)) for depth in self._places(stretch)]
-        ends = [stretch.low, *sorted(inner), stretch.high]
-        miss = max(self._miss(stretch.low, each, stretch.high) for each in inner)
-        for low, high in pairwise(ends):
-            self._add(low, high, max(miss / 2, stretch.miss / 16))
-
-    def polish(self) -> None:
-        """Try the cheapest places beside the best depth once more, now that the plane is known about it."""
-        for _ in range(MOST_POLISHED):
-            best = self.best
-            beside = [each for each in self.stretches if best in (each.low, each.high) and each.wide]
-            cheaper = [each for each in beside if each.cost < best.cost and _within(each)]
-            if not cheaper:
-                return
-            self.look_into(min(cheaper, key=lambda stretch: stretch.cost))
-
-    def _try(self, depth_mm: float, start: Floats | None) -> Tried:
-        plane = self.path.at(depth_mm, start)
-        made = Tried(depth_mm, plane, self.prices.of(*self.path.moved(plane)))
-        insort(self.tried, made)
-        return made
-
-    def _miss(self, low: Tried, middle: Tried, high: Tried) -> float:
-        """How far the cost at a depth is from that of the plane half-way between its neighbours."""
-        share = (middle.depth_mm - low.depth_mm) / (high.depth_mm - low.depth_mm)
-        between = low.plane + share * (high.plane - low.plane)
-        return abs(self.prices.of(*self.path.moved(between)) - middle.cost)
-
-    def _add(self, low: Tried, high: Tried, miss: float) -> None:
-        share, cost = cheapest_between(self.path, low.plane, high.plane, self.prices)
-        depth = low.depth_mm + share * (high.depth_mm - low.depth_mm)
-        self.stretches.append(Stretch(low, high, miss, depth, cost))
-
-    def _places(self, stretch: Stretch) -> list[float]:
-        """Where it is cheapest, with a price per m² also just before; where its plane bends; or half-way."""
-        low, high = stretch.low.depth_mm, stretch.high.depth_mm
-        places = [stretch.depth_mm, self._bend(stretch)]
-        if self.prices.cut_per_m2 > 0:
-            places.append(stretch.depth_mm - BEFORE_MM)
-        inner = sorted({depth for depth in places if low < depth < high})
-        edge = max((high - low) / 50, BEFORE_MM)
-        if any(low + edge < depth < high - edge for depth in inner):
-            return inner
-        return sorted({*inner, (low + high) / 2})
-
-    def _bend(self, stretch: Stretch) -> float:
-        """Depth at which the movements before and after a stretch come nearest to one another [mm]."""
-        at = self.tried.index(stretch.low)
-        if at == 0 or at + 2 >= len(self.tried):
-            return stretch.low.depth_mm
-        before, low, high, after = self.tried[at - 1 : at + 3]
-        left = (low.plane - before.plane) / (low.depth_mm - before.depth_mm)
-        right = (after.plane - high.plane) / (after.depth_mm - high.depth_mm)
-        apart = low.plane - high.plane + right * (high.depth_mm - low.depth_mm)
-        turn = left - right
-        size = float(turn @ turn)
-        return low.depth_mm - float(apart @ turn) / size if size > 1e-12 else low.depth_mm
-
-
-def _within(stretch: Stretch) -> bool:
-    """Whether a stretch is cheapest between its ends, not at one of them."""
-    return stretch.low.depth_mm + BEFORE_MM < stretch.depth_mm < stretch.high.depth_mm - BEFORE_MM
-
-
-def _between(stretch: Stretch, depth_mm: float) -> Floats:
-    """The plane at a depth if it moves evenly: it clears the wall, for both ends do."""
-    low, high = stretch.low, stretch.high
-    share = (depth_mm - low.depth_mm) / (high.depth_mm - low.depth_mm)
-    return np.asarray(low.plane + share * (high.plane - low.plane))
-
-
-def cheapest_between(path: CutPath, low: Floats, high: Floats, prices: Prices) -> tuple[float, float]:
-    """Where cost is least while a plane moves evenly from one to another: share of the way (0…1) and cost.
-
-    Planes are (a [mm], b, c [mm/m]) from the middle of the area, as of `CutPath`; cost is in [currency].
-    Cost is linear between the places where a cell begins or ceases to be cut, so only those and the ends
-    are looked at; a cell that stands exactly at the plane is not cut.
-    """
-    over, grows = path.over_mm(low), path.over_mm(high) - path.over_mm(low)
-    crossing = np.flatnonzero(over * (over + grows) < 0)
-    at = -over[crossing] / grows[crossing]
-    order = np.lexsort((grows[crossing] > 0, at))  # those that cease to be cut first
-    crossing, at = crossing[order], at[order]
-    enters = np.where(grows[crossing] > 0, 1.0, -1.0) * path.area_m2[crossing]
-    cut = (over > 0) | ((over == 0) & (grows > 0))
-    area = path.area_m2[cut].sum() + np.concatenate([[0.0], np.cumsum(enters)])
-    rest = (path.area_m2 * over)[cut].sum() + np.concatenate([[0.0], np.cumsum(enters * over[crossing])])
-    slope = (path.area_m2 * grows)[cut].sum() + np.concatenate([[0.0], np.cumsum(enters * grows[crossing])])
-    cut_l = rest[1:] + slope[1:] * at
-    cut_m2 = np.minimum(area[1:], area[:-1])
-    ends = [path.moved(plane) for plane in (low, high)]
-    level = [fill - removed for fill, removed, _ in ends]
-    fill_l = level[0] + at * (level[1] - level[0]) + cut_l
-    inner = prices.fill_per_l * fill_l + prices.cut_per_l * cut_l + prices.cut_per_m2 * cut_m2
-    shares = np.concatenate([[0.0], at, [1.0]])
-    costs = np.concatenate([[prices.of(*ends[0])], inner, [prices.of(*ends[1])]])
-    least = int(costs.argmin())
-    return float(shares[least]), float(costs[least])
+    if fill_per_l == 0:
+        return None
+    by_l, by_m2 = (min(each, MOST_WORTH * fill_per_l) / fill_per_l for each in (cut_per_l, cut_per_m2))
+    return CutWorth(by_l, by_m2)

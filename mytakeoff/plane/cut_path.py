@@ -100,9 +100,19 @@ class CutPath:
                 best, least = cleared, value
         return best
 
+    def deepest_mm(self, plane: Floats) -> float:
+        """Most that a plane cuts off a cell or a reading, 0 where it clears them [mm]."""
+        read = self.clearance.points
+        over = read[:, 2] - plane[0] - plane[1] * read[:, 0] - plane[2] * read[:, 1]
+        return max(float(self.over_mm(plane).max()), float(over.max(initial=0.0)), 0.0)
+
     def binding(self, plane: Floats, depth_mm: float) -> Floats:
-        """Points (k, 3) [m, m, mm] that a plane of `at` touches when they are taken down by a depth [mm]."""
-        points = self.points - [0.0, 0.0, depth_mm]
+        """Points (k, 3) [m, m, mm] that a plane touches when they are taken down by a depth [mm].
+
+        Of those known to have bound a plane, and the ones that stand furthest above this one.
+        """
+        proudest = self.clearance.above(plane[0] + depth_mm - TOUCHES_MM / 2, plane[1], plane[2])
+        points = np.vstack([self.points, proudest]) - [0.0, 0.0, depth_mm]
         gap = plane[0] + points[:, :2] @ plane[1:] - points[:, 2]
         return np.asarray(np.unique(points[np.abs(gap) <= TOUCHES_MM], axis=0))
 
@@ -144,6 +154,11 @@ class CutPath:
         step = np.zeros(3)
         step[free] = _least_quadratic(bend, slope, rows[used][:, free], short[used])
         return step
+
+    @property
+    def least_l(self) -> float:
+        """Litres of the least thickness over the known area [l]."""
+        return float((self.area_m2 * (self.height_mm - self.wall_mm)).sum())
 
     def over_mm(self, plane: Floats) -> Floats:
         """How far each known cell with its least thickness stands above a plane (n,), negative below [mm]."""

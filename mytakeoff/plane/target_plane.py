@@ -9,7 +9,7 @@ handful of passes over blocks of cells (`Clearance`). With high spots taken down
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -18,11 +18,23 @@ from mytakeoff.errors import Check
 from mytakeoff.plane.clearance import Clearance
 from mytakeoff.plane.cut_path import CutPath
 from mytakeoff.plane.lowest_plane import lowest_plane
-from mytakeoff.plane.rule import PlaneRule, half_cell_m
+from mytakeoff.plane.price_search import cheapest
+from mytakeoff.plane.rule import ROUNDING_MM, PlaneRule, half_cell_m
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
 
-__all__ = ["Clearance", "PlaneRule", "TargetPlane", "Touch", "mean_plane", "target_plane"]
+__all__ = [
+    "Clearance",
+    "PlaneRule",
+    "TargetPlane",
+    "Touch",
+    "check_rails",
+    "deepest_cut_mm",
+    "mean_plane",
+    "target_plane",
+]
+
+DEPTH_PLACES = 9  # so that a limit that binds is told as itself
 
 
 @dataclass(frozen=True)
@@ -79,7 +91,8 @@ def target_plane(surface: Surface, rule: PlaneRule) -> TargetPlane:
     Minimises Σ A·(p - d) subject to ``p >= d + least`` over every known cell and reading of the wall
     (along rail lines the rail's least where greater), exactly: a linear programme in at most three
     unknowns. With high spots taken down it minimises Σ A·max(p - d, least) subject to
-    ``d + least - p <= cut``. Among equal answers the least b² + c².
+    ``d + least - p <= cut``; with a price for taking down see `cheapest_plane`. Among equal answers the
+    least b² + c².
 
     Parameters
     ----------
@@ -105,17 +118,22 @@ def target_plane(surface: Surface, rule: PlaneRule) -> TargetPlane:
     >>> target_plane(leaning, PlaneRule(least_mm=5.0)).a_mm
     12.5
     """
-    _check_rails(surface, rule)
+    check_rails(surface, rule)
     if rule.cut_mm > 0:
-        path = CutPath(surface, rule)
-        plane = path.at(rule.cut_mm)
-        return _placed(surface, rule, plane, path.binding(plane, rule.cut_mm))
+        path, deepest = CutPath(surface, rule), rule.cut_mm
+        if rule.cut_worth is None:
+            plane = path.at(rule.cut_mm)
+        else:
+            plane = cheapest(path, rule.cut_worth, rule.cut_mm)
+            deepest = path.deepest_mm(plane)
+        return _placed(surface, replace(rule, cut_mm=deepest), plane, path.binding(plane, deepest))
     clearance = Clearance(surface, rule)
     a, b, c, binding = lowest_plane(clearance.above, clearance.highest(), rule.bounds)
     return _placed(surface, rule, np.array([a, b, c]), binding)
 
 
-def _check_rails(surface: Surface, rule: PlaneRule) -> None:
+def check_rails(surface: Surface, rule: PlaneRule) -> None:
+    """Refuse a rail that does not stand on the wall."""
     check = Check(f"wall {surface.wall.name!r}")
     for rail in rule.rails_x_m:
         check.that(
@@ -141,6 +159,24 @@ def _placed(surface: Surface, rule: PlaneRule, plane: Floats, binding: Floats) -
         key=lambda touch: (touch.x_m, touch.z_m),
     )
     return TargetPlane(a - b * x0 - c * z0, b, c, tuple(touches))
+
+
+def deepest_cut_mm(surface: Surface, rule: PlaneRule, plane: TargetPlane) -> float:
+    """Most that a plane takes off a cell or a reading for the rule's least thickness, or 0 [mm].
+
+    Examples
+    --------
+    >>> from mytakeoff.survey.wall import Wall
+    >>> wall = Surface.from_grid(Wall("A", 1.0, 1.0), [0.25, 0.75], [0.5], [[0.0, 4.0]])
+    >>> deepest_cut_mm(wall, PlaneRule(least_mm=5.0), TargetPlane(6.0, 0.0, 0.0))
+    3.0
+    """
+    cells = surface.proud_mm + rule.lift_mm(surface) - plane.at(surface.x_m[None, :], surface.z_m[:, None])
+    read = surface.points
+    lift = rule.lift_at(read.x_m, half_cell_m(surface.x_m))
+    reads = read.proud_mm + lift - plane.at(read.x_m, read.z_m)
+    deepest = max(float(np.nanmax(cells)), float(reads.max(initial=0.0)))
+    return round(deepest, DEPTH_PLACES) if deepest > ROUNDING_MM else 0.0
 
 
 def mean_plane(surface: Surface) -> TargetPlane:

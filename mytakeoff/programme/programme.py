@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, SHOWN_TO, Audience, check_audience
 from mytakeoff.errors import Check
-from mytakeoff.formats import say
+from mytakeoff.formats import DAY, MONTH_AND_DAY, counted, in_a_row, say
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule
 from mytakeoff.labour.waits import Step
@@ -21,22 +22,23 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     "day", "from", "to", "room", "wall", "task", "plasterer_h", "quantity", "unit", "mix", "litres",
-    "dry_kg", "gaugings", "water_l", "wait_h", "waits_for",
+    "dry_kg", "gaugings", "water_l", "wait_h", "waits_for", SHOWN_TO,
 )  # fmt: skip
+CLIENT_COLUMNS = ("day", "room", "wall", "what", "waits_until", "waits_for", SHOWN_TO)
 
 
 @dataclass(frozen=True)
 class Stint:
-    """Work on one step within one day.
+    """Work on one step without a night or a break between.
 
     Parameters
     ----------
     step : Step
     begins, ends : datetime
     share : float
-        Of the step, done in this stint [-].
+        Of the step's hours, done in this stint [-].
     gaugings : int
-        Mixed in it [-].
+        Mixed in it; litres and weights go by them [-].
     visit : int
         1 for the first time on site.
     last : bool
@@ -58,8 +60,19 @@ class Stint:
 
     @property
     def hours(self) -> float:
-        """Of a plasterer [h]."""
+        """Of a plasterer, as they are priced; its times are these to the quarter hour [h]."""
         return self.step.hours * self.share
+
+    @property
+    def mixed_share(self) -> float:
+        """Of the step's plaster, mixed and laid in this stint [-]."""
+        return self.gaugings / self.step.gaugings if self.step.gaugings else 0.0
+
+    @property
+    def ready(self) -> datetime | None:
+        """Until when is waited after it; None where nothing is waited for."""
+        waits = self.last and self.step.wait_h > 0
+        return self.ends + timedelta(hours=self.step.wait_h) if waits else None
 
 
 @dataclass(frozen=True)
@@ -82,6 +95,11 @@ class Day:
     stints: tuple[Stint, ...]
 
     @property
+    def ends(self) -> tuple[Stint, ...]:
+        """The last stint of each task on each wall: breaks part no task of a day."""
+        return tuple({(s.step.room, s.step.wall, s.step.task): s for s in self.stints}.values())
+
+    @property
     def gaugings(self) -> int:
         """Bucketfuls mixed [-]."""
         return sum(stint.gaugings for stint in self.stints)
@@ -89,7 +107,7 @@ class Day:
     @property
     def water_l(self) -> float:
         """Mixing water [l]."""
-        return sum(stint.step.water_l * stint.share for stint in self.stints)
+        return sum(stint.step.water_l * stint.mixed_share for stint in self.stints)
 
     @property
     def hours(self) -> float:
@@ -107,19 +125,23 @@ class Programme:
         With the calendar that it follows.
     schedule : Schedule
         The same by hours since midnight of the calendar's first day.
+    work_days : float
+        Plasterers' hours in the price ÷ (plasterers × hours a day) [d].
 
     Notes
     -----
-    One crew works on one thing at a time, by working hours; what sets, cures or dries does so by nights and
-    weekends too. Cleaning up is taken off the end of each day. Its visits are those in the price.
+    One crew works on one thing at a time, by working hours, to the quarter hour; what rounding leaves over is
+    made up for by the steps that follow. What sets, cures or dries does so by nights and weekends too.
+    Cleaning up is taken off the end of each day. Its days and visits are those in the price.
     """
 
     job: Job
     schedule: Schedule
+    work_days: float
 
     @cached_property
     def stints(self) -> tuple[Stint, ...]:
-        """All work, a stint a day for each step, in the order of the clock."""
+        """All work in the order of the clock: nights and breaks part the stints of a step."""
         return tuple(stint for booking in self.schedule.bookings for stint in self._stints_of(booking))
 
     def _stints_of(self, booking: Booking) -> Iterator[Stint]:
@@ -179,45 +201,115 @@ class Programme:
         return (self.paint_date - self.first_day).days
 
     @property
+    def paint_from(self) -> date | None:
+        """`paint_date`; None where no wall is plastered, so that none is painted after it."""
+        return self.paint_date if self.walls else None
+
+    @property
     def days_on_site(self) -> int:
-        """Days on which the crew comes, for some hours or all day [-]."""
-        return len(self.days)
+        """Days of the calendar on which somebody works [-]."""
+        return self.schedule.site_days
 
     @property
     def visits(self) -> int:
-        """Times the crew comes to the site and stays until it has to wait [-]."""
-        return self.stints[-1].visit if self.stints else 0
+        """Stays on site without a gap of more than half a working day; a day that ends early is none [-]."""
+        return self.schedule.visits
+
+    @cached_property
+    def stays(self) -> tuple[tuple[date, date], ...]:
+        """The first and the last day of each visit."""
+        by_visit: dict[int, list[date]] = {}
+        for stint in self.stints:
+            by_visit.setdefault(stint.visit, []).append(stint.day)
+        return tuple((days[0], days[-1]) for days in by_visit.values())
 
     def __str__(self) -> str:
-        day = self.job.formats.day
-        return (
-            f"{self.days_on_site} days on site in {self.visits} visits, {day(self.first_day)} to "
-            f"{day(self.last_day)}; paint from {day(self.paint_date)}"
-        )
+        return self.in_words()
 
-    def to_frame(self) -> pd.DataFrame:
-        """One row a stint, for the file.
+    def in_words(self) -> str:
+        """How much work, on which days, and the first day for paint, as every screen and file says it.
+
+        Returns
+        -------
+        str
+            As in "8½ days' work on 11 days, in 2 visits, 1 to 12 Mar and 29 Apr; paint from 29 Apr". The year
+            is said where days lie in more than one; of a job that does not say when it begins no date is.
+        """
+        if not self.stints:
+            return "no work"
+        formats, paint = self.job.formats, self.paint_from
+        worked = formats.days(self.work_days) + (" days' work" if self.work_days > 1 else " day's work")
+        said = f"{worked} on {counted(self.days_on_site, 'day')}, in {counted(self.visits, 'visit')}"
+        if self.job.calendar.start is None:
+            return said + (f"; paint {counted(self.days_to_paint, 'day')} after the first" if paint else "")
+        years = len({self.first_day.year, self.last_day.year, (paint or self.last_day).year}) > 1
+        dates = in_a_row([formats.span(*stay, year=years) for stay in self.stays])
+        when = f"; paint from {formats.day(paint, DAY if years else MONTH_AND_DAY)}" if paint else ""
+        return f"{said}, {dates}{when}"
+
+    def to_frame(self, audience: Audience = ESTIMATOR) -> pd.DataFrame:
+        """The programme as a table, for the file.
+
+        Parameters
+        ----------
+        audience : "estimator" or "client"
 
         Returns
         -------
         pandas.DataFrame
-            Columns day, from, to, room, wall, task, plasterer_h, quantity, unit, mix, litres, dry_kg,
-            gaugings, water_l, wait_h and waits_for; a wait stands in the row that it begins after.
+            One row a stint, columns day, from, to, room, wall, task, plasterer_h, quantity, unit, mix,
+            litres, dry_kg, gaugings, water_l, wait_h, waits_for and shown_to; a wait stands in the row that
+            it begins after. The client's: one row for what is done on a wall on a day, with what is waited
+            for beyond that day, and one for its first day for paint; columns day, room, wall, what,
+            waits_until, waits_for and shown_to.
+
+        Raises
+        ------
+        TakeoffError
+            Another audience.
         """
         import pandas as pd
 
+        check_audience(audience)
+        if audience == CLIENT:
+            rows = sorted(self._client_rows(), key=lambda row: row[0])
+            return pd.DataFrame(rows, columns=list(CLIENT_COLUMNS))
         return pd.DataFrame([_row(stint) for stint in self.stints], columns=list(COLUMNS))
+
+    def _client_rows(self) -> Iterator[tuple[str, ...]]:
+        for day in self.days:
+            for stint in day.ends:
+                until = stint.ready.date() if stint.ready else day.on
+                wait = (until.isoformat(), waits_for(stint.step)) if until > day.on else ("", "")
+                yield day.on.isoformat(), stint.step.room, stint.step.wall, stint.step.task, *wait, CLIENT
+        for wall in self.walls:
+            if wall.cured > wall.laid:
+                damp = wall.cured.date().isoformat(), "plaster hardens"
+                yield wall.laid.date().isoformat(), wall.room, wall.wall, "keep it damp", *damp, CLIENT
+            yield wall.paint.isoformat(), wall.room, wall.wall, "paint from this day", "", "", CLIENT
+
+
+def waits_for(step: Step) -> str:
+    """What is waited for after a step, as a client reads it: a product's name says nothing there.
+
+    Examples
+    --------
+    >>> from mytakeoff.job.catalogue import LIGHT_GYPSUM
+    >>> waits_for(Step("float backing", "A", "hall", 3.0, why="light gypsum backing sets", mix=LIGHT_GYPSUM))
+    'plaster sets'
+    """
+    return step.why.replace(step.mix.name, "plaster") if step.mix else step.why
 
 
 def _row(stint: Stint) -> tuple[object, ...]:
-    step, share = stint.step, stint.share
-    waits = stint.last and step.wait_h > 0
+    step, share, mixed = stint.step, stint.share, stint.mixed_share
+    waits = stint.ready is not None
     return (
         stint.day.isoformat(), f"{stint.begins:%H:%M}", f"{stint.ends:%H:%M}", step.room, step.wall,
-        step.task,
-        round(stint.hours, 2), round(step.quantity * share, 2), step.unit, step.mix.name if step.mix else "",
-        round(step.litres * share, 1), round(step.dry_kg * share, 1), stint.gaugings,
-        round(step.water_l * share, 1), round(step.wait_h, 1) if waits else 0.0, step.why if waits else "",
+        step.task, round(stint.hours, 2), round(step.quantity * share, 2), step.unit,
+        step.mix.name if step.mix and stint.gaugings else "", round(step.litres * mixed, 1),
+        round(step.dry_kg * mixed, 1), stint.gaugings, round(step.water_l * mixed, 1),
+        round(step.wait_h, 1) if waits else 0.0, step.why if waits else "", ESTIMATOR,
     )  # fmt: skip
 
 
@@ -250,7 +342,7 @@ def booked(result: Result, start: date | None = None) -> Programme:
     job = result.job
     if start is not None:
         job = replace(job, calendar=replace(job.calendar, start=start))
-    return Programme(job, schedule(job, [wall for wall in result.walls if wall.worked]))
+    return Programme(job, schedule(job, [wall for wall in result.walls if wall.worked]), result.days)
 
 
 def check_gaugings(result: Result) -> None:

@@ -10,6 +10,7 @@ What no two rails reach is said, and a rail of the user's own that leaves such g
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -29,6 +30,7 @@ from mytakeoff.survey.wall import Wall
 Mask = NDArray[np.bool_]
 
 STEP_M = 0.025  # rails are set out with a tape: places to choose from stand so far apart
+TAPE_M = 0.005  # and no place is finer than this: what is said and what is worked out are one
 CROWDED_M = 0.2  # on a pier two rails may stand closer than on a whole wall, but not closer than this
 TIE = 1e-3  # a rail's weight is 1; a metre away from an even pattern weighs this much
 
@@ -65,14 +67,21 @@ def _sides(wall: Wall) -> list[float]:
     return sorted({side for o in found for side in (o.x_m, o.x_m + o.width_m)})
 
 
+def _on_tape(place_m: float, way: float = 0.0) -> float:
+    """A place on whole steps of a tape [m]: the nearest, or with `way` 1 or -1 the next up or down."""
+    steps = place_m / TAPE_M - way * 1e-6  # a place that is one already stays
+    whole = round(steps) if way == 0 else math.ceil(steps) if way > 0 else math.floor(steps)
+    return round(whole * TAPE_M, 3)
+
+
 def candidates(wall: Wall, rails: RailChoice) -> Floats:
-    """Places clear of corners and of the sides of openings, rising [m].
+    """Places clear of corners and of the sides of openings, on whole steps of a tape, rising [m].
 
     Between two sides that leave no such place their middle is taken.
     """
-    first, last = rails.end_m, wall.width_m - rails.end_m
+    first, last = _on_tape(rails.end_m, 1), _on_tape(wall.width_m - rails.end_m, -1)
     sides, clear = _sides(wall), rails.opening_clear_m
-    edges = [place for side in sides for place in (side - clear, side + clear)]
+    edges = [place for side in sides for place in (_on_tape(side - clear, -1), _on_tape(side + clear, 1))]
     steps = np.arange(0, wall.width_m, STEP_M)
     grid = np.array([first, last, *steps, *edges])
     kept = grid[(grid >= first - FUZZ) & (grid <= last + FUZZ)]
@@ -80,7 +89,7 @@ def candidates(wall: Wall, rails: RailChoice) -> Floats:
         kept = kept[np.abs(kept - side) >= clear - FUZZ]
     ends = [0.0, *sides, wall.width_m]
     middles = [
-        (left + right) / 2
+        _on_tape((left + right) / 2) if right - left > 2 * TAPE_M else (left + right) / 2
         for left, right in pairwise(ends)
         if right - left > FUZZ and not ((kept > left) & (kept < right)).any()
     ]
@@ -250,8 +259,9 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     Returns
     -------
     tuple of float
-        The even pattern of `rail_positions` where it keeps clear of openings and rules everything; else the
-        fewest rails that do, near that pattern. Ground that no rails can rule stays over (`not_ruled`).
+        On whole steps of a tape, 5 mm: the even pattern of `rail_positions` where it keeps clear of openings
+        and rules everything; else the fewest rails that do, near that pattern. Ground that no rails can rule
+        stays over (`not_ruled`).
 
     Raises
     ------
@@ -262,6 +272,8 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     --------
     A door beside the middle rail of a wall of 2.7 m: the even rail at 1.35 m stands too near its side.
 
+    >>> rails_on(Wall("A", 3.943, 2.6), RailChoice())
+    (0.15, 1.06, 1.97, 2.88, 3.79)
     >>> from mytakeoff.survey.wall import Opening
     >>> doored = Wall("A", 2.7, 2.6, openings=(Opening("door", 1.3, 0.0, 0.8, 2.05),))
     >>> rails_on(doored, RailChoice())
@@ -276,12 +288,19 @@ def rails_on(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
 @lru_cache(maxsize=64)
 def _rails(wall: Wall, rails: RailChoice) -> tuple[float, ...]:
     even = rail_positions(wall.width_m, rails)
-    if len(even) == 1 or (clear_of_openings(wall, even, rails) and not not_ruled(wall, even, rails)):
-        return even
-    places = places_on(wall, rails)
-    weight, everywhere = even_weight(places.x_m, wall, rails), np.ones(len(places.x_m), dtype=bool)
+    if len(even) == 1:
+        return (_on_tape(even[0]),) if wall.width_m > 2 * TAPE_M else even
+    near, over = (
+        (_on_tape(even[0], 1), *(_on_tape(place, way) for place in even[1:-1]), _on_tape(even[-1], -1))
+        for way in (0.0, 1.0)
+    )
+    for places in (near, over, even):  # finer than a tape only where the edge reaches no further
+        if clear_of_openings(wall, places, rails) and not not_ruled(wall, places, rails):
+            return places
+    choice = places_on(wall, rails)
+    weight, everywhere = even_weight(choice.x_m, wall, rails), np.ones(len(choice.x_m), dtype=bool)
     for spaced, bare in ((True, False), (True, True), (False, True)):
-        found = fewest(places, weight, everywhere, spaced, bare)
+        found = fewest(choice, weight, everywhere, spaced, bare)
         if found is not None:
             return found
     return even

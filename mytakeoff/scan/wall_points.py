@@ -17,6 +17,10 @@ ROWS, MOST_COLUMNS = 64, 100  # of those cells, and walls' heights that a wall m
 OVERHANG_M = 0.10  # a scan that reaches so far beyond the wall was of another wall
 OVERHANG_SHARE = 0.10
 STEEP_MM_PER_M = 25.0  # a wall that leans more is dangerous, or the instrument was not plumb
+STEEP = (
+    f"The scanned wall leans by more than {STEEP_MM_PER_M:g} mm a metre: if the instrument did not level "
+    "itself, say that it was not plumb."
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,13 +145,6 @@ def survey_of(
     if not on_it.all():
         x, z, proud_mm = x[on_it], z[on_it], proud_mm[on_it]
     if plumb and abs(points.lean_mm_per_m) > STEEP_MM_PER_M:
-        notes = (*notes, _steep(points.lean_mm_per_m))
+        notes = (*notes, STEEP)
     yield
     return Survey.from_readings(wall, x, z, proud_mm, plumb=plumb, layout="scan", source=source, notes=notes)
-
-
-def _steep(lean_mm_per_m: float) -> str:
-    return (
-        f"The scanned wall leans by {abs(lean_mm_per_m):.0f} mm a metre: if the instrument did not level "
-        "itself, say that it was not plumb."
-    )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from mytakeoff.job.job import Job
+from mytakeoff.settingout.fixings import Fixing, start_of
 from mytakeoff.treatment.wall_result import WallResult
 
 WITHIN_MM = 1.0  # readings that agree to this are taken as the same (common practice, no source)
 
 
 def check_words(
-    job: Job, wall: WallResult, laser_to_head_mm: float | None, start: str = ""
+    job: Job, wall: WallResult, laser_to_head_mm: float | None, fixings: Sequence[Fixing] = ()
 ) -> tuple[str, ...]:
     """The checks of one wall's rails, in the order in which they are done.
 
@@ -19,43 +22,46 @@ def check_words(
     wall : WallResult
         A wall with rails.
     laser_to_head_mm : float or None
-        What the laser plane reads at every head [mm].
-    start : str
-        The fixing to start the wall with: "4.1".
+        What the laser plane reads at every head, or at the back of every rail on dabs [mm].
+    fixings : sequence of Fixing
     """
-    return tuple(
-        filter(
-            None,
-            (
-                _laser(job, wall, laser_to_head_mm, start),
-                _upright(job, wall),
-                _plane(job, wall),
-                _square(job, wall),
-            ),
-        )
+    said = (
+        _laser(job, wall, laser_to_head_mm, fixings),
+        _upright(job, wall),
+        _plane(job, wall),
+        _square(job, wall, laser_to_head_mm, fixings),
     )
+    return tuple(filter(None, said))
 
 
-def _laser(job: Job, wall: WallResult, read_mm: float | None, start: str) -> str:
+def laser_words(job: Job, laser_to_head_mm: float) -> str:
+    """The one reading: at every head, or on the face of every rail where nothing is drilled."""
+    on_dabs = job.rails.bedded == "dabs"
+    read = job.formats.fixed(laser_to_head_mm - (job.rails.depth_mm if on_dabs else 0.0))
+    return f"{'the face of every rail' if on_dabs else 'every head'} reads {read} mm"
+
+
+def _laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[Fixing]) -> str:
     """How the laser plane is set, and the one reading."""
-    if read_mm is None:
+    start = start_of(fixings)
+    if read_mm is None or start is None:
         return ""
-    fixed, short = job.formats.fixed, job.formats.short
+    short = job.formats.short
     parallel = "plumb and parallel to" if wall.rule.plumb else "parallel to"
+    what = "dab" if job.rails.bedded == "dabs" else "fixing"
     return (
-        f"Laser: set its plane {parallel} the face, {short(job.rails.laser_mm)} mm off the wall at "
-        f"fixing {start}. Then every head reads {fixed(read_mm)} mm, within {short(WITHIN_MM)} mm."
+        f"Laser: set its plane {parallel} the face, {short(job.rails.laser_mm)} mm off the bare wall at "
+        f"{what} {start.label}. Then {laser_words(job, read_mm)}, within {short(WITHIN_MM)} mm."
     )
 
 
 def _upright(job: Job, wall: WallResult) -> str:
     if wall.rule.plumb:
-        return "Plumb: a level along each rail, in both directions; top and bottom head read the same."
-    lean, fixed = wall.plane.c_mm_per_m, job.formats.fixed
-    way = "into the room" if lean > 0 else "back"
-    rise = abs(lean) * (wall.entry.wall.height_m)
-    by = f"{fixed(abs(lean), 1)} mm a metre, {fixed(rise)} mm over the wall's height"
-    return f"Lean: the face leans {way} by {by}."
+        ends = "top and bottom" if job.rails.bedded == "dabs" else "top and bottom head"
+        return f"Plumb: a level along each rail, in both directions; {ends} read the same."
+    height_m = wall.entry.wall.height_m
+    lean = wall.plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
+    return f"Lean: the face {job.formats.lean(lean, height_m)}."
 
 
 def _plane(job: Job, wall: WallResult) -> str:
@@ -68,18 +74,42 @@ def _plane(job: Job, wall: WallResult) -> str:
     )
 
 
-def _square(job: Job, wall: WallResult) -> str:
-    """Where the face stands off the plane that was measured from, and how it lies to the corner."""
-    face = wall.plane.at([min(wall.rails_x_m), max(wall.rails_x_m)], 0.0) - wall.system.finish_mm
-    fixed = job.formats.fixed
-    said = (
-        f"Square: off the line of the survey the rails' faces read {fixed(-face[0])} mm at the first rail"
-        f" and {fixed(-face[1])} mm at the last, at the floor."
-    )
+def _square(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[Fixing]) -> str:
+    """Where the face stands, by something that can be held to it on site, and how it lies to the corner."""
+    said = [_off_line(job, wall) or _off_laser(job, wall, read_mm, fixings)]
     turn = wall.entry.square_turn_mm_per_m
     if turn is None:
-        return said + " The corner was not measured."
-    out = wall.plane.b_mm_per_m - turn
-    if abs(out) < 0.05:
-        return said + " The face is square to the measured corner."
-    return said + f" The face is {fixed(abs(out), 1)} mm a metre out of square to the measured corner."
+        said.append("The corner was not measured.")
+    elif abs(wall.plane.b_mm_per_m - turn) < 0.05:
+        said.append("The face is square to the measured corner.")
+    else:
+        out = job.formats.fixed(abs(wall.plane.b_mm_per_m - turn), 1)
+        said.append(f"The face is {out} mm a metre out of square to the measured corner.")
+    return f"Square: {' '.join(filter(None, said))}"
+
+
+def _off_line(job: Job, wall: WallResult) -> str:
+    """The rails' faces off the line that the survey was read from, where that can be stretched again."""
+    rails = wall.rails_x_m
+    first, last = -(wall.plane.at([min(rails), max(rails)], 0.0) - wall.system.finish_mm)
+    if wall.entry.survey.layout == "scan" or min(first, last) < 0:
+        return ""  # nobody stretches a line where a scanner stood, or inside the wall
+    fixed = job.formats.fixed
+    one, other = fixed(first), fixed(last)
+    where = f"{one} mm at the first rail and {other} mm at the last"
+    if len(rails) == 1 or one == other:
+        where = f"{one} mm at {'the rail' if len(rails) == 1 else 'the first rail and the last'}"
+    faces = "rail's face reads" if len(rails) == 1 else "rails' faces read"
+    return f"off the line that the survey was read from the {faces} {where}, at the floor."
+
+
+def _off_laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[Fixing]) -> str:
+    """The bare wall at both ends, as the laser reads it once it is set."""
+    known = [fixing for fixing in fixings if fixing.projection_mm is not None]
+    if read_mm is None or len({fixing.x_m for fixing in known}) < 2:
+        return ""
+    first = next(fixing for fixing in known if fixing.x_m == min(each.x_m for each in known))
+    last = next(fixing for fixing in known if fixing.x_m == max(each.x_m for each in known))
+    fixed = job.formats.fixed
+    at = [f"{fixed(read_mm + (one.projection_mm or 0.0))} mm at {one.label}" for one in (first, last)]
+    return f"the laser reads to the bare wall {' and '.join(at)}."

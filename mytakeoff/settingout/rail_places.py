@@ -217,8 +217,9 @@ def plan_steps(job: Job, wall: WallResult) -> Iterator[RailPlan]:
         return
     even = search.even
     for best in search.steps():
-        litres = (search.litres(even), search.litres(best), search.litres(()))
-        yield RailPlan(wall.entry.name, even, best, *litres)
+        even_l, best_l = search.litres(even), search.litres(best)
+        # where prices weigh the cutting too, the plane without rails may fill a little more and cut less
+        yield RailPlan(wall.entry.name, even, best, even_l, best_l, min(search.litres(()), best_l))
 
 
 def best_rails(job: Job, wall: WallResult) -> RailPlan | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.plane.target_plane import Touch
@@ -18,7 +18,7 @@ from mytakeoff.rails.rails import RailPiece
 from mytakeoff.rails.span import Bay, bays_of, not_ruled, not_ruled_words
 from mytakeoff.result import Result
 from mytakeoff.settingout.cable_zones import ACCESSORY_M, Zone, zones_of
-from mytakeoff.settingout.checks import check_words
+from mytakeoff.settingout.checks import check_words, laser_words
 from mytakeoff.settingout.fixings import Fixing, fixings_of, rail_names, start_of
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -58,6 +58,10 @@ class WallSetting:
         Where there are no rails: why.
     rail_width_m : float
         Width of a rail [m].
+    reads : str
+        That one reading in words.
+    drilled : bool
+        Whether the rails are held by fixings, not by dabs.
     formats : Formats
         The job's.
     """
@@ -73,6 +77,8 @@ class WallSetting:
     notices: tuple[str, ...] = ()
     why_none: str = ""
     rail_width_m: float = 0.0
+    reads: str = ""
+    drilled: bool = True
     formats: Formats = HOUSE
 
     @property
@@ -89,6 +95,16 @@ class WallSetting:
     def screws(self) -> dict[float, int]:
         """How many screws of each length [mm], shortest first [-]."""
         return dict(sorted(Counter(f.screw_mm for f in self.fixings if f.screw_mm is not None).items()))
+
+    @property
+    def held_by(self) -> str:
+        """What holds the rails: "fixing" or "dab"."""
+        return "fixing" if self.drilled else "dab"
+
+    @property
+    def unread(self) -> tuple[Fixing, ...]:
+        """Fixings where nobody measured: which screw they take is seen on the wall."""
+        return tuple(fixing for fixing in self.fixings if fixing.projection_mm is None)
 
     @property
     def start(self) -> Fixing | None:
@@ -112,11 +128,14 @@ class SettingOut:
     walls : tuple of WallSetting
     cuts : CutList
         Stock lengths to buy and what is cut from each.
+    notes : tuple of str
+        Of the result.
     """
 
     job: Job
     walls: tuple[WallSetting, ...]
     cuts: CutList
+    notes: tuple[str, ...] = ()
 
     @property
     def fixing_count(self) -> int:
@@ -215,7 +234,7 @@ def set_out(result: Result) -> SettingOut:
     except TakeoffError as error:
         check.add(error)
     check.done()
-    return SettingOut(result.job, tuple(walls), cuts)
+    return SettingOut(result.job, tuple(walls), cuts, result.notes)
 
 
 def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
@@ -239,7 +258,6 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         fixings = ()
     read_mm = _laser_to_head_mm(job, fixings, check)
     check.done()
-    start = start_of(fixings)
     return WallSetting(
         wall=wall,
         rails=wall.rails,
@@ -248,9 +266,11 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         fixings=fixings,
         zones=zones,
         laser_to_head_mm=read_mm,
-        checks=check_words(job, wall, read_mm, start.label if start else ""),
+        checks=check_words(job, wall, read_mm, fixings),
         notices=_notices(job, wall, fixings),
         rail_width_m=choice.width_mm / 1000,
+        reads=laser_words(job, read_mm) if read_mm is not None else "",
+        drilled=choice.bedded == "fixings",
         formats=job.formats,
     )
 
@@ -322,24 +342,28 @@ def _over_words(job: Job, wall: WallResult) -> str:
 
 def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[str, ...]:
     entry, choice = wall.entry, job.rails
-    unknown = sum(fixing.projection_mm is None for fixing in fixings)
+    unknown = [fixing.label for fixing in fixings if fixing.projection_mm is None]
+    what = "dab" if choice.bedded == "dabs" else "fixing"
     proud = [fixing for fixing in fixings if fixing.too_proud]
     old = background_of(entry.background).old_plaster and entry.old_plaster_mm is None
     said = [not_ruled_words(entry.wall, wall.rails_x_m, choice, job.formats), *_in_the_way(wall)]
     if unknown:
-        said.append(f"{unknown} fixings stand where nobody measured: read them on the wall")
+        stand = "stands" if len(unknown) == 1 else "stand"
+        where = f"({', '.join(unknown)}) {stand} where nobody measured"
+        said.append(f"{counted(len(unknown), what)} {where}: read the wall there first")
     if proud:
         said.append(
-            f"the wall is too proud at {len(proud)} fixings: take down what stands in the table first"
+            f"the wall is too proud at {counted(len(proud), what)}: first take down what the table says"
         )
     if old and choice.bedded == "fixings":
         said.append("how deep the old plaster is was not measured: the screws are reckoned without it")
     if choice.bedded == "dabs":
-        said.append("rails on dabs: the figure is the depth of the dab behind the rail, nothing is drilled")
+        said.append("rails on dabs: the table has the depth of the dab behind the rail, nothing is drilled")
     else:
         said.append(_over_words(job, wall))
     if choice.left_in:
         said.append(f"the rails stay in, under {job.formats.short(wall.system.finish_mm)} mm of finish")
     if wall.allowance_mm > 0:
-        said.append("the wall was not swept: sweep a straightedge over it before the first hole is drilled")
+        before = "hole is drilled" if choice.bedded == "fixings" else "rail is bedded"
+        said.append(f"the wall was not swept: sweep a straightedge over it before the first {before}")
     return tuple(filter(None, said))

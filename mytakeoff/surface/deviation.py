@@ -77,12 +77,15 @@ class HeightProfile:
         Places on it: their z if it is upright, else their x [m].
     mm : (n,) float
         Towards the room, off the plane; NaN where nothing is known [mm].
+    plane_mm_per_m : float
+        How much further into the room the plane itself comes for each metre along the line [mm/m].
     """
 
     upright: bool
     at_m: float
     along_m: Floats
     mm: Floats
+    plane_mm_per_m: float = 0.0
 
     @property
     def known(self) -> Floats:
@@ -104,6 +107,13 @@ class HeightProfile:
         """How much further into the room its last place stands than its first [mm]."""
         read = self.mm[~np.isnan(self.mm)]
         return float(read[-1] - read[0]) if read.size >= 2 else 0.0
+
+    @property
+    def lean_mm(self) -> float:
+        """The same against the plane that was measured off, whatever the line is held to [mm]."""
+        known = self.known
+        reach = float(known[-1] - known[0]) if known.size >= 2 else 0.0
+        return self.rise_mm + self.plane_mm_per_m * reach
 
     @property
     def bow(self) -> tuple[float, float]:
@@ -189,7 +199,7 @@ def _step(places_m: Floats) -> float:
 
 
 def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
-    """The wall along the line of cells nearest to a place.
+    """The wall along a line, straight between the rows of cells on either side of it.
 
     Parameters
     ----------
@@ -200,5 +210,10 @@ def profile(held: Deviation, at_m: float, upright: bool) -> HeightProfile:
     """
     surface = held.surface
     across, along = (surface.x_m, surface.z_m) if upright else (surface.z_m, surface.x_m)
-    nth = int(np.argmin(np.abs(across - at_m)))
-    return HeightProfile(upright, float(across[nth]), along, held.mm[:, nth] if upright else held.mm[nth])
+    rows = held.mm.T if upright else held.mm
+    place = float(np.interp(at_m, across, np.arange(across.size)))
+    low, near = int(place), round(place)
+    between = rows[low] + (place - low) * (rows[min(low + 1, across.size - 1)] - rows[low])
+    # where one of the two is not known, the nearer one
+    slope = held.plane.c_mm_per_m if upright else held.plane.b_mm_per_m
+    return HeightProfile(upright, at_m, along, np.where(np.isnan(between), rows[near], between), slope)

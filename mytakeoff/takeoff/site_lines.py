@@ -53,7 +53,7 @@ def _by_the_day(
     site = job.site
     if not (site.travel or site.parking or site.platform):
         return
-    planned, high = schedule(job, walls, measures), high_walls(job, walls)
+    planned, high = schedule(job, walls), high_walls(job, walls)
     if site.platform and high:
         words = f"days on walls higher than {job.formats.short(site.reach_m)} m: {', '.join(high)}"
         yield quantity(catalogue.PLATFORM, planned.days_on(high), words, SUNDRIES)

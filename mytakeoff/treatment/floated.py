@@ -108,8 +108,8 @@ def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
     check = Check(f"wall {entry.name!r}")
     check.that(
         choice.kind == "free" or entry.survey.plumb,
-        f"a {choice.kind} plane from readings off a plane that was not plumb",
-        "plumb and lean mean something only when the plane measured off was plumb",
+        f"a {choice.kind} plane from readings whose line was not plumb",
+        "plumb and lean mean something only when the line or laser measured from was plumb",
         "measure off a plumb plane, or choose the plane that is free to lean",
     )
     check.that(
@@ -160,8 +160,8 @@ def bare_surface(job: Job, entry: JobWall) -> Surface:
     return surface_of(job, entry, entry.loose)
 
 
-def floated_wall(job: Job, entry: JobWall) -> WallResult:
-    """Every stage of one wall up to its coats, floated to the job's plane.
+def floated_wall(job: Job, entry: JobWall, rule: PlaneRule | None = None) -> WallResult:
+    """Every stage of one wall up to its coats, floated to the job's plane, or to that of a rule.
 
     Raises
     ------
@@ -170,7 +170,7 @@ def floated_wall(job: Job, entry: JobWall) -> WallResult:
     """
     system = job.system_of(entry)
     check_system(entry.background, system, f"wall {entry.name!r}")
-    rule = rule_for(job, entry)
+    rule = rule_for(job, entry) if rule is None else rule
     surface, growth = bare_surface(job, entry), job.loose_growth_share
     formats = job.formats.bare
     rails = rails_stage(entry.wall, rule.rails_x_m, job.rails, formats)

@@ -113,9 +113,9 @@ def _unsplit_notice(layer: Layer, formats: Formats) -> str:
         return ""
     mix = layer.mix
     return (
-        f"{formats.number(layer.coats.misfit_area_m2, 2)} m² of the {layer.role} fit no number of coats of "
-        f"{short(mix.least_coat_mm)} to {short(mix.max_coat_mm)} mm of {mix.name}: use another mix "
-        "there or move the plane."
+        f"{formats.number(layer.coats.misfit_area_m2, 2)} m² of the {layer.role} cannot be made up in coats "
+        f"of {short(mix.least_coat_mm)} to {short(mix.max_coat_mm)} mm of {mix.name}: too thick for so many, "
+        "too thin for one more. Use another mix there or move the plane."
     )
 
 

@@ -9,14 +9,15 @@ Notes
 A wall that is not floated has no rails, no beads, and no plane: `WallResult.plane` is the mean
 plane of its finished face. Bare masonry takes no skim alone; a backing as thin as it is laid goes under.
 
-How deep it pays to cut is decided by ratios of prices on steps (`price_step`). What is decided so costs at
-most an eighth of the cutting more than the best.
+How deep it pays to cut, and so the plane of a floated wall that is cut, is decided by ratios of prices on
+steps (`price_step`). What is decided so costs at most an eighth of the cutting more than by the prices
+themselves.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from mytakeoff.coats.build_up import BuildUp
@@ -30,8 +31,8 @@ from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Compare, Treatment
-from mytakeoff.plane.best_cut import best_cut
-from mytakeoff.plane.target_plane import PlaneRule, mean_plane
+from mytakeoff.plane.rule import CutWorth
+from mytakeoff.plane.target_plane import PlaneRule, deepest_cut_mm, mean_plane, target_plane
 from mytakeoff.repair.spot_repair import finished_face
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface
@@ -95,12 +96,26 @@ def edge_rules_of(compare: Compare, wall: Wall) -> tuple[EdgeRule, ...]:
 # -- floated -----------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True)
+class DecidedCut:
+    """By how much a wall is taken down at most [mm], and what its plane weighs; nothing taken down: None."""
+
+    depth_mm: float = 0.0
+    worth: CutWorth | None = None
+
+
 @lru_cache(maxsize=CACHE_SIZE)
-def best_cut_stage(
-    surface: Surface, rule: PlaneRule, cut_per_l: float, cut_per_m2: float, limit_mm: float
-) -> float:
-    """Cached `best_cut`, prices told in those of a litre filled."""
-    return best_cut(surface, rule, 1.0, cut_per_l, cut_per_m2, limit_mm)
+def cut_stage(surface: Surface, rule: PlaneRule, worth: CutWorth, limit_mm: float) -> DecidedCut:
+    """Cached: what the plane that costs least in filling and taking down (`cheapest_plane`) takes down.
+
+    Turn and lean are kept with it, so that whoever asks for the plane again, or for that of a wall that turns
+    out a little different, begins there.
+    """
+    plane = target_plane(surface, replace(rule, cut_mm=limit_mm, cut_worth=worth))
+    depth = deepest_cut_mm(surface, rule, plane)
+    if depth < SHALLOWEST_MM:
+        return DecidedCut()
+    return DecidedCut(depth, replace(worth, near=(plane.b_mm_per_m, plane.c_mm_per_m)))
 
 
 def leaning_plane(job: Job, treatment: Treatment) -> PlaneChoice:
@@ -116,23 +131,23 @@ def plumb_plane(job: Job, treatment: Treatment) -> PlaneChoice:
 
 
 def to_a_plane(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:
-    """The wall brought to the job's plane, taken down by the depth that pays where that is asked for."""
+    """The wall brought to the job's plane; with high spots taken down, to the one that costs least."""
     if not treatment.take_down:
         return floated_wall(job, entry)
     check_mixes(floated_wall(_cut_by(job, 0.0), entry), f"wall {entry.name!r}")
-    return floated_wall(_cut_by(job, _depth_mm(decided, decided.wall(entry.name))), entry)
+    cut = _decided_cut(decided, decided.wall(entry.name))
+    planed = _cut_by(job, cut.depth_mm)
+    return floated_wall(planed, entry, replace(rule_for(planed, entry), cut_worth=cut.worth))
 
 
-def _depth_mm(job: Job, entry: JobWall) -> float:
-    """By how much it pays to take a floated wall down, as far as its background allows [mm]."""
+def _decided_cut(job: Job, entry: JobWall) -> DecidedCut:
+    """By how much it pays to take a floated wall down, as far as its background allows."""
     limit = cut_limit_mm(entry.background, entry.old_plaster_mm)
     if limit <= 0:
-        return 0.0
+        return DecidedCut()
     fill = fill_price_per_l(job, job.system_of(entry).backing, job.waste_share)
-    each_l, each_m2 = _in_litres_filled(job, entry, fill)
-    rule = rule_for(_cut_by(job, 0.0), entry)
-    depth = best_cut_stage(bare_surface(job, entry), rule, each_l, each_m2, limit)
-    return depth if depth >= SHALLOWEST_MM else 0.0
+    worth = CutWorth(*_in_litres_filled(job, entry, fill))
+    return cut_stage(bare_surface(job, entry), rule_for(_cut_by(job, 0.0), entry), worth, limit)
 
 
 def _cut_by(job: Job, depth_mm: float) -> Job:

@@ -10,7 +10,7 @@ from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.treatments import Treatment
-from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, deepest_cut_mm
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface
@@ -88,6 +88,13 @@ class WallResult:
     def rail_m(self) -> float:
         """Length of all rails as they are cut [m]."""
         return sum(rail.length_m for rail in self.rails)
+
+    @property
+    def deepest_cut_mm(self) -> float:
+        """Most that is taken down at any place, read or between readings [mm]."""
+        if not self.floated or self.build_up.cut_l == 0:
+            return self.build_up.deepest_cut_mm
+        return deepest_cut_mm(self.surface, self.rule, self.plane)
 
     @property
     def covered(self) -> bool:

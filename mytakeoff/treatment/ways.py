@@ -40,12 +40,15 @@ class Way:
         The plane that the wall is brought to; None where it is brought to none.
     straightens : bool
         Hollows are filled as far as the grade asks, so what nobody read between the readings counts.
+    gives : str
+        What it does to the walls, as a client reads it; empty: its name says it.
     """
 
     offered: Treatment
     stages: Callable[[Job, JobWall, Treatment, Job], WallResult]
     plane: Callable[[Job, Treatment], PlaneChoice] | None = None
     straightens: bool = False
+    gives: str = ""
 
     def with_plane(self, job: Job, treatment: Treatment) -> Job:
         """The job with the plane of this way, if it has one."""
@@ -55,11 +58,26 @@ class Way:
 WAYS: dict[str, Way] = {
     way.offered.kind: way
     for way in (  # least work first
-        Way(Treatment("as it is", AS_IT_IS, skim=False), left_as_it_is),
-        Way(Treatment("patch and skim", PATCH), patched),
-        Way(Treatment("straighten and skim", STRAIGHTEN, take_down=True), straightened, straightens=True),
-        Way(Treatment("float following the lean", FLOAT_LEANING, take_down=True), to_a_plane, leaning_plane),
-        Way(Treatment("float plumb", FLOAT_PLUMB, take_down=True), to_a_plane, plumb_plane),
+        Way(Treatment("as it is", AS_IT_IS, skim=False), left_as_it_is, gives="nothing is done"),
+        Way(Treatment("patch and skim", PATCH), patched, gives="holes are filled"),
+        Way(
+            Treatment("straighten and skim", STRAIGHTEN, take_down=True),
+            straightened,
+            straightens=True,
+            gives="hollows and holes are filled",
+        ),
+        Way(
+            Treatment("float following the lean", FLOAT_LEANING, take_down=True),
+            to_a_plane,
+            leaning_plane,
+            gives="flat, not made plumb",
+        ),
+        Way(
+            Treatment("float plumb", FLOAT_PLUMB, take_down=True),
+            to_a_plane,
+            plumb_plane,
+            gives="flat and plumb",
+        ),
     )
 }
 
@@ -83,6 +101,18 @@ def way_of(treatment: Treatment) -> Way:
 def straightens(wall: WallResult) -> bool:
     """Whether the hollows of a treated wall were straightened."""
     return wall.treatment is not None and way_of(wall.treatment).straightens
+
+
+def cut_by_price(job: Job, entry: JobWall) -> bool:
+    """Whether prices decide how much of a wall is taken down."""
+    treatment = entry.treatment or job.treatment
+    return treatment is not None and treatment.take_down
+
+
+def cut_by_choice(job: Job, entry: JobWall) -> bool:
+    """Whether a wall is taken down by the depth that the job has for its plane."""
+    treatment = entry.treatment or job.treatment
+    return treatment is None or (way_of(treatment).plane is not None and not treatment.take_down)
 
 
 def standard_treatments(take_down: bool = True) -> tuple[Treatment, ...]:

@@ -19,7 +19,8 @@ import mytakeoff as mt
 from mytakeoff.formats import say
 from mytakeoff.job.edits import with_compare, with_mix, with_plane
 from mytakeoff.launch.folder import new_job_folder
-from mytakeoff.options.compare import Refused, compare, options_frame
+from mytakeoff.options.compare import Refused, compare
+from mytakeoff.options.table import options_frame
 
 SLIDERS = ("tolerance_mm", "straightedge_m", "lean_mm_per_m", "least_mm", "cut_mm", "max_coat_mm",
            "mix_density_kg_per_l", "waste_share")  # fmt: skip

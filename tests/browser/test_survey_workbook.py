@@ -29,7 +29,7 @@ def page(shared_page: Page, shared_lab: JobServer) -> Page:
 
 def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, shared_lab: JobServer) -> None:
     panel = page.locator(".mt-survey-panel")
-    expect(panel.locator(".mt-headline")).to_contain_text("away from the room over 2.6 m")
+    expect(panel.locator(".mt-headline")).to_contain_text("back over its 2.6 m")
     slider_step(page, "mt-at_x", "ArrowRight", "ArrowRight")
     expect(panel.locator("figcaption").first).to_contain_text("Upright at x 2.0", timeout=WAIT_MS)
     panel.locator(".mt-wall select").select_option("a new wall")

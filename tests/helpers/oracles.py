@@ -110,7 +110,15 @@ def least_plaster_by_hull(cells: Cells, plumb: bool) -> float:
 
 
 def least_with_cut_by_lp(cells: Cells, rule) -> float:
-    """min Σ A·max(p − d, least) with d + least − p ≤ cut, one hinge variable a cell."""
+    """min Σ A·max(p − d, least) with d + least − p ≤ cut."""
+    return cheapest_by_lp(cells, rule, 1.0, 0.0)
+
+
+def cheapest_by_lp(cells: Cells, rule, fill: float, cut: float) -> float:
+    """min Σ A·(fill·thickness + cut·removed) with removed ≤ the rule's cut, one hinge variable a cell.
+
+    thickness = max(p − d, least), removed = thickness − (p − d).
+    """
     n = cells.x.size
     x0, z0 = cells.centroid
     place = np.column_stack([np.ones(n), cells.x - x0, cells.z - z0])
@@ -128,10 +136,20 @@ def least_with_cut_by_lp(cells: Cells, rule) -> float:
     right = np.concatenate([cells.proud, rule.cut_mm - cells.proud - cells.least])
     b, c = slope_bounds(rule)
     bounds = [(None, None), b, c, *((low, None) for low in cells.least)]
-    cost = np.concatenate([np.zeros(3), cells.area])
+    cost = np.concatenate([-cut * (cells.area @ place), (fill + cut) * cells.area])
     answer = linprog(cost, (hinge + limit).tocsr(), right, bounds=bounds, method="highs", options=TIGHT)
     assert answer.status == 0, answer.message
-    return float(answer.fun)
+    return float(answer.fun + cut * cells.area @ cells.proud)
+
+
+def cheapest_height(cells: Cells, turn: float, limit: float, *prices: float) -> float:
+    """Cost of a plumb plane with that turn at its best height: every cell's own, and the lowest allowed."""
+    need = cells.proud + cells.least - turn * cells.x
+    tried = np.append(need[need >= need.max() - limit], need.max() - limit)[:, None]
+    cut = np.where(need - tried > 1e-9, need - tried, 0.0)
+    fill = tried - need + cells.least + cut
+    return float((prices[0] * fill @ cells.area + prices[1] * cut @ cells.area
+                  + prices[2] * (cut > 0) @ cells.area).min())  # fmt: skip
 
 
 def covered_area(x_edges, z_edges, rectangles) -> np.ndarray:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,7 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
 
 
 @pytest.mark.parametrize(("demo", "source"), [(True, demo_folder()), (False, starting_job_folder())])
@@ -19,11 +21,24 @@ def test_new_folder_holds_a_job_that_opens_and_every_workbook(
 ) -> None:
     folder = new_job_folder(tmp_path / "flat" / "job", demo)
     for file in source.rglob("*"):
-        if file.is_file():
+        if file.is_file() and (demo or file.name != JOB_FILE):
             assert (folder / file.relative_to(source)).read_bytes() == file.read_bytes()
     for workbook in own_workbooks():
         assert (folder / workbook.name).read_bytes() == workbook.read_bytes()
     assert open_job(folder).walls
+
+
+@pytest.mark.parametrize(
+    ("today", "first"),
+    [(date(2026, 11, 28), date(2026, 11, 30)), (date(2026, 11, 29), date(2026, 11, 30)),
+     (date(2026, 11, 30), date(2026, 12, 1))],
+)  # fmt: skip
+def test_a_new_job_begins_on_the_next_day_that_is_worked_on_and_is_the_starting_job_else(
+    tmp_path: Path, today: date, first: date
+) -> None:
+    made, kept = open_job(new_job_folder(tmp_path / "job", today=today)), open_job(starting_job_folder())
+    assert made.calendar == replace(kept.calendar, start=first)
+    assert replace(made, calendar=kept.calendar, folder=kept.folder) == kept
 
 
 def test_an_empty_folder_is_taken(tmp_path: Path) -> None:

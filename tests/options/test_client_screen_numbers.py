@@ -24,7 +24,7 @@ from mytakeoff.formats import say
 from mytakeoff.job.edits import mixes_of, with_mix
 from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN
 from mytakeoff.options.compare import OptionResult, compare, wall_by_wall
-from mytakeoff.options.result import options_frame
+from mytakeoff.options.table import options_frame
 from mytakeoff.panels.options_panel.words import price_lines
 from mytakeoff.programme.programme import booked
 from mytakeoff.ranges.fill_range import FillRange

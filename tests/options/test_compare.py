@@ -28,7 +28,8 @@ from mytakeoff.job.catalogue import LIME_SAND
 from mytakeoff.job.treatments import AS_IT_IS, FLOAT_PLUMB, PATCH, STRAIGHTEN, Compare, PlumbThing, Treatment
 from mytakeoff.options import compare as options
 from mytakeoff.options.compare import compare, option_or_refused, option_result, options_of, wall_by_wall
-from mytakeoff.options.result import COLUMNS, HOLLOWS_ONLY, OptionResult, Refused, best_of, options_frame
+from mytakeoff.options.result import HOLLOWS_ONLY, OptionResult, Refused, best_of
+from mytakeoff.options.table import COLUMNS, options_frame
 from mytakeoff.treatment import treat as optionwalls
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.left_open import option_walls

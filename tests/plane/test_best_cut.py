@@ -10,8 +10,9 @@ import oracles
 import pytest
 
 import mytakeoff as mt
-from mytakeoff.plane.best_cut import Prices, cheapest_between
 from mytakeoff.plane.cut_path import CutPath
+from mytakeoff.plane.depth_search import cheapest_between
+from mytakeoff.plane.rule import CutWorth
 
 SQUARE = mt.PlaneRule(turn_mm_per_m=0.0)
 
@@ -20,8 +21,14 @@ def cost_at(
     surface: mt.Surface, rule: mt.PlaneRule, depth: float, prices: tuple[float, float, float]
 ) -> float:
     """The definition: the plane re-tilted for the depth, its full coat, priced and not rounded."""
-    own = replace(rule, cut_mm=depth)
-    coat = mt.full_coat(surface, mt.target_plane(surface, own), own)
+    return cost_of(surface, rule, mt.target_plane(surface, replace(rule, cut_mm=depth)), prices)
+
+
+def cost_of(
+    surface: mt.Surface, rule: mt.PlaneRule, plane: mt.TargetPlane, prices: tuple[float, float, float]
+) -> float:
+    """What a plane costs, whatever it cuts."""
+    coat = mt.full_coat(surface, plane, replace(rule, cut_mm=1e3))
     return prices[0] * coat.volume_l + prices[1] * coat.cut_l + prices[2] * coat.cut_area_m2
 
 
@@ -70,10 +77,10 @@ def test_no_depth_is_cheaper_on_an_upright_plane(seed: int, per_m2: float) -> No
 def test_no_depth_is_cheaper_when_the_plane_tilts(seed: int, per_m2: float) -> None:
     surface, rule = nibbed(seed), (mt.PlaneRule(), mt.PlaneRule(plumb=False))[seed % 2]
     prices = (1.0, 0.5 + 0.7 * seed, per_m2)
-    mine = cost_at(surface, rule, mt.best_cut(surface, rule, *prices), prices)
-    assert mine <= min(cost_at(surface, rule, float(depth), prices) for depth in np.linspace(0, 20, 81)) * (
-        1 + 1e-6
-    )
+    plane = mt.cheapest_plane(surface, rule, *prices)
+    assert cost_of(surface, rule, plane, prices) <= min(
+        cost_at(surface, rule, float(depth), prices) for depth in np.linspace(0, 20, 81)
+    ) * (1 + 1e-6)
 
 
 def test_the_plane_for_each_depth_is_the_target_plane() -> None:
@@ -151,8 +158,8 @@ def test_the_cheapest_place_between_two_planes() -> None:
     surface = mt.Surface.from_grid(mt.Wall("A", 1.0, 1.0), [0.25, 0.75], [0.5], [[0.0, 4.0]])
     path = CutPath(surface, mt.PlaneRule(least_mm=0.0))
     ends = np.array([4.0, 0.0, 0.0]), np.array([0.0, 0.0, 0.0])
-    assert cheapest_between(path, *ends, Prices(1.0, 3.0, 0.0)) == (0.0, pytest.approx(2.0))
-    assert cheapest_between(path, *ends, Prices(1.0, 0.5, 0.0)) == (1.0, pytest.approx(1.0))
+    assert cheapest_between(path, *ends, CutWorth(3.0)) == (0.0, pytest.approx(2.0))
+    assert cheapest_between(path, *ends, CutWorth(0.5)) == (1.0, pytest.approx(1.0))
 
 
 def test_all_wrong_prices_are_told_at_once() -> None:

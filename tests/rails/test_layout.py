@@ -178,3 +178,16 @@ def test_measures_out_of_range_are_refused(wrong, told):
 
 def test_without_rails_there_are_none():
     assert rails_on(Wall("A", 4.2, 2.6), RailChoice(used=False)) == ()
+
+
+@examples(60)
+@given(st.integers(350, 9000), st.sampled_from((1.2, 1.5, 1.8, 2.5)))
+def test_rails_stand_on_whole_steps_of_a_tape(width_mm: int, edge_m: float):
+    """A place that is said to 5 mm is the place that is worked out; as many rails as an even pattern has."""
+    wall, rails = Wall("A", width_mm / 1000, 2.6), RailChoice(straightedge_m=edge_m)
+    places = rails_on(wall, rails)
+    assert [round(x * 1000) % 5 for x in places] == [0] * len(places)
+    assert len(places) == len(rail_positions(wall.width_m, rails))
+    if len(places) > 1:
+        assert min(places[0], wall.width_m - places[-1]) >= rails.end_m - 1e-9
+        assert not not_ruled(wall, places, rails)

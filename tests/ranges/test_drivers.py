@@ -175,7 +175,7 @@ def cut_job(request) -> mt.Job:
 class TestTakenDown:
     """What is taken down is decided once, by what was entered; the rest turns out as it does."""
 
-    DECIDED = (optionwalls.best_cut_stage, repairstages.cut_and_filled_stage)
+    DECIDED = (optionwalls.cut_stage, repairstages.cut_and_filled_stage)
 
     def test_nothing_decides_anew(self, cut_job: mt.Job) -> None:
         before = [stage.cache_info().misses for stage in self.DECIDED]

@@ -291,3 +291,51 @@ def test_several_mistakes_are_told_together():
         set_out(evaluate(job_with(leaning_back, rails=replace(RAILS, screws_mm=(30.0,), stock_m=2.0))))
     places = [mistake.place for mistake in told.value.mistakes]
     assert places == [f"wall 'A', rail {n}" for n in (1, 2, 3)] + [f"A, rail {n}" for n in (1, 2, 3)]
+
+
+def test_no_sheet_says_drilled_and_not_drilled():
+    for bedded, before in (("dabs", "first rail is bedded"), ("fixings", "first hole is drilled")):
+        job = job_with(leaning_back, rails=replace(RAILS, bedded=bedded))
+        survey = replace(job.walls[0].survey, swept=False)
+        job = replace(job, walls=(replace(job.walls[0], survey=survey),))
+        setting = set_out(evaluate(job)).walls[0]
+        said = " ".join((*setting.checks, *setting.notices, setting.reads))
+        assert before in said
+        # nothing has a head where nothing is drilled: the laser is read on the rail's face, 6 mm nearer to it
+        assert ("head" in said) == (bedded == "fixings")
+        reads = setting.laser_to_head_mm - (6.0 if bedded == "dabs" else 0.0)
+        assert f"reads {reads:.0f} mm" in setting.reads
+
+
+def test_the_square_check_can_be_done_on_site():
+    job = job_with(lambda x, z: -40.0 - 5.0 * x)
+    square = set_out(evaluate(job)).walls[0].checks[-1]
+    assert square.startswith("Square: off the line that the survey was read from")
+    # where a scanner stood nobody stretches that line: the bare wall is read at both ends instead
+    scanned = replace(job.walls[0], survey=replace(job.walls[0].survey, layout="scan"))
+    setting = set_out(evaluate(replace(job, walls=(scanned,)))).walls[0]
+    square = setting.checks[-1]
+    assert "the line" not in square
+    first, last = setting.fixings[0], setting.fixings[-10]
+    for fixing in (first, last):
+        assert f"{setting.laser_to_wall_mm(fixing):.0f} mm at {fixing.label}" in square
+
+
+def test_one_figure_is_said_once():
+    narrow = set_out(evaluate(job_with(lambda x, z: 0.0 * x - 40.0, wall=Wall("A", 0.4, 2.6)))).walls[0]
+    assert len(narrow.wall.rails_x_m) == 1
+    assert "at the rail, at the floor" in narrow.checks[-1]
+    level = set_out(evaluate(job_with(lambda x, z: 0.0 * x - 40.0))).walls[0]
+    assert "mm at the first rail and the last, at the floor" in level.checks[-1]
+
+
+def test_counts_agree_and_name_what_was_not_read():
+    wall = Wall("A", 2.7, 2.6)
+    x, z = np.meshgrid(np.linspace(0, 2.7, 10), np.linspace(0, 1.2, 5))
+    survey = Survey.from_readings(wall, x.ravel(), z.ravel(), 0.0 * x.ravel(), swept=True)
+    job = job_with(leaning_back)
+    setting = set_out(evaluate(replace(job, walls=(replace(job.walls[0], survey=survey),)))).walls[0]
+    labels = [fixing.label for fixing in setting.unread]
+    assert labels
+    assert any(f"{len(labels)} fixings ({', '.join(labels)}) stand where nobody measured" in notice
+               for notice in setting.notices)  # fmt: skip

@@ -100,3 +100,14 @@ def test_a_profile_knows_nothing_in_an_opening():
     line = profile(deviation(shaped(lambda x, z: 1.0 * x)), 1.0, False)
     assert np.isnan(line.mm[(line.along_m > 1.05) & (line.along_m < 1.85)]).all()
     assert not np.isnan(line.mm[line.along_m > 1.95]).any()
+
+
+def test_a_profile_runs_where_it_was_asked_for():
+    """What a slider says and what stands over the picture are one place; between two rows of cells the wall
+    goes straight from one to the other."""
+    held = deviation(shaped(lambda x, z: 3.0 * z, Wall("b", 4.0, 2.5)), "measured")
+    for at in (0.0, 1.74, 1.75, 2.5):
+        line = profile(held, at, False)
+        assert line.at_m == at
+        low, high = held.surface.z_m[[0, -1]]
+        assert line.mm == pytest.approx(3.0 * min(max(at, low), high), abs=1e-6)

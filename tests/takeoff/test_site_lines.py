@@ -18,7 +18,7 @@ from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM, UNITS
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.options.compare import compare
-from mytakeoff.options.result import options_frame
+from mytakeoff.options.table import options_frame
 from mytakeoff.programme.programme import booked
 from mytakeoff.resources import demo_folder, starting_job_folder
 from mytakeoff.result import Result

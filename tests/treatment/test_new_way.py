@@ -13,7 +13,7 @@ from render_evenly import COAT_MM, RENDER
 
 import mytakeoff as mt
 from mytakeoff.options.compare import carry, option_result, options_of
-from mytakeoff.options.result import options_frame
+from mytakeoff.options.table import options_frame
 from mytakeoff.panels.options_panel.own import OwnOptions
 from mytakeoff.store import Store
 from mytakeoff.treatment.ways import WAYS, way_of

@@ -16,6 +16,7 @@ from option_jobs import (
 
 import mytakeoff as mt
 from mytakeoff.coats.build_up import full_coat
+from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.options.compare import carry, option_result
 from mytakeoff.plane.target_plane import target_plane
 from mytakeoff.treatment import treat as optionwalls
@@ -66,9 +67,35 @@ class TestTakingDown:
                 if depth <= limit:
                     assert worth <= self._worth(cut, depth, each_l, each_m2) + 0.02
 
+    @pytest.mark.parametrize("way", BEST_CUT, ids=lambda way: way.name)
+    def test_the_wall_stands_on_the_cheapest_plane_and_is_set_out_on_it(self, demo, way) -> None:
+        job = carry(demo, way)
+        result, taken_down = mt.evaluate(job), 0
+        for wall, setting in zip(result.walls, mt.set_out(result).walls, strict=True):
+            assert setting.wall.plane is wall.plane
+            assert wall.deepest_cut_mm == pytest.approx(wall.rule.cut_mm, abs=1e-6)
+            limit = cut_limit_mm(wall.entry.background, wall.entry.old_plaster_mm)
+            fill = fill_price_per_l(demo, wall.system.backing, demo.waste_share)
+            prices = [
+                optionwalls.price_step(price / fill)
+                for price in (cut_price_per_l(demo, wall.entry), cut_price_per_m2(demo))
+            ]
+            bare = replace(wall.rule, cut_mm=0.0, cut_worth=None)
+            plane = mt.cheapest_plane(wall.surface, bare, 1.0, *prices, cut_limit_mm=limit)
+            same = (wall.plane.a_mm, wall.plane.b_mm_per_m, wall.plane.c_mm_per_m)
+            assert same == pytest.approx((plane.a_mm, plane.b_mm_per_m, plane.c_mm_per_m), abs=1e-6)
+            assert mt.best_cut(wall.surface, bare, 1.0, *prices, cut_limit_mm=limit) == pytest.approx(
+                wall.rule.cut_mm, abs=1e-6
+            )
+            made = wall.build_up
+            cost = made.volume_l + prices[0] * made.cut_l + prices[1] * made.cut_area_m2
+            assert mt.cheapest_plane_bound(wall.surface, bare, 1.0, *prices, cut_limit_mm=limit) <= cost
+            taken_down += made.cut_l > 0
+        assert taken_down >= 2
+
     @staticmethod
     def _worth(wall: WallResult, depth: float, each_l: float, each_m2: float) -> float:
-        rule = replace(wall.rule, cut_mm=depth)
+        rule = replace(wall.rule, cut_mm=depth, cut_worth=None)
         made = full_coat(wall.surface, target_plane(wall.surface, rule), rule)
         return made.volume_l + each_l * made.cut_l + each_m2 * made.cut_area_m2
 

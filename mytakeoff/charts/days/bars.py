@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -21,9 +22,11 @@ from mytakeoff.formats import HOUSE, MONTH_AND_DAY, WEEKDAY, Formats
 
 WORK, SETS, DAMP, DRIES = "worked on", "sets or dries before the next step", "kept damp", "dries before paint"
 _FONT_PX, _ROW_PX, _BAR_PX, _EDGE_PX, _NAMES_PX = 13.0, 26.0, 15.0, 12.0, 150.0
+_INSET_PX = 10.0  # of a wall's name under its room's
 _MOST_DAY_PX, _LEAST_DAY_PX, _DRY_SHARE = 64.0, 9.0, 0.3
 _WORKED_SHARE = 0.84  # of a working day's column for its working hours
 _SHADE = "#e4e4e4"
+_CHANGE: dict[str, Any] = {"color": INK, "linewidth": 1.4, "linestyle": (0, (4, 2)), "zorder": 4}
 _LOOKS = {
     WORK: {"facecolor": "#3f6f8f", "hatch": "", "height": _BAR_PX},
     SETS: {"facecolor": PAPER, "hatch": "////", "height": 9.0},
@@ -144,29 +147,36 @@ def make(days: Days, rows: Sequence[BarRow], title: str, *, width_px: float = 96
     heading = wrapped(title, width_px - 2 * _EDGE_PX, _FONT_PX + 1, bold=True) if title else ()
     head = _EDGE_PX + len(heading) * LINE * (_FONT_PX + 1) + 2.6 * LINE * _FONT_PX
     tall = _ROW_PX * len(rows)
-    legend = _legend_places(width_px)
+    keys = _keys(days)
+    legend = _legend_places(keys, width_px)
     figure = new_figure(width_px, head + tall + 16 + (legend[-1][1] + 1) * 20 + _EDGE_PX)
     figure.set_facecolor("white")
     write(figure, _EDGE_PX, _EDGE_PX, "\n".join(heading), _FONT_PX + 1, bold=True)
     axes = _axes(figure, (names + _EDGE_PX, head, width_px - names - 2 * _EDGE_PX, tall), len(rows))
     _draw_days(axes, figure, days, scale, names + _EDGE_PX, head, len(rows))
+    size = _names_size(rows, names)
     for nth, row in enumerate(rows):
         _draw_row(axes, row, nth, scale)
-        _write_name(figure, row, names, head + nth * _ROW_PX)
-    _draw_legend(figure, legend, head + tall + 12)
+        _write_name(figure, row, size, names, head + nth * _ROW_PX)
+    _draw_legend(figure, keys, legend, head + tall + 12)
     return figure
 
 
-def _write_name(figure: Figure, row: BarRow, room_px: float, top_px: float) -> None:
-    """The row's name, in two smaller lines where one has no room."""
-    inset = 0 if row.room else 10
-    room = room_px - 8 - inset
-    lines, size = wrapped(row.name, room, _FONT_PX, bold=row.room), _FONT_PX
-    if len(lines) > 1:
-        size = _FONT_PX - 3
-        lines = wrapped(row.name, room, size, bold=row.room)[:2]
-    top = top_px + (_ROW_PX - len(lines) * LINE * size) / 2
-    write(figure, _EDGE_PX + inset, top, "\n".join(lines), size, bold=row.room)
+def _names_size(rows: Sequence[BarRow], room_px: float) -> float:
+    """One size for all names: a smaller one where one of them would need two lines [px]."""
+    broken = (wrapped(row.name, _name_room(row, room_px), _FONT_PX, bold=row.room) for row in rows)
+    return _FONT_PX - 3 if any(len(lines) > 1 for lines in broken) else _FONT_PX
+
+
+def _name_room(row: BarRow, room_px: float) -> float:
+    return room_px - 8 - (0 if row.room else _INSET_PX)
+
+
+def _write_name(figure: Figure, row: BarRow, size: float, room_px: float, top_px: float) -> None:
+    """The row's name, in two lines where one has no room."""
+    lines = wrapped(row.name, _name_room(row, room_px), size, bold=row.room)[:2]
+    top, left = top_px + (_ROW_PX - len(lines) * LINE * size) / 2, _EDGE_PX + (0 if row.room else _INSET_PX)
+    write(figure, left, top, "\n".join(lines), size, bold=row.room)
 
 
 def _axes(figure: Figure, box_px: tuple[float, float, float, float], rows: int) -> Axes:
@@ -196,6 +206,8 @@ def _draw_days(
             write(figure, left_px + left + 1, head_px - 2.2 * LINE * (_FONT_PX - 2), words, _FONT_PX - 2)
             end = left + wide + 6
     axes.plot([scale.width_px] * 2, [0, rows], color="#bdbdbd", linewidth=0.6, zorder=1)
+    if days.narrow:
+        axes.plot([scale.day_px * days.wide] * 2, [0, rows], **_CHANGE)
     for row in range(rows + 1):
         axes.plot([0, scale.width_px], [row, row], color="#dedede", linewidth=0.6, zorder=1)
 
@@ -228,13 +240,19 @@ def _draw_row(axes: Axes, row: BarRow, nth: int, scale: _Scale) -> None:
         )  # fmt: skip
 
 
-_KEYS = (WORK, SETS, DAMP, DRIES, "first day for paint", "nobody works")
+PAINT, IDLE = "first day for paint", "nobody works"
+NARROWER = "from here on days are narrower, a date a week"
 
 
-def _legend_places(width_px: float) -> list[tuple[float, int]]:
+def _keys(days: Days) -> tuple[str, ...]:
+    """What the key explains."""
+    return (WORK, SETS, DAMP, DRIES, PAINT, IDLE, *((NARROWER,) if days.narrow else ()))
+
+
+def _legend_places(keys: Sequence[str], width_px: float) -> list[tuple[float, int]]:
     """Where each entry of the key begins across [px], and in which line of it."""
     places, left, line = [], _EDGE_PX, 0
-    for words in _KEYS:
+    for words in keys:
         wide = 34 + width_of(words, _FONT_PX - 1) + 18
         if left > _EDGE_PX and left + wide > width_px:
             left, line = _EDGE_PX, line + 1
@@ -243,8 +261,10 @@ def _legend_places(width_px: float) -> list[tuple[float, int]]:
     return places
 
 
-def _draw_legend(figure: Figure, places: Sequence[tuple[float, int]], top_px: float) -> None:
-    for words, (left, line) in zip(_KEYS, places, strict=True):
+def _draw_legend(
+    figure: Figure, keys: Sequence[str], places: Sequence[tuple[float, int]], top_px: float
+) -> None:
+    for words, (left, line) in zip(keys, places, strict=True):
         top = top_px + 20 * line
         axes = figure.add_axes(box_on(figure, left, top, 26, 15), facecolor="none")
         axes.set_axis_off()
@@ -259,8 +279,10 @@ def _draw_legend(figure: Figure, places: Sequence[tuple[float, int]], top_px: fl
                     hatch=str(look["hatch"]), edgecolor=INK, linewidth=0.6,
                 )
             )  # fmt: skip
-        elif words == _KEYS[-1]:
+        elif words == IDLE:
             axes.add_patch(Rectangle((0, 0), 26, 15, facecolor=_SHADE, linewidth=0))
+        elif words == NARROWER:
+            axes.plot([13, 13], [0, 15], **_CHANGE)
         else:
             axes.plot([13], [7.5], marker="D", markersize=6, color=INK)
         write(figure, left + 33, top, words, _FONT_PX - 1)
@@ -271,4 +293,8 @@ def describe_days(days: Days, rows: Sequence[BarRow]) -> str:
     day = days.formats.day
     said = [f"{row.name} from {day(row.paint)}" for row in rows if row.paint is not None]
     work = f"Work from {day(days.first)}, plaster laid until {day(days.last_on_site)}."
-    return f"{work} First day for paint: {'; '.join(said)}." if said else work
+    paint = f" First day for paint: {'; '.join(said)}." if said else ""
+    narrower = (
+        f" After {day(days.last_on_site)} days are drawn narrower, a date a week." if days.narrow else ""
+    )
+    return work + paint + narrower

@@ -119,13 +119,22 @@ def paged(blocks: Sequence[Block], room_px: float) -> list[list[Block]]:
 
 
 def sheet(
-    paper: Paper, blocks: Sequence[Block], title: str, subject: str, day: str, page: str, foot: str
+    paper: Paper,
+    blocks: Sequence[Block],
+    title: str,
+    subject: str,
+    day: str,
+    page: str,
+    foot: str,
+    for_whom: str = "",
 ) -> Figure:
-    """One sheet: heading, its blocks from the top, foot."""
+    """One sheet: whom it is for, heading, its blocks from the top, foot."""
     width, height = paper.size_px
     figure = new_figure(width, height)
     figure.set_facecolor(PAPER)
     right = width - MARGIN_PX
+    if for_whom:
+        write(figure, MARGIN_PX, MARGIN_PX - 14, for_whom, 11.0)
     write(figure, MARGIN_PX, MARGIN_PX, title, 18.0, bold=True)
     write(figure, MARGIN_PX, MARGIN_PX + 25, subject, 14.5)
     write(figure, right, MARGIN_PX + 2, day, 12.5, across="right")

@@ -11,12 +11,14 @@ from matplotlib.figure import Figure
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import both_ways, ticks
-from mytakeoff.charts.drawing.lettering import box_on, points, write
+from mytakeoff.charts.drawing.lettering import box_on, points, width_of, write
 from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.formats import HOUSE, Formats
 
 FONT_PX = 12.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 50.0, 20.0, 24.0, 44.0
+_RIGHT, _TOP, _BOTTOM = 20.0, 24.0, 44.0
+_LABEL_PX = 24.0  # the axis's words, which stand upright, and a gap
+_TICK_PX = 8.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +47,8 @@ def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure
     """
     height_px = 300.0 if line.upright else 200.0
     figure = new_figure(width_px, height_px)
-    box = box_on(figure, _LEFT, _TOP, width_px - _LEFT - _RIGHT, height_px - _TOP - _BOTTOM)
+    left = _left_px(line, top_mm)
+    box = box_on(figure, left, _TOP, width_px - left - _RIGHT, height_px - _TOP - _BOTTOM)
     axes = figure.add_axes(box, facecolor="none")
     off = (line.mm, line.chord_mm)
     if line.upright:
@@ -63,7 +66,7 @@ def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure
     )
     write(
         figure,
-        _LEFT + (width_px - _LEFT - _RIGHT) / 2,
+        left + (width_px - left - _RIGHT) / 2,
         height_px - 2,
         across,
         FONT_PX,
@@ -79,6 +82,15 @@ def _draw(axes: Axes, wall: tuple[Floats, Floats], chord: tuple[Floats, Floats],
     (axes.axvline if vertical else axes.axhline)(0.0, color=INK, linewidth=0.6, linestyle=(0, (1, 3)))
     axes.plot(*chord, color=INK, linewidth=1.0, linestyle=(0, (5, 4)))
     axes.plot(*wall, color=INK, linewidth=2.0)
+
+
+def _left_px(line: ProfileLine, top_mm: float) -> float:
+    """Room for the words and the widest number of the upright axis [px]."""
+    if line.upright:
+        numbers = [line.formats.short(value) for value in ticks(line.length_m, 5)]
+    else:
+        numbers = list(both_ways(top_mm, line.formats)[1])
+    return _LABEL_PX + max(width_of(number, FONT_PX) for number in numbers) + _TICK_PX
 
 
 def _label(axes: Axes, line: ProfileLine, top_mm: float) -> None:

@@ -17,6 +17,7 @@ from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.charts.options.price_points import (
     Curve,
     OptionMark,
+    break_mm,
     describe_curve,
     last_worth,
     listed_words,
@@ -29,6 +30,7 @@ __all__ = ["Curve", "OptionMark", "describe_curve", "make"]
 _EDGE_PX, _FONT_PX = 14.0, 12.5
 _PLOT_PX, _UNDER_PX = 290.0, 36.0
 _RING_PX, _FAR_PX = 9.0, 26.0
+_FAR_SHARE = 0.15  # of a broken axis, for what lies beyond the break
 # Greys are thin ink, so that they follow the ink of a dark page.
 _BAND, _GRID = (INK, 0.15), (INK, 0.2)
 _AROUND = tuple((np.cos(turn), np.sin(turn)) for turn in np.radians(np.arange(90, 450, 30)))
@@ -54,9 +56,8 @@ def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 
     under = sum(len(lines) * _FONT_PX * LINE + 7 for lines in listed)
     said = wrapped(worth_words(curve) + ".", inner, _FONT_PX, bold=True)
     money = wrapped(_money_words(curve, options), inner, _FONT_PX - 1)
-    edge = curve.formats.short(curve.edge_m)
-    words = f"greatest gap left under a {edge} m edge, mm (flatter\u00a0to\u00a0the\u00a0right)"
-    below = wrapped(words, inner, _FONT_PX)
+    broken = break_mm(curve, options)
+    below = wrapped(_gap_axis_words(curve, options, broken), inner, _FONT_PX)
     middle = _EDGE_PX + len(said) * _FONT_PX * LINE + 6
     head = middle + len(money) * _FONT_PX * LINE + 22
     foot = head + _PLOT_PX + _UNDER_PX + len(below) * _FONT_PX * LINE
@@ -65,7 +66,7 @@ def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 
     write(figure, _EDGE_PX, _EDGE_PX, "\n".join(said), _FONT_PX, bold=True)
     write(figure, _EDGE_PX, middle, "\n".join(money), _FONT_PX - 1)
     write(figure, width_px - _EDGE_PX, head + _PLOT_PX + 25, "\n".join(below), _FONT_PX, across="right")
-    axes = _axes(figure, curve, options, head)
+    axes = _axes(figure, curve, options, head, broken)
     _draw_curve(axes, curve)
     last = last_worth(curve)
     if 0 < last < curve.gap_mm.size - 1:
@@ -89,18 +90,34 @@ def _money_ticks(top: float) -> list[float]:
     return [float(value * scale) for value in ticks(top / scale, 6)]
 
 
-def _axes(figure: Figure, curve: Curve, options: Sequence[OptionMark], head: float) -> Axes:
-    """Empty axes with round ticks, the words under them."""
+def _gap_axis_words(curve: Curve, options: Sequence[OptionMark], broken: float | None) -> str:
+    """What the level axis counts, and what is drawn closer together on it."""
+    formats = curve.formats
+    edge = formats.short(curve.edge_m)
+    words = f"greatest gap left under a {edge} m edge, mm (flatter\u00a0to\u00a0the\u00a0right)"
+    if broken is None:
+        return words
+    widest = max([*curve.gap_mm, *(each.gap_mm for each in options)])
+    return f"{words}; left of the strokes {formats.number(broken)} to {formats.mm(widest)} lie closer"
+
+
+def _axes(
+    figure: Figure, curve: Curve, options: Sequence[OptionMark], head: float, broken: float | None
+) -> Axes:
+    """Empty axes with round ticks, the words under them; broken at a gap [mm], if any."""
     widest, dearest = _limits(curve, options)
     marks = _money_ticks(dearest)
     size, number = points(_FONT_PX - 0.5), curve.formats.number
     left = _EDGE_PX + max(width_of(number(mark), _FONT_PX - 0.5) for mark in marks) + 8
     width = float(figure.get_size_inches()[0]) * 96.0 - left - _EDGE_PX - 6
     axes = figure.add_axes(box_on(figure, left, head, width, _PLOT_PX), facecolor="none")
-    axes.set_xlim(widest, -0.02 * widest)
     axes.set_ylim(0, dearest)
-    across = ticks(widest, max(int(width / 60), 2))
-    axes.set_xticks(across, [curve.formats.short(value) for value in across], fontsize=size, color=INK)
+    across = _gap_ticks(axes, widest, broken, max(int(width / 60), 2))
+    said = [curve.formats.short(round(value, 1)) for value in across]
+    axes.set_xticks(across, said, fontsize=size, color=INK)
+    axes.minorticks_off()
+    if broken is not None:
+        axes.get_xticklabels()[-1].set_horizontalalignment("left")  # clear of the least amount
     axes.set_yticks(marks, [number(value) for value in marks], fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     axes.grid(axis="y", color=_GRID, linewidth=0.6)
@@ -108,6 +125,29 @@ def _axes(figure: Figure, curve: Curve, options: Sequence[OptionMark], head: flo
     for side, spine in axes.spines.items():
         spine.set(visible=side in ("left", "bottom"), linewidth=0.8, color=INK)
     return axes
+
+
+def _gap_ticks(axes: Axes, widest: float, broken: float | None, most: int) -> list[float]:
+    """Lay the level axis out from `widest` to nothing; its round ticks [mm]."""
+    if broken is None:
+        axes.set_xlim(widest, -0.02 * widest)
+        return list(ticks(widest, most))
+    near, far = [0.0, broken, widest], [0.0, 1 - _FAR_SHARE, 1.0]
+    slope = far[1] / broken
+
+    def across(gap: Floats) -> Floats:
+        return np.where(np.asarray(gap) < 0, np.asarray(gap) * slope, np.interp(gap, near, far))
+
+    def back(share: Floats) -> Floats:
+        return np.where(np.asarray(share) < 0, np.asarray(share) / slope, np.interp(share, far, near))
+
+    axes.set_xscale("function", functions=(across, back))
+    axes.set_xlim(widest, -0.02 * broken)
+    middle = _FAR_SHARE / (1.02 - _FAR_SHARE * 0.02)
+    for shift in (-0.006, 0.006):
+        ends = [middle + shift - 0.006, middle + shift + 0.006], [-0.025, 0.025]
+        axes.plot(*ends, transform=axes.transAxes, color=INK, linewidth=1.2, clip_on=False, zorder=6)
+    return [mark for mark in ticks(broken, max(most - 2, 2)) if mark < 0.92 * broken] + [widest / 1.04]
 
 
 def _money_words(curve: Curve, options: Sequence[OptionMark]) -> str:

@@ -14,6 +14,7 @@ from mytakeoff.formats import Formats
 
 MONEY_STEP = 100.0  # whose worth is told: "the next hundred"
 ENOUGH_MM = 0.5  # that it has to take off the gap to be worth telling
+LEAST_MM = 0.05  # gaps that read the same
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,8 @@ class Curve:
         Length of the straightedge, more than 0 [m].
     low, high : (n,) float, optional
         Ends of the price range.
+    walls : tuple of str
+        On which wall the gap is, for each point; empty where there is only one wall.
 
     Raises
     ------
@@ -71,6 +74,7 @@ class Curve:
     edge_m: float = 2.0
     low: Floats | None = None
     high: Floats | None = None
+    walls: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         lists = {"gap_mm": self.gap_mm, "total": self.total, "low": self.low, "high": self.high}
@@ -94,6 +98,8 @@ class Curve:
         order = np.argsort(-given["gap_mm"], kind="stable")
         for name, each in given.items():
             object.__setattr__(self, name, each[order])
+        if self.walls:
+            object.__setattr__(self, "walls", tuple(self.walls[at] for at in order))
 
 
 def gained_mm(curve: Curve, step: float = MONEY_STEP) -> Floats:
@@ -131,23 +137,67 @@ def last_worth(curve: Curve, step: float = MONEY_STEP, enough_mm: float = ENOUGH
 
 
 def worth_words(curve: Curve) -> str:
-    """Where the next hundred stops buying flatness, in a sentence.
+    """What flatness costs, up to where it gets dear and beyond, from point to point that the curve has.
 
     Examples
     --------
     >>> euros = Formats(currency="EUR")
     >>> worth_words(Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), euros))
-    'From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap'
+    '400 EUR take the gap from 12 mm to 4.0 mm, another 400 EUR take it to 3.0 mm in one step'
+    >>> worth_words(Curve(np.array([12.0, 3.0]), np.array([0.0, 1500.0]), euros))
+    '1\u202f500 EUR take the gap from 12 mm to 3.0 mm in one step'
     """
-    money, least = curve.formats.amount(MONEY_STEP, 0), f"{curve.formats.short(ENOUGH_MM)} mm"
-    last = last_worth(curve)
-    if last == 0:
-        return f"Nowhere do another {money} take {least} off the gap"
-    if last == curve.gap_mm.size - 1:
-        flattest = curve.formats.mm(float(curve.gap_mm[-1]))
-        return f"Down to {flattest} the next {money} take {least} or more off the gap"
-    enough = curve.formats.mm(float(curve.gap_mm[last]))
-    return f"From {enough} on, the next {money} take less than {least} off the gap"
+    knee, end = last_worth(curve), curve.gap_mm.size - 1
+    if curve.gap_mm[0] - curve.gap_mm[end] < LEAST_MM:
+        return f"Filling hollows leaves the gap at {_gap_words(curve, end)}"
+    first = f"the gap from {_gap_words(curve, 0)}"
+    if not 0 < knee < end or curve.gap_mm[0] - curve.gap_mm[knee] < LEAST_MM:
+        return f"{_money_words(curve, 0, end)} take {first} to {_reached(curve, 0, end)}"
+    start = f"{_money_words(curve, 0, knee)} take {first} to {_reached(curve, 0, knee)}"
+    if curve.gap_mm[knee] - curve.gap_mm[end] < LEAST_MM:
+        return start
+    return f"{start}, another {_money_words(curve, knee, end)} take it to {_reached(curve, knee, end)}"
+
+
+def _money_words(curve: Curve, start: int, end: int) -> str:
+    return curve.formats.amount(float(curve.total[end] - curve.total[start]), 0)
+
+
+def _gap_words(curve: Curve, at: int, told: int | None = None) -> str:
+    """The gap at a point, and on which wall it is where there are several and none was told just before."""
+    wall = curve.walls[at] if curve.walls else ""
+    if told is not None and curve.walls and wall == curve.walls[told]:
+        wall = ""
+    return curve.formats.mm(float(curve.gap_mm[at])) + (f" (on {wall})" if wall else "")
+
+
+def _reached(curve: Curve, start: int, end: int) -> str:
+    """The gap at the end, and whether nothing lies between it and the start."""
+    prices = {float(price) for price in curve.total[start : end + 1]}
+    return _gap_words(curve, end, start) + (" in one step" if len(prices) <= 2 else "")
+
+
+def break_mm(curve: Curve, options: Sequence[OptionMark]) -> float | None:
+    """Where the axis of gaps is broken, so that options close together stay apart; None: nowhere [mm].
+
+    Options that leave half the greatest gap or more do not count: where all others lie in the last eighth,
+    what lies beyond them is drawn closer together.
+
+    Examples
+    --------
+    >>> euros = Formats(currency="EUR")
+    >>> curve = Curve(np.array([70.0, 5.0, 3.0]), np.array([0.0, 300.0, 400.0]), euros)
+    >>> marks = [OptionMark("A", "as it is", 70.0, 0), OptionMark("B", "patch", 5.0, 300)]
+    >>> break_mm(curve, [*marks, OptionMark("C", "float", 0.0, 900)])
+    6.5
+    >>> break_mm(curve, marks[:1]) is None
+    True
+    """
+    widest = max([*curve.gap_mm, *(each.gap_mm for each in options)])
+    close = [each.gap_mm for each in options if each.gap_mm < widest / 2]
+    if len(close) < 2 or max(close) >= widest / 8:
+        return None
+    return max(1.3 * max(close), 4 * ENOUGH_MM)
 
 
 def listed_words(option: OptionMark, formats: Formats) -> str:
@@ -167,7 +217,8 @@ def describe_curve(curve: Curve, options: Sequence[OptionMark] = ()) -> str:
     >>> curve = Curve(np.array([12.0, 6.0, 4.0, 3.0]), np.array([0.0, 300.0, 400.0, 800.0]), euros)
     >>> describe_curve(curve, [OptionMark("B", "patch", 6.0, 320)])
     'Price against the greatest gap left under a 2 m edge: from 0 EUR for 12 mm to 800 EUR for 3.0 mm. \
-From 4.0 mm on, the next 100 EUR take less than 0.5 mm off the gap. B, patch: 320 EUR, leaves 6.0 mm.'
+400 EUR take the gap from 12 mm to 4.0 mm, another 400 EUR take it to 3.0 mm in one step. \
+B, patch: 320 EUR, leaves 6.0 mm.'
     """
     first, last = (
         f"{curve.formats.amount(float(curve.total[at]), 0)} for {curve.formats.mm(float(curve.gap_mm[at]))}"

@@ -19,6 +19,7 @@ from mytakeoff.charts.maps.small_maps import (
     small_field,
 )
 from mytakeoff.charts.options.wedge import (
+    LEADER_PX,
     THING_PX,
     WedgeDrawing,
     draw_wedge,
@@ -30,10 +31,10 @@ from mytakeoff.survey.wall import Wall
 
 A4_WIDTH_PX, A4_HEIGHT_PX = 1122.5, 793.7
 _MARGIN_PX, _FONT_PX, _PAD_PX = 40.0, 12.0, 9.0
-_NAME_PX, _MAP_PX, _TAPER_PX, _FACTS_PX = 220.0, 172.0, 206.0, 264.0
+_NAME_PX, _MAP_PX, _TAPER_PX, _PRICE_PX = 216.0, 160.0, 170.0, 136.0  # the facts have what is left
 _HEAD_PX, _FOOT_PX = 98.0, 68.0
 _LEAST_ROW_PX, _MOST_ROW_PX = 100.0, 150.0
-_GUTTER_PX, _LABELS_PX, _LETTER_PX = 16.0, 130.0, 22.0
+_GUTTER_PX, _LEAST_GAP_PX, _LETTER_PX = 16.0, 30.0, 22.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,15 +50,17 @@ class OptionRow:
     wedge : WedgeDrawing or None
         The gap beside something plumb, the same thing and height in every row.
     facts : tuple of str
-        What it leaves and takes, a line for each: "gap under a 2 m edge 3 mm".
+        What you get, what it leaves and takes, a paragraph for each.
     price : str
         With tax and currency.
-    price_range : str
-        In words, empty for none.
+    under_price : tuple of str
+        What stands under it, a line for each: its range, the days.
     verdict : str
         "passes", or by how much it fails.
     mark : str
         What sets it apart, "least price that passes"; empty for none.
+    why : tuple of str
+        Under the verdict: the walls that fail and why, or what each is treated as.
     """
 
     letter: str
@@ -66,9 +69,10 @@ class OptionRow:
     wedge: WedgeDrawing | None
     facts: tuple[str, ...]
     price: str
-    price_range: str = ""
+    under_price: tuple[str, ...] = ()
     verdict: str = ""
     mark: str = ""
+    why: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,35 +97,65 @@ class SheetHeading:
 
 
 @dataclass(frozen=True)
+class _Columns:
+    """Widths of the columns of gaps and of facts, the same on every sheet [px]."""
+
+    taper_px: float
+    facts_px: float
+    labels_px: float
+
+    @property
+    def gap_px(self) -> float:
+        """What the gap itself may take."""
+        return max(self.taper_px - _GUTTER_PX - self.labels_px - THING_PX, 1.0)
+
+
+def columns_of(rows: Sequence[OptionRow]) -> _Columns:
+    """The columns of these rows: labels stay in theirs, and without gaps the facts have all the room."""
+    labels = [
+        f"{name} {row.wedge.formats.mm(gap_mm)}"
+        for row in rows
+        if row.wedge is not None
+        for name, _, gap_mm in row.wedge.labels
+    ]
+    labels += ["not surveyed" for row in rows if row.wedge is not None]
+    widest = max((width_of(words, _FONT_PX - 1) for words in labels), default=0.0) + LEADER_PX
+    taper = max(_TAPER_PX, widest + _GUTTER_PX + THING_PX + _LEAST_GAP_PX) if labels else 0.0
+    facts = A4_WIDTH_PX - 2 * _MARGIN_PX - _NAME_PX - _MAP_PX - _PRICE_PX - taper
+    return _Columns(taper, facts, widest)
+
+
+@dataclass(frozen=True)
 class _Scale:
-    """What all rows share: dark end of the ramp [mm], exaggeration, height of the pictures [px]."""
+    """What all rows share: dark end of the ramp [mm], exaggeration, height of pictures, columns [px]."""
 
     ramp_top_mm: float
     times: int
     picture_px: float
+    columns: _Columns
 
 
-def _cells(row: OptionRow) -> tuple[list[tuple[str, ...]], ...]:
+def _cells(row: OptionRow, columns: _Columns) -> tuple[list[tuple[str, ...]], ...]:
     """The words of the three columns of words, wrapped: name, facts, price."""
-    price_px = A4_WIDTH_PX - 2 * _MARGIN_PX - _NAME_PX - _MAP_PX - _TAPER_PX - _FACTS_PX
     name_room = _NAME_PX - _GUTTER_PX - _LETTER_PX
     name = [wrapped(row.title, name_room, _FONT_PX + 1, bold=True)]
-    name += [wrapped(row.verdict, name_room, _FONT_PX)] if row.verdict else []
+    name += [wrapped(each, name_room, _FONT_PX) for each in (row.verdict, *row.why) if each]
     name += [wrapped(row.mark, name_room - 12, _FONT_PX, bold=True)] if row.mark else []
-    facts = [wrapped(each, _FACTS_PX - _GUTTER_PX, _FONT_PX) for each in row.facts]
-    price = [wrapped(row.price, price_px, _FONT_PX + 3, bold=True)]
-    price += [wrapped(row.price_range, price_px, _FONT_PX)] if row.price_range else []
+    facts = [wrapped(each, columns.facts_px - _GUTTER_PX, _FONT_PX) for each in row.facts]
+    price = [wrapped(row.price, _PRICE_PX, _FONT_PX + 3, bold=True)]
+    price += [wrapped(each, _PRICE_PX, _FONT_PX) for each in row.under_price]
     return name, facts, price
 
 
-def row_height(row: OptionRow) -> float:
+def row_height(row: OptionRow, columns: _Columns) -> float:
     """What a row needs for all its words [px]."""
-    name, facts, _ = _cells(row)
+    name, facts, price = _cells(row, columns)
     line = _FONT_PX * LINE
     left = len(name[0]) * (_FONT_PX + 1) * LINE + 4 + sum(len(each) * line + 2 for each in name[1:])
     left += 12 if row.mark else 0
-    right = sum(len(each) * line + 2 for each in facts)
-    return max(max(left, right) + 2 * _PAD_PX, _LEAST_ROW_PX)
+    middle = sum(len(each) * line + 2 for each in facts)
+    right = len(price[0]) * (_FONT_PX + 3) * LINE + sum(len(each) * line + 2 for each in price[1:])
+    return max(max(left, middle, right) + 2 * _PAD_PX, _LEAST_ROW_PX)
 
 
 def _room_px(heading: SheetHeading) -> float:
@@ -136,9 +170,9 @@ def _notes(heading: SheetHeading) -> list[str]:
 def paged(rows: Sequence[OptionRow], heading: SheetHeading) -> list[list[OptionRow]]:
     """The rows of each sheet: as many as fit with all their words, one at least."""
     pages: list[list[OptionRow]] = [[]]
-    left = _room_px(heading)
+    left, columns = _room_px(heading), columns_of(rows)
     for row in rows:
-        need = row_height(row)
+        need = row_height(row, columns)
         if pages[-1] and need > left:
             pages.append([])
             left = _room_px(heading)
@@ -161,36 +195,35 @@ def make_pages(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading) -> 
     tuple of matplotlib.figure.Figure
         Black on white but for the maps, so that a copy of it can still be read.
     """
-    pages = paged(rows, heading)
+    pages, columns = paged(rows, heading), columns_of(rows)
     # The same picture of the wall in every row, whatever its words need and on whichever sheet it stands.
-    picture_px = min(_picture_px(page, heading) for page in pages)
-    scale = _Scale(common_top([row.small for row in rows]), _exaggeration(rows, picture_px), picture_px)
+    picture_px = min(_picture_px(page, heading, columns) for page in pages)
+    times = _exaggeration(rows, picture_px, columns.gap_px)
+    scale = _Scale(common_top([row.small for row in rows]), times, picture_px, columns)
     return tuple(
         _page(wall, page, heading, scale, f"page {number} of {len(pages)}")
         for number, page in enumerate(pages, 1)
     )
 
 
-def _gap_room_px() -> float:
-    return _TAPER_PX - _GUTTER_PX - _LABELS_PX - THING_PX
-
-
-def _spare_px(rows: Sequence[OptionRow], heading: SheetHeading) -> float:
+def _spare_px(rows: Sequence[OptionRow], heading: SheetHeading, columns: _Columns) -> float:
     """What is left on a sheet for each of its rows."""
-    return max(_room_px(heading) - sum(map(row_height, rows)), 0) / max(len(rows), 1)
+    taken = sum(row_height(row, columns) for row in rows)
+    return max(_room_px(heading) - taken, 0) / max(len(rows), 1)
 
 
-def _picture_px(rows: Sequence[OptionRow], heading: SheetHeading) -> float:
+def _picture_px(rows: Sequence[OptionRow], heading: SheetHeading, columns: _Columns) -> float:
     """Height of the pictures in each row of a sheet."""
-    least = min(map(row_height, rows), default=_LEAST_ROW_PX)
-    return min(least + _spare_px(rows, heading), _MOST_ROW_PX) - 2 * _PAD_PX
+    least = min((row_height(row, columns) for row in rows), default=_LEAST_ROW_PX)
+    return min(least + _spare_px(rows, heading, columns), _MOST_ROW_PX) - 2 * _PAD_PX
 
 
-def _exaggeration(rows: Sequence[OptionRow], picture_px: float) -> int:
+def _exaggeration(rows: Sequence[OptionRow], picture_px: float, room_px: float) -> int:
     """The strongest that all rows can have."""
     wedges = [row.wedge for row in rows if row.wedge is not None and row.wedge.widest_mm > 0]
-    room = _gap_room_px()
-    return min((fitting_exaggeration(w.widest_mm, picture_px / w.height_m, room) for w in wedges), default=1)
+    return min(
+        (fitting_exaggeration(w.widest_mm, picture_px / w.height_m, room_px) for w in wedges), default=1
+    )
 
 
 def _page(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _Scale, number: str) -> Figure:
@@ -198,9 +231,9 @@ def _page(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _
     figure = new_figure(A4_WIDTH_PX, A4_HEIGHT_PX)
     figure.set_facecolor("white")
     _draw_heading(figure, heading, number)
-    _draw_columns(figure, rows, scale.times)
-    needs = [row_height(row) for row in rows]
-    spare = _spare_px(rows, heading)
+    _draw_columns(figure, wall, rows, scale)
+    needs = [row_height(row, scale.columns) for row in rows]
+    spare = _spare_px(rows, heading, scale.columns)
     above = _MARGIN_PX + _HEAD_PX
     for row, need in zip(rows, needs, strict=True):
         height = max(min(need + spare, _MOST_ROW_PX), need)
@@ -225,34 +258,35 @@ def _draw_heading(figure: Figure, heading: SheetHeading, number: str) -> None:
     write(figure, right, _MARGIN_PX + 30, number, _FONT_PX, across="right")
 
 
-def _draw_columns(figure: Figure, rows: Sequence[OptionRow], times: int) -> None:
+def _draw_columns(figure: Figure, wall: Wall, rows: Sequence[OptionRow], scale: _Scale) -> None:
     """What each column shows."""
     wedge = next((row.wedge for row in rows if row.wedge is not None), None)
-    beside = f"beside the {wedge.name}: {exaggeration_words(times)}" if wedge else ""
-    heads = ("way of treating the wall", "thickness of plaster", beside, "what it leaves and takes")
-    rooms = (_NAME_PX, _MAP_PX, _TAPER_PX, _FACTS_PX)
+    beside = f"beside the {wedge.name}: {exaggeration_words(scale.times)}" if wedge else ""
+    what = "what you get, what still shows, what moves"
+    heads = ("way of treating the walls", f"thickness of plaster on {wall.name}", beside, what)
+    rooms = (_NAME_PX, _MAP_PX, scale.columns.taper_px, scale.columns.facts_px)
     left = _MARGIN_PX
     for words, room in zip(heads, rooms, strict=True):
         lines = wrapped(words, room - _GUTTER_PX, _FONT_PX - 0.5)
         write(figure, left, _MARGIN_PX + _HEAD_PX - 6, "\n".join(lines), _FONT_PX - 0.5, up="bottom")
         left += room
-    write(figure, left, _MARGIN_PX + _HEAD_PX - 6, "price with tax", _FONT_PX - 0.5, up="bottom")
+    write(figure, left, _MARGIN_PX + _HEAD_PX - 6, "price with tax, days", _FONT_PX - 0.5, up="bottom")
 
 
 def _draw_row(figure: Figure, wall: Wall, row: OptionRow, top: float, scale: _Scale) -> None:
     """One option, its first line at `top`."""
-    name, facts, price = _cells(row)
+    name, facts, price = _cells(row, scale.columns)
     _draw_name(figure, row, name, top)
     left = _MARGIN_PX + _NAME_PX
     across, up = size_px(wall, _MAP_PX - _GUTTER_PX, scale.picture_px)
     draw_small(figure, wall, row.small, scale.ramp_top_mm, (left, top, across, up))
     left += _MAP_PX
     if row.wedge is not None:
-        box = (left, top, THING_PX + _gap_room_px(), scale.picture_px)
+        box = (left, top, THING_PX + scale.columns.gap_px, scale.picture_px)
         draw_wedge(figure, row.wedge, box, scale.times, _FONT_PX - 1)
-    left += _TAPER_PX
+    left += scale.columns.taper_px
     _draw_lines(figure, left, top, facts, _FONT_PX)
-    left += _FACTS_PX
+    left += scale.columns.facts_px
     write(figure, left, top - 2, "\n".join(price[0]), _FONT_PX + 3, bold=True)
     _draw_lines(figure, left, top + len(price[0]) * (_FONT_PX + 3) * LINE + 2, price[1:], _FONT_PX)
 
@@ -273,7 +307,7 @@ def _draw_name(figure: Figure, row: OptionRow, name: Sequence[tuple[str, ...]], 
     write(figure, _MARGIN_PX, top - 1, row.letter, _FONT_PX + 4, bold=True)
     write(figure, left, top, "\n".join(name[0]), _FONT_PX + 1, bold=True)
     top += len(name[0]) * (_FONT_PX + 1) * LINE + 4
-    top = _draw_lines(figure, left, top, name[1 : 2 if row.verdict else 1], _FONT_PX)
+    top = _draw_lines(figure, left, top, name[1 : -1 if row.mark else None], _FONT_PX)
     if row.mark:
         lines = name[-1]
         width = max(width_of(line, _FONT_PX, bold=True) for line in lines) + 12

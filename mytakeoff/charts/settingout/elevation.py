@@ -16,6 +16,7 @@ from matplotlib.transforms import Affine2D
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
+from mytakeoff.formats import counted
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting
 from mytakeoff.survey.cells import disjoint
@@ -97,8 +98,9 @@ def draw(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
     _rails(figure, setting, drawing)
     for fitting in setting.wall.entry.fittings:
         draw_fitting(figure, drawing.at(fitting.x_m, fitting.z_m), fitting.other_face)
+    taken = [_ground(drawing.at(fixing.x_m, fixing.z_m), RING_PX) for fixing in setting.fixings]
     for at, letters in _spots(setting, drawing):
-        draw_spot(figure, at, letters, drawing.across(wall.width_m))
+        draw_spot(figure, at, letters, _free_place(at, letters, taken, drawing, wall.width_m))
     for fixing in setting.fixings:
         draw_fixing(figure, drawing.at(fixing.x_m, fixing.z_m), fixing)
     _measures(figure, setting, drawing)
@@ -198,13 +200,13 @@ def _opening(figure: Figure, drawing: Drawing, opening: Opening) -> None:
 
 
 def _rails(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
-    """Each piece at its own width and length; a letter beside those of a rail that is cut."""
+    """Each piece at its own width and length; its name beside those of a rail that is cut."""
     wide = max(setting.rail_width_m, 2.4 / drawing.px_per_m)
     for name, rail in zip(setting.names, setting.rails, strict=True):
         _box(figure, drawing, (rail.x_m - wide / 2, rail.bottom_m, wide, rail.length_m), 0.8)
         if name[-1].isalpha():
             middle = drawing.down((rail.bottom_m + rail.top_m) / 2)
-            write(figure, drawing.across(rail.x_m) + 5, middle - FONT_PX / 2, name[-1], FONT_PX, bold=True)
+            write(figure, drawing.across(rail.x_m) + 5, middle - FONT_PX / 2, name, FONT_PX, bold=True)
 
 
 def draw_fixing(figure: Figure, at: tuple[float, float], fixing: Fixing) -> None:
@@ -235,20 +237,52 @@ def draw_fitting(figure: Figure, at: tuple[float, float], other_face: bool) -> N
         _add(figure, Line2D(*ends, color=INK, linewidth=0.7))
 
 
-def draw_spot(figure: Figure, at: tuple[float, float], letter: str, end_px: float) -> None:
-    """A high spot: an open triangle with its letter, towards the middle near the wall's end; `at` from the
-    sheet's lower left [px]."""
+def draw_spot(
+    figure: Figure, at: tuple[float, float], letters: str, beside: tuple[float, float] = (SPOT_PX + 2, 0.0)
+) -> None:
+    """A high spot: an open triangle, its letters `beside` it; `at` from the sheet's lower left [px]."""
     x, y = at
     corners = [(x - SPOT_PX, y - SPOT_PX * 0.7), (x + SPOT_PX, y - SPOT_PX * 0.7), (x, y + SPOT_PX)]
     _add(figure, Polygon(corners, closed=True, facecolor=PAPER, edgecolor=INK, linewidth=1.3))
     height = figure.get_size_inches()[1] * CSS_PX_PER_INCH
-    room = width_of(letter, FONT_PX, bold=True)
-    left = x - SPOT_PX - 2 - room if x + SPOT_PX + room + 4 > end_px else x + SPOT_PX + 2
-    _add(
-        figure,
-        Rectangle((left - 1, y - FONT_PX * 0.6), room + 2, FONT_PX * 1.15, facecolor=PAPER, linewidth=0),
-    )
-    write(figure, left, height - y - FONT_PX / 2, letter, FONT_PX, bold=True)
+    left, middle = x + beside[0], y + beside[1]
+    wide, high = width_of(letters, FONT_PX, bold=True) + 2, FONT_PX * 1.15
+    _add(figure, Rectangle((left - 1, middle - high / 2), wide, high, facecolor=PAPER, linewidth=0))
+    write(figure, left, height - middle - FONT_PX / 2, letters, FONT_PX, bold=True)
+
+
+Box = tuple[float, float, float, float]  # left, low, right, top [px]
+
+
+def _ground(middle: tuple[float, float], half_px: float) -> Box:
+    x, y = middle
+    return x - half_px, y - half_px, x + half_px, y + half_px
+
+
+def _free_place(
+    at: tuple[float, float], letters: str, taken: list[Box], drawing: Drawing, width_m: float
+) -> tuple[float, float]:
+    """Where letters stand from their triangle so that they cover nothing, on the wall if they can [px]."""
+    wide, half = width_of(letters, FONT_PX, bold=True), FONT_PX / 2
+    sides = (SPOT_PX + 2, -SPOT_PX - 2 - wide)
+
+    def cost(beside: tuple[float, float]) -> float:
+        left, middle = at[0] + beside[0], at[1] + beside[1]
+        box = left - 1, middle - half, left + wide + 1, middle + half
+        off_wall = max(0.0, box[2] - drawing.across(width_m), drawing.left_px - box[0])
+        return sum(_overlap(box, other) for other in taken) + 10 * off_wall
+
+    beside = min(((side, up) for up in (0.0, FONT_PX, -FONT_PX) for side in sides), key=cost)
+    left, middle = at[0] + beside[0], at[1] + beside[1]
+    taken.append((left, middle - half, left + wide, middle + half))
+    return beside
+
+
+def _overlap(one: Box, other: Box) -> float:
+    """Ground that two boxes share [px²]."""
+    across = min(one[2], other[2]) - max(one[0], other[0])
+    up = min(one[3], other[3]) - max(one[1], other[1])
+    return max(across, 0.0) * max(up, 0.0)
 
 
 def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
@@ -267,10 +301,10 @@ def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
         write(figure, x, floor + 6 + row * FONT_PX, formats.fixed(place, 3), FONT_PX - 1, across="center")
     bays = floor + 6 + 2 * FONT_PX + 6
     for left, right in pairwise(places):
-        words = formats.fixed(right - left, 2)
+        words = formats.fixed(right - left, 3)
         _dimension(figure, drawing, (drawing.across(left), drawing.across(right)), bays, words)
     ends = drawing.across(0.0), drawing.across(wall.width_m)
-    _dimension(figure, drawing, ends, bays + FONT_PX + 9, f"{formats.fixed(wall.width_m, 2)} m")
+    _dimension(figure, drawing, ends, bays + FONT_PX + 9, f"{formats.fixed(wall.width_m, 2)} m", beside=True)
     side = drawing.left_px - 8
     write(
         figure,
@@ -287,8 +321,11 @@ def _tick(figure: Figure, drawing: Drawing, x: float, start: float, end: float) 
     _add(figure, Line2D(*ends, color=INK, linewidth=0.7))
 
 
-def _dimension(figure: Figure, drawing: Drawing, ends: tuple[float, float], at: float, words: str) -> None:
-    """A measure with its figure in the middle of its line; `at` from the sheet's top [px]."""
+def _dimension(
+    figure: Figure, drawing: Drawing, ends: tuple[float, float], at: float, words: str, beside: bool = False
+) -> None:
+    """A measure with its figure in the middle of its line, or `beside` it where that is too short; `at` from
+    the sheet's top [px]."""
     left, right = ends
     room = width_of(words, FONT_PX - 1) + 6
     y = drawing.height_px - at - FONT_PX / 2
@@ -300,6 +337,8 @@ def _dimension(figure: Figure, drawing: Drawing, ends: tuple[float, float], at: 
         _add(figure, Line2D([end, end], [y - 4, y + 4], color=INK, linewidth=0.9))
     if right - left > room - 4:
         write(figure, middle, at, words, FONT_PX - 1, across="center")
+    elif beside:
+        write(figure, right + 6, at, words, FONT_PX - 1)
 
 
 def make(setting: WallSetting, width_px: float) -> Figure:
@@ -318,19 +357,20 @@ def describe(setting: WallSetting) -> str:
     size = f"Wall {wall.name}, {formats.short(wall.width_m)} × {formats.short(wall.height_m)} m"
     if not setting.rails:
         return f"{size}. {setting.why_none}"
-    places = ", ".join(formats.fixed(x, 3) for x in setting.wall.rails_x_m)
-    widths = ", ".join(formats.fixed(bay.width_m, 2) for bay in setting.bays)
-    fixings = formats.number(len(setting.fixings))
+    places = formats.apart.join(formats.fixed(x, 3) for x in setting.wall.rails_x_m)
+    widths = formats.apart.join(formats.fixed(bay.width_m, 3) for bay in setting.bays)
+    fixings = len(setting.fixings)
     zoned = sum(bool(fixing.zones) for fixing in setting.fixings)
+    what = setting.held_by
     said = [
-        f"{size}: {len(setting.wall.rails_x_m)} rails in "
-        f"{len(setting.rails)} pieces at {places} m from the left end, {fixings} fixings.",
-        f"Bays of {widths} m." if widths else "No bay.",
+        f"{size}: {counted(len(setting.wall.rails_x_m), 'rail')} in "
+        f"{counted(len(setting.rails), 'piece')} at {places} m from the left end, {counted(fixings, what)}.",
+        f"{'Bay' if len(setting.bays) == 1 else 'Bays'} of {widths} m." if widths else "No bay.",
     ]
     if setting.start is not None:
         start = setting.start
         said.append(
-            f"Start with fixing {start.number} of rail {start.rail}, {formats.fixed(start.z_m, 3)} m up."
+            f"Start with {what} {start.number} of rail {start.rail}, {formats.fixed(start.z_m, 3)} m up."
         )
     spots = (
         f"{letter} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
@@ -338,5 +378,6 @@ def describe(setting: WallSetting) -> str:
     )
     said.append(f"High spots that set the plane: {'; '.join(spots)}.")
     if zoned:
-        said.append(f"{zoned} fixings stand where a cable is to be expected: look there first.")
+        stand = "stands" if zoned == 1 else "stand"
+        said.append(f"{counted(zoned, what)} {stand} where a cable is to be expected: look there first.")
     return " ".join(said)

@@ -9,7 +9,7 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, wrapped, write
-from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, rule, sheet
+from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, sheet
 from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout.elevation import (
     Drawing,
@@ -19,28 +19,20 @@ from mytakeoff.charts.settingout.elevation import (
     fitting_scale,
     stripes_box,
 )
-from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.rails.rails import RailPiece
+from mytakeoff.charts.settingout.fixing_table import tables, tick_box
+from mytakeoff.formats import counted
+from mytakeoff.rails.cut_list import Piece, Stock
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import SettingOut, WallSetting
 from mytakeoff.treatment.cautions import DEFER, cautions_for
 
-TEXT_PX, TABLE_PX, ROW_PX, TICK_PX = 13.0, 14.5, 19.5, 12.0
+TEXT_PX, TABLE_PX = 13.0, 14.5
 SPOT_WORDS = "high spot that sets the plane"
 DRAWING_SHARE = 0.57  # of a sheet's height, at most
+SMALLEST = 50  # a wall is drawn this many times smaller if that brings it onto one sheet, and no smaller
+FOR_WHOM = "For the estimator"
 FOOT = "x from the wall's left end, heights from the floor, as you face it from inside the room."
-COLUMNS = (
-    "done",
-    "fixing",
-    "height m",
-    "head off\nwall mm",
-    "screw\nmm",
-    "plaster\nmm",
-    "laser to\nwall mm",
-    "look out",
-)
-WIDTHS_PX = (44.0, 52.0, 74.0, 76.0, 62.0, 68.0, 76.0)
 
 
 def make_pages(
@@ -52,7 +44,7 @@ def make_pages(
     ----------
     setting : SettingOut
     names : sequence of str
-        Walls to draw; empty: all that have rails, and those that have none with the reason.
+        Walls to draw; empty: all that have rails, then why the others have none, beside the cut list.
     paper : Paper
     day : str
         As it stands on the sheet.
@@ -62,7 +54,7 @@ def make_pages(
     tuple of matplotlib.figure.Figure
         Black on white.
     """
-    walls = [wall for wall in setting.walls if not names or wall.name in names]
+    walls = [wall for wall in setting.walls if wall.name in names or (wall.rails and not names)]
     sheets = [(wall_subject(wall), page) for wall in walls for page in wall_blocks(wall, paper)]
     if not names:
         sheets += [
@@ -70,7 +62,7 @@ def make_pages(
             for page in paged(job_blocks(setting, paper), paper.room_px)
         ]
     return tuple(
-        sheet(paper, page, setting.job.title, subject, day, f"page {number} of {len(sheets)}", FOOT)
+        sheet(paper, page, setting.job.title, subject, day, f"page {number} of {len(sheets)}", FOOT, FOR_WHOM)
         for number, (subject, page) in enumerate(sheets, start=1)
     )
 
@@ -81,24 +73,35 @@ def wall_subject(wall: WallSetting) -> str:
 
 
 def wall_blocks(wall: WallSetting, paper: Paper) -> list[list[Block]]:
-    """The blocks of one wall, sheet by sheet."""
-    inner = paper.inner_px
+    """The blocks of one wall, sheet by sheet: one sheet if it can be, else the table on the back."""
     if not wall.rails:
-        return [[paragraph(wall.why_none, inner, TABLE_PX)]]
-    codes = zone_codes(wall)
-    blocks = [drawing_block(wall, paper), key_block(wall, paper)]
+        return [[paragraph(wall.why_none, paper.inner_px, TABLE_PX)]]
+    codes, natural = zone_codes(wall), scale_of(wall, paper)
+    for times in (natural, *(scale for scale in elevation.SCALES if natural < scale <= SMALLEST)):
+        front = front_blocks(wall, paper, times)
+        spare = paper.room_px - sum(block.height_px for block in front)
+        here, _ = tables(wall, codes, paper, spare)
+        if here is not None:
+            return [[*front, here]]
+    _, back = tables(wall, codes, paper, 0.0)
+    return [*paged(front_blocks(wall, paper, natural), paper.room_px), *([block] for block in back)]
+
+
+def front_blocks(wall: WallSetting, paper: Paper, times: int) -> list[Block]:
+    """What stands over the table, the wall drawn so many times smaller than it is [-]."""
+    inner = paper.inner_px
+    blocks = [drawing_block(wall, paper, times), key_block(wall, paper)]
     if wall.zones:
-        listed = "; ".join(f"{code} {why}" for why, code in codes.items())
+        listed = "; ".join(f"{code} {why}" for why, code in zone_codes(wall).items())
         blocks.append(boxed(WARNING, paper))
         blocks.append(paragraph(f"Where to look: {listed}. ({SOURCE})", inner, TEXT_PX, 8.0))
     blocks += [tick_line(words, paper) for words in wall.checks]
-    blocks += [paragraph(f"To know: {words}.", inner, TEXT_PX) for words in wall.notices]
-    return paged([*blocks, *table_blocks(wall, codes, paper)], paper.room_px)
+    return blocks + [paragraph(f"To know: {words}.", inner, TEXT_PX) for words in wall.notices]
 
 
 def zone_codes(wall: WallSetting) -> dict[str, str]:
-    """A small letter for each reason to look for cables, in the order of the zones."""
-    return {zone.why: chr(ord("a") + nth) for nth, zone in enumerate(wall.zones)}
+    """A mark for each reason to look for cables, Z1, Z2 …: letters are rails and high spots."""
+    return {zone.why: f"Z{nth}" for nth, zone in enumerate(wall.zones, start=1)}
 
 
 # -- above the table -----------------------------------------------------------------------------------
@@ -111,9 +114,9 @@ def scale_of(wall: WallSetting, paper: Paper) -> int:
     return fitting_scale(ground.width_m, ground.height_m, (paper.inner_px - elevation.SIDE_PX - 2, up))
 
 
-def drawing_block(wall: WallSetting, paper: Paper) -> Block:
+def drawing_block(wall: WallSetting, paper: Paper, times: int) -> Block:
     """The elevation to scale, with a metre to measure on it."""
-    ground, times = wall.wall.entry.wall, scale_of(wall, paper)
+    ground = wall.wall.entry.wall
     px = elevation.PX_PER_M / times
     height = elevation.HEAD_PX + ground.height_m * px + elevation.FOOT_PX
 
@@ -140,7 +143,7 @@ def key_block(wall: WallSetting, paper: Paper) -> Block:
     zoned, first = _like(fixing, zones=("",)), _like(fixing, first=True)
     proud = _like(fixing, take_down_mm=1.0)
     marks: list[tuple[Callable[[Figure, tuple[float, float]], None], str]] = [
-        (lambda figure, at: draw_fixing(figure, at, fixing), "fixing"),
+        (lambda figure, at: draw_fixing(figure, at, fixing), wall.held_by),
         (lambda figure, at: draw_fixing(figure, at, first), "start the rail here: the wall is closest to it"),
     ]
     if wall.zones:
@@ -154,7 +157,7 @@ def key_block(wall: WallSetting, paper: Paper) -> Block:
         marks.append(
             (lambda figure, at: draw_fitting(figure, at, False), "fitting; dashed: on the other face")
         )
-    marks.append((lambda figure, at: draw_spot(figure, at, "A", 1e9), SPOT_WORDS))
+    marks.append((lambda figure, at: draw_spot(figure, at, "A"), SPOT_WORDS))
     half = paper.inner_px / 2
 
     def draw(figure: Figure, top: float) -> None:
@@ -195,142 +198,42 @@ def tick_line(words: str, paper: Paper) -> Block:
     return Block(len(lines) * TEXT_PX * LINE + 5, draw)
 
 
-def tick_box(figure: Figure, left: float, top: float) -> None:
-    """An empty square, its corner from the sheet's upper left [px]."""
-    outline(figure, (left, top, TICK_PX, TICK_PX), 1.1, label="tick")
-
-
-# -- the table -----------------------------------------------------------------------------------------
-
-
-def table_blocks(wall: WallSetting, codes: dict[str, str], paper: Paper) -> list[Block]:
-    """Rail by rail: a line for the rail, then a row for each fixing."""
-    head = head_block(paper)
-    blocks = [Block(8.0, lambda figure, top: None, with_next=True), head]
-    for name, rail in zip(wall.names, wall.rails, strict=True):
-        line = rail_line(name, rail, wall.formats, paper)
-        blocks.append(Block(line.height_px, line.draw, again=head, with_next=True))
-        rows = [fixing for fixing in wall.fixings if fixing.rail == name]
-        blocks += [row_block(wall, fixing, codes, head, paper, fixing is rows[-1]) for fixing in rows]
-    return blocks
-
-
-def _columns() -> list[float]:
-    """Where each column begins [px]."""
-    found = [MARGIN_PX]
-    for width in WIDTHS_PX:
-        found.append(found[-1] + width)
-    return found
-
-
-def head_block(paper: Paper) -> Block:
-    """The head of the table."""
-
-    def draw(figure: Figure, top: float) -> None:
-        for nth, (left, words) in enumerate(zip(_columns(), COLUMNS, strict=True)):
-            numbers = 2 <= nth <= 6
-            at = left + WIDTHS_PX[nth] - 14 if numbers else left
-            write(
-                figure, at, top + 34, words, TEXT_PX - 0.5, across="right" if numbers else "left", up="bottom"
-            )
-        rule(figure, top + 38, paper)
-
-    return Block(42.0, draw, with_next=True)
-
-
-def rail_words(name: str, rail: RailPiece, formats: Formats) -> str:
-    """Number, place and length of one piece of rail, in words."""
-    return f"Rail {name} at {formats.fixed(rail.x_m, 3)} m, cut {formats.fixed(rail.length_m * 1000)} mm"
-
-
-def rail_line(name: str, rail: RailPiece, formats: Formats, paper: Paper) -> Block:
-    """Number, place and length of one piece of rail."""
-    ends = f"{formats.fixed(rail.bottom_m, 3)} to {formats.fixed(rail.top_m, 3)} m"
-    words = f"{rail_words(name, rail, formats)}, from {ends}"
-
-    def draw(figure: Figure, top: float) -> None:
-        write(figure, MARGIN_PX, top + 5, words, TABLE_PX, bold=True)
-
-    return Block(ROW_PX + 6, draw, with_next=True)
-
-
-def row_block(
-    wall: WallSetting, fixing: Fixing, codes: dict[str, str], head: Block, paper: Paper, last: bool
-) -> Block:
-    """One fixing; a rail's rows stay together where a sheet has room for them."""
-    cells = row_cells(wall, fixing)
-    room = paper.inner_px - sum(WIDTHS_PX)
-    notes = wrapped(row_notes(wall, fixing, codes), room, TEXT_PX - 0.5)
-    height = max(ROW_PX, len(notes) * (TEXT_PX - 0.5) * LINE + 3)
-
-    def draw(figure: Figure, top: float) -> None:
-        tick_box(figure, MARGIN_PX + 4, top + 4)
-        columns = _columns()
-        write(figure, columns[1] + 4, top + 2, cells[0], TABLE_PX)
-        for nth, words in enumerate(cells[1:], start=2):
-            write(figure, columns[nth] + WIDTHS_PX[nth] - 14, top + 2, words, TABLE_PX, across="right")
-        write(figure, columns[-1], top + 3, "\n".join(notes), TEXT_PX - 0.5)
-        rule(figure, top + height - 1, paper, 0.3)
-
-    return Block(height, draw, again=head, with_next=not last)
-
-
-def row_cells(wall: WallSetting, fixing: Fixing) -> tuple[str, ...]:
-    """Fixing, height, head off the wall, screw, plaster, laser to the wall, as the sheet has them."""
-    formats = wall.formats
-    return (
-        fixing.label,
-        formats.fixed(fixing.z_m, 3),
-        mm(fixing.projection_mm, formats),
-        formats.short(fixing.screw_mm) if fixing.screw_mm is not None else "–",
-        mm(fixing.plaster_mm, formats),
-        mm(wall.laser_to_wall_mm(fixing), formats),
-    )
-
-
-def mm(value: float | None, formats: Formats = HOUSE) -> str:
-    """Whole millimetres, or that nobody measured [mm].
-
-    Examples
-    --------
-    >>> mm(12.5), mm(None)
-    ('13', '?')
-    """
-    return "?" if value is None else formats.number(value)
-
-
-def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
-    """Where to begin, what to take down, where to look for cables."""
-    said = []
-    if fixing.first:
-        said.append("start the wall here" if fixing is wall.start else "start here")
-    if fixing.too_proud:
-        said.append(f"take down {wall.formats.fixed(max(fixing.take_down_mm, 1.0))} mm")
-    if fixing.zones:
-        said.append("cables: " + ", ".join(codes[why] for why in fixing.zones))
-    if fixing.projection_mm is None:
-        said.append("not measured")
-    return "; ".join(said)
-
-
 # -- the whole job -------------------------------------------------------------------------------------
 
 
 def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
-    """Rails to cut from stock, screws to bring, cautions."""
-    inner, formats = paper.inner_px, setting.job.formats
+    """Rails to cut from stock, screws to bring, walls without rails, cautions."""
+    inner = paper.inner_px
     blocks = [paragraph(cut_words(setting), inner, TABLE_PX, 6.0, bold=True)]
     blocks += [tick_line(words, paper) for words in stock_words(setting)]
+    blocks.append(Block(6.0, lambda figure, top: None))
+    blocks += [paragraph(words, inner, TABLE_PX, 10.0, bold=True) for words in screw_words(setting)]
+    bare = [f"{wall.name}: {wall.why_none}" for wall in setting.walls if not wall.rails]
+    cautions = cautions_for(setting.job, [wall.wall for wall in setting.walls])
+    said = [f"{each.title}. {each.text} ({each.source})" for each in cautions]
+    said += [DEFER] if said else []
+    blocks += [paragraph(words, inner, TEXT_PX, 6.0) for words in bare]
+    return [*blocks, *(paragraph(words, inner, TEXT_PX - 1, 5.0) for words in said)]
+
+
+def screw_words(setting: SettingOut) -> list[str]:
+    """Screws to bring by their length, and where it is seen on the wall only which one is needed."""
+    formats, said = setting.job.formats, []
     if setting.screws:
         listed = ", ".join(
             f"{count} of {formats.short(length)} mm" for length, count in setting.screws.items()
         )
-        words = f"Screws: {listed}, in plugs of {formats.short(setting.job.rails.plug_mm)} mm."
-        blocks.append(paragraph(words, inner, TABLE_PX, 10.0, bold=True))
-    cautions = cautions_for(setting.job, [wall.wall for wall in setting.walls])
-    said = [f"{each.title}. {each.text} ({each.source})" for each in cautions]
-    said += [DEFER] if said else []
-    return [*blocks, *(paragraph(words, inner, TEXT_PX - 1, 5.0) for words in said)]
+        said.append(f"Screws: {listed}, in plugs of {formats.short(setting.job.rails.plug_mm)} mm.")
+    return [*said, *filter(None, [unread_words(setting)])]
+
+
+def unread_words(setting: SettingOut) -> str:
+    """Which fixings have no screw in that list; empty where each has one or nothing is drilled."""
+    unread = [
+        f"{wall.name} {fixing.label}" for wall in setting.walls if wall.drilled for fixing in wall.unread
+    ]
+    more = f"{counted(len(unread), 'fixing')} more where nobody measured"
+    return f"{more}: {', '.join(unread)}." if unread else ""
 
 
 def cut_words(setting: SettingOut) -> str:
@@ -341,16 +244,46 @@ def cut_words(setting: SettingOut) -> str:
     proof = "no fewer will do" if cuts.exact else f"at least {cuts.at_least} are needed"
     stock, cut = formats.short(cuts.stock_mm / 1000), formats.fixed(cuts.cut_m, 2)
     return (
-        f"Rails: {cuts.count} lengths of {stock} m for {cut} m, "
+        f"Rails: {counted(cuts.count, 'length')} of {stock} m for {cut} m, "
         f"{formats.fixed(cuts.left_share * 100)} % over; {proof}."
     )
 
 
 def stock_words(setting: SettingOut) -> list[str]:
-    """What is cut from each stock length."""
-    return [
-        f"Length {number}: "
-        + "; ".join(f"{piece.name} {piece.length_mm} mm" for piece in stock.pieces)
-        + f"; {stock.left_mm} mm over"
-        for number, stock in enumerate(setting.cuts.stocks, start=1)
-    ]
+    """What is cut from stock lengths, those that are cut alike together."""
+    alike: dict[tuple[int, ...], list[Stock]] = {}
+    for stock in setting.cuts.stocks:
+        alike.setdefault(tuple(piece.length_mm for piece in stock.pieces), []).append(stock)
+    return [_alike_words(stocks) for stocks in alike.values()]
+
+
+def _alike_words(stocks: Sequence[Stock]) -> str:
+    """So many lengths, what is cut from each, what is over, and where the pieces go."""
+    by_length: dict[int, list[Piece]] = {}
+    for stock in stocks:
+        for piece in stock.pieces:
+            by_length.setdefault(piece.length_mm, []).append(piece)
+    cuts = " and ".join(f"{len(found) // len(stocks)} × {mm} mm" for mm, found in by_length.items())
+    each = "each " if len(stocks) > 1 else ""
+    head = f"{counted(len(stocks), 'length')}, {each}{cuts}, {stocks[0].left_mm} mm over"
+    if len(by_length) == 1:
+        return f"{head}: {_places(next(iter(by_length.values())))}."
+    return f"{head}: {'; '.join(f'{mm} mm for {_places(found)}' for mm, found in by_length.items())}."
+
+
+def _places(pieces: Sequence[Piece]) -> str:
+    """Where pieces go, the rails of a wall together.
+
+    Examples
+    --------
+    >>> _places([Piece("A, rail 1", 900), Piece("A, rail 2", 900), Piece("B, rail 1", 900)])
+    'A, rails 1, 2; B, rail 1'
+    """
+    walls: dict[str, list[str]] = {}
+    for piece in pieces:
+        wall, _, rail = piece.name.rpartition(", rail ")
+        walls.setdefault(wall, []).append(rail)
+    return "; ".join(
+        f"{wall}, {'rail' if len(rails) == 1 else 'rails'} {', '.join(rails)}"
+        for wall, rails in walls.items()
+    )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from mytakeoff.audience import AUDIENCES, named_for
+
 COSTED_TABLE = "costed-table.csv"
 OPTIONS = "options.csv"
 SETTING_OUT = "setting-out.csv"
@@ -19,8 +21,10 @@ def is_written(name: str) -> bool:
     --------
     >>> is_written("costed-table-range.csv"), is_written("options.txt"), is_written("packs.csv")
     (True, True, True)
+    >>> is_written("costed-table-client.csv")
+    True
     >>> is_written("kitchen.csv")
     False
     """
-    stems = [table.removesuffix(".csv") for table in TABLES]
+    stems = [named_for(table, audience).removesuffix(".csv") for table in TABLES for audience in AUDIENCES]
     return name.lower() in (*OF_THE_JOB, *(f"{stem}{ending}" for stem in stems for ending in BESIDE))

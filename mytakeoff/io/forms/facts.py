@@ -15,8 +15,8 @@ from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats, Survey
 
 SIDES = {
-    "off_line": "off one plane back to the wall: bigger is hollower",
-    NAME: "off plumb lines back to the wall, tied by level lines: bigger is hollower",
+    "off_line": "from one line or laser back to the wall: bigger is hollower",
+    NAME: "from plumb lines back to the wall, tied by level lines: bigger is hollower",
     "proud": "towards the room: bigger is prouder",
 }
 SEPARATED = {",": "commas", ";": "semicolons", "\t": "tabs"}

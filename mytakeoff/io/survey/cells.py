@@ -101,7 +101,7 @@ class Reader:
         self.wrong(
             cell,
             f"reading {cell.text} {unit}",
-            f"a wall lies within {MOST_MM:g} mm of the plane it was measured off",
+            f"a wall lies within {MOST_MM:g} mm of the line it was measured from",
             "was it typed in tenths of a millimetre, or in another unit than its heading says? Put it right",
         )
         return None

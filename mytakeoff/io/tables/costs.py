@@ -48,7 +48,7 @@ def export_costs(
         job.formats.amount(cost.total),
         [f"Walls priced: {priced}.", *_range_words(sure), *result.notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
-        job.notes,
+        result.notes,
     )
     companion = companion_path(path)
     comma = job.decimal_comma if decimal_comma is None else decimal_comma

@@ -44,7 +44,7 @@ def export_order(
         f"{job.formats.amount(order.total)} before tax",
         order_lines(order),
         [str(caution) for caution in cautions_for(job, result.walls)],
-        job.notes,
+        result.notes,
     )
     companion, comma = companion_path(path), job.decimal_comma if decimal_comma is None else decimal_comma
     write_all({Path(path): csv_bytes(order.to_frame(), comma), companion: text})

@@ -7,8 +7,10 @@ from dataclasses import replace
 from mytakeoff.job.edits import with_plane
 from mytakeoff.panels.parts.bind import BoundChoice, Number
 from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, backing_choice, confidence_number
+from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import MARKED_MM
+from mytakeoff.treatment.ways import cut_by_choice, cut_by_price
 
 CONFIDENCE = confidence_number("Priced to be enough in, of 100 such jobs")
 MISSED = Number(
@@ -16,7 +18,30 @@ MISSED = Number(
     lambda job: MARKED_MM if job.missed_high_spot_mm is None else job.missed_high_spot_mm,
     lambda job, value: replace(job, missed_high_spot_mm=value),
 )  # fmt: skip
-NUMBERS = (*BUDGET_NUMBERS, CONFIDENCE, MISSED)
+
+
+def cut_decided(result: Result) -> tuple[float, str] | None:
+    """How deep high spots are taken down [mm], and why, where the job's own depth acts on no wall."""
+    job, number = result.job, result.job.formats.number
+    if any(cut_by_choice(job, wall.entry) for wall in result.walls):
+        return None
+    depths = {wall.entry.name: wall.deepest_cut_mm for wall in result.walls}
+    said = ", ".join(f"{name} {number(mm, 1)} mm" for name, mm in depths.items() if mm > 0)
+    priced = any(cut_by_price(job, wall.entry) for wall in result.walls)
+    words = (
+        f"{'Decided by price' if priced else 'Decided by the way carried'}: {said or 'nothing taken down'}."
+    )
+    return round(max(depths.values(), default=0.0), 1), words
+
+
+NUMBERS = (
+    *(
+        replace(number, decided=cut_decided) if number.name == "cut_mm" else number
+        for number in BUDGET_NUMBERS
+    ),
+    CONFIDENCE,
+    MISSED,
+)
 WHOLE_JOB = "the whole job"
 PLANES = [("plumb", "plumb"), ("plumb and square to the corner", "square"), ("true, free to lean", "free")]
 

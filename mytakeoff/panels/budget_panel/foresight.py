@@ -57,7 +57,7 @@ def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
         "notices": listed(result.notices),
         "excluded": listed(result.cost.excluded),
         "cautions": words.cautions(result),
-        "own": paragraphs(result.job.notes),
+        "own": paragraphs(result.notes),
     }
 
 

@@ -1,6 +1,7 @@
 // The live wall map: the kernel sends the thickness field once; colours, coat edges, the readout and the cursor are
 // made here, in the next frame of the browser.
 const KEY_STEP_M = 0.05, BIG_STEP_M = 0.5;
+const NEXT = /^M\d/;
 const SVG = "http://www.w3.org/2000/svg";
 const HINT = "Point at the wall, or focus it and use the arrow keys, to read the thickness at a place.";
 
@@ -153,7 +154,8 @@ function render({ model, el }) {
     c.fillText(text, x, y);
   }
 
-  // High spots: an open triangle and its letter, the letter where it meets no earlier one.
+  // High spots: an open triangle and its letter, the letter where it meets no earlier one; a place to measure
+  // next is a cross.
   function paintMarks() {
     const box = area.getBoundingClientRect(), taken = [];
     marks.replaceChildren();
@@ -168,8 +170,9 @@ function render({ model, el }) {
         [x + 13, y + 15], [x - 13, y + 15]];
       const [u, v] = tries.find((at) => free(...at)) ?? tries.find((at) => inside(...at)) ?? tries[0];
       taken.push([u, v]);
-      draw("path", { d: `M${x - 5.5} ${y + 4.5}h11l-5.5 -10z`, fill: "none", stroke: "#fff", "stroke-width": 4 });
-      draw("path", { d: `M${x - 5.5} ${y + 4.5}h11l-5.5 -10z`, fill: "none", stroke: "#000", "stroke-width": 1.4 });
+      const shape = NEXT.test(letter) ? `M${x - 6} ${y}h12m-6 -6v12` : `M${x - 5.5} ${y + 4.5}h11l-5.5 -10z`;
+      draw("path", { d: shape, fill: "none", stroke: "#fff", "stroke-width": 4 });
+      draw("path", { d: shape, fill: "none", stroke: "#000", "stroke-width": 1.4 });
       draw("text", { x: u, y: v, fill: "#000", stroke: "#fff", "stroke-width": 3, "text-anchor": "middle",
         "dominant-baseline": "central", "font-size": 13, "font-weight": "bold" }).textContent = letter;
     }

@@ -45,7 +45,7 @@ class BudgetPanel(JobPanel):
         self.choices = make_choices(self.store)
         self.bound |= self.choices
         views = [("estimator", ESTIMATOR), ("client", CLIENT)]
-        self.view = labelled_list("view", "Table for the", views, ESTIMATOR)
+        self.view = labelled_list("view", "Shown to the", views, ESTIMATOR)
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
         ahead = [self.numbers[name] for name in FORESEEN]

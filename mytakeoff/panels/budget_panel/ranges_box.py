@@ -164,13 +164,17 @@ class SureBox:
             else message("Being worked out.")
         )
         readings = found.readings if found is not None else ()
-        self.place.options = [("another place", 0), *((str(n), n) for n in range(1, len(readings) + 1))]
+        self.place.options = [
+            ("another place", 0),
+            *((range_words.place_mark(n), n) for n in range(1, len(readings) + 1)),
+        ]
         self._mark()
 
     def _mark(self) -> None:
         found = self.sure.wall(self._wall) if self.sure is not None else None
         readings = found.readings if found is not None and self.marked.value else ()
-        self.wall_view.mark([(str(n), place.x_m, place.z_m) for n, place in enumerate(readings, start=1)])
+        marks = enumerate(readings, start=1)
+        self.wall_view.mark([(range_words.place_mark(n), place.x_m, place.z_m) for n, place in marks])
 
     def _take_place(self) -> None:
         found = self.sure.wall(self._wall) if self.sure is not None else None

@@ -10,6 +10,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, named_for
 from mytakeoff.buying.order import Order, cheapest_order
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
@@ -39,7 +40,7 @@ from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, message, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.panels.parts.stock import make, source
+from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.programme.programme import Programme, work_programme
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
@@ -63,15 +64,16 @@ class DaysPanel(JobPanel):
     order: Order
 
     def __init__(self, job: Job, today: date | None = None) -> None:
-        start = job.calendar.start or today or date.today()
-        super().__init__(job, NUMBERS, with_part(job, "calendar", start=start))
+        self.start = first_day(job, today)
+        super().__init__(job, NUMBERS, with_part(job, "calendar", start=self.start.value))
         self.sure: JobRanges | None = None
         self._sure_for: tuple[Any, ...] = ()
         self._sure_wanted: tuple[Any, ...] = ()
         self._steps, self._drawing = Steps(), Steps()
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self._way = AS_THE_JOB
-        self.start = first_day(start)
+        views = [("the estimator", ESTIMATOR), ("the client", CLIENT)]
+        self.view = labelled_list("view", "Shown to", views, ESTIMATOR)
         self.saturdays = tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
         self.by_sureness = tick("by_sureness", "Order bags that last at this confidence", False)
         self.headline, self.status = make(widgets.HTML), make(widgets.HTML)
@@ -79,6 +81,7 @@ class DaysPanel(JobPanel):
         self.order_list, self.over, self.carrying = (make(widgets.HTML) for _ in range(3))
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
+            "view": self.view,
             "way": self.way,
             "start": self.start,
             "saturdays": self.saturdays,
@@ -116,22 +119,24 @@ class DaysPanel(JobPanel):
 
     def write_programme(self, folder: str | Path | None = None) -> Path:
         """Write the programme as CSV; gives where it went."""
-        target = self.folder(folder) / PROGRAMME
-        write_csv(self.programme.to_frame(), target, decimal_comma=self.store.job.decimal_comma)
+        target = self.folder(folder) / named_for(PROGRAMME, self.view.value)
+        frame = self.programme.to_frame(self.view.value)
+        write_csv(frame, target, decimal_comma=self.store.job.decimal_comma)
         self.say(f"The programme is in {target}.")
         return target
 
     def write_calendar(self, folder: str | Path | None = None) -> Path:
         """Write the programme as a calendar file; gives where it went."""
-        target = self.folder(folder) / "programme.ics"
-        write_diary(self.programme, target)
+        target = self.folder(folder) / named_for("programme.ics", self.view.value)
+        write_diary(self.programme, target, self.view.value)
         self.say(f"The calendar file is in {target}: open it in any diary.")
         return target
 
     def write_chart(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the bars by day as PNG and SVG; gives where they went."""
-        png, svg = (self.folder(folder) / f"programme.{kind}" for kind in ("png", "svg"))
-        figure = pictures.figure_of(self.programme)
+        audience = self.view.value
+        png, svg = (self.folder(folder) / named_for(f"programme.{kind}", audience) for kind in ("png", "svg"))
+        figure = pictures.figure_of(self.programme, title=True, audience=audience)
         write_all({png: png_bytes(figure), svg: svg_text(figure, "programme").encode("utf-8")})
         self.say(f"The chart is in {png} and in {svg.name} beside it.")
         return png, svg
@@ -158,10 +163,10 @@ class DaysPanel(JobPanel):
         self._show(result)
 
     def _show(self, result: Result) -> None:
-        made, bought = self.programme, self.order
-        self.headline.value = words.headline(made, bought, self.way.value)
+        made, bought, audience = self.programme, self.order, self.view.value
+        self.headline.value = words.headline(made, bought, self.way.value, audience)
         self.walls.value = words.wall_table(made)
-        self.days.value = scrolling(words.day_table(made))
+        self.days.value = scrolling(words.day_table(made, audience))
         self.order_list.value = scrolling(words.order_table(bought))
         self.over.value = words.over_list(bought)
         self.carrying.value = words.carry_list(bought, result)
@@ -200,10 +205,17 @@ class DaysPanel(JobPanel):
     def watch(self) -> None:
         """Follow the store and the hand."""
         super().watch()
+        self.follow(self.view, self._show_view)
         self.follow(self.way, self._treat)
         self.follow(self.start, self._begin)
         self.follow(self.saturdays, self._work_saturdays)
         self.follow(self.by_sureness, self._order_by_sureness)
+
+    def _show_view(self) -> None:
+        """A client sees days and paint: neither what is bought nor how it is reckoned."""
+        for part in self.estimators:
+            set_shown(part, self.view.value != CLIENT)
+        self._show(self.store.result)
 
     def _treat(self) -> None:
         name, saved = self.way.value, self.saved
@@ -214,8 +226,15 @@ class DaysPanel(JobPanel):
             self.put(self.way, self._way)
 
     def _begin(self) -> None:
-        if self.start.value is not None:
-            self.store.apply(lambda job: with_part(job, "calendar", start=self.start.value), "start")
+        asked = self.start.value
+        if asked is None:
+            return
+        begins = self.store.job.calendar.worked_from(asked)
+        self.put(self.start, begins)
+        self.store.apply(lambda job: with_part(job, "calendar", start=begins), "start")
+        if begins != asked:
+            day = self.store.job.formats.day
+            self.say(f"Nobody works on {day(asked)}: the work begins on {day(begins)}.")
 
     def _work_saturdays(self) -> None:
         self.store.apply(lambda job: with_saturdays(job, self.saturdays.value), "saturdays")
@@ -231,31 +250,24 @@ class DaysPanel(JobPanel):
         folded = Fold(
             "Carrying and bringing back", make(widgets.VBox, [of[number.name] for number in BUYING])
         )
-        controls = [
-            self.way,
-            self.start,
-            *(of[number.name] for number in DAYS),
-            self.saturdays,
-            of[CONFIDENCE.name],
-            self.by_sureness,
-            self.status,
-            folded,
-            button_row(self.buttons),
-            self.said,
+        buying = [of[CONFIDENCE.name], self.by_sureness, self.status, folded]
+        bought = [
+            heading("What to buy"),
+            self.order_list,
+            heading("What is left over"),
+            self.over,
+            heading("Carrying it up"),
+            self.carrying,
         ]
+        numbers = [of[number.name] for number in DAYS]
+        self.estimators = [*numbers, *buying, *bought, self.buttons["order"]]
+        controls = [self.view, self.way, self.start, *numbers, self.saturdays, *buying]
         by_day = Fold("Day by day", self.days, opened=True)
         parts = {
             "headline": [self.headline, self.problem],
             "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
-            "controls": controls,
-            "notes": [
-                heading("What to buy"),
-                self.order_list,
-                heading("What is left over"),
-                self.over,
-                heading("Carrying it up"),
-                self.carrying,
-            ],
+            "controls": [*controls, button_row(self.buttons), self.said],
+            "notes": bought,
         }
         return framed(parts, self.page, STYLE, "mt-day-panel")
 
@@ -274,7 +286,8 @@ def buying_and_days(job: Job, today: date | None = None) -> DaysPanel:
     ----------
     job : Job
     today : date, optional
-        First day on site where the job says none; today unless given.
+        Where the job says no first day, work begins on the next one that is worked on; the clock's day unless
+        given.
 
     Returns
     -------

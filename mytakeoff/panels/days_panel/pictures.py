@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from matplotlib.figure import Figure
 
+from mytakeoff.audience import ESTIMATOR, Audience, headed
 from mytakeoff.charts.days import bars
 from mytakeoff.charts.days.bars import DAMP, DRIES, SETS, WORK, BarRow, Days, Span
 from mytakeoff.charts.drawing.lettering import page_svg
@@ -18,12 +19,12 @@ def days_of(programme: Programme) -> Days:
     laid = [stint.day for stint in programme.stints if stint.step.wall and stint.step.mix]
     last_laid = max(laid, default=programme.last_day)
     last = max(programme.last_day, programme.paint_date)
-    calendar, day_h = programme.job.calendar, programme.job.rates.day_h
+    calendar, (*_, (_, until)) = programme.job.calendar, programme.schedule.clock.stretches
     count = (last - programme.first_day).days + 1
     drawn = (programme.first_day + timedelta(days=number) for number in range(count))
     idle = tuple(day for day in drawn if not calendar.works(day))
-    hours = calendar.from_h, calendar.from_h + day_h
-    return Days(programme.first_day, last_laid, last, idle, *hours, programme.job.formats)
+    begins = programme.schedule.clock.begins_h
+    return Days(programme.first_day, last_laid, last, idle, begins, until, programme.job.formats)
 
 
 def rows_of(programme: Programme) -> tuple[BarRow, ...]:
@@ -48,8 +49,8 @@ def _work(programme: Programme, room: str, wall: str) -> Iterator[Span]:
 
 def _waits(programme: Programme, wall: str) -> Iterator[Span]:
     for stint in programme.stints:
-        if stint.step.wall == wall and stint.last and stint.step.wait_h > 0:
-            yield Span(stint.ends, stint.ends + timedelta(hours=stint.step.wait_h), SETS)
+        if stint.step.wall == wall and stint.ready is not None:
+            yield Span(stint.ends, stint.ready, SETS)
     for dates in programme.walls:
         if dates.wall == wall:
             if dates.cured > dates.laid:
@@ -57,13 +58,15 @@ def _waits(programme: Programme, wall: str) -> Iterator[Span]:
             yield Span(dates.cured, dates.dry, DRIES)
 
 
-def figure_of(programme: Programme, width_px: float = 960.0, titled: bool = True) -> Figure:
-    """The bars by day, for paper with a title, for a page that has one without."""
-    title = f"{programme.job.title}: {programme}" if titled else ""
-    return bars.make(days_of(programme), rows_of(programme), title, width_px=width_px)
+def figure_of(
+    programme: Programme, width_px: float = 960.0, title: bool = True, audience: Audience = ESTIMATOR
+) -> Figure:
+    """The bars by day, for paper with a title that says whom it is for, for a page that has one without."""
+    said = headed(audience, f"{programme.job.title}: {programme}") if title else ""
+    return bars.make(days_of(programme), rows_of(programme), said, width_px=width_px)
 
 
 def bars_svg(programme: Programme, width_px: float = 960.0, name: str = "wide") -> str:
     """The bars by day as an SVG element that says in words what it shows; `name` tells drawings apart."""
     words = bars.describe_days(days_of(programme), rows_of(programme))
-    return page_svg(figure_of(programme, width_px, titled=False), f"days-{name}", words)
+    return page_svg(figure_of(programme, width_px, title=False), f"days-{name}", words)

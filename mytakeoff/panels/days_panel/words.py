@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
+from mytakeoff.audience import CLIENT, Audience, headed
 from mytakeoff.buying.basket import Bought, Charge
 from mytakeoff.buying.order import Order
 from mytakeoff.formats import WEEKDAY, Formats, counted
@@ -18,18 +21,18 @@ WEIGHT = "Weight of bags"
 Row = tuple[str, ...]
 
 
-def headline(programme: Programme, order: Order, way: str) -> str:
-    """The first day for paint, then days, order and weight in a line."""
+def headline(programme: Programme, order: Order, way: str, audience: Audience) -> str:
+    """The first day for paint, then the days in words; for the estimator order and weight."""
     job, formats = programme.job, programme.job.formats
     trips = sum(up.trips for up in order.carrying)
-    facts = (
-        counted(programme.days_on_site, "day") + " on site in " + counted(programme.visits, "visit"),
-        f"{formats.day(programme.first_day)} to {formats.day(programme.last_day)}",
+    bought = (
         f"order {formats.amount(order.total)} before tax",
         f"{formats.number(order.weight_kg)} kg to carry in {counted(trips, 'trip')}",
     )
-    total = f"Paint from {formats.day(programme.paint_date)}"
-    return html.headline(total, html.facts(facts), f"{job.title}: {way}")
+    facts = joined([element("div", programme.in_words()), html.facts(bought if audience != CLIENT else ())])
+    paint = programme.paint_from
+    total = f"Paint from {formats.day(paint)}" if paint else "No wall is plastered"
+    return html.headline(total, facts, headed(audience, f"{job.title}: {way}"))
 
 
 def wall_table(programme: Programme) -> str:
@@ -50,27 +53,33 @@ def wall_table(programme: Programme) -> str:
     return dates + element("p", "Dry by reckoning only: measure before you paint.")
 
 
-def day_table(programme: Programme) -> str:
-    """A row a day: gaugings and water, and what is done from when to when."""
-    formats = programme.job.formats
-    rows = (_day_row(day, formats) for day in programme.days)
+def day_table(programme: Programme, audience: Audience) -> str:
+    """A row a day: what is done, for the estimator from when to when, with gaugings and water."""
+    rows = (_day_row(day, programme.job.formats, audience) for day in programme.days)
     days = table(("day", "what is done"), rows, "mt-list mt-days")
-    clean = programme.job.rates.clean_up_h_per_day / programme.job.rates.crew
-    if not clean:
-        return days
-    return days + element(
-        "p", f"The last {formats.number(60 * clean)} minutes of each day are for cleaning up."
-    )
+    return days if audience == CLIENT else days + element("p", _hours_words(programme))
 
 
-def _day_row(day: Day, formats: Formats) -> tuple[str, str]:
+def _hours_words(programme: Programme) -> str:
+    """Break and cleaning up, which no line of the day has."""
+    clock, rates = programme.schedule.clock, programme.job.rates
+    said = ["Times are to the quarter hour."]
+    for (_, begins), (ends, _) in pairwise(clock.stretches):
+        said.append(f"The break is from {clock.moment(begins):%H:%M} to {clock.moment(ends):%H:%M}.")
+    clean_h = rates.clean_up_h_per_day / rates.crew
+    if clean_h:
+        minutes = programme.job.formats.number(60 * clean_h)
+        said.append(f"The last {minutes} minutes of each day are for cleaning up.")
+    return " ".join(said)
+
+
+def _day_row(day: Day, formats: Formats, audience: Audience) -> tuple[str, str]:
     name = element("strong", f"{formats.day(day.on, WEEKDAY)} {formats.day(day.on)}")
-    mixed = (
-        f"{counted(day.gaugings, 'gauging')}, {formats.number(day.water_l)} l of water"
-        if day.gaugings
-        else ""
-    )
-    return joined([name, element("br"), mixed]), listed(day_lines(day, formats))
+    lines = listed(day_lines(day, formats, audience))
+    if audience == CLIENT or not day.gaugings:
+        return name, lines
+    mixed = f"{counted(day.gaugings, 'gauging')}, {formats.number(day.water_l)} l of water"
+    return joined([name, element("br"), mixed]), lines
 
 
 def order_table(order: Order) -> str:
@@ -88,7 +97,10 @@ def _supplier(order: Order, charge: Charge) -> list[Row]:
     formats = order.job.formats
     bought = (each for each in order.basket.bought if each.pack.supplier == charge.supplier)
     rows = [_bought_row(order, each) for each in bought]
-    for words, amount in (("delivery", charge.delivery), ("up to the least order", charge.up_to_least)):
+    for words, amount in (
+        ("delivery", charge.delivery),
+        ("extra, to the least that is delivered", charge.up_to_least),
+    ):
         if amount > 0:
             rows.append(_sum_row(words, formats.money(amount)))
     return [*rows, _sum_row("together", formats.money(charge.total), strong=True)]

@@ -9,13 +9,14 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, named_for
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import csv_bytes
 from mytakeoff.io.files.written import OPTIONS
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
-from mytakeoff.options.compare import options_frame
+from mytakeoff.options.table import options_frame
 from mytakeoff.panels.options_panel import pictures, words
 from mytakeoff.panels.options_panel.controls import NUMBERS, make_choices
 from mytakeoff.panels.options_panel.layout import Folds, side
@@ -32,7 +33,6 @@ from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.ranges.job_ranges import JobRanges
 
-CLIENT, ESTIMATOR = "client", "estimator"
 NOTHING = "nothing plumb"
 STYLE = source(__file__, "panel.css")
 
@@ -59,7 +59,7 @@ class OptionsPanel(JobPanel):
         views = [("client", CLIENT), ("estimator", ESTIMATOR)]
         self.view = labelled_list("view", "Shown to the", views, CLIENT)
         self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
-        self.start = first_day(today or date.today())
+        self.start = first_day(job, today)
         names = [wall.name for wall in job.priced_walls]
         self.wall = labelled_list("wall", "Wall on the sheet", names, names[0])
         self.driven = labelled_list("driven", "Option", [""], "")
@@ -114,23 +114,27 @@ class OptionsPanel(JobPanel):
     def export(self, folder: str | Path | None = None) -> tuple[Path, ...]:
         """Write the table as CSV and the sheets as PNG and SVG, all or none; nothing before all is known.
 
+        They are for whom the panel is shown to, and their names say so.
+
         Returns
         -------
         tuple of Path
             The table first.
         """
-        done, work = self.work.done, self.work
-        if not work.ranged or not done:
+        work = self.work
+        if not work.ranged or not work.done:
             self.say("Not all options and ranges are worked out yet: wait a moment and press again.")
             return ()
         target = self.folder(folder)
-        name, thing = self.wall.value, self._thing()
-        pages = pictures.sheets(done, work.best, work.sure, name, thing, self._day())
-        files: dict[Path, bytes] = {target / OPTIONS: csv_bytes(options_frame(work.options, work.sure))}
+        audience: Audience = self.view.value
+        view = pictures.SheetView(self.wall.value, self._thing(), self._day(), audience)
+        pages = pictures.sheets(work.placed, work.best, work.sure, view)
+        frame = options_frame(work.options, work.sure, audience)
+        files: dict[Path, bytes] = {target / named_for(OPTIONS, audience): csv_bytes(frame)}
         for number, page in enumerate(pages, start=1):
-            stem = "options" if len(pages) == 1 else f"options-{number}"
-            files[target / f"{stem}.png"] = png_bytes(page)
-            files[target / f"{stem}.svg"] = svg_text(page, stem).encode("utf-8")
+            sheet = named_for("options.svg" if len(pages) == 1 else f"options-{number}.svg", audience)
+            files[target / sheet.replace(".svg", ".png")] = png_bytes(page)
+            files[target / sheet] = svg_text(page, sheet.removesuffix(".svg")).encode("utf-8")
         write_all(files)
         self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)
@@ -149,6 +153,8 @@ class OptionsPanel(JobPanel):
         self.title.value = words.title(job)
         self._extra.stop()
         self.work = OptionsWork(job, self.work)
+        if not self.work.known:
+            self._show()
         self._steps.start(self._all_work(self.work), self._show, self.failed)
 
     def _all_work(self, work: OptionsWork) -> Iterator[bool | None]:
@@ -176,7 +182,7 @@ class OptionsPanel(JobPanel):
 
     def _extra_work(self, work: OptionsWork) -> Iterator[bool | None]:
         if self.folds.is_open("true"):
-            self.folds.true.value = pictures.true_tapers(work.done, self._thing())
+            self.folds.true.value = pictures.true_tapers(work.placed, self._thing())
             yield True
         if self.folds.is_open("curve") and not work.curve_done:
             yield from work.work_curve()
@@ -189,11 +195,8 @@ class OptionsPanel(JobPanel):
     def _show(self) -> None:
         """The table as far as it is worked out."""
         work, client = self.work, self.view.value == CLIENT
-        seen = words.Seen(work.best, work.sure, work.paint, self._carried(), not client)
-        rows = [
-            words.row(at, option, seen, "" if option.name in work.fresh else "updating")
-            for at, option in enumerate(work.options)
-        ]
+        seen = words.Seen(work.best, work.sure, work.heads, self._carried(), not client)
+        rows = [self._row(at, name, seen) for at, name in enumerate(work.order)]
         gaps = list(pictures.wedges(work.done, self._thing()).values())
         self.table.show(
             caption="Ways of treating the walls, a row for each",
@@ -209,6 +212,13 @@ class OptionsPanel(JobPanel):
         if work.complete and not client and self.folds.is_open("figures"):
             self.folds.figures.value = words.estimator_table(work.options, work.sure)
             self.folds.notices.value = listed(words.notices(work.options))
+
+    def _row(self, at: int, name: str, seen: words.Seen) -> dict[str, Any]:
+        """One row: of this job, of the job before, or with no more than its name."""
+        option = self.work.known.get(name)
+        if option is None:
+            return words.blank_row(at, name)
+        return words.row(at, option, seen, "" if name in self.work.fresh else "updating")
 
     def _draw(self, work: OptionsWork) -> None:
         """The pictures of the rows whose words are shown, where they differ from those there."""
@@ -243,7 +253,7 @@ class OptionsPanel(JobPanel):
         folds.progress.max, folds.progress.value = max(work.points_in_all, 1), len(work.points)
         folds.waiting(folds.is_open("curve") and not work.curve_done)
         if work.curve_done:
-            folds.curve.value = pictures.curve_svg(work.points, work.done, work.sure, work.job)
+            folds.curve.value = pictures.curve_svg(work.points, work.placed, work.sure, work.job)
         if work.drivers:
             folds.drivers.value = pictures.drivers_svg(work.drivers, work.job.formats)
 
@@ -271,7 +281,7 @@ class OptionsPanel(JobPanel):
         names = names or [(NOTHING, NOTHING)]
         if list(self.beside.options) != names:
             self.beside.options = names
-        self.beside.disabled = names[0][1] == NOTHING
+        set_shown(self.beside, names[0][1] != NOTHING)
 
     # -- wiring -------------------------------------------------------------------------------------
 
@@ -320,14 +330,15 @@ class OptionsPanel(JobPanel):
         }
         saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
         writing = button_row({"export": self.buttons["export"]})
-        controls = side(self.bound, forms, [saving, heading("On paper"), self.wall, writing, self.said])
+        controls = side(self.bound, forms, [saving])
+        paper = make(widgets.VBox, [heading("On paper"), self.wall, writing, self.said], css="mt-paper")
         self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])
         asked = make(widgets.HBox, [self.view, self.beside, self.start], css="mt-asked")
         head = make(widgets.VBox, [self.title, self.status], css="mt-head")
         top = make(widgets.HBox, [head, asked], css="mt-top")
         parts = {
             "controls": controls,
-            "map": [top, self.problem, self.table, self.key, *self.folds.parts.values()],
+            "map": [top, self.problem, self.table, self.key, *self.folds.parts.values(), paper],
         }
         return framed(parts, self.page, STYLE, "mt-options-panel")
 
@@ -339,7 +350,8 @@ def options(job: Job, today: date | None = None) -> OptionsPanel:
     ----------
     job : Job
     today : date, optional
-        First day on site; today unless given.
+        Where the job says no first day, work begins on the next one that is worked on; the clock's day unless
+        given.
 
     Raises
     ------

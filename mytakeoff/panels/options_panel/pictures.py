@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 import numpy as np
 from matplotlib.figure import Figure
 
+from mytakeoff.audience import CLIENT, Audience, headed
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.palette import ramp_top
 from mytakeoff.charts.maps import wall_strip
@@ -22,6 +24,7 @@ from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing
+from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult
 from mytakeoff.options.price_curve import CurvePoint
 from mytakeoff.options.what_is_left import Remains
@@ -29,20 +32,19 @@ from mytakeoff.panels.options_panel.words import (
     BEST,
     days_lines,
     judged_by,
-    room_lines,
-    shows_words,
+    shows_lines,
     verdict_words,
     wall_lines,
-    wall_passes,
 )
 from mytakeoff.panels.parts.html import Html, element
-from mytakeoff.panels.parts.words import letter
+from mytakeoff.panels.parts.words import facts, letter
 from mytakeoff.ranges.drivers import Driver
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.wall_result import WallResult
 
 Ranges = Mapping[str, JobRanges]  # by the option's name, as far as they are worked out
-RANGE_NOTE = "Under each price: the range that eight prices in ten would fall in."
+Placed = Sequence[tuple[int, OptionResult]]  # with its place in the table, which gives its letter
+RANGE_NOTE = "Under each price: where eight in ten such jobs end."
 
 
 def on_wall(option: OptionResult, name: str) -> tuple[WallResult, Remains]:
@@ -75,7 +77,7 @@ def strip(option: OptionResult, top_mm: float) -> str:
                 at,
                 wall.entry.wall,
                 small_map(wall, option.name, option.result.job.formats),
-                wall_passes(wall, left),
+                in_words.wall_passes(wall, left),
             )
             for at, (wall, left) in enumerate(pairs, start=1)
         ],
@@ -140,25 +142,23 @@ def key(top_mm: float, formats: Formats) -> str:
     )
 
 
-def true_tapers(options: Sequence[OptionResult], thing: PlumbThing | None) -> str:
+def true_tapers(options: Placed, thing: PlumbThing | None) -> str:
     """Every option beside one plumb thing, at true ratio."""
-    found = wedges(options, thing)
+    found = wedges([option for _, option in options], thing)
     if thing is None or not found:
         return element("p", "Nothing plumb is named yet: the estimator's view has a place for it.")
     named = [
-        (f"{letter(at)}  {option.name}", found[option.name])
-        for at, option in enumerate(options)
-        if option.name in found
+        (f"{letter(at)}  {option.name}", found[option.name]) for at, option in options if option.name in found
     ]
     said = f"The {thing.name} on {thing.wall} from the side, at true ratio; hatched is the gap behind it."
     return element("p", said) + element("div", Html(row_drawings.true_tapers(named)), css="mt-true")
 
 
-def marks(options: Sequence[OptionResult], sure: Ranges) -> list[OptionMark]:
+def marks(options: Placed, sure: Ranges) -> list[OptionMark]:
     """The options as lettered marks on the budget curve."""
     return [
         OptionMark(letter(at), option.name, option.worst_gap_mm, option.total, *_ends(option, sure))
-        for at, option in enumerate(options)
+        for at, option in options
     ]
 
 
@@ -171,13 +171,14 @@ def _ends(option: OptionResult, sure: Ranges) -> tuple[()] | tuple[Decimal, Deci
     return low, high
 
 
-def curve_svg(points: Sequence[CurvePoint], options: Sequence[OptionResult], sure: Ranges, job: Job) -> str:
+def curve_svg(points: Sequence[CurvePoint], options: Placed, sure: Ranges, job: Job) -> str:
     """The budget curve with the options on it."""
     curve = Curve(
         np.array([point.gap_mm for point in points]),
         np.array([float(point.total) for point in points]),
         job.formats,
         job.compare.straightedge_m,
+        walls=tuple(point.wall for point in points) if len(job.priced_walls) > 1 else (),
     )
     marked = marks(options, sure)
     return page_svg(price_curve.make(curve, marked), "budget-curve", describe_curve(curve, marked))
@@ -217,32 +218,50 @@ def range_words(each: Range, value: float, formats: Formats) -> str:
     return f"{sign}{formats.short(size)} {unit}"
 
 
-def sheets(
-    options: Sequence[OptionResult],
-    best: OptionResult | None,
-    sure: Ranges,
-    name: str,
-    thing: PlumbThing | None,
-    day: date,
-) -> tuple[Figure, ...]:
+@dataclass(frozen=True)
+class SheetView:
+    """What the options are put on paper with.
+
+    Parameters
+    ----------
+    wall : str
+        Whose maps are shown.
+    thing : PlumbThing or None
+        Beside which the gap is drawn, if it stands against that wall.
+    day : date
+        The first on site.
+    audience : "estimator" or "client"
+        The client's sheet tells no litres and bags.
+    """
+
+    wall: str
+    thing: PlumbThing | None
+    day: date
+    audience: Audience
+
+
+def sheets(options: Placed, best: OptionResult | None, sure: Ranges, view: SheetView) -> tuple[Figure, ...]:
     """The options on one wall as pages of A4, for PNG and SVG."""
-    job = options[0].result.job
-    wall = on_wall(options[0], name)[0].entry.wall
-    found = wedges(options, thing if thing is not None and thing.wall == name else None)
+    first = options[0][1]
+    job, wall = first.result.job, on_wall(first, view.wall)[0].entry.wall
+    thing = view.thing if view.thing is not None and view.thing.wall == view.wall else None
+    found = wedges([option for _, option in options], thing)
     rows = [
-        _sheet_row(at, option, option is best, _ends(option, sure), name, found.get(option.name), day)
-        for at, option in enumerate(options)
+        _sheet_row(at, option, BEST if option is best else "", _ends(option, sure), found, view)
+        for at, option in options
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
-    subject = f"Pictures: {name}. Price: {priced}, with tax. {judged_by(job)[0].upper()}{judged_by(job)[1:]}."
-    notes = (RANGE_NOTE, *_left_out(options), *job.notes)
-    heading = SheetHeading(job.title, subject, job.formats.day(day), notes, job.formats)
-    return sheet.make_pages(wall, rows, heading)
+    judged = judged_by(job)
+    subject = f"Maps: {view.wall}. Price: {priced}, with tax. {judged[0].upper()}{judged[1:]}."
+    title, notes = headed(view.audience, job.title), (RANGE_NOTE, *_left_out(options), *first.result.notes)
+    return sheet.make_pages(
+        wall, rows, SheetHeading(title, subject, job.formats.day(view.day), notes, job.formats)
+    )
 
 
-def _left_out(options: Sequence[OptionResult]) -> tuple[str, ...]:
+def _left_out(options: Placed) -> tuple[str, ...]:
     """What is in none of the prices, in one sentence."""
-    worked = [option.cost.excluded for option in options if option.total > 0]
+    worked = [option.cost.excluded for _, option in options if option.total > 0]
     everywhere = [item for item in worked[0] if all(item in each for each in worked)] if worked else []
     return (f"Not in the prices: {'; '.join(everywhere)}.",) if everywhere else ()
 
@@ -250,28 +269,23 @@ def _left_out(options: Sequence[OptionResult]) -> tuple[str, ...]:
 def _sheet_row(
     at: int,
     option: OptionResult,
-    best: bool,
+    mark: str,
     ends: tuple[()] | tuple[Decimal, Decimal],
-    name: str,
-    gap: WedgeDrawing | None,
-    day: date,
+    gaps: Mapping[str, WedgeDrawing],
+    view: SheetView,
 ) -> OptionRow:
-    formats, (lost, *moved) = option.result.job.formats, room_lines(option)
-    facts = (
-        shows_words(option),
-        f"room lost: {lost}",
-        *moved,
-        f"on site: {', '.join(days_lines(option, option.paint_date(day)))}",
-    )
-    ranged = f"{formats.number(ends[0])} to {formats.amount(ends[1], 0)}" if ends else ""
+    formats, told = option.result.job.formats, facts(option.result)
+    bought = (f"{told['litres']}, {told['bags']}",) if view.audience != CLIENT else ()
+    ranged = (f"{formats.number(ends[0])} to {formats.amount(ends[1], 0)}",) if ends else ()
     return OptionRow(
         letter(at),
         option.name,
-        small_map(on_wall(option, name)[0], option.name, formats),
-        gap,
-        (*facts, *(wall_lines(option) if option.treatment is None else ())),
+        small_map(on_wall(option, view.wall)[0], option.name, formats),
+        gaps.get(option.name),
+        tuple(shows_lines(option)),
         formats.amount(option.total, 0),
-        ranged,
+        (*ranged, *days_lines(option, option.headline_from(view.day)), *bought),
         verdict_words(option),
-        BEST if best else "",
+        mark,
+        tuple(wall_lines(option)),
     )

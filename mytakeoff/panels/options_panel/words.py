@@ -4,32 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
+from mytakeoff.figures import Headline
 from mytakeoff.flatness.grades import OWN
-from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, Finding
-from mytakeoff.formats import Formats, counted, unbroken
+from mytakeoff.formats import unbroken
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
+from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult, Refused
-from mytakeoff.options.result import left_open
-from mytakeoff.options.what_is_left import Remains
-from mytakeoff.panels.parts import range_words
+from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.parts.html import element, joined, listed, message, table
 from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.treat import chosen_grade
-from mytakeoff.treatment.wall_result import WallResult
 
 Option = OptionResult | Refused
 NBSP = "\u00a0"
 BEST = "least price that passes"
-RANGE_FOLLOWS, DAY_FOLLOWS = "its range follows", "the day for paint follows"
-FOUND = {HOLLOW: "gap", BELLY: "bulge", PLUMB: "out of plumb"}
+RANGE_FOLLOWS, DAY_FOLLOWS = "its range follows", "the days follow"
+WAITS = "being worked out"
+MEASURED = f"{PASSES} passes, {FAILS} fails: gaps as the grade measures them"
 
 
 @dataclass(frozen=True)
@@ -41,8 +39,8 @@ class Seen:
     best : OptionResult or None
     sure : mapping of str to JobRanges
         How sure its figures are, by the option's name, as far as that is worked out.
-    paint : mapping of str to date
-        The day for paint, by the option's name, as far as it is worked out.
+    heads : mapping of str to Headline
+        The headline from the first day on site, by the option's name, as far as it is worked out.
     carried : str
         Name of the option that the job has, empty if none.
     estimator : bool
@@ -51,7 +49,7 @@ class Seen:
 
     best: OptionResult | None
     sure: Mapping[str, JobRanges]
-    paint: Mapping[str, date]
+    heads: Mapping[str, Headline]
     carried: str
     estimator: bool
 
@@ -59,38 +57,47 @@ class Seen:
 def head(
     thing: PlumbThing | None, wedges: Sequence[WedgeDrawing], tolerance_words: str
 ) -> list[dict[str, Any]]:
-    """The columns of the table: the way, and five things about it."""
+    """The columns of the table: the way, and four things about it."""
     beside = ""
     if thing is not None:
         beside = f"beside the {thing.name}: {exaggeration_words(row_exaggeration(wedges))}"
     texts = (
         ("option", "way of treating the walls", tolerance_words),
-        ("walls", "thickness of plaster, wall by wall", f"{PASSES} passes, {FAILS} fails"),
-        ("price", "price with tax", "8 prices in 10 would fall within"),
-        ("shows", "what still shows", beside),
-        ("room", "room lost", "and what must move"),
-        ("days", "days on site", "and when to paint"),
+        (
+            "walls",
+            "thickness of plaster, wall by wall",
+            MEASURED,
+        ),
+        ("price", "price with tax", "under it, where 8 in 10 such jobs end"),
+        ("shows", "what you get, what still shows, what moves", beside),
+        ("days", "days' work", "and when to paint"),
     )
     return [{"key": key, "text": text, "note": note, "pictured": key == "walls"} for key, text, note in texts]
 
 
-def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
-    """One option as the table widget takes it."""
-    done = isinstance(option, OptionResult)
-    there = seen.carried == option.name
-    made: dict[str, Any] = {
-        "key": option.name,
+def blank_row(index: int, name: str) -> dict[str, Any]:
+    """An option that is not worked out yet, as the table widget takes it."""
+    return {
+        "key": name,
         "letter": letter(index),
-        "name": option.name,
-        "sign": FAILS,
-        "verdict": "cannot be done",
+        "name": name,
+        "sign": "",
+        "verdict": "",
         "mark": "",
         "best": False,
-        "refused": not done,
+        "refused": False,
         "carry": "",
-        "busy": busy,
-        "cells": {"walls": [str(option.why)]} if isinstance(option, Refused) else {},
+        "busy": WAITS,
+        "cells": {},
     }
+
+
+def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
+    """One option as the table widget takes it."""
+    there, made = seen.carried == option.name, {**blank_row(index, option.name), "busy": busy}
+    if isinstance(option, Refused):
+        said = {"walls": [str(option.why)]}
+        made |= {"sign": FAILS, "verdict": "cannot be done", "refused": True, "cells": said}
     if isinstance(option, OptionResult):
         made |= {
             "sign": PASSES if option.passes else FAILS,
@@ -101,9 +108,8 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
             "cells": {
                 "walls": wall_lines(option),
                 "price": price_lines(option, seen.sure.get(option.name)),
-                "shows": [shows_words(option)],
-                "room": room_lines(option),
-                "days": days_lines(option, seen.paint.get(option.name)),
+                "shows": shows_lines(option),
+                "days": days_lines(option, seen.heads.get(option.name)),
             },
         }
     return made
@@ -121,86 +127,30 @@ def price_lines(option: OptionResult, sure: JobRanges | None) -> list[str]:
     return [price, f"{formats.number(low)} to {formats.number(high)}"]
 
 
-def shows_words(option: OptionResult) -> str:
-    """The greatest gap under the edge, and where it is."""
-    formats = option.result.job.formats
-    edge = formats.short(option.result.job.compare.straightedge_m)
-    pairs = zip(option.walls, option.remains, strict=True)
-    wall, left = max(pairs, key=lambda pair: pair[1].worst_gap_mm)
-    if left.worst_gap_mm < 0.05:
-        return f"no gap under a {edge}{NBSP}m edge"
-    where = f", on {wall.entry.name}" if len(option.walls) > 1 else ""
-    return unbroken(f"gap of up to {formats.mm(left.worst_gap_mm)} under a {edge} m edge{where}")
+def shows_lines(option: OptionResult) -> list[str]:
+    """What you get, what you will still see and what moves; then the room that is lost."""
+    return [unbroken(in_words.sentence(option)), unbroken(in_words.room_lost(option))]
 
 
-def room_lines(option: OptionResult) -> list[str]:
-    """Room lost, and what has to be packed out or moved."""
-    deepest = max((lining.greatest_mm for left in option.remains for lining in left.linings), default=0.0)
-    sockets = sum(wall.entry.sockets_to_move for wall in option.walls if wall.built_up)
-    radiators = sum(wall.entry.radiators_to_move for wall in option.walls if wall.covered)
-    fixed = option.result.job.formats.fixed
-    moved = [counted(sockets, "socket")] if sockets else []
-    moved += [counted(radiators, "radiator")] if radiators else []
-    lines = [f"{fixed(option.room_lost_mm)} mm" if option.room_lost_mm >= 0.5 else "none"]
-    if deepest >= 0.5:
-        lines.append(unbroken(f"linings packed out by up to {fixed(deepest)} mm"))
-    return [*lines, f"{' and '.join(moved)} to move" if moved else "nothing to move"]
-
-
-def days_lines(option: OptionResult, paint: date | None) -> list[str]:
-    """Days on site, and the first day on which the walls can be painted; None: not worked out yet."""
+def days_lines(option: OptionResult, head: Headline | None) -> list[str]:
+    """Days' work and on how many days, and when the walls can be painted; None: not worked out yet."""
     if option.days == 0:
-        return ["none"]
-    formats = option.result.job.formats
-    days = f"{formats.days(option.days)} {'day' if option.days <= 1 else 'days'}"
-    if paint is None:
-        return [days, DAY_FOLLOWS]
-    return [days, f"paint from {formats.day(paint).replace(' ', NBSP)}"]
-
-
-def wall_passes(wall: WallResult, left: Remains) -> bool:
-    """Whether one wall is finished and passes the grade."""
-    return left.passes and not left_open(wall)
-
-
-def finding_words(finding: Finding, formats: Formats) -> str:
-    """What is wrong with a wall, and what would be allowed."""
-    what = FOUND.get(finding.what, finding.what)
-    if not finding.unit:
-        return f"{formats.number(finding.found)} {what}, {formats.number(finding.allowed)} allowed"
-    return unbroken(f"{what} {formats.mm(finding.found)}, {formats.short(finding.allowed)} allowed")
+        return ["no work"]
+    if head is None:
+        return [DAY_FOLLOWS]
+    return words.days(head, option.result.job.formats)
 
 
 def wall_lines(option: OptionResult) -> list[str]:
     """Which walls fail and why; where each wall has its own way, which."""
-    if option.treatment is None:
-        return ["; ".join(own_ways(option))]
-    formats = option.result.job.formats
-    wrong = [
-        f"{at}{NBSP}{wall.entry.name}: "
-        + ("not finished" if left.passes else finding_words(left.verdict.worst, formats))
-        for at, (wall, left) in enumerate(zip(option.walls, option.remains, strict=True), start=1)
-        if not wall_passes(wall, left)
-    ]
-    return ["; ".join(wrong)] if wrong else []
-
-
-def own_ways(option: OptionResult) -> list[str]:
-    """The ways in use, each with its walls."""
-    ways: dict[str, list[str]] = {}
-    for at, wall in enumerate(option.walls, start=1):
-        way = wall.entry.treatment.name if wall.entry.treatment is not None else "float to the plane"
-        ways.setdefault(way, []).append(f"{at}{NBSP}{wall.entry.name}")
-    return [f"{way}: {', '.join(walls)}" for way, walls in ways.items()]
+    own = in_words.own_ways(option) if option.treatment is None else ()
+    failing = (f"{reason.number}{NBSP}{reason.wall}: {reason.why}" for reason in in_words.reasons(option))
+    return [*own, *map(unbroken, failing)]
 
 
 def verdict_words(option: OptionResult) -> str:
-    """Passes or fails, on how many walls."""
-    if option.passes:
-        return "passes"
-    pairs = zip(option.walls, option.remains, strict=True)
-    failing = sum(not wall_passes(wall, left) for wall, left in pairs)
-    return f"fails on {failing} of {counted(len(option.walls), 'wall')}" if len(option.walls) > 1 else "fails"
+    """Passes or fails, on how many walls; the lines beside it name them."""
+    return in_words.verdict(option).partition(":")[0]
 
 
 def judged_by(job: Job) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from mytakeoff.figures import Headline
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import SURVEY
 from mytakeoff.options.compare import (
@@ -44,7 +45,7 @@ class OptionsWork:
         self.fresh: list[str] = []
         self.shown: list[str] = []
         self.sure: dict[str, JobRanges] = {}
-        self.paint: dict[str, date] = dict(before.paint) if before is not None and same else {}
+        self.heads: dict[str, Headline] = dict(before.heads) if before is not None and same else {}
         self._dated: dict[str, tuple[OptionResult, date]] = {}
         self.points: list[CurvePoint] = []
         self.points_in_all = 0
@@ -59,6 +60,11 @@ class OptionsWork:
     def done(self) -> list[OptionResult]:
         """Those that can be done."""
         return [option for option in self.options if isinstance(option, OptionResult)]
+
+    @property
+    def placed(self) -> list[tuple[int, OptionResult]]:
+        """The same with the place of each in the table, from 0, which gives its letter."""
+        return [(self.order.index(option.name), option) for option in self.done]
 
     @property
     def complete(self) -> bool:
@@ -89,10 +95,10 @@ class OptionsWork:
             yield len(self.fresh) == len(options_of(self.job)) and option is not None
 
     def work_dates(self, start: date) -> Iterator[None]:
-        """The day for paint of each option that is of this job, where it is not known for this start."""
+        """The headline of each option that is of this job, where it is not known for this start."""
         for option in [each for name in self.fresh if (each := self.named(name)) is not None]:
             if self._dated.get(option.name) != (option, start):
-                self.paint[option.name] = option.paint_date(start)
+                self.heads[option.name] = option.headline_from(start)
                 self._dated[option.name] = (option, start)
                 yield
 

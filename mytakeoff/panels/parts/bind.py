@@ -11,6 +11,7 @@ import ipywidgets as widgets
 
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.stock import make, shared
+from mytakeoff.result import Result
 from mytakeoff.store import Store
 
 NOISE_PLACES = 9
@@ -36,6 +37,9 @@ class Number:
         What the box multiplies by: 100 for a share shown in per cent.
     hint : function of Job, optional
         A line of help under the slider that follows the value.
+    decided : function of Result, optional
+        What stands there instead, and why, where something else than this number decides; else None. Then the
+        slider cannot be moved.
     """
 
     name: str
@@ -47,6 +51,7 @@ class Number:
     write: Callable[[Job, float], Job]
     shown_per_unit: float = 1.0
     hint: Callable[[Job], str] | None = None
+    decided: Callable[[Result], tuple[float, str] | None] | None = None
 
 
 class Quiet:
@@ -123,7 +128,7 @@ class BoundNumber(Bound):
             css=f"mt-{spec.name}-box mt-box",
         )
         row = make(widgets.HBox, [self.slider, self.box], css="mt-row")
-        self.hint: Any = make(widgets.Label, css="mt-hint") if spec.hint else None
+        self.hint: Any = make(widgets.Label, css="mt-hint") if spec.hint or spec.decided else None
         self.widget = make(widgets.VBox, [row, self.hint] if self.hint else [row], css="mt-control")
         self.slider.observe(self._moved, "value")
         self.box.observe(self._typed, "value")
@@ -154,9 +159,15 @@ class BoundNumber(Bound):
 
     def refresh(self, job: Job) -> None:
         """Show the job's value, and the hint that follows the job."""
-        super().refresh(job)
-        if self.spec.hint and self.hint.value != (hint := self.spec.hint(job)):
+        decided = self.spec.decided(self.store.result) if self.spec.decided else None
+        value, hint = decided or (self._read(job), self.spec.hint(job) if self.spec.hint else "")
+        with self.quietly():
+            self._show(value)
+        if self.hint and self.hint.value != hint:
             self.hint.value = hint
+        for part in (self.slider, self.box):
+            if part.disabled != (decided is not None):
+                part.disabled = decided is not None
         self._mark(False)
 
     def _show(self, value: float) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.formats import WEEKDAY
 from mytakeoff.job.catalogue import DEFAULT_MIXES, MOST_GYPSUM_KG_PER_L, PUBLISHED_GYPSUM_KG_PER_L
 from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
 from mytakeoff.job.job import Job
@@ -161,9 +162,22 @@ def confidence_number(label: str) -> Number:
     return part_number("sureness", "confidence_share", label, 0.5, 0.99, 0.01, shown_per_unit=100.0)
 
 
-def first_day(value: date) -> widgets.DatePicker:
-    """When the work begins."""
-    return labelled(widgets.DatePicker, "start", "First day on site", value=value)
+def first_day(job: Job, today: date | None) -> widgets.DatePicker:
+    """When the work begins: as the job says, else on the next day after `today` that is worked on.
+
+    A browser writes dates as its own country does; the label says the day as the job writes it.
+    """
+    formats, label = job.formats, "First day on site"
+    start = job.calendar.begun(today or date.today()).start
+    control = labelled(widgets.DatePicker, "start", label, value=start)
+
+    def say_day() -> None:
+        day = control.value
+        control.description = f"{label}: {formats.day(day, WEEKDAY)} {formats.day(day)}" if day else label
+
+    say_day()
+    control.observe(lambda _: say_day(), "value")
+    return control
 
 
 def _backings(job: Job) -> dict[str, Mix]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+MOST_LISTED = 5  # sentences that one reads under each other
+
 
 class Html(str):
     """Text that is HTML already."""
@@ -43,9 +45,19 @@ def paragraphs(texts: Iterable[str]) -> Html:
 
 
 def listed(texts: Iterable[str], css: str = "") -> Html:
-    """A list, or nothing where there is nothing to list."""
+    """A list, what is beyond five of it folded away; nothing where there is nothing to list.
+
+    Examples
+    --------
+    >>> listed("abcdefg").endswith("<li>f</li><li>g</li></ul></details>")
+    True
+    """
     items = [element("li", text) for text in texts]
-    return element("ul", *items, css=css) if items else Html()
+    if len(items) <= MOST_LISTED + 1:  # one more takes no more room than the words that fold it away
+        return element("ul", *items, css=css) if items else Html()
+    first, more = items[:MOST_LISTED], items[MOST_LISTED:]
+    folded = element("details", element("summary", f"{len(more)} more"), element("ul", *more, css=css))
+    return element("ul", *first, css=css) + folded
 
 
 def titled(title: str, marked: Iterable[tuple[str, str]]) -> Html:

@@ -13,12 +13,28 @@ function render({ model, el }) {
     model.set("back", { name, count: (model.get("back").count || 0) + 1 });
     model.save_changes();
   };
+  // a handle says its value as the box beside it has it: a share of 0.05 is 5 per cent
+  const said = new WeakMap();
+  const sayValue = (key, handle) => {
+    const text = handle.getAttribute("aria-valuetext");
+    if (text === null || text === said.get(handle)) return;
+    const value = Number(text) * (model.get("per_unit")[key] ?? 1);
+    said.set(handle, String(Number(value.toFixed(6))));
+    if (text !== said.get(handle)) handle.setAttribute("aria-valuetext", said.get(handle));
+  };
+  const speak = new MutationObserver((changes) => {
+    for (const { target } of changes) sayValue(keys.get(target), target);
+  });
+  const keys = new WeakMap();
   function nameHandles() {
     for (const [key, label] of Object.entries(model.get("names"))) {
       for (const handle of document.querySelectorAll(`.mt-${key} .noUi-handle`)) {
         if (handle.getAttribute("aria-label") !== label) handle.setAttribute("aria-label", label);
         if (named.has(handle)) continue;
         named.add(handle);
+        keys.set(handle, key);
+        sayValue(key, handle);
+        speak.observe(handle, { attributeFilter: ["aria-valuetext"] });
         handle.addEventListener("dblclick", () => back(key));
         handle.addEventListener("keydown", (event) => {
           if (event.key === "Backspace" || event.key === "Delete") back(key);
@@ -71,6 +87,7 @@ function render({ model, el }) {
   easeTyping();
   return () => {
     watch.disconnect();
+    speak.disconnect();
     sized.disconnect();
     model.off("change:names", nameHandles);
   };

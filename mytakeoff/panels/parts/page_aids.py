@@ -20,6 +20,8 @@ class PageAids(anywidget.AnyWidget):
     ----------
     names : dict
         Label of each slider, by the name of its CSS class without ``mt-``.
+    per_unit : dict
+        What a slider's value is multiplied by to be said, where it is not 1: a share in per cent.
     back : dict
         The slider that was last asked to go back: name.
     widths_px : list of int
@@ -29,5 +31,6 @@ class PageAids(anywidget.AnyWidget):
     _esm = source(__file__, "page_aids.js")
 
     names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
+    per_unit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     back: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     widths_px: traitlets.List[int] = traitlets.List(list(WIDTHS_PX)).tag(sync=True)

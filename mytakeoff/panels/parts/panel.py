@@ -110,7 +110,11 @@ class JobPanel(Panel):
         self._working_out, self._resting = Steps(), Waiting()
         self.numbers = {number.name: BoundNumber(self.store, number) for number in numbers}
         self.bound: dict[str, Bound] = {**self.numbers}
-        self.page = make(PageAids, names={number.name: number.label for number in numbers})
+        self.page = make(
+            PageAids,
+            names={number.name: number.label for number in numbers},
+            per_unit={number.name: number.shown_per_unit for number in numbers if number.shown_per_unit != 1},
+        )
 
     # -- what the hand can do -------------------------------------------------------------------
 

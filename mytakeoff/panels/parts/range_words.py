@@ -144,13 +144,24 @@ def being_wrong(mix: MixRanges, formats: Formats) -> str:
     )
 
 
+def place_mark(number: int) -> str:
+    """What a place to measure next is called, on the map too: digits alone are coats, letters high spots.
+
+    Examples
+    --------
+    >>> place_mark(2)
+    'M2'
+    """
+    return f"M{number}"
+
+
 def places(sure: WallRanges | None, formats: Formats) -> str:
     """Where to measure next on a wall, as a table; marked on the map by the same numbers."""
     if sure is None or not sure.readings:
         return element("p", "On this wall no further reading is worth much.")
     rows = (
         (
-            str(number),
+            place_mark(number),
             f"{formats.fixed(place.x_m, 2)} m",
             f"{formats.fixed(place.z_m, 2)} m",
             f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)} mm",
@@ -158,7 +169,7 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
         )
         for number, place in enumerate(sure.readings, start=1)
     )
-    head = ("place", "x", "z", "likely off the line", "narrows the litres' variance by")
+    head = ("place", "x", "z", "likely off the line", "takes off what is uncertain")
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from mytakeoff.formats import Formats, counted
+from mytakeoff import figures
+from mytakeoff.figures import Headline
+from mytakeoff.formats import NBSP, Formats, counted
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, table
 from mytakeoff.result import Result
@@ -13,17 +15,27 @@ from mytakeoff.treatment.wall_result import WallResult
 
 def facts(result: Result) -> dict[str, str]:
     """The headline's figures as text, by name."""
-    formats = result.job.formats
+    formats, head = result.job.formats, figures.headline(result)
     return {
         "total": formats.amount(result.cost.total, 0),
         "bags": f"{result.bags} bags",
         "dry": f"{formats.number(result.dry_kg)} kg dry",
-        "litres": f"{formats.number(result.volume_l)} litres",
+        "litres": f"{formats.number(head.litres)} litres",
         "coats": counted(result.coats, "coat"),
         "days": f"about {formats.days(result.days)} days on site",
         "thickest": f"thickest {formats.number(result.max_mm)} mm",
         "mean": f"mean {formats.number(result.mean_mm, 1)} mm",
     }
+
+
+def days(head: Headline, formats: Formats) -> list[str]:
+    """Days' work, on how many days of the calendar and in how many visits, and when paint may go on."""
+    many = "day's" if head.work_days <= 1 else "days'"
+    work = f"{formats.days(head.work_days)} {many} work"
+    said = [work, f"on {counted(head.site_days, 'day')}, in {counted(head.visits, 'visit')}"]
+    if head.paint_from is None:
+        return said
+    return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
 
 
 def headline(result: Result, client: bool = False) -> str:
@@ -73,15 +85,13 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
         f"{letter(index)} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
         for index, touch in enumerate(plane.touches)
     )
-    lean, face = plane.c_mm_per_m * wall.entry.wall.height_m, "plane" if wall.floated else "face"
-    way = "into" if lean > 0 else "out of"
+    height_m, face = wall.entry.wall.height_m, "plane" if wall.floated else "face"
+    lean = plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
     sentences = [
         f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
         f"{number(build_up.volume_l)} litres, mean {number(build_up.mean_mm, 1)} mm, "
         f"thickest {number(build_up.max_mm)} mm.",
-        f"The {face} leans {number(abs(lean))} mm {way} the room over the height."
-        if abs(lean) >= 0.5
-        else f"The {face} is plumb.",
+        f"The {face} {formats.lean(lean, height_m)}.",
         f"High spots that set it: {spots}." if spots else "",
         f"Square to the measured corner it would take {number(square_l)} litres."
         if wall.floated and square_l is not None and wall.rule.turn_mm_per_m is None
@@ -90,7 +100,7 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
     if build_up.cut_l >= 0.05:
         sentences.append(
             f"High spots are taken down on {number(build_up.cut_area_m2, 2)} m², "
-            f"{number(build_up.cut_l, 1)} litres."
+            f"up to {number(wall.deepest_cut_mm, 1)} mm, {number(build_up.cut_l, 1)} litres."
         )
     unknown = wall.surface.unknown_area_m2
     if unknown >= 0.005:

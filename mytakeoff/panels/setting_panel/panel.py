@@ -127,7 +127,7 @@ class SettingPanel(JobPanel):
                 )
             )
         target = self.folder(folder)
-        day = f"{self.today or date.today():%d.%m.%Y}"
+        day = self.setting.job.formats.day(self.today or date.today())
         files = pictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
         write_all(files)
         self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")

@@ -54,7 +54,7 @@ def companion(setting: SettingOut) -> bytes:
     said += [sheet.cut_words(setting), *sheet.stock_words(setting), f"{WARNING} ({SOURCE})"]
     cautions = [str(each) for each in cautions_for(setting.job, [wall.wall for wall in setting.walls])]
     count = f"{setting.fixing_count} fixings"
-    return companion_bytes(f"{setting.job.title}: setting out", count, said, cautions, setting.job.notes)
+    return companion_bytes(f"{setting.job.title}: setting out", count, said, cautions, setting.notes)
 
 
 def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Path) -> dict[Path, bytes]:

@@ -4,15 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from mytakeoff.charts.settingout.sheet import (
-    cut_words,
-    mm,
-    rail_words,
-    row_cells,
-    row_notes,
-    stock_words,
-    zone_codes,
-)
+from mytakeoff.charts.settingout.fixing_table import rail_words, row_cells, row_notes
+from mytakeoff.charts.settingout.sheet import cut_words, stock_words, unread_words, zone_codes
 from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, paragraphs
@@ -26,11 +19,16 @@ def headline(setting: SettingOut, total: Decimal) -> str:
     job, cuts, formats = setting.job, setting.cuts, setting.job.formats
     rails = sum(len(wall.wall.rails_x_m) for wall in setting.walls)
     pieces = sum(len(wall.rails) for wall in setting.walls)
-    what = "dab" if job.rails.bedded == "dabs" else "fixing"
+    what = "fixing" if job.rails.bedded == "fixings" else "dab"
+    unread = unread_words(setting).partition(":")[0]
     stock = formats.short(cuts.stock_mm / 1000)
     facts = [
         f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock} m",
-        *(f"{count} screws of {formats.short(length)} mm" for length, count in setting.screws.items()),
+        *(
+            f"{counted(count, 'screw')} of {formats.short(length)} mm"
+            for length, count in setting.screws.items()
+        ),
+        *filter(None, [unread]),
         f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"
@@ -41,8 +39,8 @@ def fixing_table(wall: WallSetting) -> str:
     """A row for each fixing of one wall, rail by rail."""
     if not wall.rails:
         return element("p", wall.why_none)
-    head = ("fixing", "height, m", "head off the wall, mm", "screw, mm", "plaster, mm",
-            "laser to the wall, mm", "look out")  # fmt: skip
+    behind = ("head off the wall, mm", "screw, mm") if wall.drilled else ("dab, mm", "")
+    head = (wall.held_by, "height, m", *behind, "plaster, mm", "laser to the wall, mm", "look out")
     codes = zone_codes(wall)
     rails = (_rail(wall, nth, codes) for nth in range(len(wall.rails)))
     return grouped_table(head, rails, "mt-list mt-fixings", numbers=(1, 2, 3, 4, 5))
@@ -68,7 +66,7 @@ def cables(wall: WallSetting) -> str:
 
 def checks(wall: WallSetting) -> str:
     """The one reading of the laser, and what to hold against what."""
-    return listed(wall.checks) + listed(wall.notices)
+    return listed(wall.checks) + listed(f"{said[0].upper()}{said[1:]}." for said in wall.notices)
 
 
 def places(rails_x_m: tuple[float, ...], formats: Formats = HOUSE) -> str:
@@ -79,7 +77,7 @@ def places(rails_x_m: tuple[float, ...], formats: Formats = HOUSE) -> str:
     >>> places((0.15, 1.35))
     '0.150, 1.350 m'
     """
-    return ", ".join(formats.fixed(x, 3) for x in rails_x_m) + " m"
+    return formats.apart.join(formats.fixed(x, 3) for x in rails_x_m) + " m"
 
 
 def saving(plan: RailPlan | None, money: Decimal | None, formats: Formats, own: tuple[float, ...]) -> str:
@@ -123,6 +121,4 @@ def cut_list(setting: SettingOut) -> str:
 
 def read_words(wall: WallSetting) -> str:
     """The one reading at every head, for the headline of a wall."""
-    if wall.laser_to_head_mm is None:
-        return ""
-    return f"Every head reads {mm(wall.laser_to_head_mm, wall.formats)} mm from the laser plane."
+    return f"{wall.reads[:1].upper()}{wall.reads[1:]} from the laser plane." if wall.reads else ""

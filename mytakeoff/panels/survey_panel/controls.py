@@ -85,10 +85,10 @@ class FileControls:
             widgets.HTML,
             element("p", LARGE, css="mt-hint"),
         )
-        self.plumb = tick("plumb", "The plane measured off was plumb", True)
+        self.plumb = tick("plumb", "Measured from a plumb line or a plumb laser", True)
         self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
         self.same_plane = tick(
-            "same_plane", "The high spots and the turn entered before were read off it too", True
+            "same_plane", "The high spots and the corner below were measured from the same line", True
         )
         self.watched = (self.plumb, self.swept)
         ticks = (*self.watched, self.same_plane)
@@ -150,13 +150,13 @@ def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
     size, number = wall.wall, formats.number
     return (
         f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
-        f"leans {number(wall.lean_mm_per_m, 1)} mm/m, rough {number(wall.roughness_mm, 1)} mm"
+        f"rough {number(wall.roughness_mm, 1)} mm"
     )
 
 
 def against_list() -> Any:
-    """What the wall is held to."""
-    return labelled_list("against", "Held to", list(AGAINST.items()), "true")
+    """What the wall is compared with."""
+    return labelled_list("against", "Compare it with", list(AGAINST.items()), "true")
 
 
 assert set(UNITS.values()) == set(METRES)  # every unit of a scan can be said

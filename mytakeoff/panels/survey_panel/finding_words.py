@@ -56,7 +56,7 @@ def _said(found: Findings, formats: Formats) -> Iterator[tuple[str, str]]:
             f"high spot, {number(0.0 - proud_mm, 1)} mm off the line, {at(x_m, z_m)}",
         )
     for nth, sweep in enumerate(found.sweeps, start=1):
-        touches = ", ".join(short(at_m) for at_m in sweep.touches_m)
+        touches = formats.apart.join(short(at_m) for at_m in sweep.touches_m)
         yield f"E{nth}", (
             f"straightedge {short(sweep.length_m)} m, {LAID[sweep.direction]} "
             f"from {at(sweep.x_m, sweep.z_m)}: worst gap {number(sweep.gap_mm, 1)} mm"
@@ -84,4 +84,4 @@ def _said(found: Findings, formats: Formats) -> Iterator[tuple[str, str]]:
 
 def listed(found: Findings, formats: Formats) -> str:
     """All that was found as a list; nothing where nothing was."""
-    return titled("Found beside the readings", said(found, formats))
+    return titled("Also found on the wall", said(found, formats))

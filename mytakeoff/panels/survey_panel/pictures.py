@@ -51,14 +51,18 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, fo
 
 
 def profiles(
-    held: Deviation, lines: tuple[HeightProfile, HeightProfile], plumb: bool, formats: Formats
+    held: Deviation,
+    lines: tuple[HeightProfile, HeightProfile],
+    plumb: bool,
+    square_mm_per_m: float | None,
+    formats: Formats,
 ) -> str:
     """The upright and the level profile, each with its words under it."""
     top_mm = deviation_map.scale_top(held.greatest_mm)
     wall = held.surface.wall
     parts = []
     for line in lines:
-        text = words.along(line, plumb, formats)
+        text = words.along(line, plumb, formats, square_mm_per_m)
         title = words.line_name(line, formats)
         drawn = profile.ProfileLine(
             line.along_m,

@@ -77,11 +77,12 @@ class SurveyView:
         self.places.value = words.places(held, formats)
         self.marked.value = finding_words.listed(draft.found, formats)
         yield True
-        where, plumb = (self.at_x.value, self.at_z.value), entry.survey.plumb
-        if self._lines_of != (held, where, plumb):
+        where = self.at_x.value, self.at_z.value
+        against = entry.survey.plumb, entry.square_turn_mm_per_m
+        if self._lines_of != (held, where, against):
             lines = profile(held, where[0], True), profile(held, where[1], False)
-            self.lines.value = pictures.profiles(held, lines, plumb, formats)
-            self._lines_of = held, where, plumb
+            self.lines.value = pictures.profiles(held, lines, *against, formats)
+            self._lines_of = held, where, against
             yield True
         self.left_out.value = pictures.left_out(scanned, formats) if scanned else ""
         self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, way
 from mytakeoff.job.job import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
@@ -13,9 +13,9 @@ from mytakeoff.surface.surface import Surface
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {
-    "the wall's own mean plane": "true",
-    "its mean plumb plane": "plumb",
-    "the plane that was measured off": "measured",
+    "its own flat face, leaning as it leans": "true",
+    "a plumb face through its middle": "plumb",
+    "the line it was measured from": "measured",
 }
 HIGH, LOW = "ABC", "123"
 
@@ -26,42 +26,34 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUS
     Examples
     --------
     >>> lean(MeanPlane(0.0, 0.0, 4.23), 2.6, True)
-    'Leans 11 mm into the room over 2.6 m.'
-    >>> lean(MeanPlane(0.0, 0.0, -0.2), 2.6, True)
-    'Stands plumb within 1 mm over 2.6 m.'
+    'Leans 11 mm into the room over its 2.6 m.'
+    >>> lean(MeanPlane(0.0, 0.0, -0.1), 2.6, True)
+    'Stands plumb over its 2.6 m.'
     """
-    if not plumb:
-        return "Measured off a plane that was not plumb, so nothing can be said of its lean."
-    mm = plane.c_mm_per_m * height_m
-    if abs(mm) < PLUMB_WITHIN_MM:
-        return f"Stands plumb within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(height_m)} m."
-    return f"Leans {formats.number(abs(mm))} mm {_way(mm)} over {formats.short(height_m)} m."
+    said = formats.lean(plane.c_mm_per_m * height_m if plumb else None, height_m)
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
-    """How a wall turns from left to right, against its square corner or the plane measured off [m, mm/m].
+    """How a wall turns from left to right, against its square corner or the line measured from [m, mm/m].
 
     Examples
     --------
     >>> turn(MeanPlane(0.0, -2.0, 0.0), 4.0, None)
-    'Turns 8 mm away from the room from left to right over 4 m, against the plane that was measured off.'
+    'Turns 8 mm back from left to right over 4 m, against the line it was measured from.'
     >>> turn(MeanPlane(0.0, 3.0, 0.0), 4.0, 3.1)
     'Square to its corner within 1 mm over 4 m.'
     """
     mm = (plane.b_mm_per_m - (square_mm_per_m or 0.0)) * width_m
     square = square_mm_per_m is not None
     if abs(mm) < PLUMB_WITHIN_MM:
-        what = "Square to its corner" if square else "In line with the plane that was measured off"
+        what = "Square to its corner" if square else "Parallel to the line it was measured from"
         return f"{what} within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(width_m)} m."
-    against = "its square corner" if square else "the plane that was measured off"
+    against = "its square corner" if square else "the line it was measured from"
     over = formats.short(width_m)
     return (
-        f"Turns {formats.number(abs(mm))} mm {_way(mm)} from left to right over {over} m, against {against}."
+        f"Turns {formats.number(abs(mm))} mm {way(mm)} from left to right over {over} m, against {against}."
     )
-
-
-def _way(mm: float) -> str:
-    return "into the room" if mm > 0 else "away from the room"
 
 
 def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
@@ -78,7 +70,7 @@ def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
 def places(held: Deviation, formats: Formats) -> str:
     """The high and low places as lists."""
     lists = _listed("Stands proud", held.high, HIGH, formats) + _listed("Lies hollow", held.low, LOW, formats)
-    return lists or element("p", "It stands off the plane by less than 1 mm everywhere.")
+    return lists or element("p", "It is nowhere more than 1 mm off that face.")
 
 
 def _listed(title: str, found: Sequence[Place], marks: str, formats: Formats) -> str:
@@ -108,10 +100,10 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
     wall = held.surface.wall
     against = next(words for words, key in AGAINST.items() if key == held.against)
     size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
-    said = [f"Wall {name}, {size}, off {against}."]
-    for way, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
+    said = [f"Wall {name}, {size}, beside {against}."]
+    for side, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
         there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
-        said += [f"{way}: {'; '.join(there)}."] if found else []
+        said += [f"{side}: {'; '.join(there)}."] if found else []
     said += [f"{mark}: {words}." for mark, words in marked]
     return " ".join(said)
 
@@ -122,15 +114,17 @@ def line_name(line: HeightProfile, formats: Formats) -> str:
     return f"Upright at x {at} m" if line.upright else f"Level at z {at} m"
 
 
-def along(line: HeightProfile, plumb: bool, formats: Formats) -> str:
-    """A profile in words.
+def along(line: HeightProfile, plumb: bool, formats: Formats, square_mm_per_m: float | None = None) -> str:
+    """A profile in words: lean and turn always against the same, whatever the picture is held to.
 
     Parameters
     ----------
     line : HeightProfile
     plumb : bool
-        Whether the plane measured off was plumb.
+        Whether the line measured from was plumb.
     formats : Formats
+    square_mm_per_m : float or None
+        Turn of the square corner, where it is known [mm/m].
     """
     where = line_name(line, formats)
     known = line.known
@@ -142,15 +136,12 @@ def along(line: HeightProfile, plumb: bool, formats: Formats) -> str:
         f"furthest from straight {formats.number(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
         f"{'z' if line.upright else 'x'} {formats.fixed(at, 2)} m"
     )  # fmt: skip
-    rise = line.rise_mm
-    if line.upright and not plumb:
-        return f"{where}, {ends}: {off}."
-    verb = "leans" if line.upright else "turns"
-    moved = (
-        f"{verb} {formats.number(abs(rise), 1)} mm {_way(rise)}"
-        if abs(rise) >= 0.5
-        else f"{verb} less than 1 mm"
-    )
+    if line.upright:
+        moved = formats.lean(line.lean_mm if plumb else None, round(float(known[-1] - known[0]), 2))
+        return f"{where}, {ends}: {moved}; {off}."
+    rise = line.lean_mm - (square_mm_per_m or 0.0) * float(known[-1] - known[0])
+    turned = abs(rise) >= 0.5
+    moved = f"turns {formats.number(abs(rise))} mm {way(rise)}" if turned else "turns less than 1 mm"
     return f"{where}, {ends}: {moved}; {off}."
 
 

@@ -74,7 +74,21 @@ def test_kinds_differ_in_height_or_hatch_and_not_in_colour_alone():
 def test_the_words_say_what_the_picture_shows():
     said = describe_days(DAYS, ROWS)
     laid = "Work from 1 Mar 2027, plaster laid until 5 Mar 2027."
-    assert said == f"{laid} First day for paint: party wall from 20 Mar 2027."
+    narrower = "After 5 Mar 2027 days are drawn narrower, a date a week."
+    assert said == f"{laid} First day for paint: party wall from 20 Mar 2027. {narrower}"
+
+
+def test_the_change_of_scale_is_marked_by_a_line_and_said_in_the_key():
+    mark = daybars.NARROWER
+    figure = daybars.make(DAYS, ROWS, "")
+    assert mark in svg_text(figure)
+    scale = _Scale(DAYS, 960 - 150 - 24 - 40)
+    dashed = [line for line in figure.axes[0].lines if line.is_dashed()]
+    [at] = {float(x) for line in dashed for x in line.get_xdata()}
+    assert at == pytest.approx(scale.of_day(DAYS.last_on_site + timedelta(days=1)))
+    days = replace(DAYS, last=DAYS.last_on_site)
+    assert mark not in svg_text(daybars.make(days, ROWS, ""))
+    assert "narrower" not in describe_days(days, ROWS)
 
 
 @pytest.mark.parametrize("width", [360.0, 960.0])
@@ -86,3 +100,16 @@ def test_it_draws_at_phone_and_desk_width_with_its_words_as_text(width):
     for word in ("party wall", "front room", "20 Mar", "kept damp", "nobody works"):
         assert word in text
     assert pixels(figure)[..., 3].min() == 255  # white paper under all of it
+
+
+@pytest.mark.parametrize("width", [360.0, 960.0])
+def test_all_names_are_of_one_size(width):
+    rows = (*ROWS, BarRow("a wall whose name is too long for one line", ()))
+    figure = daybars.make(DAYS, rows, "", width_px=width)
+    first = {row.name.split(" ")[0] for row in rows}
+    names = [
+        text for text in figure.texts if text.get_text().split()[:1] and text.get_text().split()[0] in first
+    ]
+    sizes = {text.get_fontsize() for text in names}
+    assert len(names) == len(rows)
+    assert len(sizes) == 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from colour_vision import DEFICIENCIES, to_linear
+from drawn import check_words_apart
 
 from mytakeoff import Opening, Wall
 from mytakeoff.charts.drawing.palette import BOTH_WAYS, lightness
@@ -103,3 +104,10 @@ def test_what_was_left_out_is_drawn_before_and_behind_the_wall():
     assert before.tolist() == [[1.0, 0.5], [3.0, 0.7]]
     assert behind.tolist() == [[2.0, 0.6]]
     assert "up to 400 mm off it" in leftoutmap.describe((x, z, proud))
+
+
+@pytest.mark.parametrize("top_mm", [5.0, 20.0, 400.0])
+def test_the_words_of_an_axis_stand_beside_its_numbers(top_mm):
+    along = np.linspace(0.1, 3.9, 30)
+    line = profilechart.ProfileLine(along, 0 * along, 0 * along, 4.0, False, "Level at z 1.30 m")
+    check_words_apart(profilechart.make(line, top_mm))

@@ -121,7 +121,9 @@ def test_what_the_next_hundred_buys():
     assert gained[2] == pytest.approx(4.4 * 100 / 170)
     assert gained[-1] == pytest.approx(0.6 * 100 / 340)
     assert last_worth(CURVE) == 6
-    assert worth_words(CURVE) == "From 3.8 mm on, the next 100 EUR take less than 0.5 mm off the gap"
+    # 1445 at 3.8 mm, 2125 at 2.0 mm: both points of the curve
+    said = "1 445 EUR take the gap from 14 mm to 3.8 mm, another 680 EUR take it to 2.0 mm"
+    assert worth_words(CURVE).replace("\u202f", " ") == said
     figure = make(CURVE)
     dashed = [line for line in figure.axes[0].lines if line.get_linestyle() == "--"]
     assert [list(line.get_xdata()) for line in dashed] == [[3.8, 3.8]]
@@ -131,15 +133,78 @@ def test_what_the_next_hundred_buys():
 @pytest.mark.parametrize(
     ("totals", "said"),
     [
-        ([0.0, 10.0, 20.0], "Down to 2.0 mm the next 100 EUR take 0.5 mm or more off the gap"),
-        ([0.0, 9000.0, 20000.0], "Nowhere do another 100 EUR take 0.5 mm off the gap"),
-        ([500.0, 500.0, 500.0], "Down to 2.0 mm the next 100 EUR take 0.5 mm or more off the gap"),
+        ([0.0, 10.0, 20.0], "20 EUR take the gap from 6.0 mm to 2.0 mm"),
+        ([0.0, 9000.0, 20000.0], "20 000 EUR take the gap from 6.0 mm to 2.0 mm"),
+        ([0.0, 1500.0, 1500.0], "1 500 EUR take the gap from 6.0 mm to 2.0 mm in one step"),
+        ([500.0, 500.0, 500.0], "0 EUR take the gap from 6.0 mm to 2.0 mm in one step"),
     ],
 )
 def test_curves_without_a_bend_say_so(totals, said):
     curve = Curve(np.array([6.0, 4.0, 2.0]), np.array(totals), EUROS)
-    assert worth_words(curve) == said
+    assert worth_words(curve).replace("\u202f", " ") == said
     check_words_apart(make(curve))
+
+
+def test_a_wall_that_no_hollow_spoils_says_that_money_buys_nothing():
+    curve = Curve(np.array([2.0, 2.0]), np.array([0.0, 300.0]), EUROS)
+    assert worth_words(curve) == "Filling hollows leaves the gap at 2.0 mm"
+
+
+def test_the_wall_of_the_gap_is_named_where_it_changes():
+    gaps, totals = np.array([20.0, 6.0]), np.array([0.0, 700.0])
+    same = Curve(gaps, totals, EUROS, walls=("north", "north"))
+    other = Curve(gaps[::-1], totals[::-1], EUROS, walls=("south", "north"))
+    assert worth_words(same) == "700 EUR take the gap from 20 mm (on north) to 6.0 mm in one step"
+    assert "from 20 mm (on north) to 6.0 mm (on south)" in worth_words(other)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.5, 60), st.integers(0, 90)), min_size=1, max_size=12),
+)
+def test_every_figure_of_the_sentence_is_of_a_point_of_the_curve(points):
+    """Never "the next 100" over a step of 1500: each amount lies between two points that there are."""
+    curve = Curve(
+        np.array([gap for gap, _ in points]), np.array([100.0 * money for _, money in points]), EUROS
+    )
+    said = worth_words(curve).replace("\u202f", "").replace("\u2212", "-")
+    apart = {EUROS.mm(gap) for gap in curve.gap_mm}
+    assert set(re.findall(r"[\d.]+ mm", said)) <= apart
+    differences = {f"{b - a:.0f}" for a in curve.total for b in curve.total}
+    assert set(re.findall(r"(-?\d+) EUR", said)) <= differences
+
+
+DEEP = Curve(
+    np.array([70.0, 66, 40, 12, 6.4, 5, 3, 2]),
+    np.array([0.0, 935, 1020, 1105, 1190, 1275, 1700, 2125]),
+    EUROS,
+)
+CLOSE = [
+    OptionMark("A", "as it is", 70.0, 0),
+    OptionMark("B", "patch and skim", 68.2, 1180, 1080, 1300),
+    OptionMark("C", "straighten", 5.0, 1615, 1450, 1800),
+    OptionMark("D", "float following the lean", 0.2, 2400),
+    OptionMark("E", "float plumb", 0.0, 2450),
+    OptionMark("F", "each wall its own way", 4.8, 1900),
+]
+
+
+@pytest.mark.parametrize("width", [370, 640, 980])
+def test_a_very_hollow_wall_leaves_the_flat_ways_room(width):
+    """Drawn from 0 to 70 mm, four ways of six lay in the last tenth."""
+    figure = make(DEEP, CLOSE, width_px=width)
+    check_words_apart(figure)
+    axes = figure.axes[0]
+    left, right = axes.get_window_extent().x0, axes.get_window_extent().x1
+    at = {mark.letter: axes.transData.transform((mark.gap_mm, 0))[0] for mark in CLOSE}
+    assert (at["E"] - at["C"]) / (right - left) > 0.5
+    assert left <= at["A"] < at["B"] < at["C"] < at["F"] < at["D"] < at["E"] <= right
+    assert "left of the strokes 7 to 70 mm lie closer" in " ".join(words(figure)).replace("\n", " ")
+
+
+def test_an_axis_without_a_crowd_is_not_broken():
+    figure = make(CURVE, OPTIONS)
+    assert figure.axes[0].get_xscale() == "linear"
+    assert "strokes" not in " ".join(words(figure))
 
 
 @given(

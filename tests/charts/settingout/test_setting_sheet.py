@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -10,12 +11,12 @@ import pytest
 from demo import demo
 from drawn import check_words_apart, copied, words
 from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
+from matplotlib.patches import Circle, Rectangle
 
 from mytakeoff import Compare, JobWall, Survey, Wall, evaluate, set_out
 from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
 from mytakeoff.charts.drawing.paper import Paper
-from mytakeoff.charts.settingout import elevation
+from mytakeoff.charts.settingout import elevation, fixing_table
 from mytakeoff.charts.settingout import sheet as settingsheet
 from mytakeoff.charts.settingout.elevation import PX_PER_M, fitting_scale, stripes
 from mytakeoff.job.treatments import PATCH, Treatment
@@ -83,7 +84,7 @@ def test_every_figure_in_the_rows_is_the_result_s(setting, pages):
     for wall in setting.walls:
         made = wall.wall
         for fixing in wall.fixings:
-            cells = settingsheet.row_cells(wall, fixing)
+            cells = fixing_table.row_cells(wall, fixing)
             assert cells[0] in said
             assert float(cells[1]) == pytest.approx(fixing.z_m, abs=6e-4)
             thickness = made.build_up.thickness_mm
@@ -91,12 +92,12 @@ def test_every_figure_in_the_rows_is_the_result_s(setting, pages):
             # plaster = head off the wall + rail + finish, each rounded
             rest = setting.job.rails.depth_mm + made.system.finish_mm
             assert float(cells[4]) - float(cells[2]) == pytest.approx(rest, abs=1.0)
-    assert said.count("done") >= len(setting.walls)
+    assert said.count("look out") >= len(setting.walls)
 
 
 def test_a_row_for_each_fixing_has_its_box_to_tick(setting, pages):
     boxes = [box for page in pages for box in page.findobj(Rectangle) if box.get_label() == "tick"]
-    checks = sum(len(wall.checks) for wall in setting.walls) + setting.cuts.count
+    checks = sum(len(wall.checks) for wall in setting.walls) + len(settingsheet.stock_words(setting))
     assert len(boxes) == setting.fixing_count + checks
 
 
@@ -111,6 +112,7 @@ def test_pages_are_numbered_and_say_job_wall_and_day(setting, pages):
         assert f"page {number} of {len(pages)}" in said
         assert setting.job.title in said
         assert "25 November 2026" in said
+        assert "For the estimator" in said
 
 
 def test_the_warning_stands_on_each_wall_that_is_drilled(setting, pages):
@@ -133,7 +135,9 @@ def test_the_cut_list_and_the_screws_stand_on_the_last_sheet(setting, pages):
         assert f"{count} of {length:g} mm" in said
     for stock in setting.cuts.stocks:
         for piece in stock.pieces:
-            assert piece.name in said
+            wall, _, rail = piece.name.rpartition(", rail ")
+            assert wall in said
+            assert re.search(rf"{piece.length_mm} mm[^.]*{wall}, rails? [^;.]*\b{rail}\b", said)
 
 
 def test_a_wall_without_rails_says_why(job):
@@ -192,3 +196,65 @@ def test_the_words_of_the_elevation_say_the_same(setting):
 def test_names_of_openings_are_on_the_drawing(setting):
     figure = elevation.make(setting.wall("window wall"), 700)
     assert "window" in words(figure)
+
+
+def test_a_wall_takes_one_sheet_and_its_back_at_most(job):
+    """A fitter carries a sheet up the ladder; six walls took seventeen (from users, no source)."""
+    whole = set_out(evaluate(job))
+    for wall in whole.walls:
+        assert len(settingsheet.make_pages(whole, (wall.name,))) <= 2
+    assert len(settingsheet.make_pages(whole, ("breast left cheek",))) == 1
+    assert len(settingsheet.make_pages(whole)) <= 2 * len(whole.walls) + 1
+
+
+def test_lengths_that_are_cut_alike_stand_in_one_line(job):
+    whole = set_out(evaluate(job))
+    lines = settingsheet.stock_words(whole)
+    assert len(lines) == len({tuple(p.length_mm for p in stock.pieces) for stock in whole.cuts.stocks})
+    assert sum(int(line.split()[0]) for line in lines) == whole.cuts.count
+
+
+def test_marks_of_cables_are_never_taken_for_half_a_rail_or_a_high_spot(setting):
+    for wall in setting.walls:
+        others = {*wall.names, *elevation.LETTERS[: len(wall.touches)]}
+        codes = settingsheet.zone_codes(wall)
+        assert not others & set(codes.values())
+        assert not {name[-1] for name in wall.names} & set(codes.values())
+        assert len(set(codes.values())) == len(codes)
+
+
+def test_letters_of_high_spots_lie_on_no_fixing(job):
+    for wall in set_out(evaluate(job)).walls:
+        figure = elevation.make(wall, 700)
+        figure.draw_without_rendering()
+        heads = [c for c in figure.findobj(Circle) if c.get_radius() == elevation.DOT_PX]
+        letters = [t for t in figure.texts if t.get_text() in elevation.LETTERS]
+        assert letters
+        for text in letters:
+            box = text.get_window_extent()
+            for head in heads:
+                x, y = head.get_center()
+                assert not (box.x0 < x < box.x1 and box.y0 < y < box.y1), (wall.name, text.get_text())
+
+
+def test_a_wall_without_rails_takes_no_sheet_of_its_own(job):
+    patched = Treatment("patch and skim", PATCH, skim=True)
+    walls = tuple(replace(w, treatment=patched) if w.name == "door wall" else w for w in job.walls)
+    pages = settingsheet.make_pages(set_out(evaluate(replace(job, walls=walls))))
+    assert not any("Setting out: door wall" in word for page in pages for word in words(page))
+    assert "door wall: This wall is not brought to a plane" in " ".join(words(pages[-1]))
+
+
+def test_screws_and_fixings_add_up_or_the_sheet_says_which_are_left(job):
+    # a survey that stops at 1.2 m leaves the upper fixings unread: no screw is listed for them
+    wall = Wall("half read", 2.7, 2.6)
+    x, z = np.meshgrid(np.linspace(0, 2.7, 10), np.linspace(0, 1.2, 5))
+    survey = Survey.from_readings(wall, x.ravel(), z.ravel(), np.zeros(x.size), swept=True)
+    entry = JobWall(wall, "front room", survey, "brick")
+    setting = set_out(evaluate(replace(job, walls=(entry,), compare=Compare())))
+    unread = setting.walls[0].unread
+    assert unread
+    assert sum(setting.screws.values()) + len(unread) == setting.fixing_count
+    said = settingsheet.unread_words(setting)
+    assert said.startswith(f"{len(unread)} fixings more where nobody measured: half read {unread[0].label}")
+    assert said in " ".join(words(settingsheet.make_pages(setting)[-1])).replace("\n", " ")

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from decimal import Decimal
+
 import numpy as np
 import pytest
 from places import CHECKOUT
 
 from mytakeoff import evaluate, open_job, save_job
 from mytakeoff.job.catalogue import DEFAULT_MIXES, UNITS
+from mytakeoff.job.edits import with_price
 
 ROOT = CHECKOUT
 DEMO = ROOT / "data-demo"
@@ -85,3 +89,58 @@ def test_the_fallen_place_lies_in_a_larger_loose_one(demo):
     assert at.sum() == 2
     sunk_mm = inside.proud_mm[beside].mean() - inside.proud_mm[at].mean()
     assert sunk_mm == pytest.approx(fallen.depth_mm, abs=4)
+
+
+def own_prices(job):
+    """Every price and pack the user's own: the remark that it was invented is gone."""
+    rows = tuple(replace(row, note="") for row in job.prices.rows)
+    packs = tuple(replace(row, note="") for row in job.packs.rows)
+    return replace(job, prices=replace(job.prices, rows=rows), packs=replace(job.packs, rows=packs))
+
+
+def own_surveys(job):
+    """Every wall read anew, a millimetre off what the example has."""
+    walls = tuple(replace(w, survey=replace(w.survey, proud_mm=w.survey.proud_mm - 1.0)) for w in job.walls)
+    return replace(job, walls=walls)
+
+
+@pytest.mark.parametrize("folder", [DEMO, START], ids=["demo", "start"])
+def test_a_note_of_what_is_invented_leaves_when_it_is_replaced(folder):
+    """A client's sheet said that all was invented after both surveys had been replaced (from users)."""
+    job = open_job(folder)
+    (first, *others) = job.notes
+    assert evaluate(job).notes == job.notes
+    (said, *left) = evaluate(own_surveys(job)).notes
+    assert said == "Invented, to be replaced before a figure is used: all prices."
+    assert left == others
+    (said, *left) = evaluate(own_prices(job)).notes
+    names = [wall.name for wall in job.walls]
+    assert said.endswith(f"{', '.join(names)}.")
+    assert "price" not in said
+    assert first not in (said, *left)
+    assert evaluate(own_prices(own_surveys(job))).notes == tuple(others)
+
+
+def test_a_note_of_the_user_s_own_stays():
+    job = own_prices(own_surveys(open_job(DEMO)))
+    assert evaluate(replace(job, notes=("Prices are invented.",))).notes == ("Prices are invented.",)
+
+
+def test_a_price_that_is_typed_is_no_longer_invented():
+    job = open_job(DEMO)
+    typed = with_price(job, "plasterer", Decimal("41.00"))
+    assert not typed.prices.of("plasterer").invented
+    assert typed.prices.of("labourer").invented
+    same = with_price(job, "plasterer", job.prices.of("plasterer").price)
+    assert same.prices == job.prices
+
+
+def test_what_is_invented_in_a_mixed_job_is_named():
+    job = own_prices(open_job(DEMO))
+    rows = tuple(replace(row, note="invented") if row.item == "plasterer" else row for row in job.prices.rows)
+    (party, *others) = own_surveys(job).walls
+    walls = (job.walls[0], *others)
+    job = replace(job, prices=replace(job.prices, rows=rows), walls=walls)
+    (said, _) = evaluate(job).notes
+    assert said.endswith("the survey of party wall and 1 price (plasterer).")
+    assert party.name == "party wall"

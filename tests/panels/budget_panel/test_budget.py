@@ -13,7 +13,10 @@ from ipywidgets.widgets.widget import _instances
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_mix, with_plane
+from mytakeoff.job.treatments import FLOAT_LEANING, STRAIGHTEN, Treatment
+from mytakeoff.options.compare import carry
 from mytakeoff.panels import BudgetPanel, budget
+from mytakeoff.panels.parts.words import wall_in_words
 from mytakeoff.resources import demo_folder
 
 
@@ -88,6 +91,46 @@ class TestSliders:
     def test_the_client_sees_no_hours(self, panel: BudgetPanel) -> None:
         panel.view.value = "client"
         assert all(part.layout.display == "none" for part in panel.estimators)
+
+    @pytest.mark.parametrize(("kind", "take_down"), [(FLOAT_LEANING, True), (STRAIGHTEN, False)])
+    def test_the_depth_of_high_spots_says_what_a_carried_way_takes_down(
+        self, panel: BudgetPanel, kind: str, take_down: bool
+    ) -> None:
+        """Text and slider say the same; what acts on no wall cannot be moved until all are floated."""
+        panel.controls["cut_mm"].value = 0.5
+        number = panel.numbers["cut_mm"]
+        way = Treatment("carried", kind, take_down=take_down)
+        panel.store.apply(lambda job: carry(job, way))
+        depths = {wall.entry.name: wall.deepest_cut_mm for wall in panel.store.result.walls}
+        assert (max(depths.values()) > 0) == take_down
+        assert number.slider.value == number.box.value == round(max(depths.values()), 1)
+        assert number.slider.disabled
+        assert number.box.disabled
+        formats = panel.store.job.formats
+        for name, mm in depths.items():
+            assert (f"{name} {formats.number(mm, 1)} mm" in number.hint.value) == (mm > 0)
+        assert ("by price" in number.hint.value) == take_down
+        panel.treated.float_all()
+        assert not number.slider.disabled
+        assert not number.box.disabled
+        assert (number.slider.value, number.box.value, number.hint.value) == (0.5, 0.5, "")
+        assert panel.store.job.plane.cut_mm == 0.5
+
+    def test_a_plane_at_best_price_is_on_the_map_and_in_its_words(self, panel: BudgetPanel) -> None:
+        panel.store.apply(lambda job: carry(job, Treatment("carried", FLOAT_LEANING, take_down=True)))
+        wall = panel.store.result.wall(panel.wall.value)
+        depth = panel.store.job.formats.number(wall.deepest_cut_mm, 1)
+        assert wall.rule.cut_mm == pytest.approx(wall.deepest_cut_mm, abs=1e-6)
+        assert wall.build_up.cut_l > 0
+        assert f"up to {depth} mm" in wall_in_words(wall, panel.store.job.formats, None)
+        assert f"{wall.entry.name} {depth} mm" in panel.numbers["cut_mm"].hint.value
+        rule, spots = wall.rule, wall.plane.touches
+        over = [touch.proud_mm - float(wall.plane.at(touch.x_m, touch.z_m)) for touch in spots]
+        assert spots
+        assert all(
+            min(abs(mm + least - rule.cut_mm) for least in (rule.least_mm, rule.rail_least_mm)) < 1e-5
+            for mm in over
+        )
 
     def test_density_acts_on_the_backing_mix(self, panel: BudgetPanel) -> None:
         job = panel.store.job

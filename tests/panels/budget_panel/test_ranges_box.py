@@ -76,7 +76,7 @@ def test_places_are_listed_and_marked_on_the_map_by_the_same_numbers(panel):
     panel.controls["show_next"].value = True
     marks = [mark for mark in panel.wall_view.map.touches if mark[0] not in spots]
     found = panel.sure.sure.wall("A").readings
-    assert marks == [[str(n), place.x_m, place.z_m] for n, place in enumerate(found, start=1)]
+    assert marks == [[f"M{n}", place.x_m, place.z_m] for n, place in enumerate(found, start=1)]
     for number, x_m, z_m in marks:
         assert (
             f"<th scope='row'>{number}</th><td>{x_m:.2f} m</td><td>{z_m:.2f} m</td>" in panel.sure.table.value
@@ -90,8 +90,8 @@ def test_another_wall_shows_its_own_places(panel):
     panel.controls["show_next"].value = True
     panel.controls["wall"].value = "B"
     found = panel.sure.sure.wall("B").readings
-    marks = [mark for mark in panel.wall_view.map.touches if mark[0].isdigit()]
-    assert marks == [[str(n), place.x_m, place.z_m] for n, place in enumerate(found, start=1)]
+    marks = [mark for mark in panel.wall_view.map.touches if mark[0].startswith("M")]
+    assert marks == [[f"M{n}", place.x_m, place.z_m] for n, place in enumerate(found, start=1)]
 
 
 def test_a_reading_is_added_at_a_place_and_can_be_taken_back(panel):

@@ -39,7 +39,7 @@ def shows_its_result(panel: DaysPanel) -> None:
     """Every figure on the panel is that of the store's own result."""
     made, bought = work_programme(panel.store.result), cheapest_order(panel.store.result)
     assert f"Paint from {HOUSE.day(made.paint_date)}" in panel.headline.value
-    assert f"{made.days_on_site} day" in panel.headline.value
+    assert str(made).replace("'", "&#x27;") in panel.headline.value
     assert f"{say(bought.total, 2)} EUR before tax" in panel.headline.value
     for wall in made.walls:
         assert f"<td>{HOUSE.day(wall.paint)}</td>" in panel.walls.value
@@ -59,13 +59,62 @@ def test_it_opens_with_the_figures_of_its_result(panel):
     shows_its_result(panel)
 
 
-def test_a_job_that_says_no_start_begins_today_and_is_bought_without_packs():
+def test_a_job_that_says_no_start_begins_on_the_next_working_day_and_is_bought_without_packs():
     job = replace(mt.open_job(starting_job_folder()), packs=mt.PackList())
     assert job.calendar.start is None
-    panel = buying_and_days(job, date(2027, 2, 6))
-    assert panel.controls["start"].value == date(2027, 2, 6)
-    assert panel.programme.first_day == date(2027, 2, 8)  # a Saturday is not worked on
+    panel = buying_and_days(job, date(2027, 2, 6))  # a Saturday
+    assert panel.controls["start"].value == panel.programme.first_day == date(2027, 2, 8)
     assert "by the price list" in panel.order_list.value
+    shows_its_result(panel)
+
+
+def test_the_first_day_stands_beside_the_picker_as_the_job_writes_days():
+    job = replace(mt.open_job(starting_job_folder()), locale="de_AT")
+    control = buying_and_days(job, date(2027, 1, 2)).controls["start"]
+    assert control.description == "First day on site: Mo. 4 Jän. 2027"
+
+
+def test_a_day_that_nobody_works_is_put_off_and_said(panel):
+    panel.controls["start"].value = date(2027, 3, 27)  # a Saturday, and the Monday is a holiday of the job
+    assert panel.controls["start"].value == panel.programme.first_day == date(2027, 3, 30)
+    assert "Nobody works on 27 Mar 2027: the work begins on 30 Mar 2027." in panel.said.value
+
+
+SECRETS = ("gauging", "flue lime", "litre", " kg", " l of water", "dry_kg", "plasterer_h")
+
+
+def test_the_client_sees_days_and_paint_and_no_hours_mixes_or_orders(panel, tmp_path):
+    panel.controls["view"].value = "client"
+    made = panel.programme
+    assert "For the client: " in panel.headline.value
+    assert str(made).replace("'", "&#x27;") in panel.headline.value
+    assert "order" not in panel.headline.value
+    hidden = (panel.order_list, panel.over, panel.carrying, panel.buttons["order"])
+    assert all(part.layout.display == "none" for part in hidden)
+    path = panel.write_programme(tmp_path)
+    ics = panel.write_calendar(tmp_path)
+    png, svg = panel.write_chart(tmp_path)
+    assert [each.name for each in (path, ics, png, svg)] == [
+        "programme-client.csv", "programme-client.ics", "programme-client.png", "programme-client.svg"
+    ]  # fmt: skip
+    rows = read_back(path)
+    assert rows.columns.tolist() == ["day", "room", "wall", "what", "waits_until", "waits_for", "shown_to"]
+    assert set(rows["shown_to"]) == {"client"}
+    assert {day for day, what in zip(rows["day"], rows["what"], strict=True) if "paint" not in what} == {
+        day.on.isoformat() for day in made.days
+    }
+    for wall in made.walls:
+        [paint] = rows["day"][(rows["wall"] == wall.wall) & (rows["what"] == "paint from this day")]
+        assert paint == wall.paint.isoformat()
+    events = icalendar.Calendar.from_ical(ics.read_bytes()).walk("VEVENT")
+    assert all(str(event["description"]).startswith("For the client\n") for event in events)
+    shown = [path.read_text(encoding="utf-8-sig"), *(str(event["description"]) for event in events)]
+    for text in (*shown, panel.headline.value, panel.days.value, panel.walls.value):
+        assert not any(secret in text for secret in SECRETS)
+    assert "For the client: " in svg.read_text(encoding="utf-8")
+    panel.controls["view"].value = "estimator"
+    assert all(part.layout.display != "none" for part in hidden)
+    assert set(read_back(panel.write_programme(tmp_path))["shown_to"]) == {"estimator"}
     shows_its_result(panel)
 
 
@@ -136,6 +185,10 @@ def test_the_files_say_what_the_panel_shows(panel, tmp_path):
     days = read_back(panel.write_programme(tmp_path))
     assert days["day"].tolist() == [stint.day.isoformat() for stint in panel.programme.stints]
     png, svg = panel.write_chart(tmp_path)
+    assert set(days["shown_to"]) == {"estimator"}
+    assert [f"{day} {time}" for day, time in zip(days["day"], days["from"], strict=True)] == [
+        f"{stint.begins:%Y-%m-%d %H:%M}" for stint in panel.programme.stints
+    ]
     assert png.read_bytes().startswith(b"\x89PNG")
     assert svg.read_text(encoding="utf-8").count("<svg") == 1
 

@@ -18,6 +18,7 @@ from demo import demo_in
 import mytakeoff as mt
 from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import say
+from mytakeoff.options import in_words
 from mytakeoff.options.compare import (
     OptionResult,
     Refused,
@@ -25,12 +26,13 @@ from mytakeoff.options.compare import (
     carry,
     compare,
     option_result,
-    options_frame,
     options_of,
 )
 from mytakeoff.options.price_curve import price_curve
+from mytakeoff.options.table import options_frame
 from mytakeoff.panels import OptionsPanel, budget, options
-from mytakeoff.panels.options_panel import pictures
+from mytakeoff.panels.options_panel import pictures, words
+from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import OptionsWork
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.drivers import Driver, price_drivers
@@ -83,8 +85,8 @@ def test_every_option_has_a_row_with_its_own_figures(panel: OptionsPanel) -> Non
         assert (row(panel, option.name)["sign"] == "✓") == option.passes
 
 
-def test_a_row_says_five_things_and_no_more(panel: OptionsPanel) -> None:
-    assert [head["key"] for head in panel.table.head] == ["option", "walls", "price", "shows", "room", "days"]
+def test_a_row_says_four_things_of_its_way_and_no_more(panel: OptionsPanel) -> None:
+    assert [head["key"] for head in panel.table.head] == ["option", "walls", "price", "shows", "days"]
 
 
 def test_the_best_is_marked_in_words(panel: OptionsPanel) -> None:
@@ -150,7 +152,10 @@ def test_the_estimator_sees_what_the_file_has(own_panel: OptionsPanel) -> None:
 
 
 def test_export_reads_back_equal(panel: OptionsPanel, tmp_path: Path) -> None:
+    panel.view.value = "estimator"
     written = panel.export(tmp_path)
+    panel.view.value = "client"
+    assert written[0].name == "options.csv"
     back, frame = read_back(written[0]), options_frame(panel.options, panel.sure)
     assert back["option"].tolist() == frame["option"].tolist()
     for column in (
@@ -164,6 +169,44 @@ def test_export_reads_back_equal(panel: OptionsPanel, tmp_path: Path) -> None:
         assert [Decimal(value) for value in back[column]] == frame[column].tolist()
     assert {path.suffix for path in written[1:]} == {".png", ".svg"}
     assert all(path.stat().st_size > 5000 for path in written[1:])
+
+
+def test_what_is_written_in_the_client_s_view_is_for_the_client(panel: OptionsPanel, tmp_path: Path) -> None:
+    written = panel.export(tmp_path)
+    assert all("-client" in path.name for path in written)
+    back = read_back(written[0])
+    assert set(back["shown_to"]) == {"client"}
+    assert back["in_words"].tolist() == [in_words.sentence(option) for option in panel.work.done]
+    assert not {"bags", "litres", "dry_kg", "days"} & set(back.columns)
+    for sheet in written[2::2]:
+        assert "For the client: " in sheet.read_text(encoding="utf-8")
+        assert "bags" not in sheet.read_text(encoding="utf-8")
+
+
+def test_rows_stand_there_before_anything_is_worked_out(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown: list[list[dict[str, object]]] = []
+    monkeypatch.setattr(OptionTable, "show", lambda self, **traits: shown.append(traits["rows"]))
+    job = one_wall(folder)
+    options(job, DAY)
+    assert [each["name"] for each in shown[0]] == [way.name for way in options_of(job)]
+    assert {each["busy"] for each in shown[0]} == {words.WAITS}
+    assert {each["busy"] for each in shown[-1]} == {""}
+
+
+def test_each_way_keeps_its_letter_where_another_cannot_be_taken(tmp_path: Path) -> None:
+    """The table gave the refused way a letter and the curve did not, so both went apart from there on."""
+    job = one_wall(copy_of_demo(tmp_path))
+    square = mt.Treatment("square it", "float plumb", square=True)
+    own = mt.Treatment("patch, bare", "patch what has fallen", skim=False)
+    no_corner = tuple(replace(wall, turn_mm_per_m=None) for wall in job.walls)
+    panel = options(replace(job, walls=no_corner, treatments=(square, own)), DAY)
+    panel.folds.open("curve")
+    letter = row(panel, "patch, bare")["letter"]
+    assert [mark.letter for mark in pictures.marks(panel.work.placed, {}) if mark.name == own.name] == [
+        letter
+    ]
 
 
 def test_nothing_is_written_before_the_ranges_are_there(own_panel: OptionsPanel, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 import shutil
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from demo import demo_in
 import mytakeoff as mt
 from mytakeoff.io.scan import chunks, ply
 from mytakeoff.panels import SurveyPanel, survey
+from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.resources import demo_folder
 from mytakeoff.survey.wall import Opening
 
@@ -56,7 +58,7 @@ def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
 
 def test_it_opens_on_the_first_wall_and_says_how_it_stands(panel: SurveyPanel) -> None:
     assert "party wall" in panel.headline.value
-    assert "away from the room over 2.6 m" in panel.headline.value  # its readings fall from top to bottom
+    assert "mm back over its 2.6 m" in panel.headline.value  # its readings fall from top to bottom
     assert "a field grid: 8 columns, 5 rows, 39 readings" in panel.facts.value
     assert panel.map.value.count("<svg") == panel.lines.value.count("<svg") == 2
     assert panel.problem.value == ""
@@ -247,3 +249,23 @@ def test_a_job_without_a_folder_says_so(folder: Path) -> None:
     panel = survey(replace(mt.open_job(folder), folder=""))
     panel.save()
     assert "nowhere to save" in panel.said.value
+
+
+def test_a_wall_leans_one_way_whatever_it_is_compared_with(panel: SurveyPanel) -> None:
+    """Lean is against plumb and turn against the corner, in the headline and under the profiles alike."""
+    said = set()
+    for against in AGAINST.values():
+        panel.against.value = against
+        said.add(tuple(sorted(set(re.findall(r"(?:leans|turns) [^;<]*", panel.lines.value)))))
+    assert len(said) == 1
+    upright, level = next(iter(said))
+    assert "mm back" in upright
+    assert "mm back over its 2.6 m" in panel.headline.value
+    assert "mm back" in level
+    for words in ("plane that was measured off", "mean plane", "Held to", "away"):
+        assert words not in panel.headline.value + panel.lines.value + panel.places.value + panel.map.value
+
+
+def test_a_profile_is_titled_with_the_place_of_its_slider(panel: SurveyPanel) -> None:
+    panel.at_z.slider.value = 1.75
+    assert "Level at z 1.75 m" in panel.lines.value

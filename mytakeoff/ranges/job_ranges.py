@@ -200,7 +200,7 @@ def _inputs_steps(job: Job) -> Generator[None, None, dict[str, tuple[Floats, Flo
 
 def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRanges]:
     """`job_ranges` step by step."""
-    job = result.job
+    job = by_the_hour(result.job)
     bare = tuple(replace(wall, allowance=()) for wall in result.walls)
     ranges: Ranges = {}
     opens: list[LeftOpen] = []
@@ -212,6 +212,11 @@ def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRang
             ranges[nth] = made, cases
     inputs = yield from _inputs_steps(job)
     return _put_together(result, bare, Together.of(opens), ranges, inputs, np.random.default_rng(seed))
+
+
+def by_the_hour(job: Job) -> Job:
+    """The job with hours as they are: each wall's own half day would be added up, where they share one."""
+    return replace(job, rates=replace(job.rates, least_half_days=0))
 
 
 Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
@@ -236,7 +241,8 @@ def job_ranges(result: Result, seed: int = 1) -> JobRanges:
     plane, of a straightened one each with its own hollows filled. Walls are taken as independent of one
     another. Mix density, waste and the labour rate are drawn from triangles over their ranges (the user's, or
     marked defaults). The least thickness is not among them: it is chosen, and rails keep it. Effects on the
-    price are taken to add up.
+    price are taken to add up. Labour is rounded to half days once, as it is priced: a case takes the hours
+    that it takes.
     """
     return run(ranges_steps(result, seed))
 
@@ -277,11 +283,12 @@ def _put_together(
     rng: np.random.Generator,
 ) -> JobRanges:
     """Ranges and shares from drawn cases."""
-    job = result.job
+    job = by_the_hour(result.job)
     drawn = _samples(together, ranges, inputs, rng)
     base, none = float(job_cost(job, bare).total), np.zeros(SAMPLES)
     moved = {nth: cases.total_at(drawn.litres[nth]) - base for nth, (_, cases) in ranges.items()}
-    survey = base + sum(moved.values(), none)
+    rounding = float(result.cost.total - job_cost(job, result.walls).total)
+    survey = rounding + base + sum(moved.values(), none)
     reading = {nth: made.reading_share for nth, (made, _) in ranges.items()}
     parts = _split({nth: float(drawn.litres[nth].var()) for nth in ranges}, reading)
     costs = _split({nth: float(moved[nth].var()) for nth in ranges}, reading)

@@ -9,12 +9,13 @@ from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
+from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site, check_round_wall
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, WorkedOut
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
-from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
@@ -119,7 +120,7 @@ class JobWall:
                 f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
                 "measure from its left end, or leave rails_x_m out",
             )
-        check_round_wall(check, self.skirting_off_m, self.strip, self.edge_bead)
+        choices.check_round_wall(check, self.skirting_off_m, self.strip, self.edge_bead)
         self._check_corner(check)
         check.done()
 
@@ -230,9 +231,9 @@ class Job:
     calendar : Calendar
         When work is done, and how long plaster takes.
     buying : Buying
-        Suppliers' charges, what is brought back, carrying; no stage of the price uses it.
+        Who each product is bought from, suppliers' charges, what is brought back, carrying.
     packs : PackList
-        What things are sold in; no stage of the price uses it.
+        What things are sold in: what is priced is what is bought.
     sureness : Confidence
         How sure the figures are to be, and what being wrong costs.
     worked_out : WorkedOut
@@ -244,6 +245,9 @@ class Job:
         How numbers, money and days are written, as de_AT; "": the house's own way.
     folder : str
         Where it was opened from, for saving; no stage uses it.
+    bag_slack_share : float
+        What a need may go over whole bags, as a share of one bag, to be taken out of the waste instead of
+        another bag, 0 <= share < 1 (common practice, no source) [-].
     """
 
     title: str
@@ -283,6 +287,7 @@ class Job:
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
+    bag_slack_share: float = 0.02
 
     @cached_property
     def formats(self) -> Formats:
@@ -293,6 +298,7 @@ class Job:
         check = Check(f"job {self.title!r}")
         self._check_figures(check)
         self._check_names(check)
+        choices.check_buying(self.buying, self.packs, self.prices, check)
         check.done()
 
     def _check_figures(self, check: Check) -> None:
@@ -301,6 +307,12 @@ class Job:
             f"waste {self.waste_share:.0%}, of patches {self.patch_waste_share:.0%}",
             "waste is 0 % or more and under 100 % of what stays on the wall",
             "10 to 12 % is usual, 20 to 25 % for patches",
+        )
+        check.that(
+            0 <= self.bag_slack_share < 1,
+            f"{self.bag_slack_share:g} of a bag taken out of the waste",
+            "what is not worth another bag is 0 or more and less than a whole bag",
+            "0.02 is usual, 0 buys a bag for every gram: say it as bag_slack_share",
         )
         check.that(
             (self.missed_high_spot_mm or 0.0) >= 0 and 0 <= self.money_places <= 6,
@@ -373,6 +385,11 @@ class Job:
         raise TakeoffError(
             Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}")
         )
+
+    def tiers_of(self, item: str) -> Tiers:
+        """The pack that a product is bought in, at its prices; rails in the length that they are cut from."""
+        length_m = self.rails.stock_m if item == catalogue.RAIL else None
+        return bought_as(self.packs, self.buying, item, length_m)
 
     def system_of(self, wall: JobWall) -> System:
         """The wall's own mixes, else the job's."""

@@ -33,6 +33,8 @@ class Quantity:
     group : str
     shown_to_client : bool
         False: the client sees it within the sum of its group.
+    price : Decimal or None
+        Of one of its unit, where that is not the price list's [currency].
     """
 
     item: str
@@ -42,6 +44,7 @@ class Quantity:
     basis: str
     group: str
     shown_to_client: bool = True
+    price: Decimal | None = None
 
 
 def quantity(

@@ -15,9 +15,8 @@ from mytakeoff.job import catalogue
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.job.mixing import whole
 from mytakeoff.job.ranges import DENSITY, LABOUR, UNCHANGED, WASTE
-from mytakeoff.measure.materials import mix_needs
+from mytakeoff.measure.materials import bags_of, mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.ranges.bags_to_order import BagOrder, order_for
 from mytakeoff.ranges.band import Band
@@ -342,16 +341,19 @@ def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples)
         for nth, (_, cases) in ranges.items():
             if mix in cases.by_mix:
                 litres += cases.mix_at(mix, drawn.litres[nth])
-        kg = litres * mix.density_kg_per_l * factor * (1 + np.maximum(waste_share + more, 0.0))
-        found[mix] = np.array([float(whole(each)) for each in kg / mix.bag_kg])
+        wasted = np.broadcast_to(np.maximum(waste_share + more, 0.0), SAMPLES)
+        kg = litres * mix.density_kg_per_l * factor * (1 + wasted)
+        drawn_kg = zip(kg.tolist(), wasted.tolist(), strict=True)
+        found[mix] = np.array([float(bags_of(job, mix, each, share)) for each, share in drawn_kg])
     return found
 
 
 def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
     """The bags that are priced, and what being wrong with them costs."""
-    choice, prices = result.job.sureness, result.job.prices
-    priced = sum(need.bags + need.allowance_bags for need in result.needs if need.mix == mix)
-    bag = float(prices.of(mix.name).price) if mix.name in prices else 0.0
+    choice, prices, tiers = result.job.sureness, result.job.prices, result.job.tiers_of(mix.name)
+    priced = sum(need.bags for need in result.needs if need.mix == mix)
+    own = prices.of(mix.name).price if mix.name in prices else 0.0
+    bag = float(tiers[0].price if tiers else own)
     delivery = float(prices.of(catalogue.DELIVERY).price) if catalogue.DELIVERY in prices else 0.0
     trip = delivery if choice.extra_trip_price is None else choice.extra_trip_price
     return order_for(bags, priced, choice.unused_bag_share * bag, trip)

@@ -9,7 +9,7 @@ from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
-from mytakeoff.job.mixing import dry_kg, site_mix, whole
+from mytakeoff.job.mixing import whole
 from mytakeoff.measure.line import PREPARATION, Quantity, present, quantity
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.measure.wall_measures import Measures
@@ -89,12 +89,8 @@ def _off_the_wall(wall: WallResult, measures: Measures, formats: Formats) -> lis
 
 def _mixing_waste(need: MixNeed, formats: Formats) -> Rubble:
     """What is mixed, the allowance with it, and does not stay on the wall."""
-    mix, share, litres = need.mix, need.waste_share, need.litres + need.allowance_l
-    parts = site_mix(mix, litres, share)
-    mixed_kg = dry_kg(litres, mix.density_kg_per_l, share) if parts is None else parts.dry_kg
-    kg = mixed_kg * share / (1 + share)
-    words = f"{mix.name} wasted: {formats.number(kg, 1)} kg"
-    return Rubble(litres * share, kg, mix.family == "gypsum", words)
+    litres, words = need.priced_l * need.waste_share, f"{formats.number(need.waste_kg, 1)} kg"
+    return Rubble(litres, need.waste_kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {words}")
 
 
 def _tip(item: str, parts: Sequence[Rubble], formats: Formats) -> tuple[Quantity | None, Quantity | None]:

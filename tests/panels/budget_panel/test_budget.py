@@ -202,10 +202,10 @@ class TestMap:
 class TestTable:
     def test_a_price_typed_in_the_table(self, panel: BudgetPanel) -> None:
         item = panel.store.job.system.backing.name
-        panel.table.widget.edit = {"item": item, "text": "20,50", "count": 1}
-        assert panel.store.job.prices.of(item).price == Decimal("20.50")
+        panel.table.widget.edit = {"item": item, "text": "13,10", "count": 1}
+        assert panel.store.job.tiers_of(item)[0].price == Decimal("13.10")
         line = next(line for line in panel.store.result.cost.lines if line.priced_as == item)
-        assert line.price == Decimal("20.50")
+        assert line.price == Decimal("13.10")
 
     @pytest.mark.parametrize("text", ["", "-3", "twelve", "1.2.3"])
     def test_a_price_that_is_none(self, panel: BudgetPanel, text: str) -> None:

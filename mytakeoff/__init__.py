@@ -16,7 +16,7 @@ What there is
 -------------
 `open_job`, `save_job`, `read_survey`
     files to a job or a survey, and back
-`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`
+`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`
     what you entered
 `find_walls`, `FoundWall`
     the walls in a scan, to choose from
@@ -86,7 +86,7 @@ from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.job import Job, JobWall
@@ -208,6 +208,7 @@ __all__ = [
     "Result",
     "Room",
     "SettingOut",
+    "Site",
     "Supplier",
     "Surface",
     "Survey",

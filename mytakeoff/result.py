@@ -12,6 +12,7 @@ from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.prices import INVENTED
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.treatment.left_open import Together, with_allowances
+from mytakeoff.treatment.notices import PassedLimit, overload
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 
@@ -148,6 +149,12 @@ class Result:
         """Days on site for the crew, waits not counted [d]."""
         hours = sum((line.quantity for line in self.cost.lines if line.priced_as == PLASTERER), Decimal(0))
         return float(hours) / (self.job.rates.day_h * self.job.rates.crew)
+
+    @property
+    def overloaded_walls(self) -> tuple[PassedLimit, ...]:
+        """Walls that cannot be plastered as they are priced: over a tenth is thicker than is carried."""
+        found = (overload(wall, self.job.loose_growth_share) for wall in self.walls)
+        return tuple(passed for passed in found if passed is not None)
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -70,6 +70,37 @@ class Carrying:
         return self.trips * self.storey
 
 
+def loads(packs_kg: Sequence[float], carry_kg: float) -> int:
+    """How often somebody walks who takes up to so much at a time.
+
+    Parameters
+    ----------
+    packs_kg : sequence of float
+        Weight of each pack; one that is heavier than the limit goes alone [kg].
+    carry_kg : float
+        More than 0 [kg].
+
+    Notes
+    -----
+    The heaviest first, each to the first load that has room for it, as one picks up what still goes.
+
+    Examples
+    --------
+    Fourteen bags, and a primer, a roll and screws that are taken together:
+
+    >>> loads([*[25.0] * 14, 6.0, 10.0, 7.0], 25.0)
+    15
+    """
+    room_kg: list[float] = []
+    for pack in sorted(packs_kg, reverse=True):
+        at = next((nth for nth, room in enumerate(room_kg) if pack <= room + 1e-9), None)
+        if at is None:
+            room_kg.append(carry_kg - pack)
+        else:
+            room_kg[at] -= pack
+    return len(room_kg)
+
+
 @dataclass(frozen=True, eq=False)
 class Order:
     """What to buy for a job.
@@ -151,13 +182,14 @@ class Order:
         )
 
     def _trips(self, share: float) -> int:
-        """Trips with whole packs; several small ones go together, a heavier one than the limit goes alone."""
-        trips = 0
-        for each in self.basket.bought:
-            if each.pack_kg > 0:
-                together = max(1, math.floor(self.job.buying.carry_kg / each.pack_kg + 1e-9))
-                trips += math.ceil(each.packs * share / together - 1e-9)
-        return trips
+        """Trips with whole packs, of all items together; what has no weight in the list is not counted."""
+        packs = [
+            each.pack_kg
+            for each in self.basket.bought
+            for _ in range(math.ceil(each.packs * share - 1e-9))
+            if each.pack_kg > 0
+        ]
+        return loads(packs, self.job.buying.carry_kg)
 
     @property
     def heaviest_kg(self) -> float:

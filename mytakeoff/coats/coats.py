@@ -18,6 +18,7 @@ from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.errors import Check
 from mytakeoff.job.mixes import Mix, System
 
+HAND_MM = 1.5  # nobody lays a coat to the millimetre (common practice, no source)
 NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
 ROUNDING_MM = 1e-9  # 8 mm kept exactly comes out of a tilted plane as 8 ± a few 1e-15
 
@@ -47,14 +48,20 @@ class Coats(tuple[Coat, ...]):
     ----------
     unsplit_area_m2 : float
         Where no number of coats lies between the least and the greatest coat [m²].
+    misfit_area_m2 : float
+        The part of it that is worth a word: under the least coat, or off both numbers of coats that it lies
+        between by more than a hand lays them, `HAND_MM` a coat [m²].
     """
 
     unsplit_area_m2: float
+    misfit_area_m2: float
 
-    def __new__(cls, coats: Iterable[Coat], unsplit_area_m2: float = 0.0) -> Coats:
+    def __new__(
+        cls, coats: Iterable[Coat], unsplit_area_m2: float = 0.0, misfit_area_m2: float = 0.0
+    ) -> Coats:
         """Coats, face first."""
         made = super().__new__(cls, tuple(coats))
-        made.unsplit_area_m2 = unsplit_area_m2
+        made.unsplit_area_m2, made.misfit_area_m2 = unsplit_area_m2, misfit_area_m2
         return made
 
 
@@ -155,7 +162,17 @@ def split_depths(depths: Depths, max_coat_mm: float, least_coat_mm: float = 0.0)
         share = (depths.mm[band.end - 1] - whole * max_coat_mm) / band.shared
         deepest[whole : band.count] = np.maximum(deepest[whole : band.count], share)
     rows = zip(area.tolist(), volume.tolist(), deepest.tolist(), strict=True)
-    return Coats((Coat(*row) for row in rows), unsplit)
+    misfit = _misfit_m2(depths, most, max_coat_mm, least_coat_mm) if unsplit else 0.0
+    return Coats((Coat(*row) for row in rows), unsplit, misfit)
+
+
+def _misfit_m2(depths: Depths, most: int, max_mm: float, least_mm: float) -> float:
+    """Area under one coat, or between so many of them and one more by more than a hand lays them [m²]."""
+    area = depths.area_from(0, depths.below(least_mm - ROUNDING_MM))
+    for count in range(1, most):
+        few = depths.below(count * (max_mm + HAND_MM), reached=True)
+        area += depths.area_from(few, max(few, depths.below((count + 1) * (least_mm - HAND_MM))))
+    return area
 
 
 def _check_depths(max_coat_mm: float, least_coat_mm: float) -> None:

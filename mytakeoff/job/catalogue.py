@@ -73,6 +73,11 @@ DELIVERY = "delivery"
 MIXER_HIRE = "mixer hire"
 EXTRACTOR_HIRE = "dust extractor hire"
 SKIRTING = "skirting and architrave"
+STRIP_PAPER = "stripping paper"
+STRIP_PAINT = "stripping paint"
+PLATFORM = "working platform hire"
+TRAVEL = "travel"
+PARKING = "parking"
 
 # What a price list covers, and the unit of its price; a bagged mix stands there by its own name and the bag.
 UNITS = {
@@ -100,7 +105,12 @@ UNITS = {
     DELIVERY: "delivery",  # bringing the materials, by load
     MIXER_HIRE: "day",  # an extra that a job may name
     EXTRACTOR_HIRE: "day",  # an extra that a job may name
-    SKIRTING: "m",  # an extra that a job may name: off and on again
+    SKIRTING: "m",  # off and on again, by wall or as an extra that a job names
+    STRIP_PAPER: "m²",  # off the wall before anything else, the work with it
+    STRIP_PAINT: "m²",  # off the wall before anything else, the work with it
+    PLATFORM: "day",  # trestle or tower for what is above reach
+    TRAVEL: "day",  # to the site and back, for each day on it
+    PARKING: "day",  # for each day on site
 }
 
 # What is taken of a treatment for each square metre, in its own unit: common practice, no source.
@@ -118,6 +128,8 @@ LOAD_KG = 1000.0  # one delivery
 # Not in the price unless the job prices it as an extra of that name.
 STANDARD_EXCLUSIONS = (
     SKIRTING,
+    TRAVEL,
+    PARKING,
     "painting and decoration",
     "electrical work beyond sockets brought forward",
     "damp and structural repairs",

@@ -1,7 +1,8 @@
-"""What the user chooses for the whole job: rooms, the plane, the rails, margins, extras."""
+"""What the user chooses for the whole job: rooms, the plane, the rails, margins, what goes with the work."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -142,6 +143,59 @@ class Margins:
     profit_share: float = 0.10
     contingency_share: float = 0.05
     tax_share: float = 0.20
+
+
+STRIPPED = ("", "paper", "paint")
+EDGE_BEADS = ("", "stop bead", "angle bead")
+
+
+def check_round_wall(check: Check, skirting_off_m: float, strip: str, edge_bead: str) -> None:
+    """Note what a wall says of skirting [m], of what is stripped and of beads at edges, if it cannot be."""
+    stripped, beads = (", ".join(map(repr, names)) for names in (STRIPPED, EDGE_BEADS))
+    check.that(
+        0 <= skirting_off_m < math.inf and strip in STRIPPED and edge_bead in EDGE_BEADS,
+        f"{skirting_off_m:g} m of skirting off, strip {strip!r}, edge_bead {edge_bead!r}",
+        f"a length is 0 or more, what is stripped is one of {stripped}, a bead at edges one of {beads}",
+        "measure the skirting; leave strip or edge_bead out where there is none",
+    )
+
+
+@dataclass(frozen=True)
+class Site:
+    """What goes with the work and is priced by the day; off, it is named as not in the price.
+
+    Plasterers bring their own hop-ups and price travel in their day as often as apart (common practice, no
+    source), so nothing of it is priced unless that is asked for.
+
+    Parameters
+    ----------
+    travel, parking : bool
+        For each day on site, as the programme has them.
+    platform : bool
+        A trestle or tower is hired for each day on a wall that is higher than `reach_m`.
+    reach_m : float
+        How high a plasterer works from the floor, more than 0: 1.9 to 2.0 (common practice, no source) [m].
+
+    Raises
+    ------
+    TakeoffError
+        A reach that is not more than 0.
+    """
+
+    travel: bool = False
+    parking: bool = False
+    platform: bool = False
+    reach_m: float = 2.0
+
+    def __post_init__(self) -> None:
+        check = Check("site")
+        check.that(
+            0 < self.reach_m < math.inf,
+            f"reach_m {self.reach_m:g}",
+            "a reach is more than 0",
+            "2 m is usual from the floor",
+        )
+        check.done()
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,9 @@ from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
-from mytakeoff.job import catalogue
+from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, check_buying
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, WorkedOut
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
@@ -51,6 +51,13 @@ class JobWall:
         Beads beyond those of the reveals [m].
     sockets : int
         Sockets and switches to bring forward; those among the fittings are not counted twice [-].
+    edge_bead : "", "stop bead" or "angle bead"
+        Round openings and fitted units where no reveal is plastered; "": plaster runs up to the lining, and
+        an architrave covers the joint (common practice, no source).
+    skirting_off_m : float
+        Skirting and architrave taken off and put back, 0 where that is not in the price [m].
+    strip : "", "paper" or "paint"
+        What is stripped off it before anything else; "": nothing, or somebody else does it.
     radiators : int
         Radiators taken off and hung again; those among the fittings are not counted twice [-].
     system : System or None
@@ -85,6 +92,9 @@ class JobWall:
     fittings: tuple[Fitting, ...] = ()
     rails_x_m: tuple[float, ...] = ()
     corner: Corner | None = None
+    edge_bead: Literal["", "stop bead", "angle bead"] = ""
+    skirting_off_m: float = 0.0
+    strip: Literal["", "paper", "paint"] = ""
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
@@ -110,6 +120,7 @@ class JobWall:
                 f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
                 "measure from its left end, or leave rails_x_m out",
             )
+        choices.check_round_wall(check, self.skirting_off_m, self.strip, self.edge_bead)
         self._check_corner(check)
         check.done()
 
@@ -174,6 +185,8 @@ class Job:
     prices : PriceList
     plane, rails, margins, rates
         See their classes.
+    site : Site
+        What goes with the work and is priced by the day.
     extras : tuple of Extra
     waste_share : float
         Extra mixed, as a share of what stays on the wall, 0 <= share < 1 (common practice, no source). The
@@ -269,6 +282,7 @@ class Job:
     buying: Buying = field(default_factory=Buying)
     packs: PackList = field(default_factory=PackList)
     sureness: Confidence = field(default_factory=Confidence)
+    site: Site = field(default_factory=Site)
     worked_out: WorkedOut = field(default_factory=WorkedOut, compare=False, repr=False)
     decimal_comma: bool = False
     locale: str = ""
@@ -284,7 +298,7 @@ class Job:
         check = Check(f"job {self.title!r}")
         self._check_figures(check)
         self._check_names(check)
-        check_buying(self.buying, self.packs, self.prices, check)
+        choices.check_buying(self.buying, self.packs, self.prices, check)
         check.done()
 
     def _check_figures(self, check: Check) -> None:

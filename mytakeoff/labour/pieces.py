@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from mytakeoff.coats.coats import PATCH_ROLES, Coat, Layer
+from mytakeoff.coats.coats import PATCH_ROLES, Coat, Coats, Layer
 from mytakeoff.errors import Check
 from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue
@@ -13,7 +13,7 @@ from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.measure.materials import keys_l
+from mytakeoff.measure.materials import CRUMB_L, keys_l
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.loose_areas import deducted_area_m2
 from mytakeoff.treatment.wall_result import WallResult
@@ -69,27 +69,74 @@ class Laid:
     coat: Coat
     face: bool
 
+    def with_more(self, litres: float) -> Laid:
+        """The same coat with so much more of it [l]."""
+        return (
+            replace(self, coat=replace(self.coat, volume_l=self.coat.volume_l + litres)) if litres else self
+        )
+
 
 def laid_coats(wall: WallResult) -> tuple[Laid, ...]:
-    """The coats of a wall, innermost first; the innermost with what goes through the laths behind it."""
+    """The coats of a wall as they are priced, innermost first.
+
+    The innermost has what goes through the laths behind it, the last of each layer what is allowed for what
+    the readings do not show. A coat of less than `CRUMB_L` is laid with the next of its mix.
+    """
     coats = list(_coats(wall.layers))
-    if coats and (more_l := keys_l(wall)) > 0:
-        coat = coats[0].coat
-        coats[0] = replace(coats[0], coat=replace(coat, volume_l=coat.volume_l + more_l))
-    return tuple(coats)
+    if coats:
+        coats[0] = coats[0].with_more(keys_l(wall))
+    return tuple(_without_crumbs(_with_allowance(coats, wall)))
+
+
+def _with_allowance(coats: list[Laid], wall: WallResult) -> list[Laid]:
+    """What is allowed of each mix in its role, on the last coat of that layer; a layer of its own else."""
+    for part in wall.allowance:
+        of_part = [
+            nth
+            for nth, each in enumerate(coats)
+            if (each.layer.mix, each.layer.role) == (part.mix, part.role)
+        ]
+        if of_part:
+            coats[of_part[-1]] = coats[of_part[-1]].with_more(part.litres)
+        else:
+            coat = Coat(0.0, part.litres, 0.0)
+            layer = Layer(part.role, part.mix, Coats((coat,)))
+            coats = sorted([*coats, Laid(_task(part.role, True), layer, coat, True)], key=_turn)
+    return coats
+
+
+def _turn(laid: Laid) -> int:
+    """Which layers go on first [-]."""
+    return {"finish": 3, "backing": 2, "dubbing out": 1}.get(laid.layer.role, 0)
+
+
+def _without_crumbs(coats: list[Laid]) -> list[Laid]:
+    kept = [each for each in coats if not _is_crumb(each)]
+    for crumb in filter(_is_crumb, coats if kept else ()):
+        at = next((nth for nth, each in enumerate(kept) if each.layer.mix == crumb.layer.mix), None)
+        if at is not None:
+            kept[at] = kept[at].with_more(crumb.coat.volume_l)
+    return kept or coats
+
+
+def _is_crumb(laid: Laid) -> bool:
+    return laid.task in (PATCHES, DUB_OUT) and laid.coat.volume_l < CRUMB_L
 
 
 def _coats(layers: Sequence[Layer]) -> Iterator[Laid]:
     for layer in reversed(layers):
         for coat in reversed(layer.coats):
             face = coat is layer.coats[0]
-            if layer.role in PATCH_ROLES:
-                task = PATCHES
-            elif layer.role == "finish":
-                task = FINISH
-            else:
-                task = FLOAT if layer.role == "backing" and face else DUB_OUT
-            yield Laid(task, layer, coat, face)
+            yield Laid(_task(layer.role, face), layer, coat, face)
+
+
+def _task(role: str, face: bool) -> str:
+    """The task that lays a coat of a layer, the last one of it or another."""
+    if role in PATCH_ROLES:
+        return PATCHES
+    if role == "finish":
+        return FINISH
+    return FLOAT if role == "backing" and face else DUB_OUT
 
 
 def float_h_per_m2(mean_mm: float, mix: Mix, rates: LabourRates) -> float:

@@ -6,7 +6,7 @@ crew works on one thing at a time, all of them together.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import accumulate
@@ -63,7 +63,12 @@ class Schedule:
     @property
     def site_days(self) -> int:
         """Days of the calendar on which somebody works [-]."""
-        return len({int(start // 24) for booking in self.bookings for start, _ in booking.spans})
+        return self.days_on()
+
+    def days_on(self, walls: Collection[str] | None = None) -> int:
+        """Days on which somebody works on one of these walls; None: on anything [-]."""
+        booked = (each for each in self.bookings if walls is None or each.step.wall in walls)
+        return len({int(start // 24) for booking in booked for start, _ in booking.spans})
 
     @property
     def visits(self) -> int:

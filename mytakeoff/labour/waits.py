@@ -6,15 +6,16 @@ of them run on by nights and weekends.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mytakeoff.coats.coats import PATCH_ROLES, Layer
+from mytakeoff.coats.coats import Layer
 from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.job.mixing import dry_kg, site_mix, whole
+from mytakeoff.job.mixing import dry_kg, site_mix
 from mytakeoff.labour.pieces import (
     BEADS,
     DUB_OUT,
@@ -35,7 +36,7 @@ from mytakeoff.labour.pieces import (
     wall_factor,
     wall_pieces,
 )
-from mytakeoff.measure.materials import gauging_l, reveal_area_m2
+from mytakeoff.measure.materials import gaugings_of, reveal_area_m2, waste_share_of
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -62,9 +63,9 @@ class Step:
     mix : Mix or None
         What is laid.
     litres : float
-        In place, without waste [l].
+        In place, the allowance among it, without waste [l].
     gaugings : int
-        Bucketfuls, each laid within the pot life, waste among them [-].
+        Bucketfuls, each laid within the pot life, waste among them: see `gaugings_of` [-].
     dry_kg : float
         Powder for it, waste among it [kg].
     """
@@ -210,6 +211,16 @@ def drying_h(layers: Sequence[Layer], calendar: Calendar) -> tuple[float, float]
     return layers[0].mix.cure_days * slow, days * slow
 
 
+def gaugings_by_mix(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> Counter[Mix]:
+    """How often each mix is mixed on a job, as its programme has it [-]."""
+    found: Counter[Mix] = Counter()
+    for wall, measured in zip(walls, measures, strict=True):
+        for step in wall_steps(job, wall, measured).steps:
+            if step.mix is not None:
+                found[step.mix] += step.gaugings
+    return found
+
+
 class _Maker:
     """Makes the steps of one wall out of its pieces of work."""
 
@@ -243,10 +254,10 @@ class _Maker:
 
     def laid(self, step: Step, mix: Mix, role: str, litres: float) -> Step:
         """A step that lays a mix, with its gaugings and water."""
-        waste = self.job.patch_waste_share if role in PATCH_ROLES else self.job.waste_share
-        gaugings = whole(litres * (1 + waste) / gauging_l(mix, role, self.job.rates))
+        waste = waste_share_of(role, self.job)
         parts = site_mix(mix, litres, waste)
         kg = parts.dry_kg if parts else dry_kg(litres, mix.density_kg_per_l, waste)
+        gaugings = gaugings_of(litres, mix, role, self.job)
         return replace(step, mix=mix, litres=litres, gaugings=gaugings, dry_kg=kg)
 
     def under(self, coats: Sequence[Laid], over: Sequence[Laid]) -> list[Step]:

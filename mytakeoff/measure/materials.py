@@ -1,4 +1,4 @@
-"""What to mix and to buy: litres on the walls to dry kilograms, whole bags, water and gaugings."""
+"""What to mix and to buy: litres on the walls to dry kilograms, whole bags and water."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from mytakeoff.job.mixing import RecipeNeed, dry_kg, site_mix, whole
 from mytakeoff.job.packs import KG, packs_for
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.treatment.wall_result import WallResult
+
+CRUMB_L = 0.1  # a coat of less is laid with what goes on next
 
 
 @dataclass(frozen=True)
@@ -34,8 +36,6 @@ class MixNeed:
     bag_kg : float
         In one of them [kg].
     water_l : float
-    gaugings : int
-        Bucketfuls, each laid within the pot life [-].
     recipe : RecipeNeed or None
         Parts of a site mix.
     waste_share : float
@@ -49,7 +49,6 @@ class MixNeed:
     bags: int
     bag_kg: float
     water_l: float
-    gaugings: int
     recipe: RecipeNeed | None = None
     waste_share: float = 0.0
 
@@ -121,6 +120,38 @@ def pot_litres(mix: Mix, role: str, rates: LabourRates) -> float:
     return rates.crew * laid_l_per_h * mix.pot_life_min / 60
 
 
+def waste_share_of(role: str, job: Job) -> float:
+    """What is mixed and does not stay on the wall, by what is laid, as a share of what stays [-]."""
+    return job.patch_waste_share if role in PATCH_ROLES else job.waste_share
+
+
+def gaugings_of(litres: float, mix: Mix, role: str, job: Job) -> int:
+    """How often a coat on one wall is mixed for, waste among it [-].
+
+    Parameters
+    ----------
+    litres : float
+        In place, of one coat on one wall [l].
+    mix : Mix
+    role : str
+        Of the layer.
+    job : Job
+
+    Notes
+    -----
+    A gauging is a bucketful, mixed for one coat on one wall: what is left in the bucket when a coat is done
+    has gone off before the next begins (common practice, no source). Less than a tenth of a litre is no
+    gauging: what was left on the hawk does.
+
+    Examples
+    --------
+    A bag of 25 kg holds 31 l of a plaster of 0.8 kg/l; 70 l and a tenth for waste are 77 l: three bags.
+    """
+    if litres < CRUMB_L:
+        return 0
+    return whole(litres * (1 + waste_share_of(role, job)) / gauging_l(mix, role, job.rates))
+
+
 def _litres_by_mix(job: Job, walls: Sequence[WallResult]) -> dict[tuple[Mix, str], list[float]]:
     """Litres and allowance of each mix in its role, reveals counted, in the order in which they go on."""
     litres: dict[tuple[Mix, str], list[float]] = {}
@@ -167,16 +198,11 @@ def mix_needs(job: Job, walls: Sequence[WallResult]) -> tuple[MixNeed, ...]:
 def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixNeed:
     litres, allowance_l = sum(main for _, main, _ in parts), sum(more for _, _, more in parts)
     waste = _waste_share(parts, job)
-    wasted = {role: job.patch_waste_share if role in PATCH_ROLES else job.waste_share for role, _, _ in parts}
-    gaugings = sum(
-        whole((main + more) * (1 + wasted[role]) / gauging_l(mix, role, job.rates))
-        for role, main, more in parts
-    )
     recipe = site_mix(mix, litres + allowance_l, waste)
     dry = recipe.dry_kg if recipe else dry_kg(litres + allowance_l, mix.density_kg_per_l, waste)
     bags = 0 if recipe else bags_of(job, mix, dry, waste)
     water = dry * mix.water_l_per_kg
-    return MixNeed(mix, litres, allowance_l, dry, bags, bag_kg_of(job, mix), water, gaugings, recipe, waste)
+    return MixNeed(mix, litres, allowance_l, dry, bags, bag_kg_of(job, mix), water, recipe, waste)
 
 
 def _waste_share(parts: Sequence[tuple[str, float, float]], job: Job) -> float:

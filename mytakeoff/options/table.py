@@ -25,11 +25,11 @@ COLUMNS = (
     *("option", "price", *_ends("price"), "currency", "litres", *_ends("litres"), "bags", *_ends("bags")),
     *("days", "days_to_paint", "dry_kg", "dry_kg_per_m2", "room_lost_mm", "greatest_gap_mm", "gap_95_mm"),
     *("over_tolerance_share", "belly_mm", "lean_mm", "passes", "verdict"),
-    *("in_words", "room_in_words", "why_it_fails", SHOWN_TO),
+    *("in_words", "room_in_words", "why_it_fails", "not_in_price", SHOWN_TO),
 )
 CLIENT_COLUMNS = (
     *("option", "price", "currency", "days_to_paint", "room_lost_mm", "greatest_gap_mm", "lean_mm"),
-    *("passes", "verdict", "in_words", "room_in_words", "why_it_fails", SHOWN_TO),
+    *("passes", "verdict", "in_words", "room_in_words", "why_it_fails", "not_in_price", SHOWN_TO),
 )
 """No litres, bags, weights or days' work: with the price beside them they give the rates away."""
 
@@ -55,8 +55,9 @@ def options_frame(
     pandas.DataFrame
         Columns option, price (Decimal, with tax), currency, litres, bags, days, days_to_paint, dry_kg,
         dry_kg_per_m2, room_lost_mm, greatest_gap_mm, gap_95_mm, over_tolerance_share, belly_mm, lean_mm,
-        passes, verdict, in_words, room_in_words, why_it_fails, shown_to; after price, litres and bags their
-        range, as in ``price_low_10``, ``price_middle_50`` and ``price_high_90``, empty where it is not given.
+        passes, verdict, in_words, room_in_words, why_it_fails, not_in_price, shown_to; after price, litres
+        and bags their range, as in ``price_low_10``, ``price_middle_50`` and ``price_high_90``, empty where
+        it is not given.
 
     Raises
     ------
@@ -98,4 +99,5 @@ def _said(option: OptionResult | Refused) -> dict[str, object]:
         "in_words": in_words.sentence(option),
         "room_in_words": in_words.room_lost(option),
         "why_it_fails": "; ".join(failing),
+        "not_in_price": "; ".join(option.cost.excluded),
     }

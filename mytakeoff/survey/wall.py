@@ -45,12 +45,14 @@ class Opening:
     reveal_mm : float
         Depth of the plastered reveal, 0 for none [mm].
     reveal_sides : tuple of str
-        Sides with a reveal: any of left, right, top, bottom.
+        Sides with a reveal, or, without one, where the plaster ends: any of left, right, top, bottom.
 
     Examples
     --------
     >>> Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180).reveal_m
     4.0
+    >>> Opening("door", 1.0, 0.0, 0.8, 2.0).edge_m
+    4.8
     """
 
     name: str
@@ -69,8 +71,15 @@ class Opening:
     @property
     def reveal_m(self) -> float:
         """Running length of its plastered reveals [m]."""
-        if self.reveal_mm <= 0:
-            return 0.0
+        return self._round_m if self.reveal_mm > 0 else 0.0
+
+    @property
+    def edge_m(self) -> float:
+        """Running length of edges where plaster ends without a reveal [m]."""
+        return 0.0 if self.reveal_mm > 0 else self._round_m
+
+    @property
+    def _round_m(self) -> float:
         upright = sum(side in self.reveal_sides for side in ("left", "right"))
         across = sum(side in self.reveal_sides for side in ("top", "bottom"))
         return upright * self.height_m + across * self.width_m

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job
+from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole_bags
 from mytakeoff.job.packs import BAG
 from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity
@@ -43,14 +44,14 @@ def _treatment(item: str, measures: Sequence[Measures], formats: Formats) -> Qua
     return quantity(item, m2 * rate, words, MATERIALS)
 
 
-def mix_lines(job: Job, needs: Sequence[MixNeed]) -> tuple[Quantity, ...]:
-    """A line for each mix, or for each part of one that is mixed on site."""
+def mix_lines(job: Job, needs: Sequence[MixNeed], gaugings: Mapping[Mix, int]) -> tuple[Quantity, ...]:
+    """A line for each mix with how often it is mixed [-], or for each part of one that is mixed on site."""
     lines: list[Quantity | None] = []
     for need in needs:
         if need.recipe is not None:
-            lines += _recipe(job, need, need.recipe)
+            lines += _recipe(job, need, need.recipe, gaugings)
         else:
-            words = f"{bag_words(job, need)}; {mixing_words(need, job.formats)}"
+            words = f"{bag_words(job, need)}; {mixing_words(need, gaugings, job.formats)}"
             lines.append(quantity(need.mix.name, need.bags, words, MATERIALS, unit=BAG))
     return present(*lines)
 
@@ -115,12 +116,12 @@ def over_words(kg: float, bags: int, bag_kg: float, formats: Formats) -> str:
     return f"{words}, {formats.short(round(over, 1))} kg over" if over >= 0.05 else words
 
 
-def mixing_words(need: MixNeed, formats: Formats) -> str:
+def mixing_words(need: MixNeed, gaugings: Mapping[Mix, int], formats: Formats) -> str:
     """Water and gaugings of a mix."""
-    return f"{formats.number(need.water_l)} l of water, {counted(need.gaugings, 'gauging')}"
+    return f"{formats.number(need.water_l)} l of water, {counted(gaugings[need.mix], 'gauging')}"
 
 
-def _recipe(job: Job, need: MixNeed, parts: RecipeNeed) -> list[Quantity | None]:
+def _recipe(job: Job, need: MixNeed, parts: RecipeNeed, gaugings: Mapping[Mix, int]) -> list[Quantity | None]:
     """Cement, lime and sand of a site mix, or lime and sand where lime is the binder."""
     mix, recipe, formats = need.mix, need.mix.recipe, job.formats
     if recipe is None:
@@ -137,7 +138,8 @@ def _recipe(job: Job, need: MixNeed, parts: RecipeNeed) -> list[Quantity | None]
         _part(job, need, catalogue.LIME, parts.lime_m3, parts.lime_kg, catalogue.LIME_BAG_KG, wet),
         quantity(
             catalogue.SAND, parts.sand_kg,
-            f"{wet}; {formats.number(parts.sand_m3, 3)} m³ of sand; {mixing_words(need, formats)}", MATERIALS,
+            f"{wet}; {formats.number(parts.sand_m3, 3)} m³ of sand; {mixing_words(need, gaugings, formats)}",
+            MATERIALS,
             f"{catalogue.SAND} for {mix.name}",
         ),
     ]  # fmt: skip

@@ -51,7 +51,7 @@ def disposal_lines(
             for wall, m in zip(walls, measures, strict=True)
             for part in _off_the_wall(wall, m, job.formats)
         ),
-        *(_mixing_waste(need, need.waste_share, job.formats) for need in needs),
+        *(_mixing_waste(need, job.formats) for need in needs),
     ]
     lines: list[Quantity | None] = []
     for gypsum, item in ((False, catalogue.RUBBLE), (True, catalogue.GYPSUM_RUBBLE)):
@@ -61,17 +61,22 @@ def disposal_lines(
 
 
 def _off_the_wall(wall: WallResult, measures: Measures, formats: Formats) -> list[Rubble]:
-    """Old plaster hacked off and high spots taken down."""
+    """Old plaster hacked off, what lies on the floor already, and high spots taken down."""
     number, short = formats.number, formats.short
     gypsum = wall.entry.old_plaster_gypsum
     old_kg_per_l = catalogue.OLD_GYPSUM_KG_PER_L if gypsum else catalogue.OLD_PLASTER_KG_PER_L
     plaster_cut = background_of(wall.entry.background).old_plaster
     cut_kg_per_l = old_kg_per_l if plaster_cut else catalogue.MASONRY_KG_PER_L
-    name, off_l, cut_l = measures.name, measures.hacked_l, measures.cut_l
+    name, off_l, fallen_l, cut_l = measures.name, measures.hacked_l, measures.fallen_l, measures.cut_l
     return [
         Rubble(
             off_l, off_l * old_kg_per_l, gypsum,
             f"{name}: {number(measures.hacked_m2, 2)} m² hacked off, {number(off_l, 1)} l × "
+            f"{short(old_kg_per_l)} kg/l",
+        ),
+        Rubble(
+            fallen_l, fallen_l * old_kg_per_l, gypsum,
+            f"{name}: {number(measures.fallen_m2, 2)} m² fallen, {number(fallen_l, 1)} l × "
             f"{short(old_kg_per_l)} kg/l",
         ),
         Rubble(
@@ -82,13 +87,10 @@ def _off_the_wall(wall: WallResult, measures: Measures, formats: Formats) -> lis
     ]  # fmt: skip
 
 
-def _mixing_waste(need: MixNeed, waste_share: float, formats: Formats) -> Rubble:
-    """What is mixed and does not stay on the wall."""
-    litres = need.litres * waste_share
-    kg = need.dry_kg * waste_share / (1 + waste_share)
-    return Rubble(
-        litres, kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {formats.number(kg, 1)} kg"
-    )
+def _mixing_waste(need: MixNeed, formats: Formats) -> Rubble:
+    """What is mixed, the allowance with it, and does not stay on the wall."""
+    litres, words = need.priced_l * need.waste_share, f"{formats.number(need.waste_kg, 1)} kg"
+    return Rubble(litres, need.waste_kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {words}")
 
 
 def _tip(item: str, parts: Sequence[Rubble], formats: Formats) -> tuple[Quantity | None, Quantity | None]:

@@ -15,12 +15,14 @@ from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.labour.hours import labour_hours
+from mytakeoff.labour.waits import gaugings_by_mix
 from mytakeoff.measure.line import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.measure.wall_measures import Measures, measure_wall
 from mytakeoff.takeoff.material_lines import mix_lines, treatment_lines
 from mytakeoff.takeoff.needs import Need, needs_of
 from mytakeoff.takeoff.preparation_lines import disposal_lines, protection_lines
+from mytakeoff.takeoff.site_lines import not_priced, site_lines, strip_lines
 from mytakeoff.treatment.notices import check_walls
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money, share_out
@@ -61,14 +63,16 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
     needs = mix_needs(job, walls)
     quantities = (
         *protection_lines(job, measures),
+        *strip_lines(job, walls, measures),
         *disposal_lines(job, walls, measures, needs),
         *treatment_lines(job, measures),
-        *mix_lines(job, needs),
+        *mix_lines(job, needs, gaugings_by_mix(job, walls, measures)),
         *_pieces(job, walls, measures),
         *_labour(job, walls, measures),
+        *site_lines(job, walls, measures),
         *(_extras(job) if walls else ()),
     )
-    return Takeoff(quantities, _excluded(job, walls), needs_of(job, walls, needs, quantities))
+    return Takeoff(quantities, not_priced(job, walls), needs_of(job, walls, needs, quantities))
 
 
 def _check_extras(job: Job) -> None:
@@ -89,11 +93,12 @@ def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
     angle_m, stop_m = sum(m.angle_bead_m for m in measures), sum(m.stop_bead_m for m in measures)
     formats = job.formats
     number = formats.number
-    bead_words = f"{number(reveals_m, 2)} m along reveals and {number(angle_m - reveals_m, 2)} m of corners"
+    along = number(reveals_m, 2), number(angle_m - reveals_m, 2)
+    bead_words = f"{along[0]} m along reveals and {along[1]} m of corners and edges"
     sockets, radiators = sum(m.sockets for m in measures), sum(m.radiators for m in measures)
     return present(
         quantity(catalogue.ANGLE_BEAD, angle_m, bead_words, MATERIALS),
-        quantity(catalogue.STOP_BEAD, stop_m, "as entered, by wall", MATERIALS),
+        quantity(catalogue.STOP_BEAD, stop_m, "as entered, by wall and opening", MATERIALS),
         *_rails(job, measures),
         quantity(catalogue.SOCKET, sockets, "as entered, by wall", SUNDRIES),
         quantity(catalogue.RADIATOR, radiators, "as entered, by wall", SUNDRIES),
@@ -156,14 +161,3 @@ def _extras(job: Job) -> tuple[Quantity, ...]:
             if not extra.excluded
         )
     )
-
-
-def _excluded(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:
-    priced = {extra.item for extra in job.extras if not extra.excluded}
-    named = [extra.item for extra in job.extras if extra.excluded]
-    standard = [name for name in catalogue.STANDARD_EXCLUSIONS if name not in priced]
-    unknown = [(wall.entry.name, wall.surface.unknown_area_m2) for wall in walls]
-    beyond = "that the survey does not reach"
-    formats = job.formats
-    areas = [f"{formats.number(m2, 2)} m² of {name} {beyond}" for name, m2 in unknown if m2 >= 0.005]
-    return tuple(dict.fromkeys([*areas, *named, *standard]))

@@ -151,7 +151,7 @@ def work_of(job: Job, walls: Sequence[WallResult]) -> WorkFacts:
     mixes = [mix for wall in walls for mix in wall.system.mixes]
     cuts = any(wall.build_up.cut_area_m2 > 0 for wall in walls)
     hacks = any(not area.fallen for wall in walls for area in wall.entry.loose)
-    old = any(background_of(wall.entry.background).old_plaster for wall in walls)
+    old = any(background_of(wall.entry.background).old_plaster or wall.entry.strip for wall in walls)
     return WorkFacts(
         cuts=cuts or hacks,
         mixes=bool(mixes),

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+from scipy import ndimage
+
 from mytakeoff.job.job import JobWall
-from mytakeoff.survey.cells import disjoint, grown
+from mytakeoff.surface.patches import CORNERS_TOUCH
+from mytakeoff.survey.cells import covered_m2, disjoint, grown
 from mytakeoff.survey.wall import Opening, Rectangle, Wall
+
+ROUNDING = 1e-6  # of a cell
 
 
 def covered_area_m2(rectangles: Sequence[Rectangle], without: Sequence[Rectangle] = ()) -> float:
@@ -21,6 +27,32 @@ def covered_area_m2(rectangles: Sequence[Rectangle], without: Sequence[Rectangle
     """
     both = sum(part.area_m2 for part in disjoint((*rectangles, *without)))
     return both - sum(part.area_m2 for part in disjoint(without))
+
+
+def separate_patches(rectangles: Sequence[Rectangle], without: Sequence[Rectangle] = ()) -> int:
+    """How many patches rectangles make, less what others cover.
+
+    Those that meet, if only at a corner, are one.
+
+    Notes
+    -----
+    The ground is cut at every side of every rectangle; what is covered of these cells is told apart.
+
+    Examples
+    --------
+    A hole in the middle of a hollow area is one patch with it:
+
+    >>> separate_patches([Rectangle(0, 0, 2, 1), Rectangle(0.5, 0.2, 1, 0.5)])
+    1
+    """
+    sides = [*rectangles, *without]
+    x = np.unique([round(side, 9) for r in sides for side in (r.x_m, r.x_m + r.width_m)])
+    z = np.unique([round(side, 9) for r in sides for side in (r.z_m, r.z_m + r.height_m)])
+    if min(x.size, z.size) < 2:
+        return 0
+    left = covered_m2(x, z, sides) - covered_m2(x, z, without)
+    _, count = ndimage.label(left > ROUNDING * np.outer(np.diff(z), np.diff(x)), CORNERS_TOUCH)
+    return int(count)
 
 
 def loose_depths(entry: JobWall, growth_share: float, fallen: bool) -> list[tuple[Rectangle, float]]:
@@ -43,10 +75,17 @@ def hacked_off(entry: JobWall, growth_share: float) -> tuple[float, float]:
     return _area_and_litres(loose_depths(entry, growth_share, fallen=False), without)
 
 
-def hollows(entry: JobWall, growth_share: float) -> tuple[float, float]:
-    """Area and litres of the patches left where old plaster came off or had fallen [m², l]."""
+def fallen_plaster(entry: JobWall) -> tuple[float, float]:
+    """Area and litres of old plaster that lies on the floor already [m², l]."""
+    return _area_and_litres(loose_depths(entry, 0.0, fallen=True), entry.wall.not_plastered)
+
+
+def hollows(entry: JobWall, growth_share: float) -> tuple[int, float, float]:
+    """Patches left where old plaster came off or had fallen: how many, area and litres [-, m², l]."""
     depths = [d for fallen in (False, True) for d in loose_depths(entry, growth_share, fallen)]
-    return _area_and_litres(depths, entry.wall.not_plastered)
+    without = entry.wall.not_plastered
+    count = separate_patches([rectangle for rectangle, _ in depths], without)
+    return count, *_area_and_litres(depths, without)
 
 
 def _area_and_litres(

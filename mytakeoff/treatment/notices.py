@@ -8,8 +8,8 @@ What may be taken down is the lesser of what was asked and what the background a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,6 +31,12 @@ MOVED = {
     "radiator": "comes off and is hung again",
     "other": "comes off, or stays and is plastered round",
 }
+OVERLOADED_SHARE = 0.1  # more of a wall than that: it cannot be plastered as it is priced
+WAY_OUT = (
+    "use another mix, bed in mesh fixed to the wall, line it with boards, or let the plane lean or take high "
+    "spots down."
+)
+ROUNDING = 1e-9  # of a wall
 SLACK_MM = 0.01  # thinner than this is rounding, not plaster
 
 
@@ -103,11 +109,11 @@ def _in_the_way(wall: WallResult, formats: Formats) -> str:
 
 def _unsplit_notice(layer: Layer, formats: Formats) -> str:
     short = formats.short
-    if layer.coats.unsplit_area_m2 < 0.005:
+    if layer.coats.misfit_area_m2 < 0.005:
         return ""
     mix = layer.mix
     return (
-        f"{formats.number(layer.coats.unsplit_area_m2, 2)} m² of the {layer.role} cannot be made up in coats "
+        f"{formats.number(layer.coats.misfit_area_m2, 2)} m² of the {layer.role} cannot be made up in coats "
         f"of {short(mix.least_coat_mm)} to {short(mix.max_coat_mm)} mm of {mix.name}: too thick for so many, "
         "too thin for one more. Use another mix there or move the plane."
     )
@@ -130,28 +136,78 @@ def system_notices(wall: WallResult, growth_share: float = 0.25, formats: Format
     tuple of str
         One for each limit that is passed, with the area and what to do about it.
     """
+    thick = (_thick_notice(passed, formats) for passed in _passed_limits(wall, growth_share))
+    return tuple(notice for notice in (*thick, _cut_notice(wall, formats)) if notice)
+
+
+@dataclass(frozen=True)
+class PassedLimit:
+    """A wall that is thicker than something carries.
+
+    Parameters
+    ----------
+    wall : str
+        Its name.
+    carrier : str
+        What carries no more, in words.
+    limit_mm : float
+        What it carries [mm].
+    area_m2 : float
+        Wall that is thicker [m²].
+    share : float
+        The same of the plastered wall [-].
+    max_mm : float
+        Thickest place [mm].
+    """
+
+    wall: str
+    carrier: str
+    limit_mm: float
+    area_m2: float
+    share: float
+    max_mm: float
+
+
+def _passed_limits(wall: WallResult, growth_share: float) -> Iterator[PassedLimit]:
+    """What its mixes carry and what its background carries, as far as the wall is thicker than that."""
     first = wall.first_mix
     pair = pair_for(wall.entry.background, first)
     hollows = [d[0] for fallen in (False, True) for d in loose_depths(wall.entry, growth_share, fallen)]
     limits: tuple[tuple[float, str, list[Rectangle]], ...] = (
-        (greatest_total_mm(wall.system), f"{first.name} carries", []),
-        (pair.max_total_mm, f"{wall.entry.background} carries of {first.name}", hollows),
+        (greatest_total_mm(wall.system), first.name, []),
+        (pair.max_total_mm, f"{wall.entry.background} under {first.name}", hollows),
     )
-    thick = (_thick_notice(wall, limit, words, off, formats) for limit, words, off in limits)
-    return tuple(notice for notice in (*thick, _cut_notice(wall, formats)) if notice)
+    build_up = wall.build_up
+    for limit_mm, carrier, off in limits:
+        area_m2 = area_above_m2(wall, limit_mm, off) if math.isfinite(limit_mm) else 0.0
+        if area_m2 > 0:
+            share = area_m2 / build_up.area_m2
+            yield PassedLimit(wall.entry.name, carrier, limit_mm, area_m2, share, build_up.max_mm)
 
 
-def _thick_notice(
-    wall: WallResult, limit_mm: float, words: str, off: Sequence[Rectangle], formats: Formats
-) -> str:
-    number, short = formats.number, formats.short
-    area_m2 = area_above_m2(wall, limit_mm, off) if math.isfinite(limit_mm) else 0.0
-    if area_m2 <= 0:
-        return ""
+def overload(wall: WallResult, growth_share: float = 0.25) -> PassedLimit | None:
+    """What makes a wall impossible as it is priced: the limit that most of it passes, over a tenth of it.
+
+    Parameters
+    ----------
+    wall : WallResult
+    growth_share : float
+        Growth of loose areas as they come off, as the job has it [-].
+
+    Returns
+    -------
+    PassedLimit or None
+        None where no more than `OVERLOADED_SHARE` of the wall is thicker than what carries it.
+    """
+    most = max(_passed_limits(wall, growth_share), key=lambda passed: passed.share, default=None)
+    return most if most is not None and most.share > OVERLOADED_SHARE + ROUNDING else None
+
+
+def _thick_notice(passed: PassedLimit, formats: Formats) -> str:
+    number = formats.number
     return (
-        f"{number(area_m2, 2)} m² are thicker than the {short(limit_mm)} mm that {words}, up to "
-        f"{number(wall.build_up.max_mm, 1)} mm: use another mix, bed in mesh fixed to the wall, line it with "
-        "boards, or let the plane lean or take high spots down."
+        f"{number(passed.area_m2, 2)} m² are thicker than the {formats.short(passed.limit_mm)} mm that "
+        f"{passed.carrier} carries, up to {number(passed.max_mm, 1)} mm: {WAY_OUT}"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from decimal import Decimal
 from itertools import product
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.buying.basket import cheapest_basket
-from mytakeoff.buying.order import cheapest_order, order_as_priced, storey_shares
+from mytakeoff.buying.order import cheapest_order, loads, order_as_priced, storey_shares
 from mytakeoff.chain import takeoff_stage
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.edits import with_price
@@ -476,6 +477,37 @@ def test_weight_trips_and_floor_load_by_hand():
     assert not found.floor_holds
     assert found.least_stack_m2 == pytest.approx(100 * 9.81 / 1000 / 1.5)
     assert "primer" in found.not_weighed
+
+
+def fewest_loads(packs_kg, carry_kg):
+    """The fewest loads of all ways to put packs together, by trying every way."""
+    ways = [[]]
+    for pack_kg in packs_kg:
+        ways = [
+            [*way[:nth], way[nth] + pack_kg, *way[nth + 1 :]]
+            for way in ways
+            for nth in range(len(way))
+            if way[nth] + pack_kg <= carry_kg + 1e-9
+        ] + [[*way, pack_kg] for way in ways]
+    return min(len(way) for way in ways)
+
+
+@given(st.lists(st.integers(1, 30).map(float), min_size=1, max_size=6), st.sampled_from([15.0, 25.0, 40.0]))
+@examples(60)
+def test_loads_are_as_few_as_any_way_of_putting_packs_together_gives(packs_kg, carry_kg):
+    # first fit with the heaviest first takes 11/9 of the fewest and 6/9 at most: Dósa 2007 (from memory)
+    fewest = fewest_loads(packs_kg, carry_kg)
+    assert fewest <= loads(packs_kg, carry_kg) <= (11 * fewest + 6) / 9
+    assert loads(packs_kg, carry_kg) >= math.ceil(sum(min(kg, carry_kg) for kg in packs_kg) / carry_kg - 1e-9)
+
+
+def test_trips_as_a_person_counts_them():
+    # 373 kg at 25 kg: a person says 15. Counted by item it was 21, as each small thing had a trip of its own
+    small = [3.0, 5.0, 4.0, 2.0, 1.0, 5.0, 3.0]
+    assert sum([25.0] * 14 + small) == 373.0
+    assert loads([25.0] * 14 + small, 25.0) == 15
+    assert loads([30.0, 30.0], 25.0) == 2
+    assert loads([], 25.0) == 0
 
 
 def test_what_goes_to_each_storey_follows_the_plaster():

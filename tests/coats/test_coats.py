@@ -96,6 +96,43 @@ def test_depths_that_no_split_fits_are_told_as_area(thickness, greatest, least):
     assert coats.unsplit_area_m2 == pytest.approx(9 * 0.01, rel=1e-12)
 
 
+@given(
+    st.lists(st.integers(1, 900), min_size=1, max_size=30),
+    st.sampled_from([5.0, 8.0, 12.0, 15.0, 20.0]),
+    st.sampled_from([0.0, 2.0, 5.0, 8.0, 12.0]),
+)
+@examples(200)
+def test_a_place_is_worth_a_word_where_a_hand_cannot_lay_it_in_any_number_of_coats(tenths, greatest, least):
+    least = min(least, greatest)
+    thickness = np.array([tenths]) / 10.0
+    coats = mt.split_coats(build_up_of(thickness), greatest, least)
+
+    def laid(mm):
+        if mm < least - 1e-9:
+            return False  # thinner than the mix holds
+        either = range(1, 100)
+        return any(n * (least - 1.5) - 1e-9 <= mm <= n * (greatest + 1.5) + 1e-9 for n in either)
+
+    away = [mm for mm in np.ravel(thickness) if not laid(mm)]
+    assert coats.misfit_area_m2 == pytest.approx(len(away) * 0.01, abs=1e-12)
+    assert coats.misfit_area_m2 <= coats.unsplit_area_m2 + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("thickness", "greatest", "least", "said"),
+    [
+        (15.5, 15.0, 8.0, False),  # light gypsum: one coat of 15.5 or two of 7.75
+        (13.4, 12.0, 8.0, False),  # cement-lime: two of 6.7
+        (25.0, 20.0, 15.0, True),  # one of 25, or two of 12.5: neither can be laid
+        (5.0, 15.0, 8.0, True),  # thinner than the mix holds
+    ],
+)
+def test_a_band_of_a_millimetre_between_two_coats_is_no_problem(thickness, greatest, least, said):
+    coats = mt.split_coats(build_up_of(np.full((3, 4), thickness)), greatest, least)
+    assert coats.unsplit_area_m2 == pytest.approx(0.12)
+    assert coats.misfit_area_m2 == pytest.approx(0.12 if said else 0.0)
+
+
 def test_worked_example_of_two_coats():
     # 3 m² (2 × 1.5), 20 mm in two coats of 10 mm: 0.06 m³ (pdfyar.com; scribd.com/doc/315150285)
     coats = mt.split_coats(build_up_of(np.full((3, 4), 20.0), cell_m=0.5), 10.0)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from mytakeoff import LooseArea, Mix, Opening, Recipe, System, TakeoffError, Wall
 from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
 from mytakeoff.job.mixing import recipe_need, whole, whole_bags
-from mytakeoff.measure.materials import gauging_l, mix_needs, reveal_area_m2
+from mytakeoff.measure.materials import gauging_l, gaugings_of, mix_needs, reveal_area_m2
 from mytakeoff.treatment.loose_areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
 
 BAG_M3 = 0.035  # a 50 kg bag of cement, as the sums below take it
@@ -166,7 +166,7 @@ def test_bags_weight_water_and_gaugings_are_for_what_is_priced():
     (need,) = mix_needs(job, [wall])
     assert (need.litres, need.allowance_l, need.priced_l) == pytest.approx((90.0, 7.5, 97.5))
     assert need.dry_kg == pytest.approx(78.0)
-    assert (need.bags, need.gaugings) == (4, 4)
+    assert (need.bags, gaugings_of(need.priced_l, need.mix, "backing", job)) == (4, 4)
     assert need.water_l == pytest.approx(78.0 * LIGHT_GYPSUM.water_l_per_kg)
 
 
@@ -265,6 +265,7 @@ def test_loose_plaster_grows_and_fallen_does_not():
     area, litres = hacked_off(entry, 0.25)
     assert area == pytest.approx(1.0 * 0.8 * 1.25 - 0.5 * 0.4)
     assert litres == pytest.approx(area * 20)
-    whole_m2, whole_l = hollows(entry, 0.25)
+    count, whole_m2, whole_l = hollows(entry, 0.25)
+    assert count == 1
     assert whole_m2 == pytest.approx(1.0)
     assert whole_l == pytest.approx(0.8 * 20 + 0.2 * 30)

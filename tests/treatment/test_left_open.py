@@ -231,7 +231,8 @@ class TestHeld:
 
 class TestTheFile:
     def test_saved_and_opened_it_changes_nothing_and_may_be_deleted(self, tmp_path) -> None:
-        job = small(12)
+        mt.save_job(small(12), tmp_path)  # its readings to the digits that a file has
+        job = mt.open_job(tmp_path)
         result = mt.evaluate(job)
         known = replace(job, worked_out=WorkedOut().learnt(wall.left_open for wall in result.walls))
         mt.save_job(known, tmp_path)

@@ -52,7 +52,7 @@ def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
     """
     return {
         "table": table_of(result, client),
-        "headline": words.headline(result),
+        "headline": words.headline(result, client),
         "coats": words.coats(result.wall(wall), result.job.formats),
         "notices": listed(result.notices),
         "excluded": listed(result.cost.excluded),

@@ -253,10 +253,17 @@ def sheets(options: Placed, best: OptionResult | None, sure: Ranges, view: Sheet
     priced = "whole job" if not job.only else ", ".join(job.only)
     judged = judged_by(job)
     subject = f"Maps: {view.wall}. Price: {priced}, with tax. {judged[0].upper()}{judged[1:]}."
-    title, notes = headed(view.audience, job.title), (RANGE_NOTE, *first.result.notes)
+    title, notes = headed(view.audience, job.title), (RANGE_NOTE, *_left_out(options), *first.result.notes)
     return sheet.make_pages(
         wall, rows, SheetHeading(title, subject, job.formats.day(view.day), notes, job.formats)
     )
+
+
+def _left_out(options: Placed) -> tuple[str, ...]:
+    """What is in none of the prices, in one sentence."""
+    worked = [option.cost.excluded for _, option in options if option.total > 0]
+    everywhere = [item for item in worked[0] if all(item in each for each in worked)] if worked else []
+    return (f"Not in the prices: {'; '.join(everywhere)}.",) if everywhere else ()
 
 
 def _sheet_row(

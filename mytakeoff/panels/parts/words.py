@@ -6,9 +6,10 @@ from mytakeoff import figures
 from mytakeoff.figures import Headline
 from mytakeoff.formats import NBSP, Formats, counted
 from mytakeoff.panels.parts import html
-from mytakeoff.panels.parts.html import element, joined, listed, table
+from mytakeoff.panels.parts.html import Html, element, joined, listed, table
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
+from mytakeoff.treatment.notices import WAY_OUT
 from mytakeoff.treatment.wall_result import WallResult
 
 
@@ -37,15 +38,31 @@ def days(head: Headline, formats: Formats) -> list[str]:
     return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
 
 
-def headline(result: Result) -> str:
-    """Total with tax, then bags, days, thickness; each named, so that the page can mark what changes."""
+def headline(result: Result, client: bool = False) -> str:
+    """Total with tax, then bags, days, thickness; each named, so that the page can mark what changes.
+
+    Under them the walls that are not priced, and those that cannot be plastered as they are priced, which is
+    for the estimator.
+    """
     spots = {name: element("span", text, data_fact=name) for name, text in facts(result).items()}
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
     unpriced = result.unpriced_m2
     missing = f"Not priced: {result.job.formats.number(unpriced, 1)} m² that the survey does not reach."
     gap = element("div", missing, css="mt-facts") if unpriced >= 0.05 else ""
-    return html.headline(spots["total"], line, f"{result.job.title}: {what}, tax included") + gap
+    cannot = Html() if client else joined(element("div", text, css="mt-facts") for text in overloaded(result))
+    return html.headline(spots["total"], line, f"{result.job.title}: {what}, tax included") + gap + cannot
+
+
+def overloaded(result: Result) -> tuple[str, ...]:
+    """A sentence for each wall that is far thicker than what carries it."""
+    number, short = result.job.formats.number, result.job.formats.short
+    return tuple(
+        f"{passed.wall} cannot be plastered as priced: {number(100 * passed.share)} % of it is thicker than "
+        f"the {short(passed.limit_mm)} mm that {passed.carrier} carries, up to {number(passed.max_mm)} mm: "
+        f"{WAY_OUT}"
+        for passed in result.overloaded_walls
+    )
 
 
 def letter(index: int) -> str:

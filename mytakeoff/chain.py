@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
-from mytakeoff.cost.cost import price_lines
+from mytakeoff.cost.cost import price_job
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job, JobWall
@@ -90,5 +90,4 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
     check.done()
     done, unpriced = with_allowances(job, walls), _unpriced(job)
     takeoff = takeoff_stage(unpriced, done)
-    cost = price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
-    return Result(job, done, needs_stage(unpriced, done), cost)
+    return Result(job, done, needs_stage(unpriced, done), price_job(job, done, takeoff))

@@ -9,6 +9,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.buying.basket import Basket, Bought, cheapest_basket
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
@@ -205,11 +206,11 @@ class Order:
         -------
         pandas.DataFrame
             Columns supplier, item, pack, holds, unit, packs, price, amount, currency, needed, left_over,
-            weight_kg and computed_from.
+            weight_kg, computed_from and shown_to.
         """
         import pandas as pd
 
-        return pd.DataFrame(list(self._rows()), columns=list(COLUMNS))
+        return pd.DataFrame(list(self._rows()), columns=list(COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
 
     def _rows(self) -> Iterator[tuple[object, ...]]:
         currency = self.job.currency

@@ -330,6 +330,14 @@ class Job:
         for name in sorted({name for name in options if options.count(name) > 1}):
             check.that(False, f"two options called {name!r}", "each has its own name", "rename one")
         rooms = [room.name for room in self.rooms]
+        for extra in self.extras:
+            check.that(
+                not extra.room or extra.room in rooms,
+                f"{extra.item!r} in a room {extra.room!r}",
+                "what is finished in a room is in one of the job's",
+                f"choose from {', '.join(map(repr, rooms))} or leave room out",
+                "extras",
+            )
         for wall in self.walls:
             check.that(
                 wall.room in rooms,

@@ -27,6 +27,7 @@ from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money
 
 NOTHING = 1e-9
+HALF_DAYS = "to whole half days"
 
 
 @dataclass(frozen=True)
@@ -156,4 +157,4 @@ def _round_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Ta
         f"{formats.number(hours, 2)} h, {why}; {counted(half_days, 'half day')} of "
         f"{formats.short(half_day_h)} h"
     )
-    return Task("up to half days", half_days, "half day", half_days * half_day_h - hours, basis)
+    return Task(HALF_DAYS, half_days, "half day", half_days * half_day_h - hours, basis)

@@ -31,8 +31,6 @@ class Quantity:
     basis : str
         What it was computed from, in words and numbers.
     group : str
-    shown_to_client : bool
-        False: the client sees it within the sum of its group.
     """
 
     item: str
@@ -41,7 +39,6 @@ class Quantity:
     unit: str
     basis: str
     group: str
-    shown_to_client: bool = True
 
 
 def quantity(
@@ -52,7 +49,6 @@ def quantity(
     label: str = "",
     *,
     unit: str | None = None,
-    shown: bool = True,
     keep_zero: bool = False,
 ) -> Quantity | None:
     """A line of so much of an item, to two decimals [unit]; None where there is none.
@@ -67,7 +63,7 @@ def quantity(
     if shown_amount == 0 and not keep_zero:
         return None
     own_unit = UNITS.get(item, "bag") if unit is None else unit
-    return Quantity(item, label or item, shown_amount, own_unit, basis, group, shown)
+    return Quantity(item, label or item, shown_amount, own_unit, basis, group)
 
 
 def without_zeros(number: Decimal) -> Decimal:

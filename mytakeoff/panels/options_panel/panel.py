@@ -130,7 +130,9 @@ class OptionsPanel(JobPanel):
         view = pictures.SheetView(self.wall.value, self._thing(), self._day(), audience)
         pages = pictures.sheets(work.placed, work.best, work.sure, view)
         frame = options_frame(work.options, work.sure, audience)
-        files: dict[Path, bytes] = {target / named_for(OPTIONS, audience): csv_bytes(frame)}
+        files: dict[Path, bytes] = {
+            target / named_for(OPTIONS, audience): csv_bytes(frame, self.store.job.decimal_comma)
+        }
         for number, page in enumerate(pages, start=1):
             sheet = named_for("options.svg" if len(pages) == 1 else f"options-{number}.svg", audience)
             files[target / sheet.replace(".svg", ".png")] = png_bytes(page)

@@ -55,7 +55,7 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
     return mix_needs(job, walls)
 
 
-def _unpriced(job: Job) -> Job:
+def unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
     return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING, folder="")
 
@@ -88,6 +88,6 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done, unpriced = with_allowances(job, walls), _unpriced(job)
-    takeoff = takeoff_stage(unpriced, done)
-    return Result(job, done, needs_stage(unpriced, done), price_job(job, done, takeoff))
+    done, bare = with_allowances(job, walls), unpriced(job)
+    takeoff = takeoff_stage(bare, done)
+    return Result(job, done, needs_stage(bare, done), price_job(job, done, takeoff))

@@ -11,17 +11,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import combinations
 from math import prod
 
 import numpy as np
 
 from mytakeoff.job.catalogue import DELIVERY
-from mytakeoff.job.choices import Extra
+from mytakeoff.job.choices import Extra, Margins
 from mytakeoff.job.job import Job
+from mytakeoff.job.prices import PriceList
 from mytakeoff.job.treatments import STRAIGHTEN
 from mytakeoff.labour.hours import HALF_DAYS
+from mytakeoff.measure.line import Quantity
 from mytakeoff.measure.wall_measures import Measures, measure_wall
 from mytakeoff.survey.survey import Floats
 from mytakeoff.takeoff.takeoff import takeoff_lines
@@ -30,6 +32,7 @@ from mytakeoff.units import decimal_of, round_money, share_out
 
 READS_OFF = 0.001  # a quotient nearer to a price than this share of it lets the price be read off
 PARTS_OF_MARGINS = ("overhead_share", "profit_share", "contingency_share", "tax_share")
+CACHE_SIZE = 64  # walls
 WHOLE_JOB = "the work as agreed"
 
 
@@ -92,14 +95,19 @@ class FinishedWork:
     @cached_property
     def _alone(self) -> tuple[Decimal, ...]:
         """What each wall's own lines come to, without what a job rounds up to or has brought."""
-        job = replace(self.job, extras=())
-        return tuple(_own_lines(job, wall) for wall in self.walls if wall.worked)
+        prices, bare = self.job.prices, replace(self.job, prices=PriceList(), margins=Margins(), extras=())
+        return tuple(
+            sum((line.quantity * prices.of(line.item).price for line in own_lines(bare, wall)), Decimal(0))
+            for wall in self.walls
+            if wall.worked
+        )
 
 
-def _own_lines(job: Job, wall: WallResult) -> Decimal:
+@lru_cache(maxsize=CACHE_SIZE)
+def own_lines(job: Job, wall: WallResult) -> tuple[Quantity, ...]:
+    """What a wall takes by itself; the job comes without prices and margins, which nothing here reads."""
     lines = takeoff_lines(job, [wall]).quantities
-    own = (line for line in lines if line.item != DELIVERY and not line.label.endswith(HALF_DAYS))
-    return sum((line.quantity * job.prices.of(line.item).price for line in own), Decimal(0))
+    return tuple(line for line in lines if line.item != DELIVERY and not line.label.endswith(HALF_DAYS))
 
 
 def work_words(job: Job, wall: WallResult) -> str:

@@ -41,7 +41,8 @@ CLIENT_COLUMNS = ("item", "room", "amount", "currency", SHOWN_TO)
 class CostLine:
     """One priced line: ``amount = quantity × price``, rounded half up to the currency's places.
 
-    `item` is the line's name on the screen, `priced_as` the item of the price list, "" for what is added.
+    `item` is the line's name, `priced_as` the item of the price list, "" for what is added; `said` is how the
+    screen says it.
     """
 
     item: str
@@ -52,6 +53,7 @@ class CostLine:
     basis: str
     group: str
     priced_as: str = ""
+    said: str = ""
 
 
 @dataclass(frozen=True)
@@ -234,6 +236,7 @@ def _priced(quantity: Quantity, prices: PriceList, money_places: int) -> CostLin
         quantity.basis,
         quantity.group,
         quantity.item,
+        quantity.said or quantity.label,
     )
 
 
@@ -249,6 +252,6 @@ def _markups(subtotal: Decimal, margins: Margins, formats: Formats) -> tuple[Cos
     for name, share, group in shares:
         amount = round_money(above * decimal_of(share), formats.places)
         basis = f"{formats.exact(without_zeros(decimal_of(share) * 100))} % of {formats.money(above)}"
-        lines.append(CostLine(name, ONE, LUMP_SUM, amount, amount, basis, group))
+        lines.append(CostLine(name, ONE, LUMP_SUM, amount, amount, basis, group, said=name))
         above += amount
     return tuple(lines)

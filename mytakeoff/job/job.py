@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from operator import attrgetter
@@ -225,6 +226,9 @@ class Job:
     worked_out : WorkedOut
         What the readings leave open, as far as it is known: makes `evaluate` quick and changes no result, so
         jobs are compared without it.
+    small_item_amount : float
+        Lines of the table under this amount are gathered as small items there, 0 or more; a marked default
+        (common practice, no source) [currency].
     decimal_comma : bool
         A comma before the decimals: in exported tables and, without a locale, wherever numbers are read.
     locale : str
@@ -266,6 +270,7 @@ class Job:
     packs: PackList = field(default_factory=PackList)
     sureness: Confidence = field(default_factory=Confidence)
     worked_out: WorkedOut = field(default_factory=WorkedOut, compare=False, repr=False)
+    small_item_amount: float = 10.0
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
@@ -293,6 +298,12 @@ class Job:
             f"{self.missed_high_spot_mm or 0:g} mm for high spots missed, {self.money_places} places for it",
             "the allowance is 0 or more, money has 0 to 6 decimal places",
             "4 mm and 2 places are usual",
+        )
+        check.that(
+            0 <= self.small_item_amount < math.inf,
+            f"small items under {self.small_item_amount:g}",
+            "it is an amount of 0 or more",
+            "10 gathers what nobody argues about, 0 gathers nothing",
         )
         check.that(
             self.cell_m > 0 and self.reach_m >= 0,

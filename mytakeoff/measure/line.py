@@ -31,6 +31,8 @@ class Quantity:
     basis : str
         What it was computed from, in words and numbers.
     group : str
+    said : str
+        How the screen says it where that is not the label: "float backing, 32 m²".
     """
 
     item: str
@@ -39,6 +41,7 @@ class Quantity:
     unit: str
     basis: str
     group: str
+    said: str = ""
 
 
 def quantity(
@@ -49,6 +52,7 @@ def quantity(
     label: str = "",
     *,
     unit: str | None = None,
+    said: str = "",
     keep_zero: bool = False,
 ) -> Quantity | None:
     """A line of so much of an item, to two decimals [unit]; None where there is none.
@@ -63,7 +67,7 @@ def quantity(
     if shown_amount == 0 and not keep_zero:
         return None
     own_unit = UNITS.get(item, "bag") if unit is None else unit
-    return Quantity(item, label or item, shown_amount, own_unit, basis, group)
+    return Quantity(item, label or item, shown_amount, own_unit, basis, group, said)
 
 
 def without_zeros(number: Decimal) -> Decimal:

@@ -124,7 +124,7 @@ def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
     hours = share_out(round_money(sum(exact, Decimal(0)), 2), exact)
     who = catalogue.PLASTERER
     lines = [
-        quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}")
+        quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", said=task.said(job.formats))
         for task, shown in zip(tasks, hours, strict=True)
     ]
     site_mixed = round_money(decimal_of(sum(task.site_mixed_h for task in tasks)))

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 
-from mytakeoff.audience import CLIENT, headed
 from mytakeoff.charts.drawing.canvas import new_figure
 from mytakeoff.charts.drawing.field import NOT_PRICED
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, width_of, wrapped, write
@@ -253,7 +252,7 @@ def _rule(figure: Figure, at_px: float, width: float = 0.6) -> None:
 
 def _draw_heading(figure: Figure, heading: SheetHeading, number: str) -> None:
     right = A4_WIDTH_PX - _MARGIN_PX
-    write(figure, _MARGIN_PX, _MARGIN_PX, headed(CLIENT, heading.job), 20.0, bold=True)
+    write(figure, _MARGIN_PX, _MARGIN_PX, heading.job, 20.0, bold=True)
     write(figure, _MARGIN_PX, _MARGIN_PX + 30, heading.subject, _FONT_PX + 1)
     write(figure, right, _MARGIN_PX + 4, heading.date, _FONT_PX, across="right")
     write(figure, right, _MARGIN_PX + 30, number, _FONT_PX, across="right")

@@ -152,7 +152,7 @@ class OptionsPanel(JobPanel):
             form.refresh(job)
         self.buttons["undo"].disabled = not self.store.can_undo
         self._list_things(job)
-        self.title.value = words.title(job)
+        self.title.value = words.title(job, self.view.value)
         self._extra.stop()
         self.work = OptionsWork(job, self.work)
         if not self.work.known:
@@ -262,6 +262,7 @@ class OptionsPanel(JobPanel):
     def _show_view(self) -> None:
         """Client's or estimator's."""
         client = self.view.value == CLIENT
+        self.title.value = words.title(self.store.job, self.view.value)
         (self.widget.add_class if client else self.widget.remove_class)("mt-for-client")
         for part in self.estimators:
             set_shown(part, not client)

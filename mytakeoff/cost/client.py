@@ -9,7 +9,7 @@ is told only as far as no quotient of two of its numbers is a price or a rate of
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from itertools import combinations
@@ -155,8 +155,7 @@ def _beside(wall: WallResult, measures: Measures) -> Iterable[str]:
 
 def hidden_figures(job: Job) -> Floats:
     """Every price and rate of a job times every product of its margins, ascending."""
-    rates = (float(getattr(job.rates, field.name)) for field in fields(job.rates))
-    figures = np.array([*(float(row.price) for row in job.prices.rows), *rates])
+    figures = np.array([*(float(row.price) for row in job.prices.rows), *job.rates.figures])
     more = [1.0 + getattr(job.margins, name) for name in PARTS_OF_MARGINS]
     products = [prod(some) for count in range(len(more) + 1) for some in combinations(more, count)]
     return np.unique(np.outer(figures[figures > 0], products))

@@ -7,6 +7,13 @@ from decimal import Decimal
 from itertools import combinations, permutations
 
 import mytakeoff as mt
+from mytakeoff.job.rates import (
+    DUB_OUT_H_PER_M2_PER_10_MM,
+    FLOAT_H_PER_M2,
+    FURTHER_H_PER_M2,
+    LABOURER_SHARE,
+    SITE_MIX_LABOURER_SHARE,
+)
 
 NEAR = Decimal("0.001")  # 0.1 %: the definition of what may not be read off
 MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
@@ -24,7 +31,10 @@ def secrets_of(job: mt.Job) -> list[Decimal]:
                 product *= 1 + Decimal(repr(float(share)))
             products.append(product)
     figures = [row.price for row in job.prices.rows]
-    figures += [Decimal(repr(float(value))) for value in vars(job.rates).values()]
+    rates = [value for value in vars(job.rates).values() if value is not None]
+    rates += [*FLOAT_H_PER_M2.values(), *FURTHER_H_PER_M2.values(), DUB_OUT_H_PER_M2_PER_10_MM]
+    rates += [SITE_MIX_LABOURER_SHARE, LABOURER_SHARE]
+    figures += [Decimal(repr(float(value))) for value in rates]
     return [figure * product for figure in figures if figure > 0 for product in products]
 
 

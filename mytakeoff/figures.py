@@ -78,14 +78,14 @@ class Headline:
 
 
 @lru_cache(maxsize=CACHE_SIZE)
-def _planned(job: Job, walls: tuple[WallResult, ...]) -> Programme:
+def _planned(job: Job, walls: tuple[WallResult, ...], work_days: float) -> Programme:
     """Cached programme; the job comes without prices and margins, which leave the days as they are."""
-    return Programme(job, schedule(job, [wall for wall in walls if wall.worked]))
+    return Programme(job, schedule(job, [wall for wall in walls if wall.worked]), work_days)
 
 
 def programme_of(result: Result) -> Programme:
     """The days that a headline speaks of; its job has no prices and margins."""
-    return _planned(unpriced(result.job), result.walls)
+    return _planned(unpriced(result.job), result.walls, result.days)
 
 
 def headline(result: Result, ranges: JobRanges | None = None) -> Headline:

@@ -51,5 +51,5 @@ def given_away(numbers: list[Decimal], secrets: list[Decimal]) -> list[tuple[Dec
 
 def numbers_in(text: str) -> list[Decimal]:
     """Every number of a text, days of a calendar apart."""
-    bare = re.sub(rf"\d+ ({MONTHS})( \d{{4}})?", "", text).replace("\u202f", "")
+    bare = re.sub(rf"\d+\s({MONTHS})(\s\d{{4}})?", "", text).replace("\u202f", "")
     return [Decimal(number) for number in re.findall(r"\d+(?:\.\d+)?", bare)]

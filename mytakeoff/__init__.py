@@ -62,8 +62,10 @@ What there is
     the fewest stock lengths that give all rails
 `work_programme`, `Programme`, `Calendar`
     which day what is done, when walls are dry; working days and waits
-`cheapest_order`, `Order`, `Pack`, `PackList`, `Supplier`, `Buying`
-    what to buy where, what is over, what to carry
+`order_as_priced`, `cheapest_order`, `take_order`, `Order`
+    what the price buys where, what is over and to carry; what would cost less, and the job that buys so
+`Pack`, `PackList`, `Supplier`, `Buying`, `Chosen`
+    what things are sold in, by whom, and who each product is bought from
 `job_ranges`, `JobRanges`, `Confidence`, `LikelyWall`
     ranges, bags to order, where to measure next
 `TakeoffError`, `Mistake`
@@ -89,7 +91,7 @@ from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix, Recipe, System
-from mytakeoff.job.packs import Buying, Pack, PackList, Supplier
+from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
@@ -107,7 +109,7 @@ from mytakeoff.survey.wall import LooseArea, Opening, Wall
 from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
-    from mytakeoff.buying.order import Order, cheapest_order
+    from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
     from mytakeoff.figures import Headline, headline
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.scan.find_walls import FoundWall, find_walls
@@ -138,7 +140,7 @@ _LATER = {
     **dict.fromkeys(("CurvePoint", "price_curve"), "options.price_curve"),
     **dict.fromkeys(("Programme", "work_programme"), "programme.programme"),
     **dict.fromkeys(("Headline", "headline"), "figures"),
-    **dict.fromkeys(("Order", "cheapest_order"), "buying.order"),
+    **dict.fromkeys(("Order", "cheapest_order", "order_as_priced", "take_order"), "buying.order"),
     **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
 }
 
@@ -158,6 +160,7 @@ __all__ = [
     "BuildUp",
     "Buying",
     "Calendar",
+    "Chosen",
     "Coat",
     "Coats",
     "Compare",
@@ -235,6 +238,7 @@ __all__ = [
     "option_result",
     "option_walls",
     "options_of",
+    "order_as_priced",
     "price_curve",
     "price_drivers",
     "read_survey",
@@ -245,6 +249,7 @@ __all__ = [
     "spot_repair",
     "straightedge_belly",
     "straightedge_gap",
+    "take_order",
     "target_plane",
     "wall_by_wall",
     "work_programme",

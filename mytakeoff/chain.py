@@ -8,16 +8,19 @@ of its wall. A test counts the calls.
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from functools import lru_cache
 
 from mytakeoff.cost.cost import price_job
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.choices import Margins
+from mytakeoff.job.edits import mixes_of
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.packs import Buying, PackList
 from mytakeoff.job.prices import PriceList
 from mytakeoff.measure.materials import MixNeed, mix_needs
 from mytakeoff.result import Result
+from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.floated import floated_wall
 from mytakeoff.treatment.left_open import with_allowances
@@ -40,7 +43,6 @@ def square_litres(job: Job, entry: JobWall) -> float | None:
 
 NO_PRICES = PriceList()
 NO_MARGINS = Margins()
-NO_PACKS, NO_BUYING = PackList(), Buying()
 
 
 @lru_cache(maxsize=CACHE_SIZE)
@@ -57,7 +59,22 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
 
 def unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
-    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, packs=NO_PACKS, buying=NO_BUYING, folder="")
+    chosen, mixes = Buying(chosen=job.buying.chosen), frozenset(mix.name for mix in mixes_of(job))
+    packs = _sizes(job.packs, mixes)
+    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, buying=chosen, packs=packs, folder="")
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def _sizes(packs: PackList, mixes: frozenset[str]) -> PackList:
+    """Packs without prices but those that the number of a mix's bags hangs on: where more cost less each."""
+    breaks = {tiers for mix in mixes for tiers in packs.of(mix) if len(tiers) > 1}
+    kept = {row for tiers in breaks for row in tiers}
+    return PackList(tuple(row if row in kept else replace(row, price=Decimal(0)) for row in packs.rows))
+
+
+def takeoff_of(job: Job, walls: tuple[WallResult, ...]) -> Takeoff:
+    """The takeoff of walls that were evaluated, remembered."""
+    return takeoff_stage(unpriced(job), walls)
 
 
 def evaluate(job: Job, decided_by: Job | None = None) -> Result:
@@ -89,5 +106,5 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
             check.add(error)
     check.done()
     done, bare = with_allowances(job, walls), unpriced(job)
-    takeoff = takeoff_stage(bare, done)
+    takeoff = as_bought(job, takeoff_stage(bare, done))
     return Result(job, done, needs_stage(bare, done), price_job(job, done, takeoff))

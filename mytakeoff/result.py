@@ -135,8 +135,8 @@ class Result:
 
     @property
     def bags(self) -> int:
-        """Bags of all mixes, with those of the allowance [-]."""
-        return sum(need.bags + need.allowance_bags for need in self.needs)
+        """Bags of all mixes, as they are bought [-]."""
+        return sum(need.bags for need in self.needs)
 
     @property
     def coats(self) -> int:

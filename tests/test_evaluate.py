@@ -119,6 +119,7 @@ class TestTheHeadSum:
             prices,
             plane=mt.PlaneChoice(least_mm=17.0),
             rails=mt.RailChoice(used=False),
+            missed_high_spot_mm=0.0,  # the sum has nothing on top
         )
         result = mt.evaluate(job)
         assert round(result.volume_l) == 186

@@ -1,19 +1,16 @@
-"""The cheapest order that covers what a job takes: a whole-number programme, solved exactly.
+"""The cheapest supplier and pack for each product: a whole-number programme, solved exactly.
 
-Packs, price breaks for all packs of a kind, the least number of packs, a charge for delivery, a least order
-and free delivery from an order value on all take part at once, so that a dearer pack from a supplier who
-comes anyway can win.
+Price breaks, the least number of packs, charges for delivery, a least order and free delivery from an order
+value on all take part at once, so that a dearer pack from a supplier who comes anyway can win.
 
 Notes
 -----
-One programme covers all suppliers, so that a price break, a least order and free delivery weigh against each
-other. What it finds is priced anew in `Decimal` and checked without it. What is cut from lengths keeps to one
-length, so that the cut list holds.
+Each product is bought in one pack from one supplier, as many as it takes: so what is found can be put into
+the job, and the price then says the same. What is found is priced anew in `Decimal`, without the programme.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -24,8 +21,11 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.job.packs import Buying, Pack, Supplier
+from mytakeoff.job import catalogue
+from mytakeoff.job.job import Job
+from mytakeoff.job.packs import Supplier
 from mytakeoff.takeoff.offers import Offer
+from mytakeoff.takeoff.purchases import Charge, charges_of, load_price
 from mytakeoff.units import decimal_of
 
 MOST_NODES = 5000  # of the search tree: a bound on work, so that a busy machine gives the same order
@@ -34,297 +34,154 @@ CACHE_SIZE = 64
 
 
 @dataclass(frozen=True)
-class Bought:
-    """So many of one pack at one price.
-
-    Parameters
-    ----------
-    offer : Offer
-    packs : int
-        1 or more [-].
-    price : Decimal
-        Of one pack.
-    """
-
-    offer: Offer
-    packs: int
-    price: Decimal
-
-    @property
-    def amount(self) -> Decimal:
-        """What they cost together."""
-        return self.price * self.packs
-
-    @property
-    def holds(self) -> float:
-        """What they hold together, in the need's unit."""
-        return self.packs * self.offer.holds
-
-    @property
-    def weight_kg(self) -> float:
-        """Of all of them; 0 where it is not known [kg]."""
-        return self.packs * self.offer.weight_kg
-
-    @property
-    def pack(self) -> Pack:
-        """The pack as it is listed."""
-        return self.offer.first
-
-
-@dataclass(frozen=True)
-class Charge:
-    """What one supplier charges beside its packs: delivery, and what is missing to the least order."""
-
-    supplier: str
-    goods: Decimal
-    delivery: Decimal
-    up_to_least: Decimal
-
-    @property
-    def total(self) -> Decimal:
-        """Packs, delivery and what is missing to the least order."""
-        return self.goods + self.delivery + self.up_to_least
-
-
-@dataclass(frozen=True)
 class Basket:
-    """What is bought, and that nothing cheaper covers the needs.
+    """What is bought, and that nothing cheaper meets the needs.
 
     Parameters
     ----------
-    bought : tuple of Bought
+    bought : tuple of Offer
         By supplier, then in the order of the needs.
     charges : tuple of Charge
         One for each supplier that something is bought from.
-    at_least : Decimal
-        No order that covers the needs costs less than this.
+    at_least : Decimal or None
+        No order that meets the needs costs less than this; None where nothing was searched for [currency].
     exact : bool
         Whether it is proved that nothing cheaper does; else it is the best found within a bound on work.
     """
 
-    bought: tuple[Bought, ...]
+    bought: tuple[Offer, ...]
     charges: tuple[Charge, ...]
-    at_least: Decimal
-    exact: bool
+    at_least: Decimal | None = None
+    exact: bool = False
 
     @property
     def total(self) -> Decimal:
-        """All of it, before tax."""
+        """All of it, before tax [currency]."""
         return sum((charge.total for charge in self.charges), Decimal(0))
 
 
-@dataclass(frozen=True)
-class _Tier:
-    """A pack at one price: which offer, from and up to how many packs."""
-
-    offer: int
-    price: Decimal
-    least: int
-    most: int
+def basket_of(
+    job: Job, bought: Sequence[Offer], at_least: Decimal | None = None, exact: bool = False
+) -> Basket:
+    """What is bought, with what its suppliers charge beside it."""
+    by_supplier = tuple(sorted(bought, key=lambda offer: offer.pack.supplier))
+    return Basket(by_supplier, charges_of(job, bought), at_least, exact)
 
 
-@lru_cache(maxsize=CACHE_SIZE)
-def cheapest_basket(offers: tuple[Offer, ...], buying: Buying) -> Basket:
-    """The cheapest way to cover the needs of some offers.
+def cheapest_basket(job: Job, offers: tuple[Offer, ...]) -> Basket:
+    """The cheapest way to meet the needs of some offers, with one of them each.
 
     Parameters
     ----------
+    job : Job
+        For what its suppliers charge.
     offers : tuple of Offer
         Every pack that may be bought.
-    buying : Buying
-        For the suppliers' charges.
 
     Returns
     -------
     Basket
-        Checked again: every need is covered and every rule of the packs is kept.
 
     Raises
     ------
     TakeoffError
-        No number of packs covers the needs within a bound on work.
+        Nothing was found within a bound on work.
     """
     wanted = tuple(offer for offer in offers if offer.packs > 0)
     if not wanted:
         return Basket((), (), Decimal(0), True)
-    model = _Model(wanted, buying)
-    counts, at_least, exact = model.solve()
-    bought = _bought(wanted, counts)
-    charges = tuple(_charge(buying.supplier(name), bought) for name in _suppliers(bought))
-    basket = Basket(_by_supplier(bought), charges, at_least, exact)
-    verify(basket, wanted)
-    return basket
+    return basket_of(job, *_solved(wanted, job.buying.suppliers, float(load_price(job))))
 
 
-def _bought(offers: Sequence[Offer], counts: Sequence[int]) -> list[Bought]:
-    return [
-        Bought(offer, count, offer.price_of(count))
-        for offer, count in zip(offers, counts, strict=True)
-        if count > 0
-    ]
-
-
-def _suppliers(bought: Sequence[Bought]) -> list[str]:
-    return sorted({each.pack.supplier for each in bought})
-
-
-def _by_supplier(bought: Sequence[Bought]) -> tuple[Bought, ...]:
-    return tuple(sorted(bought, key=lambda each: each.pack.supplier))
-
-
-def _charge(supplier: Supplier, bought: Sequence[Bought]) -> Charge:
-    """What an order there costs beside its packs; free delivery is reckoned on packs alone."""
-    goods = sum((each.amount for each in bought if each.pack.supplier == supplier.name), Decimal(0))
-    free = supplier.free_delivery_from
-    delivered = free is not None and goods >= decimal_of(free)
-    delivery = Decimal(0) if delivered else decimal_of(supplier.delivery_price)
-    return Charge(supplier.name, goods, delivery, max(decimal_of(supplier.least_order) - goods, Decimal(0)))
-
-
-def verify(basket: Basket, offers: Sequence[Offer]) -> None:
-    """See that an order covers every need and keeps every rule, without the programme that found it.
-
-    Raises
-    ------
-    TakeoffError
-        It does not.
-    """
-    for need in dict.fromkeys(offer.need for offer in offers):
-        mine = [each for each in basket.bought if each.offer.need == need]
-        if any(each.offer.cut for each in mine):
-            covered = len(mine) == 1 and mine[0].packs >= mine[0].offer.packs
-        else:
-            covered = sum(each.holds for each in mine) >= need.amount * (1 - 1e-9)
-        kept = all(each.packs >= each.pack.least_packs for each in mine)
-        if not (covered and kept):
-            raise TakeoffError(
-                Mistake(
-                    f"{need.item}: {need.amount:g} {need.unit} not covered",
-                    "an order covers what the job takes",
-                    "order by hand, and tell us",
-                    "order",
-                )
-            )
+@lru_cache(maxsize=CACHE_SIZE)
+def _solved(
+    offers: tuple[Offer, ...], suppliers: tuple[Supplier, ...], load_price: float
+) -> tuple[tuple[Offer, ...], Decimal, bool]:
+    """The offers that are taken, the bound that was proved [currency], and whether it is reached."""
+    return _Model(offers, suppliers, load_price).solve()
 
 
 class _Model:
-    """Variables: packs and a choice for each tier; for each supplier a choice, free delivery, a top-up."""
+    """Variables: a choice for each offer; for each supplier a choice, free delivery, a top-up and loads."""
 
-    def __init__(self, offers: Sequence[Offer], buying: Buying) -> None:
-        self.offers, self.buying = offers, buying
-        self.suppliers = [buying.supplier(n) for n in sorted({o.first.supplier for o in offers})]
-        self.tiers = [tier for at, _ in enumerate(offers) for tier in self._tiers(at)]
-        self.count = 2 * len(self.tiers) + 3 * len(self.suppliers)
+    def __init__(self, offers: Sequence[Offer], suppliers: Sequence[Supplier], load_price: float) -> None:
+        listed = {supplier.name: supplier for supplier in suppliers}
+        self.offers, self.load_price = offers, load_price
+        self.names = sorted({offer.pack.supplier for offer in offers})
+        self.suppliers = [listed.get(name) for name in self.names]
+        self.count = len(offers) + 4 * len(self.names)
         self.rows: list[dict[int, float]] = []
         self.low: list[float] = []
-        self._cover()
         self._choose()
         self._charge()
 
-    # -- places of the variables: packs of a tier, its choice, a supplier, free delivery there, a top-up
+    # -- places of a supplier's variables: whether it comes, free delivery, a top-up, loads by the price list
 
-    def n(self, tier: int) -> int:
-        return tier
-
-    def y(self, tier: int) -> int:
-        return len(self.tiers) + tier
-
-    def z(self, supplier: int) -> int:
-        return 2 * len(self.tiers) + supplier
+    def comes(self, supplier: int) -> int:
+        return len(self.offers) + supplier
 
     def free(self, supplier: int) -> int:
-        return 2 * len(self.tiers) + len(self.suppliers) + supplier
+        return self.comes(supplier) + len(self.names)
 
     def top_up(self, supplier: int) -> int:
-        return 2 * len(self.tiers) + 2 * len(self.suppliers) + supplier
+        return self.free(supplier) + len(self.names)
 
-    def _tiers(self, at: int) -> list[_Tier]:
-        """The tiers of an offer, each with the packs at which its price holds."""
-        offer = self.offers[at]
-        supplier = self.buying.supplier(offer.first.supplier)
-        threshold = max(supplier.least_order, supplier.free_delivery_from or 0.0)
-        cheapest = float(offer.tiers[-1].price)
-        more = math.ceil(threshold / cheapest) if cheapest > 0 else 0
-        least = offer.first.least_packs
-        most = max(offer.packs, least, *(tier.from_packs for tier in offer.tiers)) + more
-        ends = [*(tier.from_packs - 1 for tier in offer.tiers[1:]), most]
-        made = (
-            _Tier(at, tier.price, max(tier.from_packs if nth else 1, least), end)
-            for nth, (tier, end) in enumerate(zip(offer.tiers, ends, strict=True))
-        )
-        return [tier for tier in made if tier.least <= tier.most]
+    def loads(self, supplier: int) -> int:
+        return self.top_up(supplier) + len(self.names)
 
     def _at_least(self, row: dict[int, float], low: float = 0.0) -> None:
         self.rows.append(row)
         self.low.append(low)
 
-    def _cover(self) -> None:
-        """Every need is covered; what is cut comes from one length only."""
-        for need in dict.fromkeys(offer.need for offer in self.offers):
-            mine = [t for t, tier in enumerate(self.tiers) if self.offers[tier.offer].need == need]
-            if any(self.offers[self.tiers[t].offer].cut for t in mine):
-                self._at_least({self.y(t): 1.0 for t in mine}, 1.0)
-                self._at_least({self.y(t): -1.0 for t in mine}, -1.0)
-                for t in mine:
-                    self._at_least(
-                        {self.n(t): 1.0, self.y(t): -float(self.offers[self.tiers[t].offer].packs)}
-                    )
-            else:
-                row = {self.n(t): self.offers[self.tiers[t].offer].holds for t in mine}
-                self._at_least(row, need.amount * (1 - 1e-10))
-
     def _choose(self) -> None:
-        """At most one price of a pack, within its numbers, from a supplier that is ordered from."""
-        names = [supplier.name for supplier in self.suppliers]
+        """Each need is met by one offer, from a supplier that comes."""
+        for need in dict.fromkeys(offer.need for offer in self.offers):
+            mine = [at for at, offer in enumerate(self.offers) if offer.need == need]
+            self._at_least(dict.fromkeys(mine, 1.0), 1.0)
+            self._at_least(dict.fromkeys(mine, -1.0), -1.0)
         for at, offer in enumerate(self.offers):
-            mine = [t for t, tier in enumerate(self.tiers) if tier.offer == at]
-            self._at_least({self.y(t): -1.0 for t in mine}, -1.0)
-            supplier = self.z(names.index(offer.first.supplier))
-            for t in mine:
-                self._at_least({self.n(t): 1.0, self.y(t): -float(self.tiers[t].least)})
-                self._at_least({self.n(t): -1.0, self.y(t): float(self.tiers[t].most)})
-                self._at_least({supplier: 1.0, self.y(t): -1.0})
+            self._at_least({self.comes(self.names.index(offer.pack.supplier)): 1.0, at: -1.0})
 
-    def _goods(self, supplier: Supplier) -> dict[int, float]:
-        return {
-            self.n(t): float(tier.price)
-            for t, tier in enumerate(self.tiers)
-            if self.offers[tier.offer].first.supplier == supplier.name
-        }
+    def _of(self, name: str) -> dict[int, Offer]:
+        return {at: offer for at, offer in enumerate(self.offers) if offer.pack.supplier == name}
 
     def _charge(self) -> None:
-        """The least order, and free delivery where the packs are worth enough."""
-        for s, supplier in enumerate(self.suppliers):
-            goods = self._goods(supplier)
-            self._at_least({**goods, self.top_up(s): 1.0, self.z(s): -supplier.least_order})
-            self._at_least({self.z(s): 1.0, self.free(s): -1.0})
+        """The least order, free delivery where the order is worth enough, loads by the price list."""
+        for s, (name, supplier) in enumerate(zip(self.names, self.suppliers, strict=True)):
+            mine = self._of(name)
+            goods = {at: float(offer.amount) for at, offer in mine.items()}
+            self._at_least({self.comes(s): 1.0, self.free(s): -1.0})
+            if supplier is None:
+                weights = {at: -offer.weight_kg for at, offer in mine.items()}
+                self._at_least({**weights, self.loads(s): catalogue.LOAD_KG})
+                continue
+            self._at_least({**goods, self.top_up(s): 1.0, self.comes(s): -supplier.least_order})
             if supplier.free_delivery_from is not None:
-                self._at_least({**goods, self.free(s): -supplier.free_delivery_from})
+                self._at_least({**goods, self.top_up(s): 1.0, self.free(s): -supplier.free_delivery_from})
 
     def _costs(self) -> np.ndarray:
         """What each variable costs, and next to nothing for each pack."""
-        tie = TIE / (1 + sum(tier.most for tier in self.tiers))
+        tie = TIE / (1 + sum(offer.packs for offer in self.offers))
         costs = np.zeros(self.count)
-        for t, tier in enumerate(self.tiers):
-            costs[self.n(t)] = float(tier.price) + tie
+        costs[: len(self.offers)] = [float(offer.amount) + tie * offer.packs for offer in self.offers]
         for s, supplier in enumerate(self.suppliers):
-            costs[self.z(s)], costs[self.top_up(s)] = supplier.delivery_price, 1.0
-            costs[self.free(s)] = -supplier.delivery_price
+            costs[self.top_up(s)] = 1.0
+            costs[self.loads(s)] = self.load_price
+            if supplier is not None:
+                costs[self.comes(s)], costs[self.free(s)] = supplier.delivery_price, -supplier.delivery_price
         return costs
 
     def _bounds(self) -> Bounds:
         high = np.ones(self.count)
-        for t, tier in enumerate(self.tiers):
-            high[self.n(t)] = tier.most
         for s, supplier in enumerate(self.suppliers):
-            high[self.free(s)] = float(supplier.free_delivery_from is not None)
-            high[self.top_up(s)] = supplier.least_order
+            high[self.free(s)] = float(supplier is not None and supplier.free_delivery_from is not None)
+            high[self.top_up(s)] = high[self.loads(s)] = np.inf
         return Bounds(np.zeros(self.count), high)
 
-    def solve(self) -> tuple[list[int], Decimal, bool]:
-        """Packs of each offer, the bound that was proved, and whether it is reached."""
+    def solve(self) -> tuple[tuple[Offer, ...], Decimal, bool]:
+        """As `_solved`."""
         whole = np.ones(self.count, dtype=np.int64)
-        whole[self.top_up(0) :] = 0
+        whole[self.top_up(0) : self.loads(0)] = 0
         at = [(r, c, value) for r, row in enumerate(self.rows) for c, value in row.items()]
         rows, columns, values = zip(*at, strict=True)
         matrix = csr_array((values, (rows, columns)), shape=(len(self.rows), self.count))
@@ -339,13 +196,11 @@ class _Model:
             raise TakeoffError(
                 Mistake(
                     f"no order was found ({solved.message})",
-                    "packs cover what the job takes",
+                    "packs meet what the job takes",
                     "see that the packs' sizes and least numbers are right",
                     "order",
                 )
             )
-        counts = [0] * len(self.offers)
-        for t, tier in enumerate(self.tiers):
-            counts[tier.offer] += round(solved.x[self.n(t)])
+        taken = tuple(offer for at, offer in enumerate(self.offers) if solved.x[at] > 0.5)
         bound = float(solved.mip_dual_bound) - TIE
-        return counts, decimal_of(round(max(bound, 0.0), 2)), solved.status == 0
+        return taken, decimal_of(round(max(bound, 0.0), 2)), solved.status == 0

@@ -1,4 +1,8 @@
-"""A job's order: what to buy where, what is left over, what brings money back, and what has to be carried."""
+"""A job's order: what to buy where, what is left over, what brings money back, and what has to be carried.
+
+The order as priced is what the price says. The cheapest one only proposes suppliers and packs: taken into the
+job, it becomes the order as priced.
+"""
 
 from __future__ import annotations
 
@@ -10,47 +14,25 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
-from mytakeoff.buying.basket import Basket, Bought, cheapest_basket
-from mytakeoff.job.catalogue import PLASTERER
+from mytakeoff.buying.basket import Basket, basket_of, cheapest_basket
+from mytakeoff.chain import takeoff_of
+from mytakeoff.job.edits import with_packs
 from mytakeoff.job.job import Job
+from mytakeoff.job.packs import Pack
 from mytakeoff.result import Result
-from mytakeoff.takeoff.needs import Need, SureBags, order_needs
-from mytakeoff.takeoff.offers import offers_for
+from mytakeoff.takeoff.needs import Need
+from mytakeoff.takeoff.offers import Offer, offers_for
+from mytakeoff.takeoff.purchases import purchases
 from mytakeoff.units import decimal_of, round_money
 
 if TYPE_CHECKING:
     import pandas as pd
 
-    from mytakeoff.ranges.job_ranges import JobRanges
-
 NEWTON_PER_KG = 9.81
 COLUMNS = (
     "supplier", "item", "pack", "holds", "unit", "packs", "price", "amount", "currency", "needed",
-    "left_over", "weight_kg", "computed_from",
+    "left_over", "needed_unit", "weight_kg", "computed_from",
 )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class LeftOver:
-    """What is over of one item.
-
-    Parameters
-    ----------
-    need : Need
-    bought : float
-        In the need's unit [-].
-    unopened : tuple of (Bought, int)
-        Packs that stay shut when only the likely amount is used.
-    """
-
-    need: Need
-    bought: float
-    unopened: tuple[tuple[Bought, int], ...]
-
-    @property
-    def over(self) -> float:
-        """When all that the order covers is used, in the need's unit."""
-        return max(self.bought - self.need.amount, 0.0)
 
 
 @dataclass(frozen=True)
@@ -101,12 +83,15 @@ class Order:
         What is bought, and that nothing cheaper covers the needs.
     shares : tuple of (int, tuple of str, float)
         Storeys with their rooms, and the share of the plaster that goes there [-].
+    from_stock : tuple of Offer
+        What the user keeps and is not ordered.
     """
 
     job: Job
     needs: tuple[Need, ...]
     basket: Basket
     shares: tuple[tuple[int, tuple[str, ...], float], ...] = ()
+    from_stock: tuple[Offer, ...] = ()
 
     @property
     def total(self) -> Decimal:
@@ -121,40 +106,37 @@ class Order:
     @property
     def not_weighed(self) -> tuple[str, ...]:
         """Items whose packs have no weight in the list."""
-        return tuple(
-            dict.fromkeys(each.pack.item for each in self.basket.bought if each.offer.weight_kg <= 0)
-        )
-
-    @cached_property
-    def left_over(self) -> tuple[LeftOver, ...]:
-        """What is over, item by item in the order of the needs."""
-        return tuple(self._left_over(need) for need in self.needs)
-
-    def _left_over(self, need: Need) -> LeftOver:
-        mine = [each for each in self.basket.bought if each.offer.need == need]
-        bought = sum(each.holds for each in mine)
-        return LeftOver(need, bought, tuple(_unopened(mine, bought - need.likely)))
+        return tuple(dict.fromkeys(each.pack.item for each in self.basket.bought if each.pack_kg <= 0))
 
     @property
-    def spare_packs(self) -> tuple[tuple[str, int], ...]:
-        """Packs over the need even when all of it is used, by item [-]."""
-        spare = []
-        for left in self.left_over:
-            mine = [each for each in self.basket.bought if each.offer.need == left.need]
-            count = sum(packs for _, packs in _unopened(mine, left.over))
-            spare += [(left.need.item, count)] if count else []
-        return tuple(spare)
+    def packs(self) -> tuple[Pack, ...]:
+        """The pack of each product that is bought in one of packs.csv."""
+        return tuple(offer.pack for offer in self.basket.bought if offer.pack in self.job.packs.rows)
+
+    def saves_over(self, other: Order) -> Decimal:
+        """How much less it costs than another order; below 0: more [currency]."""
+        return other.total - self.total
+
+    def bought_otherwise(self, other: Order) -> tuple[tuple[Offer, Offer], ...]:
+        """What another order buys in another way, and how this one buys it."""
+        ours = {offer.need.item: offer for offer in self.basket.bought}
+        theirs = {offer.need.item: offer for offer in other.basket.bought}
+        return tuple(
+            (theirs[item], offer)
+            for item, offer in ours.items()
+            if item in theirs and theirs[item].pack.kind != offer.pack.kind
+        )
 
     @cached_property
     def bringing_back(self) -> tuple[BringingBack, ...]:
         """What bringing unopened packs back gives, supplier by supplier."""
-        packs = [each for left in self.left_over for each in left.unopened]
-        names = sorted({bought.pack.supplier for bought, _ in packs})
+        packs = [(offer, count) for offer in self.basket.bought if (count := _unopened(offer))]
+        names = sorted({offer.pack.supplier for offer, _ in packs})
         return tuple(
             self._back(name, [each for each in packs if each[0].pack.supplier == name]) for name in names
         )
 
-    def _back(self, supplier: str, packs: Sequence[tuple[Bought, int]]) -> BringingBack:
+    def _back(self, supplier: str, packs: Sequence[tuple[Offer, int]]) -> BringingBack:
         buying, places = self.job.buying, self.job.money_places
         value = sum((bought.price * count for bought, count in packs), Decimal(0))
         refund = round_money(value * (1 - decimal_of(buying.restocking_share)), places)
@@ -173,15 +155,15 @@ class Order:
         """Trips with whole packs; several small ones go together, a heavier one than the limit goes alone."""
         trips = 0
         for each in self.basket.bought:
-            if each.offer.weight_kg > 0:
-                together = max(1, math.floor(self.job.buying.carry_kg / each.offer.weight_kg + 1e-9))
+            if each.pack_kg > 0:
+                together = max(1, math.floor(self.job.buying.carry_kg / each.pack_kg + 1e-9))
                 trips += math.ceil(each.packs * share / together - 1e-9)
         return trips
 
     @property
     def heaviest_kg(self) -> float:
         """The heaviest pack [kg]."""
-        return max((each.offer.weight_kg for each in self.basket.bought), default=0.0)
+        return max((each.pack_kg for each in self.basket.bought), default=0.0)
 
     @property
     def stack_kn_per_m2(self) -> float:
@@ -206,82 +188,85 @@ class Order:
         -------
         pandas.DataFrame
             Columns supplier, item, pack, holds, unit, packs, price, amount, currency, needed, left_over,
-            weight_kg, computed_from and shown_to.
+            needed_unit, weight_kg, computed_from and shown_to; what is needed and over is in `needed_unit`.
         """
         import pandas as pd
 
         return pd.DataFrame(list(self._rows()), columns=list(COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
 
     def _rows(self) -> Iterator[tuple[object, ...]]:
-        currency = self.job.currency
-        over = {left.need.item: left for left in self.left_over}
+        currency, places = self.job.currency, self.job.money_places
         for charge in self.basket.charges:
             for each in (each for each in self.basket.bought if each.pack.supplier == charge.supplier):
-                need, pack = each.offer.need, each.pack
+                need, pack = each.need, each.pack
                 yield (
                     charge.supplier, need.item, pack.pack, pack.holds, pack.unit, each.packs, each.price,
-                    each.amount, currency, f"{round(need.amount, 2):g} {need.unit}",
-                    f"{round(over[need.item].over, 2):g} {need.unit}", round(each.weight_kg, 2) or None,
-                    need.basis,
+                    round_money(each.amount, places), currency, round(need.amount, 2), round(each.over, 2),
+                    need.unit, round(each.weight_kg, 2) or None, need.basis,
                 )  # fmt: skip
-            for name, amount in (
-                ("delivery", charge.delivery),
-                ("extra, to the least that is delivered", charge.up_to_least),
-            ):
-                if amount > 0:
-                    yield (charge.supplier, name, "", None, "", 1, amount, amount, currency, "", "", None, "")
+            for name, amount in charge.parts:
+                yield (
+                    charge.supplier, name, "", None, "", 1, amount, amount, currency, None, None, "", None, ""
+                )  # fmt: skip
 
 
-def _unopened(bought: Sequence[Bought], over: float) -> Iterator[tuple[Bought, int]]:
-    """Packs that stay shut when so much of the need's unit is over [-]: the dearest first."""
-    for each in sorted(bought, key=lambda each: -each.price):
-        whole = math.floor(over / each.offer.holds + 1e-9)
-        count = each.packs - each.offer.packs if each.offer.cut else min(each.packs, whole)
-        if count > 0:
-            over -= count * each.offer.holds
-            yield each, count
+def _unopened(offer: Offer) -> int:
+    """Packs that stay shut when only what is likely is used [-]."""
+    if offer.need.pieces:
+        return 0
+    return min(offer.packs, max(math.floor((offer.held - offer.need.likely) / offer.holds + 1e-9), 0))
 
 
-def cheapest_order(result: Result, sure: JobRanges | None = None) -> Order:
-    """The cheapest order that covers what a priced job takes.
+def order_as_priced(result: Result) -> Order:
+    """What the price of a result buys: its rows and charges are the lines of the price, to the cent.
 
     Parameters
     ----------
     result : Result
-        Its job has the packs, the suppliers and what carrying and bringing back cost. Without packs each
-        item is bought by the unit that the price list prices it by.
-    sure : JobRanges or None
-        Of the same result: bags that last at the job's confidence; None: the bags that are priced, those for
-        missed high spots among them.
+        Its job has the packs, the suppliers and who each product is bought from. Without packs each item is
+        bought by the unit that the price list prices it by.
 
     Returns
     -------
     Order
-        Its needs are the quantities of the result; its total is what the goods cost, without labour and tax.
+
+    Raises
+    ------
+    TakeoffError
+        A pack in a unit that the need is not counted in: all told at once.
+    """
+    job, needs = result.job, takeoff_of(result.job, result.walls).needs
+    made = purchases(job, needs)
+    return Order(job, needs, basket_of(job, made.bought), storey_shares(result), made.from_stock)
+
+
+def cheapest_order(result: Result) -> Order:
+    """The cheapest order for what a priced job takes: each product in one pack from one supplier.
+
+    Parameters
+    ----------
+    result : Result
+        Its job has the packs, the suppliers and what carrying and bringing back cost.
+
+    Returns
+    -------
+    Order
+        Never dearer than the order as priced. Its total is what the goods cost, without labour and tax.
 
     Raises
     ------
     TakeoffError
         A pack in a unit that the need is not counted in, lengths shorter than a rail: all told at once.
     """
-    job = result.job
-    extras = [extra.item for extra in job.extras if extra.item in job.packs and extra.item != PLASTERER]
-    needs = order_needs(
-        result.walls, result.needs, result.cost.lines, extras, _sure_bags(job, sure), job.formats
-    )
-    offers = offers_for(needs, job.packs, job.prices, job.rails.kerf_mm)
-    return Order(job, needs, cheapest_basket(offers, job.buying), storey_shares(result))
+    job, needs = result.job, takeoff_of(result.job, result.walls).needs
+    wanted = tuple(need for need in needs if need.item not in job.buying.in_stock)
+    basket = cheapest_basket(job, offers_for(job, wanted))
+    return Order(job, needs, basket, storey_shares(result), purchases(job, needs).from_stock)
 
 
-def _sure_bags(job: Job, sure: JobRanges | None) -> dict[str, SureBags]:
-    """Bags of each mix at the job's confidence, where that was worked out."""
-    share = job.sureness.confidence_share
-    mixes = sure.mixes if sure is not None else ()
-    return {
-        each.mix.name: SureBags(each.bags.middle, float(each.order.bags), share)
-        for each in mixes
-        if each.order.bags > 0
-    }
+def take_order(job: Job, order: Order) -> Job:
+    """The job that buys as an order has it: the price then says the same."""
+    return with_packs(job, order.packs)
 
 
 def storey_shares(result: Result) -> tuple[tuple[int, tuple[str, ...], float], ...]:
@@ -291,7 +276,7 @@ def storey_shares(result: Result) -> tuple[tuple[int, tuple[str, ...], float], .
     rooms: dict[int, list[str]] = {}
     for wall in result.walls:
         storey = storeys.get(wall.entry.room, 0)
-        litres[storey] = litres.get(storey, 0.0) + wall.build_up.volume_l
+        litres[storey] = litres.get(storey, 0.0) + wall.build_up.volume_l + wall.allowance_l
         if wall.entry.room not in rooms.setdefault(storey, []):
             rooms[storey].append(wall.entry.room)
     whole = sum(litres.values())

@@ -26,7 +26,8 @@ from mytakeoff.labour.hours import HALF_DAYS
 from mytakeoff.measure.line import Quantity
 from mytakeoff.measure.wall_measures import Measures, measure_wall
 from mytakeoff.survey.survey import Floats
-from mytakeoff.takeoff.takeoff import takeoff_lines
+from mytakeoff.takeoff.purchases import as_bought
+from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money, share_out
 
@@ -95,19 +96,26 @@ class FinishedWork:
     @cached_property
     def _alone(self) -> tuple[Decimal, ...]:
         """What each wall's own lines come to, without what a job rounds up to or has brought."""
-        prices, bare = self.job.prices, replace(self.job, prices=PriceList(), margins=Margins(), extras=())
-        return tuple(
-            sum((line.quantity * prices.of(line.item).price for line in own_lines(bare, wall)), Decimal(0))
-            for wall in self.walls
-            if wall.worked
-        )
+        job = replace(self.job, extras=())
+        return tuple(_own_cost(job, wall) for wall in self.walls if wall.worked)
+
+
+def _own_cost(job: Job, wall: WallResult) -> Decimal:
+    """What a wall's lines cost, without carriage, which has no item of its own, and the line of half days."""
+    bare = replace(job, prices=PriceList(), margins=Margins())
+    lines = as_bought(job, own_takeoff(bare, wall)).quantities
+    own = (line for line in lines if line.item not in ("", DELIVERY) and not line.label.endswith(HALF_DAYS))
+    return sum((line.quantity * _price(line, job.prices) for line in own), Decimal(0))
+
+
+def _price(line: Quantity, prices: PriceList) -> Decimal:
+    return prices.of(line.item).price if line.price is None else line.price
 
 
 @lru_cache(maxsize=CACHE_SIZE)
-def own_lines(job: Job, wall: WallResult) -> tuple[Quantity, ...]:
+def own_takeoff(job: Job, wall: WallResult) -> Takeoff:
     """What a wall takes by itself; the job comes without prices and margins, which nothing here reads."""
-    lines = takeoff_lines(job, [wall]).quantities
-    return tuple(line for line in lines if line.item != DELIVERY and not line.label.endswith(HALF_DAYS))
+    return takeoff_lines(job, [wall])
 
 
 def work_words(job: Job, wall: WallResult) -> str:
@@ -155,7 +163,8 @@ def _beside(wall: WallResult, measures: Measures) -> Iterable[str]:
 
 def hidden_figures(job: Job) -> Floats:
     """Every price and rate of a job times every product of its margins, ascending."""
-    figures = np.array([*(float(row.price) for row in job.prices.rows), *job.rates.figures])
+    prices = [*(row.price for row in job.prices.rows), *(pack.price for pack in job.packs.rows)]
+    figures = np.array([*map(float, prices), *job.rates.figures])
     more = [1.0 + getattr(job.margins, name) for name in PARTS_OF_MARGINS]
     products = [prod(some) for count in range(len(more) + 1) for some in combinations(more, count)]
     return np.unique(np.outer(figures[figures > 0], products))

@@ -19,6 +19,7 @@ from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit
 from mytakeoff.measure.line import Quantity, without_zeros
+from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money
@@ -194,7 +195,7 @@ def price_lines(
 
 def job_cost(job: Job, walls: Sequence[WallResult]) -> Cost:
     """Takeoff and prices in one go; see `takeoff_lines` and `price_lines` for what they raise."""
-    return price_job(job, walls, takeoff_lines(job, walls))
+    return price_job(job, walls, as_bought(job, takeoff_lines(job, walls)))
 
 
 def price_job(job: Job, walls: Sequence[WallResult], takeoff: Takeoff) -> Cost:
@@ -205,7 +206,7 @@ def price_job(job: Job, walls: Sequence[WallResult], takeoff: Takeoff) -> Cost:
 
 def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:
     check = Check("prices.csv")
-    for item, unit in dict.fromkeys((q.item, q.unit) for q in takeoff.quantities):
+    for item, unit in dict.fromkeys((q.item, q.unit) for q in takeoff.quantities if q.price is None):
         if item not in prices:
             by = f", priced by the {unit}" if unit else ""
             check.that(False, f"{item!r} has no price", "each item that the job needs is priced",
@@ -225,13 +226,14 @@ def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:
 
 
 def _priced(quantity: Quantity, prices: PriceList, money_places: int) -> CostLine:
-    row = prices.of(quantity.item)
-    amount = round_money(quantity.quantity * row.price, money_places)
+    row = prices.of(quantity.item) if quantity.price is None else None
+    price = row.price if row is not None else quantity.price or Decimal(0)
+    amount = round_money(quantity.quantity * price, money_places)
     return CostLine(
         quantity.label,
         quantity.quantity,
-        quantity.unit or row.unit,
-        row.price,
+        quantity.unit or (row.unit if row is not None else ""),
+        price,
         amount,
         quantity.basis,
         quantity.group,

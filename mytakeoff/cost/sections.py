@@ -8,11 +8,13 @@ from decimal import Decimal
 
 from mytakeoff.cost.cost import MARGIN, Cost, CostLine
 from mytakeoff.job import catalogue
-from mytakeoff.measure.line import LABOUR, MATERIALS, PREPARATION
+from mytakeoff.measure.line import LABOUR, MATERIALS, PREPARATION, SUNDRIES
 
 GROUND = (catalogue.PRIMER, catalogue.GRIT_PRIMER, catalogue.BONDING_AGENT, catalogue.SPATTERDASH)
 FIXED = (catalogue.ANGLE_BEAD, catalogue.STOP_BEAD, catalogue.RAIL, catalogue.RAIL_FIXING, catalogue.RAIL_DAB)
 IN_THE_WAY = (catalogue.SOCKET, catalogue.RADIATOR, catalogue.SKIRTING)
+
+CARRIED = ("", catalogue.DELIVERY)  # a supplier's own charges are no item of the price list
 
 # in the order of the table; a line belongs to the first that takes it
 SECTIONS: tuple[tuple[str, Callable[[CostLine], bool]], ...] = (
@@ -21,7 +23,7 @@ SECTIONS: tuple[tuple[str, Callable[[CostLine], bool]], ...] = (
     ("fixing", lambda line: line.group == MATERIALS),
     ("things in the way", lambda line: line.priced_as in IN_THE_WAY),
     ("labour", lambda line: line.group == LABOUR),
-    ("carriage", lambda line: line.priced_as == catalogue.DELIVERY),
+    ("carriage", lambda line: line.priced_as in CARRIED and line.group == SUNDRIES),
     ("margins", lambda line: line.group == MARGIN),
     ("extras", lambda line: True),
 )

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from mytakeoff.errors import Check
+from mytakeoff.job.packs import Buying, Chosen, PackList
+from mytakeoff.job.prices import PriceList
 
 PlaneKind = Literal["plumb", "square", "free"]
 
@@ -163,3 +165,25 @@ class Extra:
     quantity: float = 1.0
     excluded: bool = False
     room: str = ""
+
+
+def check_buying(buying: Buying, packs: PackList, prices: PriceList, check: Check) -> None:
+    """Note who is chosen for a product and does not sell it, and what is kept but listed nowhere."""
+    for chosen in buying.chosen:
+        sold = packs.of(chosen.item)
+        listed = "; ".join(Chosen(t[0].item, t[0].supplier, t[0].pack, float(t[0].holds)).words for t in sold)
+        check.that(
+            any(chosen.fits(tiers[0]) for tiers in sold),
+            f"{chosen.words}, which packs.csv does not list",
+            "a product is bought from one supplier, in a pack that he sells",
+            f"choose from {listed}" if listed else "list its pack, or take the entry out",
+            "buying, chosen",
+        )
+    for item in buying.in_stock:
+        check.that(
+            item in prices or item in packs,
+            f"{item!r} in stock",
+            "what is kept is an item of the price list or of the packs",
+            "write it as prices.csv has it, or take it out",
+            "buying, in_stock",
+        )

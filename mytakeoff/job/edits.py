@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any
 
+from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.packs import Chosen, Pack
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.survey.survey import Survey
+from mytakeoff.units import decimal_of, round_money
 
 
 def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
@@ -91,9 +95,35 @@ def with_rail_places(job: Job, name: str, rails_x_m: tuple[float, ...]) -> Job:
     return replace(job, walls=walls)
 
 
-def with_price(job: Job, item: str, price: Decimal) -> Job:
-    """The job with another price for one item."""
-    return replace(job, prices=job.prices.with_price(item, price))
+def with_price(job: Job, item: str, price: Decimal, was: Decimal | None = None) -> Job:
+    """The job with another price for one item, as its table has it: of the pack it is bought in, or a unit.
+
+    Parameters
+    ----------
+    job : Job
+    item : str
+    price : Decimal
+        0 or more [currency].
+    was : Decimal or None
+        The pack's price that it takes the place of; None: that of a single pack [currency].
+    """
+    tiers = job.tiers_of(item)
+    if not tiers and item == catalogue.RAIL:  # the table has what a length costs, the list what a metre does
+        price = round_money(price / decimal_of(job.rails.stock_m), 6)
+    if not tiers:
+        return replace(job, prices=job.prices.with_price(item, price))
+    if item in job.buying.in_stock:
+        price *= tiers[0].holds
+    return replace(job, packs=job.packs.with_price(tiers, tiers[0].price if was is None else was, price))
+
+
+def with_packs(job: Job, packs: Iterable[Pack]) -> Job:
+    """The job with products bought in these packs from those who sell them; rails cut from that length."""
+    chosen = {pack.item: Chosen(pack.item, pack.supplier, pack.pack, float(pack.holds)) for pack in packs}
+    kept = tuple(each for each in job.buying.chosen if each.item not in chosen)
+    bought = replace(job, buying=replace(job.buying, chosen=(*kept, *chosen.values())))
+    rail = chosen.get(catalogue.RAIL)
+    return bought if rail is None else with_rails(bought, stock_m=rail.holds)
 
 
 def with_backing(job: Job, mix: Mix) -> Job:

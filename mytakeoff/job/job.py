@@ -10,12 +10,13 @@ from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
+from mytakeoff.job import catalogue
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, check_buying
 from mytakeoff.job.confidence import Confidence, WorkedOut
 from mytakeoff.job.fittings import Fitting
 from mytakeoff.job.mixes import Mix, System
-from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
@@ -218,23 +219,25 @@ class Job:
     calendar : Calendar
         When work is done, and how long plaster takes.
     buying : Buying
-        Suppliers' charges, what is brought back, carrying; no stage of the price uses it.
+        Who each product is bought from, suppliers' charges, what is brought back, carrying.
     packs : PackList
-        What things are sold in; no stage of the price uses it.
+        What things are sold in: what is priced is what is bought.
     sureness : Confidence
         How sure the figures are to be, and what being wrong costs.
     worked_out : WorkedOut
         What the readings leave open, as far as it is known: makes `evaluate` quick and changes no result, so
         jobs are compared without it.
     small_item_amount : float
-        Lines of the table under this amount are gathered as small items there, 0 or more; a marked default
-        (common practice, no source) [currency].
+        Lines under this are gathered in the table, 0 or more; common practice, no source [currency].
     decimal_comma : bool
         A comma before the decimals: in exported tables and, without a locale, wherever numbers are read.
     locale : str
         How numbers, money and days are written, as de_AT; "": the house's own way.
     folder : str
         Where it was opened from, for saving; no stage uses it.
+    bag_slack_share : float
+        What a need may go over whole bags, as a share of one bag, to be taken out of the waste instead of
+        another bag, 0 <= share < 1 (common practice, no source) [-].
     """
 
     title: str
@@ -274,6 +277,7 @@ class Job:
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
+    bag_slack_share: float = 0.02
 
     @cached_property
     def formats(self) -> Formats:
@@ -284,6 +288,7 @@ class Job:
         check = Check(f"job {self.title!r}")
         self._check_figures(check)
         self._check_names(check)
+        check_buying(self.buying, self.packs, self.prices, check)
         check.done()
 
     def _check_figures(self, check: Check) -> None:
@@ -292,6 +297,12 @@ class Job:
             f"waste {self.waste_share:.0%}, of patches {self.patch_waste_share:.0%}",
             "waste is 0 % or more and under 100 % of what stays on the wall",
             "10 to 12 % is usual, 20 to 25 % for patches",
+        )
+        check.that(
+            0 <= self.bag_slack_share < 1,
+            f"{self.bag_slack_share:g} of a bag taken out of the waste",
+            "what is not worth another bag is 0 or more and less than a whole bag",
+            "0.02 is usual, 0 buys a bag for every gram: say it as bag_slack_share",
         )
         check.that(
             (self.missed_high_spot_mm or 0.0) >= 0 and 0 <= self.money_places <= 6,
@@ -378,6 +389,11 @@ class Job:
         raise TakeoffError(
             Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}")
         )
+
+    def tiers_of(self, item: str) -> Tiers:
+        """The pack that a product is bought in, at its prices; rails in the length that they are cut from."""
+        length_m = self.rails.stock_m if item == catalogue.RAIL else None
+        return bought_as(self.packs, self.buying, item, length_m)
 
     def system_of(self, wall: JobWall) -> System:
         """The wall's own mixes, else the job's."""

@@ -41,6 +41,36 @@ def whole(amount: float) -> int:
     return max(0, math.ceil(amount - FUZZ))
 
 
+def whole_bags(kg: float, bag_kg: float, waste_kg: float = 0.0, slack_share: float = 0.0) -> int:
+    """Whole bags for a weight; what goes over them by less than the slack comes out of the waste [-].
+
+    Parameters
+    ----------
+    kg : float
+        To mix, waste included, 0 or more [kg].
+    bag_kg : float
+        In a bag, more than 0 [kg].
+    waste_kg : float
+        How much of it does not stay on the wall: no more is taken out of the waste than there is [kg].
+    slack_share : float
+        Of one bag; a share less than this is not worth another bag, 0 <= share < 1 [-].
+
+    Notes
+    -----
+    ``n = floor(kg / bag)`` where ``kg - n · bag < slack · bag`` and no more than the waste, else one more.
+
+    Examples
+    --------
+    50.02 kg are two bags of 25 kg, 50.6 kg are three; without any waste so are 50.02 kg.
+
+    >>> [whole_bags(kg, 25, waste, 0.02) for kg, waste in ((50.02, 4.5), (50.6, 4.5), (50.02, 0))]
+    [2, 3, 3]
+    """
+    bags = whole(kg / bag_kg)
+    over_kg = kg - (bags - 1) * bag_kg
+    return bags - 1 if bags > 1 and over_kg < slack_share * bag_kg and over_kg <= waste_kg else bags
+
+
 def dry_kg(litres: float, density_kg_per_l: float, waste_share: float) -> float:
     """Dry powder to mix for litres in place [kg].
 

@@ -41,7 +41,8 @@ class LabourRates:
     whatever its thickness. Each coat under one of these takes `further_coat_h_per_m2`, and
     `dub_out_h_per_m2_per_10_mm` for its thickness. Who enters the latter alone has it for all further coats
     together, whatever their number, as before there was a rate for each. `labourer_share` are a labourer's
-    hours for each plasterer's hour.
+    hours for each plasterer's hour. Hours are charged by half days, at least `least_half_days`; 0: by the
+    hour.
 
     Raises
     ------

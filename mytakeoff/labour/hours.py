@@ -94,7 +94,8 @@ def labour_hours(
     planned = schedule(job, walls)
     tasks = [*_room_tasks(job, walls, planned.returns), *_wall_tasks(job, walls, measures)]
     tasks.append(_clean_up(planned, job.rates, job.formats))
-    tasks.append(_round_up(tasks, job.rates, job.formats))
+    if job.rates.least_half_days > 0:
+        tasks.append(_round_up(tasks, job.rates, job.formats))
     return tuple(task for task in tasks if task.hours > NOTHING)
 
 

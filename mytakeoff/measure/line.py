@@ -33,6 +33,8 @@ class Quantity:
     group : str
     said : str
         How the screen says it where that is not the label: "float backing, 32 m²".
+    price : Decimal or None
+        Of one of its unit, where that is not the price list's [currency].
     """
 
     item: str
@@ -42,6 +44,7 @@ class Quantity:
     basis: str
     group: str
     said: str = ""
+    price: Decimal | None = None
 
 
 def quantity(

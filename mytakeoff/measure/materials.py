@@ -11,35 +11,35 @@ from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import RecipeNeed, dry_kg, site_mix, whole
+from mytakeoff.job.packs import KG, packs_for
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.treatment.wall_result import WallResult
 
 
 @dataclass(frozen=True)
 class MixNeed:
-    """What one mix takes over all walls.
+    """What one mix takes over all walls; weight, bags, water and gaugings are for all that is priced.
 
     Parameters
     ----------
     mix : Mix
     litres : float
-        In place, reveals among them, without waste [l].
+        In place as measured, reveals among them, without waste [l].
     allowance_l : float
-        In place, for the high spots that the readings missed [l].
+        In place on top, for what the readings do not show [l].
     dry_kg : float
-        For `litres`, waste included [kg].
+        Waste included [kg].
     bags : int
-        Whole bags for `dry_kg`; 0 for a site mix, whose parts are bought [-].
-    allowance_bags : int
-        Bags on top where the allowance is needed too [-].
+        As they are bought; 0 for a site mix, whose parts are bought [-].
+    bag_kg : float
+        In one of them [kg].
     water_l : float
-        For `dry_kg` [l].
     gaugings : int
         Bucketfuls, each laid within the pot life [-].
-    recipe, allowance_recipe : RecipeNeed or None
-        Parts of a site mix, for `litres` and for the allowance.
+    recipe : RecipeNeed or None
+        Parts of a site mix.
     waste_share : float
-        Extra mixed, as a share of `litres`: patches waste more than coats [-].
+        Extra mixed, as a share of what stays on the wall: patches waste more than coats [-].
     """
 
     mix: Mix
@@ -47,12 +47,44 @@ class MixNeed:
     allowance_l: float
     dry_kg: float
     bags: int
-    allowance_bags: int
+    bag_kg: float
     water_l: float
     gaugings: int
     recipe: RecipeNeed | None = None
-    allowance_recipe: RecipeNeed | None = None
     waste_share: float = 0.0
+
+    @property
+    def priced_l(self) -> float:
+        """In place, measured and allowed for [l]."""
+        return self.litres + self.allowance_l
+
+    @property
+    def waste_kg(self) -> float:
+        """Of `dry_kg`, what does not stay on the wall [kg]."""
+        return self.dry_kg * self.waste_share / (1 + self.waste_share)
+
+
+def bag_kg_of(job: Job, mix: Mix) -> float:
+    """What a bag of a mix holds as the job buys it; the mix's own where no pack of it is listed [kg]."""
+    tiers = job.tiers_of(mix.name)
+    return (tiers[0].held(KG, mix.bag_kg) if tiers else None) or mix.bag_kg
+
+
+def bags_of(job: Job, mix: Mix, kg: float, waste_share: float) -> int:
+    """Bags of a mix that are bought for a weight: for price, order, ranges and sheets alike [-].
+
+    Parameters
+    ----------
+    job : Job
+        For the bag that the mix is bought in, and what is not worth another one.
+    mix : Mix
+    kg : float
+        Waste included, 0 or more [kg].
+    waste_share : float
+        Of what stays on the wall [-].
+    """
+    tiers, waste_kg = job.tiers_of(mix.name), kg * waste_share / (1 + waste_share)
+    return packs_for(tiers, bag_kg_of(job, mix), kg, waste_kg, job.bag_slack_share)
 
 
 def reveal_area_m2(walls: Iterable[WallResult]) -> float:
@@ -129,7 +161,7 @@ def mix_needs(job: Job, walls: Sequence[WallResult]) -> tuple[MixNeed, ...]:
     for (mix, role), (main, allowance) in _litres_by_mix(job, walls).items():
         by_mix.setdefault(mix, []).append((role, main, allowance))
     needs = (_need(mix, parts, job) for mix, parts in by_mix.items())
-    return tuple(need for need in needs if need.litres + need.allowance_l > 0)
+    return tuple(need for need in needs if need.priced_l > 0)
 
 
 def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixNeed:
@@ -137,23 +169,20 @@ def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixN
     waste = _waste_share(parts, job)
     wasted = {role: job.patch_waste_share if role in PATCH_ROLES else job.waste_share for role, _, _ in parts}
     gaugings = sum(
-        whole(main * (1 + wasted[role]) / gauging_l(mix, role, job.rates)) for role, main, _ in parts
+        whole((main + more) * (1 + wasted[role]) / gauging_l(mix, role, job.rates))
+        for role, main, more in parts
     )
-    recipe, more = (site_mix(mix, volume, waste) for volume in (litres, allowance_l))
-    if recipe is not None:
-        dry, bags, all_bags = recipe.dry_kg, 0, 0
-    else:
-        dry = dry_kg(litres, mix.density_kg_per_l, waste)
-        bags = whole(dry / mix.bag_kg)
-        all_bags = whole(dry_kg(litres + allowance_l, mix.density_kg_per_l, waste) / mix.bag_kg)
+    recipe = site_mix(mix, litres + allowance_l, waste)
+    dry = recipe.dry_kg if recipe else dry_kg(litres + allowance_l, mix.density_kg_per_l, waste)
+    bags = 0 if recipe else bags_of(job, mix, dry, waste)
     water = dry * mix.water_l_per_kg
-    return MixNeed(mix, litres, allowance_l, dry, bags, all_bags - bags, water, gaugings, recipe, more, waste)
+    return MixNeed(mix, litres, allowance_l, dry, bags, bag_kg_of(job, mix), water, gaugings, recipe, waste)
 
 
 def _waste_share(parts: Sequence[tuple[str, float, float]], job: Job) -> float:
     """Waste over all roles of a mix: that of coats and that of patches by their litres [-]."""
-    litres = sum(main for _, main, _ in parts)
-    patches = sum(main for role, main, _ in parts if role in PATCH_ROLES)
+    litres = sum(main + more for _, main, more in parts)
+    patches = sum(main + more for role, main, more in parts if role in PATCH_ROLES)
     if not patches:
         return job.waste_share
     return job.waste_share + (job.patch_waste_share - job.waste_share) * patches / litres

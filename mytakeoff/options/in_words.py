@@ -165,7 +165,7 @@ def wall_passes(wall: WallResult, left: Remains) -> bool:
     return left.passes and not left_open(wall)
 
 
-def reasons(option: OptionResult) -> tuple[Reason, ...]:
+def why_fails(option: OptionResult) -> tuple[Reason, ...]:
     """The walls that fail, each with its reason."""
     formats = option.result.job.formats
     return tuple(
@@ -238,6 +238,6 @@ def verdict(option: OptionResult) -> str:
         return "passes"
     if len(option.walls) == 1:
         return "fails"
-    failing = reasons(option)
+    failing = why_fails(option)
     named = ", ".join(reason.wall for reason in failing)
     return f"fails on {len(failing)} of {counted(len(option.walls), 'wall')}: {named}"

@@ -93,7 +93,7 @@ def _said(option: OptionResult | Refused) -> dict[str, object]:
     """The option in words; of one that cannot be taken its verdict has the reason."""
     if isinstance(option, Refused):
         return {}
-    failing = (f"{reason.wall}: {reason.why}" for reason in in_words.reasons(option))
+    failing = (f"{reason.wall}: {reason.why}" for reason in in_words.why_fails(option))
     return {
         "in_words": in_words.sentence(option),
         "room_in_words": in_words.room_lost(option),

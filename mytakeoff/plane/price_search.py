@@ -1,14 +1,14 @@
 """The plane that costs least in filling and taking down together, among all that a rule allows.
 
 By the litre it is exact (`Hinges`). A price for each square metre taken down makes the cost jump where a cell
-begins to be cut, so that it has many valleys. Then turn and lean are looked for in several of them, and for
-each pair the height is exact (`Heights`).
+begins to be cut, so that it has many valleys. Then turn and lean are looked for from the cheapest of some
+beginnings, and for each turn and lean the height is exact (`Heights`).
 
 Notes
 -----
-The valleys begin at planes of a convex cost below the true one: where nothing is cut deeper than D, a price k
-for a square metre is at least k / D for a litre. The planes that take the least plaster for each depth
-(`best_depth`) are looked at too, so that none of those is cheaper than the answer.
+Beginnings are planes of a convex cost below the true one: where nothing is cut deeper than D, a price k for a
+square metre is at least k / D for a litre. The planes that take the least plaster for each depth
+(`best_depth`) are among them, so that none of those is cheaper than the answer.
 """
 
 from __future__ import annotations
@@ -113,18 +113,16 @@ def cheapest(path: CutPath, worth: CutWorth, limit_mm: float) -> Floats:
     limit_mm : float
         Most that may be taken down [mm].
     """
-    heights = Heights(path, worth, limit_mm)
-    uncut = heights.worth.of(heights.area_m2 * path.uncut[0] - heights.litres, 0.0, 0.0)
     if limit_mm <= 0:
         return path.uncut
+    heights, uncut = Heights(path, worth, limit_mm), worth.of(*path.moved(path.uncut))
     if worth.m2_l == 0:
         plane = Hinges(path).at(worth.litre_l, limit_mm)[0]
-        cost = worth.of(*path.moved(plane)) - worth.of(*path.moved(path.uncut)) + uncut
     elif worth.near is not None:
-        cost, plane = settled(heights, np.clip(worth.near, *np.array(path.bounds).T))
+        plane = settled(heights, np.clip(worth.near, *np.array(path.bounds).T))[1]
     else:
-        cost, plane = settled(heights, _valley(heights))
-    return plane if cost < uncut - EQUAL_SHARE * abs(uncut) else path.uncut
+        plane = settled(heights, _valley(heights))[1]
+    return plane if worth.of(*path.moved(plane)) < uncut * (1 - EQUAL_SHARE) else path.uncut
 
 
 def _valley(heights: Heights) -> Floats:

@@ -215,6 +215,23 @@ def rail_pieces(wall: Wall, rails_x_m: Sequence[float], rails: RailChoice) -> tu
     )
 
 
+def rail_names(rails: tuple[RailPiece, ...]) -> tuple[str, ...]:
+    """Number of each piece of rail from the left, with a letter from the floor up where it is cut.
+
+    Examples
+    --------
+    >>> rail_names((RailPiece(0.2, 0, 2.6), RailPiece(1.4, 0, 0.9), RailPiece(1.4, 2.1, 2.6)))
+    ('1', '2a', '2b')
+    """
+    places = sorted({rail.x_m for rail in rails})
+    names = []
+    for rail in rails:
+        column = [other for other in rails if other.x_m == rail.x_m]
+        letter = chr(ord("a") + column.index(rail)) if len(column) > 1 else ""
+        names.append(f"{places.index(rail.x_m) + 1}{letter}")
+    return tuple(names)
+
+
 def fixing_heights(piece: RailPiece, rails: RailChoice) -> tuple[float, ...]:
     """Where a piece of rail is fixed: near its ends and no further apart than the step, from the floor [m].
 

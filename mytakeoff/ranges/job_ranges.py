@@ -16,9 +16,8 @@ from mytakeoff.job import catalogue
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.job.mixing import whole
 from mytakeoff.job.ranges import DENSITY, LABOUR, UNCHANGED, WASTE
-from mytakeoff.measure.materials import mix_needs
+from mytakeoff.measure.materials import bags_of, mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.ranges.bags_to_order import BagOrder, order_for
 from mytakeoff.ranges.band import Band
@@ -201,7 +200,7 @@ def _inputs_steps(job: Job) -> Generator[None, None, dict[str, tuple[Floats, Flo
 
 def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRanges]:
     """`job_ranges` step by step."""
-    job = result.job
+    job = by_the_hour(result.job)
     bare = tuple(replace(wall, allowance=()) for wall in result.walls)
     ranges: Ranges = {}
     opens: list[LeftOpen] = []
@@ -213,6 +212,11 @@ def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRang
             ranges[nth] = made, cases
     inputs = yield from _inputs_steps(job)
     return _put_together(result, bare, Together.of(opens), ranges, inputs, np.random.default_rng(seed))
+
+
+def by_the_hour(job: Job) -> Job:
+    """The job with hours as they are: each wall's own half day would be added up, where they share one."""
+    return replace(job, rates=replace(job.rates, least_half_days=0))
 
 
 Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
@@ -237,7 +241,8 @@ def job_ranges(result: Result, seed: int = 1) -> JobRanges:
     plane, of a straightened one each with its own hollows filled. Walls are taken as independent of one
     another. Mix density, waste and the labour rate are drawn from triangles over their ranges (the user's, or
     marked defaults). The least thickness is not among them: it is chosen, and rails keep it. Effects on the
-    price are taken to add up.
+    price are taken to add up. Labour is rounded to half days once, as it is priced: a case takes the hours
+    that it takes.
     """
     return run(ranges_steps(result, seed))
 
@@ -278,11 +283,12 @@ def _put_together(
     rng: np.random.Generator,
 ) -> JobRanges:
     """Ranges and shares from drawn cases."""
-    job = result.job
+    job = by_the_hour(result.job)
     drawn = _samples(together, ranges, inputs, rng)
     base, none = float(job_cost(job, bare).total), np.zeros(SAMPLES)
     moved = {nth: cases.total_at(drawn.litres[nth]) - base for nth, (_, cases) in ranges.items()}
-    survey = base + sum(moved.values(), none)
+    rounding = float(result.cost.total - job_cost(job, result.walls).total)
+    survey = rounding + base + sum(moved.values(), none)
     reading = {nth: made.reading_share for nth, (made, _) in ranges.items()}
     parts = _split({nth: float(drawn.litres[nth].var()) for nth in ranges}, reading)
     costs = _split({nth: float(moved[nth].var()) for nth in ranges}, reading)
@@ -336,16 +342,19 @@ def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples)
         for nth, (_, cases) in ranges.items():
             if mix in cases.by_mix:
                 litres += cases.mix_at(mix, drawn.litres[nth])
-        kg = litres * mix.density_kg_per_l * factor * (1 + np.maximum(waste_share + more, 0.0))
-        found[mix] = np.array([float(whole(each)) for each in kg / mix.bag_kg])
+        wasted = np.broadcast_to(np.maximum(waste_share + more, 0.0), SAMPLES)
+        kg = litres * mix.density_kg_per_l * factor * (1 + wasted)
+        drawn_kg = zip(kg.tolist(), wasted.tolist(), strict=True)
+        found[mix] = np.array([float(bags_of(job, mix, each, share)) for each, share in drawn_kg])
     return found
 
 
 def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
     """The bags that are priced, and what being wrong with them costs."""
-    choice, prices = result.job.sureness, result.job.prices
-    priced = sum(need.bags + need.allowance_bags for need in result.needs if need.mix == mix)
-    bag = float(prices.of(mix.name).price) if mix.name in prices else 0.0
+    choice, prices, tiers = result.job.sureness, result.job.prices, result.job.tiers_of(mix.name)
+    priced = sum(need.bags for need in result.needs if need.mix == mix)
+    own = prices.of(mix.name).price if mix.name in prices else 0.0
+    bag = float(tiers[0].price if tiers else own)
     delivery = float(prices.of(catalogue.DELIVERY).price) if catalogue.DELIVERY in prices else 0.0
     trip = delivery if choice.extra_trip_price is None else choice.extra_trip_price
     return order_for(bags, priced, choice.unused_bag_share * bag, trip)

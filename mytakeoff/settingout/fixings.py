@@ -10,7 +10,7 @@ import numpy as np
 from mytakeoff.errors import Check
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.choices import RailChoice
-from mytakeoff.rails.rails import RailPiece, fixing_heights
+from mytakeoff.rails.rails import fixing_heights, rail_names
 from mytakeoff.settingout.cable_zones import Zone, reasons
 from mytakeoff.surface.surface import behind_mm
 from mytakeoff.survey.survey import Floats
@@ -69,23 +69,6 @@ class Fixing:
     def too_proud(self) -> bool:
         """Whether the wall has to come down here before the rail fits."""
         return self.take_down_mm > 0
-
-
-def rail_names(rails: tuple[RailPiece, ...]) -> tuple[str, ...]:
-    """Number of each piece of rail from the left, with a letter from the floor up where it is cut.
-
-    Examples
-    --------
-    >>> rail_names((RailPiece(0.2, 0, 2.6), RailPiece(1.4, 0, 0.9), RailPiece(1.4, 2.1, 2.6)))
-    ('1', '2a', '2b')
-    """
-    places = sorted({rail.x_m for rail in rails})
-    names = []
-    for rail in rails:
-        column = [other for other in rails if other.x_m == rail.x_m]
-        letter = chr(ord("a") + column.index(rail)) if len(column) > 1 else ""
-        names.append(f"{places.index(rail.x_m) + 1}{letter}")
-    return tuple(names)
 
 
 class Profile:

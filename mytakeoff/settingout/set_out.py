@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,14 +12,16 @@ from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.plane.target_plane import Touch
-from mytakeoff.rails.cut_list import CutList, Piece, cut_list
+from mytakeoff.rails.cut_list import CutList, cut_list
 from mytakeoff.rails.layout import rails_on
-from mytakeoff.rails.rails import RailPiece
+from mytakeoff.rails.rails import RailPiece, rail_names
 from mytakeoff.rails.span import Bay, bays_of, not_ruled, not_ruled_words
 from mytakeoff.result import Result
 from mytakeoff.settingout.cable_zones import ACCESSORY_M, Zone, zones_of
 from mytakeoff.settingout.checks import check_words, laser_words
-from mytakeoff.settingout.fixings import Fixing, fixings_of, rail_names, start_of
+from mytakeoff.settingout.fixings import Fixing, fixings_of, start_of
+from mytakeoff.takeoff.needs import pieces_of
+from mytakeoff.takeoff.offers import cuts_of
 from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
@@ -195,14 +196,6 @@ def _tenth(value: float | None) -> float | None:
     return None if value is None else round(value, 1) + 0.0
 
 
-def pieces_of(wall: WallResult) -> tuple[Piece, ...]:
-    """What is cut for one wall, to the whole millimetre and never longer."""
-    return tuple(
-        Piece(f"{wall.entry.name}, rail {name}", int(rail.length_m * 1000 + 1e-6))
-        for name, rail in zip(rail_names(wall.rails), wall.rails, strict=True)
-    )
-
-
 def set_out(result: Result) -> SettingOut:
     """Rails, fixings and cut list of every priced wall.
 
@@ -230,8 +223,11 @@ def set_out(result: Result) -> SettingOut:
             check.add(error)
     choice = result.job.rails
     pieces = [piece for wall in result.walls for piece in pieces_of(wall)]
+    stock_mm = round(1000 * choice.stock_m)
     try:
-        cuts = cut_list(pieces, int(choice.stock_m * 1000 + 1e-6), math.ceil(choice.kerf_mm - 1e-9))
+        if any(piece.length_mm > stock_mm for piece in pieces):
+            cut_list(pieces, stock_mm)  # which tells every rail that is too long to be set without a joint
+        cuts = cuts_of(pieces, stock_mm, choice.kerf_mm)
     except TakeoffError as error:
         check.add(error)
     check.done()

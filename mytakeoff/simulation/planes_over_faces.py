@@ -17,7 +17,6 @@ from mytakeoff.coats.build_up import full_coat
 from mytakeoff.plane.lowest_plane import Bounds
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.simulation.faces import DrawnFaces
-from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats, read_only
@@ -60,8 +59,9 @@ def quantile(values: Floats, weights: Floats, share: float) -> float:
     return float(np.interp(share, middle, values[order]))
 
 
-def drawn_litres(drawn_faces: DrawnFaces, rule: PlaneRule) -> Drawn:
-    """The litres of each drawn face under the rule.
+@steps_on_one_thread
+def drawn_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, Drawn]:
+    """The litres of each drawn face under the rule, step by step: one after each few faces.
 
     Parameters
     ----------
@@ -74,12 +74,6 @@ def drawn_litres(drawn_faces: DrawnFaces, rule: PlaneRule) -> Drawn:
         Exact planes: all faces at once for a plumb one; one by one, over a part of them, where the plane may
         lean or high spots are taken down.
     """
-    return run(drawn_steps(drawn_faces, rule))
-
-
-@steps_on_one_thread
-def drawn_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, Drawn]:
-    """`drawn_litres` step by step: one after each few faces."""
     faces, weights = drawn_faces.proud_mm, drawn_faces.weights
     if _at_once(rule):
         return Drawn(litres_of(drawn_faces, faces, rule), weights)

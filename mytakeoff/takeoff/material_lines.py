@@ -1,24 +1,20 @@
-"""Takeoff lines of what goes on the wall: treatment, mesh, mixes by the bag or by recipe, the allowance.
-
-Notes
------
-The allowance for a missed high spot buys bags as a line of its own; it does not move the plane.
-"""
+"""Takeoff lines of what goes on the wall: treatment, mesh, mixes by the bag or by recipe."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job
-from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole
+from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole_bags
+from mytakeoff.job.packs import BAG
 from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity
-from mytakeoff.measure.materials import MixNeed
+from mytakeoff.measure.materials import MixNeed, bags_of
 from mytakeoff.measure.wall_measures import Measures
-from mytakeoff.treatment.wall_result import WallResult
+from mytakeoff.units import decimal_of, round_money
 
 
 def treatment_lines(job: Job, measures: Sequence[Measures]) -> tuple[Quantity, ...]:
@@ -47,22 +43,15 @@ def _treatment(item: str, measures: Sequence[Measures], formats: Formats) -> Qua
     return quantity(item, m2 * rate, words, MATERIALS)
 
 
-def mix_lines(job: Job, walls: Sequence[WallResult], needs: Sequence[MixNeed]) -> tuple[Quantity, ...]:
-    """Each mix, then the allowance for missed high spots as a line of its own."""
-    formats = job.formats
-    most = max((wall.allowance_mm for wall in walls), default=0.0)
+def mix_lines(job: Job, needs: Sequence[MixNeed]) -> tuple[Quantity, ...]:
+    """A line for each mix, or for each part of one that is mixed on site."""
     lines: list[Quantity | None] = []
     for need in needs:
         if need.recipe is not None:
-            lines += _recipe(need, need.recipe, need.litres, "", formats)
+            lines += _recipe(job, need, need.recipe)
         else:
-            lines.append(_bags(need, formats))
-    for need in (need for need in needs if need.allowance_l > 0):
-        label = f"{need.mix.name}, missed high spots"
-        if need.allowance_recipe is not None:
-            lines += _recipe(need, need.allowance_recipe, need.allowance_l, label, formats)
-        else:
-            lines.append(_allowance(need, label, _allowed_words(job, most), formats))
+            words = f"{bag_words(job, need)}; {mixing_words(need, job.formats)}"
+            lines.append(quantity(need.mix.name, need.bags, words, MATERIALS, unit=BAG))
     return present(*lines)
 
 
@@ -78,77 +67,87 @@ def times_waste(waste_share: float, formats: Formats = HOUSE) -> str:
     return formats.exact(Decimal(two if float(two) == float(four) else four))
 
 
-def bag_words(litres: float, need: MixNeed, waste_share: float, formats: Formats) -> str:
-    """How litres [l] become bags by the waste share [-], as one would check it by hand."""
-    number, short = formats.number, formats.short
-    mix, kg = need.mix, dry_kg(litres, need.mix.density_kg_per_l, waste_share)
-    return (
-        f"{number(litres)} l × {short(mix.density_kg_per_l)} kg/l × "
-        f"{times_waste(waste_share, formats)} = {number(kg)} kg, "
-        f"{number(kg / mix.bag_kg, 1)} bags of {short(mix.bag_kg)} kg"
-    )
+def bag_words(job: Job, need: MixNeed) -> str:
+    """How litres become bags, as one would check it by hand: who multiplies it out gets as many bags."""
+    number, short, mix, waste = job.formats.number, job.formats.short, need.mix, need.waste_share
 
-
-def _bags(need: MixNeed, formats: Formats) -> Quantity | None:
-    mixing = f"{formats.number(need.water_l)} l of water, {need.gaugings} gaugings"
-    words = f"{bag_words(need.litres, need, need.waste_share, formats)}; {mixing}"
-    return quantity(need.mix.name, need.bags, words, MATERIALS, unit="bag")
-
-
-def _allowed_words(job: Job, most_mm: float) -> str:
-    """What the allowance of up to so many millimetres is for [mm]."""
-    formats = job.formats
-    if job.missed_high_spot_mm is None:
-        share = formats.number(100 * job.sureness.confidence_share)
-        return (
-            f"up to {formats.short(most_mm)} mm that the readings leave open, to last in {share} jobs of 100"
+    def agrees(places: int) -> bool:
+        litres, measured, allowed, kg = (
+            round_money(decimal_of(each), places)
+            for each in (need.priced_l, need.litres, need.allowance_l, need.dry_kg)
         )
-    return f"up to {formats.short(most_mm)} mm where the wall was not swept"
+        multiplied = dry_kg(float(litres), mix.density_kg_per_l, round(waste, 4))
+        bags = {bags_of(job, mix, each, waste) for each in (multiplied, float(kg))}
+        return bags == {need.bags} and measured + allowed == litres
 
-
-def _allowance(need: MixNeed, label: str, allowed: str, formats: Formats) -> Quantity | None:
-    """Bags on top; the line stands even where the last bag already holds enough."""
-    number = formats.number
-    words = (
-        f"{allowed}, {number(need.allowance_l)} l on top: "
-        f"{bag_words(need.litres + need.allowance_l, need, need.waste_share, formats)}, {need.bags} "
-        "of them above"
+    places = next((places for places in range(3) if agrees(places)), 3)
+    return (
+        f"{_litre_words(job, need, places)} × {short(mix.density_kg_per_l)} kg/l × "
+        f"{times_waste(waste, job.formats)} = {number(need.dry_kg, places)} kg"
+        f"{over_words(need.dry_kg, need.bags, need.bag_kg, job.formats)}"
     )
-    return quantity(need.mix.name, need.allowance_bags, words, MATERIALS, label, unit="bag", keep_zero=True)
 
 
-def _recipe(
-    need: MixNeed, parts: RecipeNeed, litres: float, label: str, formats: Formats
-) -> list[Quantity | None]:
+def _litre_words(job: Job, need: MixNeed, places: int) -> str:
+    """Litres that are priced; where some of them were not measured, both and what those are for."""
+    formats, share = job.formats, job.formats.number(100 * job.sureness.confidence_share)
+    by_mm = job.missed_high_spot_mm is not None
+    why = "for high spots that were missed" if by_mm else f"to last in {share} jobs of 100"
+    litres, allowed = (round_money(decimal_of(each), places) for each in (need.priced_l, need.allowance_l))
+    measured, more = (formats.number(each, places) for each in (litres - allowed, allowed))
+    both = f" ({measured} l measured, {more} l on top, {why})"
+    return f"{formats.number(litres, places)} l{both if need.allowance_l else ''}"
+
+
+def over_words(kg: float, bags: int, bag_kg: float, formats: Formats) -> str:
+    """What a weight [kg] is bought as: what stays over, or where what goes over whole bags comes from.
+
+    Examples
+    --------
+    >>> over_words(50.02, 2, 25.0, HOUSE)
+    ': 2 bags of 25 kg; 0.02 kg more come out of the waste'
+    >>> over_words(184.0, 8, 25.0, HOUSE)
+    ': 8 bags of 25 kg, 16 kg over'
+    """
+    words, over = f": {counted(bags, 'bag')} of {formats.short(bag_kg)} kg", bags * bag_kg - kg
+    if over <= -0.005:
+        return f"{words}; {formats.number(-over, 2)} kg more come out of the waste"
+    return f"{words}, {formats.short(round(over, 1))} kg over" if over >= 0.05 else words
+
+
+def mixing_words(need: MixNeed, formats: Formats) -> str:
+    """Water and gaugings of a mix."""
+    return f"{formats.number(need.water_l)} l of water, {counted(need.gaugings, 'gauging')}"
+
+
+def _recipe(job: Job, need: MixNeed, parts: RecipeNeed) -> list[Quantity | None]:
     """Cement, lime and sand of a site mix, or lime and sand where lime is the binder."""
-    number, short = formats.number, formats.short
-    mix, recipe = need.mix, need.mix.recipe
+    mix, recipe, formats = need.mix, need.mix.recipe, job.formats
     if recipe is None:
         return []
-    name = label or mix.name
     wet = (
-        f"{number(litres)} l × {times_waste(need.waste_share, formats)}, {short(recipe.wet_to_dry)} l "
-        "of dry parts a litre"
+        f"{mix.name}: {_litre_words(job, need, 0)} × {times_waste(need.waste_share, formats)}, "
+        f"{formats.short(recipe.wet_to_dry)} l of dry parts a litre"
     )
     binder, bag_kg = (
         (catalogue.LIME, catalogue.LIME_BAG_KG) if mix.family == "lime" else (catalogue.CEMENT, mix.bag_kg)
     )
     return [
-        _bagged_part(binder, parts.binder_m3, parts.binder_kg, bag_kg, name, wet, formats),
-        _bagged_part(catalogue.LIME, parts.lime_m3, parts.lime_kg, catalogue.LIME_BAG_KG, name, wet, formats),
+        _part(job, need, binder, parts.binder_m3, parts.binder_kg, bag_kg, wet),
+        _part(job, need, catalogue.LIME, parts.lime_m3, parts.lime_kg, catalogue.LIME_BAG_KG, wet),
         quantity(
-            catalogue.SAND, parts.sand_kg, f"{name}: {wet}; {number(parts.sand_m3, 3)} m³ of sand", MATERIALS,
-            f"{catalogue.SAND} for {name}",
+            catalogue.SAND, parts.sand_kg,
+            f"{wet}; {formats.number(parts.sand_m3, 3)} m³ of sand; {mixing_words(need, formats)}", MATERIALS,
+            f"{catalogue.SAND} for {mix.name}",
         ),
     ]  # fmt: skip
 
 
-def _bagged_part(
-    item: str, m3: float, kg: float, bag_kg: float, name: str, wet: str, formats: Formats
+def _part(
+    job: Job, need: MixNeed, item: str, m3: float, kg: float, bag_kg: float, wet: str
 ) -> Quantity | None:
-    number, short = formats.number, formats.short
-    words = (
-        f"{name}: {wet}; {number(m3, 3)} m³ = {number(kg)} kg, {number(kg / bag_kg, 1)} bags of "
-        f"{short(bag_kg)} kg"
-    )
-    return quantity(item, whole(kg / bag_kg), words, MATERIALS, f"{item} for {name}")
+    """Whole bags of one part of a site mix."""
+    share, number = need.waste_share / (1 + need.waste_share), job.formats.number
+    bags = whole_bags(kg, bag_kg, kg * share, job.bag_slack_share)
+    words = f"{wet}; {number(m3, 3)} m³ = {number(kg, 1)} kg{over_words(kg, bags, bag_kg, job.formats)}"
+    return quantity(item, bags, words, MATERIALS, f"{item} for {need.mix.name}")

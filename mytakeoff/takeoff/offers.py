@@ -1,81 +1,120 @@
-"""How each need can be met: the packs that are sold for it, counted in the need's own unit."""
+"""How each need can be met: the packs that are sold for it, and how many of them are bought."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
-from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.job.packs import Pack, PackList
-from mytakeoff.job.prices import PriceList, same_unit
-from mytakeoff.rails.cut_list import Piece, cut_list
-from mytakeoff.takeoff.needs import KG, Need
+from mytakeoff.errors import Check
+from mytakeoff.job.job import Job
+from mytakeoff.job.packs import KG, Pack, Tiers, packs_for, price_of
+from mytakeoff.measure.line import without_zeros
+from mytakeoff.rails.cut_list import CutList, Piece, cut_list
+from mytakeoff.takeoff.needs import Need
+from mytakeoff.units import decimal_of, round_money
 
-BAG = "bag"
-FUZZ = 1e-9
 CACHE_SIZE = 64
 
 
 @dataclass(frozen=True)
 class Offer:
-    """One pack that an item is sold in.
+    """So many of one pack that meet a need.
 
     Parameters
     ----------
     need : Need
     tiers : tuple of Pack
-        The same pack at its prices, by number of packs.
+        The pack at its prices, by number of packs.
     holds : float
-        Of the need's unit.
+        One of them, in the need's unit.
     packs : int
-        So many cover the need when no other pack is bought [-].
-    cut : bool
-        It is a length that pieces are cut from: an order keeps to one length, so that the cut list holds.
+        That are bought where this pack is [-].
+    enough : int
+        That would do: more are bought where fewer cost more, or are not sold [-].
     """
 
     need: Need
-    tiers: tuple[Pack, ...]
+    tiers: Tiers
     holds: float
     packs: int
-    cut: bool = False
+    enough: int
 
     @property
-    def first(self) -> Pack:
-        """The pack at its first price."""
+    def pack(self) -> Pack:
+        """The pack as it is listed."""
         return self.tiers[0]
 
     @property
-    def weight_kg(self) -> float:
+    def price(self) -> Decimal:
+        """Of one pack [currency]."""
+        return price_of(self.tiers, self.packs)
+
+    @property
+    def amount(self) -> Decimal:
+        """What they cost together [currency]."""
+        return self.price * self.packs
+
+    @property
+    def held(self) -> float:
+        """What they hold together, in the need's unit."""
+        return self.packs * self.holds
+
+    @property
+    def over(self) -> float:
+        """What is left when all that is needed is used, in the need's unit."""
+        return max(self.held - self.need.amount, 0.0)
+
+    @property
+    def pack_kg(self) -> float:
         """Of one pack; 0 where it is not known [kg]."""
-        if self.first.weight_kg > 0:
-            return float(self.first.weight_kg)
-        if self.need.unit == KG:
-            return self.holds
-        return self.holds * self.need.bag_kg
+        if self.pack.weight_kg > 0:
+            return float(self.pack.weight_kg)
+        return self.holds if self.need.unit == KG else self.holds * self.need.bag_kg
 
-    def price_of(self, packs: int) -> Decimal:
-        """Of one pack when so many are bought."""
-        return next(
-            tier.price for tier in reversed(self.tiers) if packs >= tier.from_packs or tier is self.first
-        )
+    @property
+    def weight_kg(self) -> float:
+        """Of all of them; 0 where it is not known [kg]."""
+        return self.packs * self.pack_kg
 
 
-def offers_for(
-    needs: Sequence[Need], packs: PackList, prices: PriceList, kerf_mm: float = 0.0
-) -> tuple[Offer, ...]:
+def priced_offer(job: Job, need: Need, check: Check) -> Offer | None:
+    """How a need is met as the job has it: by the pack chosen, the first that is listed, or the price list.
+
+    Parameters
+    ----------
+    job : Job
+    need : Need
+    check : Check
+        Takes what cannot be compared.
+
+    Returns
+    -------
+    Offer or None
+        None where nothing has a price.
+
+    Notes
+    -----
+    Rails are cut from lengths of `rails.stock_m`, on the sheet and here: a listed length counts where it is
+    that long. Without packs the unit of the price list is the pack.
+    """
+    tiers = job.tiers_of(need.item)
+    if not tiers and need.item in job.prices:
+        pack = _by_the_unit(job, need)
+        tiers = () if pack.held(need.unit, need.bag_kg) is None else (pack,)
+    return _offer(job, need, tiers, check) if tiers else None
+
+
+def offers_for(job: Job, needs: Iterable[Need]) -> tuple[Offer, ...]:
     """Every pack that some needs can be met with.
 
     Parameters
     ----------
-    needs : sequence of Need
-    packs : PackList
-    prices : PriceList
-        An item that no pack is listed for is bought by the unit that it is priced by.
-    kerf_mm : float
-        What the saw takes at each cut of a length, 0 or more [mm].
+    job : Job
+        With its packs and prices. An item that no pack is listed for is bought as the price list has it.
+    needs : iterable of Need
 
     Raises
     ------
@@ -86,56 +125,89 @@ def offers_for(
     check = Check("packs")
     found: list[Offer] = []
     for need in needs:
-        kinds = [tiers for tiers in packs.kinds().values() if tiers[0].item == need.item]
-        if not kinds:
-            kinds = [(_by_the_unit(need, prices),)]
-        offers: list[Offer] = []
-        short: list[TakeoffError] = []
-        for tiers in kinds:
-            holds = _in_the_units_of(need, tiers[0], check)
-            try:
-                offers += [_offer(need, tiers, holds, kerf_mm)] if holds > 0 else []
-            except TakeoffError as error:
-                short.append(error)
-        if short and not offers:
-            check.add(short[0])
-        found += offers
+        kinds = job.packs.of(need.item)
+        fits = [tiers for tiers in kinds if all(p.length_mm <= _length_mm(tiers[0]) for p in need.pieces)]
+        offers = [_offer(job, need, tiers, check) for tiers in fits]
+        if need.pieces or not kinds:
+            offers.append(priced_offer(job, need, check))
+        made = list(dict.fromkeys(offer for offer in offers if offer is not None))
+        if kinds and not fits and not made:
+            _check_lengths(need, kinds, check)
+        found += made
     check.done()
     return tuple(found)
 
 
-def _by_the_unit(need: Need, prices: PriceList) -> Pack:
-    price = prices.of(need.item)
-    return Pack(need.item, Decimal(1), price.unit, price.price, price.unit)
+def _length_mm(pack: Pack) -> int:
+    return round(1000 * float(pack.holds))
 
 
-def _in_the_units_of(need: Need, pack: Pack, check: Check) -> float:
-    """What a pack holds in the need's unit; 0 with a mistake noted where the two cannot be compared."""
-    holds = float(pack.holds)
-    if same_unit(pack.unit, need.unit):
-        return holds
-    if need.bag_kg > 0 and same_unit(pack.unit, BAG) and need.unit == KG:
-        return holds * need.bag_kg
-    if need.bag_kg > 0 and pack.unit == KG and same_unit(need.unit, BAG):
-        return holds / need.bag_kg
+def _by_the_unit(job: Job, need: Need) -> Pack:
+    """The pack of what no pack is listed for: the price list's unit, of rails a length."""
+    price = job.prices.of(need.item)
+    if not need.pieces:
+        return Pack(need.item, Decimal(1), price.unit, price.price, price.unit)
+    stock = decimal_of(job.rails.stock_m)
+    each = without_zeros(round_money(price.price * stock, 4))
+    return Pack(need.item, stock, price.unit, each, "length")
+
+
+def _check_lengths(need: Need, kinds: Sequence[Tiers], check: Check) -> None:
+    """Note that a supplier sells no length for all of the rails."""
+    longest = max(need.pieces, key=lambda piece: piece.length_mm)
+    lengths = ", ".join(f"{tiers[0].holds:g} m" for tiers in kinds)
     check.that(
         False,
-        f"{pack.item}: a {pack.pack} of {pack.holds} {pack.unit}",
-        f"what it takes is counted by the {need.unit}",
-        f"write how many {need.unit} the {pack.pack} holds",
+        f"{need.item} in lengths of {lengths}, {longest.name} is {longest.length_mm} mm",
+        "a length gives the whole of what is cut from it, not a part",
+        "list a longer one, or say the length at hand under rails, stock_m",
+        "packs.csv",
     )
-    return 0.0
 
 
-def _offer(need: Need, tiers: tuple[Pack, ...], holds: float, kerf_mm: float) -> Offer:
-    """A pack, with how many of it cover the need; lengths by their cut list."""
-    by_length = bool(need.pieces) and need.unit == "m" and tiers[0].pack != tiers[0].unit
-    if by_length:
-        return Offer(need, tiers, holds, _lengths(need.pieces, round(1000 * holds), round(kerf_mm)), cut=True)
-    return Offer(need, tiers, holds, max(0, math.ceil(need.amount / holds - FUZZ)))
+def _offer(job: Job, need: Need, tiers: Tiers, check: Check) -> Offer | None:
+    """A pack, with how many of it are bought; None with a mistake noted where it cannot be compared."""
+    holds = tiers[0].held(need.unit, need.bag_kg)
+    if holds is None:
+        check.that(
+            False,
+            f"{need.item}: a {tiers[0].pack} of {tiers[0].holds} {tiers[0].unit}",
+            f"what it takes is counted by the {need.unit}",
+            f"write how many {need.unit} the {tiers[0].pack} holds",
+        )
+        return None
+    amount = need.amount
+    if need.pieces:
+        amount = holds * cuts_of(need.pieces, _length_mm(tiers[0]), job.rails.kerf_mm).count
+    asked = holds, amount, need.waste, job.bag_slack_share
+    return Offer(need, tiers, holds, packs_for(tiers, *asked), packs_for((), *asked))
+
+
+def cuts_of(pieces: Sequence[Piece], stock_mm: int, kerf_mm: float) -> CutList:
+    """What is cut from which length: for the price, the order and the sheet alike.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        One that is longer than the stock is joined: a whole length and the rest of it.
+    stock_mm : int
+        More than 0 [mm].
+    kerf_mm : float
+        What the saw takes, 0 or more [mm].
+    """
+    return _cuts(tuple(_joined(pieces, stock_mm)), stock_mm, math.ceil(kerf_mm - 1e-9))
+
+
+def _joined(pieces: Iterable[Piece], stock_mm: int) -> Iterable[Piece]:
+    for piece in pieces:
+        left = piece.length_mm
+        while left > stock_mm > 0:
+            yield Piece(piece.name, stock_mm)
+            left -= stock_mm
+        yield Piece(piece.name, left)
 
 
 @lru_cache(maxsize=CACHE_SIZE)
-def _lengths(pieces: tuple[Piece, ...], stock_mm: int, kerf_mm: int) -> int:
-    """Cached count of stock lengths that give the pieces."""
-    return cut_list(pieces, stock_mm, kerf_mm).count
+def _cuts(pieces: tuple[Piece, ...], stock_mm: int, kerf_mm: int) -> CutList:
+    """Cached cut list."""
+    return cut_list(pieces, stock_mm, kerf_mm)

@@ -5,7 +5,7 @@ A price edit does not come here: `takeoff_lines` reads neither prices nor margin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -14,12 +14,12 @@ import numpy as np
 from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
-from mytakeoff.job.mixing import whole
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.measure.line import LABOUR, MATERIALS, SUNDRIES, Quantity, present, quantity
-from mytakeoff.measure.materials import MixNeed, mix_needs
+from mytakeoff.measure.materials import mix_needs
 from mytakeoff.measure.wall_measures import Measures, measure_wall
 from mytakeoff.takeoff.material_lines import mix_lines, treatment_lines
+from mytakeoff.takeoff.needs import Need, needs_of
 from mytakeoff.takeoff.preparation_lines import disposal_lines, protection_lines
 from mytakeoff.treatment.notices import check_walls
 from mytakeoff.treatment.wall_result import WallResult
@@ -28,10 +28,11 @@ from mytakeoff.units import decimal_of, round_money, share_out
 
 @dataclass(frozen=True)
 class Takeoff:
-    """All quantities of a job in the order of the work, and what is named as not in the price."""
+    """All quantities of a job in the order of the work, what is named as not in the price, what is bought."""
 
     quantities: tuple[Quantity, ...]
     excluded: tuple[str, ...] = ()
+    needs: tuple[Need, ...] = ()
 
 
 def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
@@ -62,12 +63,12 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
         *protection_lines(job, measures),
         *disposal_lines(job, walls, measures, needs),
         *treatment_lines(job, measures),
-        *mix_lines(job, walls, needs),
+        *mix_lines(job, needs),
         *_pieces(job, walls, measures),
         *_labour(job, walls, measures),
-        *(_sundries(job, needs) if walls else ()),
+        *(_extras(job) if walls else ()),
     )
-    return Takeoff(quantities, _excluded(job, walls))
+    return Takeoff(quantities, _excluded(job, walls), needs_of(job, walls, needs, quantities))
 
 
 def _check_extras(job: Job) -> None:
@@ -146,21 +147,15 @@ def _labourer(job: Job, total: Decimal, site_mixed: Decimal) -> Quantity | None:
     return quantity(catalogue.LABOURER, hours, words, LABOUR)
 
 
-def _sundries(job: Job, needs: Iterable[MixNeed]) -> tuple[Quantity, ...]:
-    """Delivery by load, and what the user added."""
-    formats, kg = job.formats, sum(_bought_kg(need) for need in needs)
-    words = f"{formats.number(kg)} kg of mixes, {formats.short(catalogue.LOAD_KG)} kg a load"
-    extras = (
-        quantity(extra.item, extra.quantity, "as entered", SUNDRIES, unit="")
-        for extra in job.extras
-        if not extra.excluded
+def _extras(job: Job) -> tuple[Quantity, ...]:
+    """What the user added."""
+    return present(
+        *(
+            quantity(extra.item, extra.quantity, "as entered", SUNDRIES, unit="")
+            for extra in job.extras
+            if not extra.excluded
+        )
     )
-    return present(quantity(catalogue.DELIVERY, whole(kg / catalogue.LOAD_KG), words, SUNDRIES), *extras)
-
-
-def _bought_kg(need: MixNeed) -> float:
-    parts = [part.dry_kg for part in (need.recipe, need.allowance_recipe) if part is not None]
-    return sum(parts) if parts else (need.bags + need.allowance_bags) * need.mix.bag_kg
 
 
 def _excluded(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job, JobWall
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import dry_kg, site_mix
+from mytakeoff.job.packs import KG
 
 
 def hour_price(job: Job, mix: Mix | None = None) -> float:
@@ -34,14 +35,21 @@ def mix_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
     -----
     ``kg/l · (1 + waste) · price of a bag / kg in a bag``
     """
-    prices, parts = job.prices, site_mix(mix, 1.0, waste_share)
+    parts = site_mix(mix, 1.0, waste_share)
     if parts is None:
         kg = dry_kg(1.0, mix.density_kg_per_l, waste_share)
-        return kg * float(prices.of(mix.name).price) / mix.bag_kg
-    lime_bag = float(prices.of(catalogue.LIME).price) / catalogue.LIME_BAG_KG
-    cement_bag = 0.0 if mix.family == "lime" else float(prices.of(catalogue.CEMENT).price) / mix.bag_kg
-    binder = parts.binder_kg * (lime_bag if mix.family == "lime" else cement_bag)
-    return binder + parts.lime_kg * lime_bag + parts.sand_kg * float(prices.of(catalogue.SAND).price)
+        return kg * _price_per_kg(job, mix.name, mix.bag_kg)
+    lime_kg = _price_per_kg(job, catalogue.LIME, catalogue.LIME_BAG_KG)
+    cement_kg = 0.0 if mix.family == "lime" else _price_per_kg(job, catalogue.CEMENT, mix.bag_kg)
+    binder = parts.binder_kg * (lime_kg if mix.family == "lime" else cement_kg)
+    return binder + parts.lime_kg * lime_kg + parts.sand_kg * _price_per_kg(job, catalogue.SAND, 1.0)
+
+
+def _price_per_kg(job: Job, item: str, bag_kg: float) -> float:
+    """What is paid for one kilogram, in the pack that is bought or by the price list [currency/kg]."""
+    tiers = job.tiers_of(item)
+    holds_kg = tiers[0].held(KG, bag_kg) if tiers else None
+    return float(tiers[0].price) / holds_kg if holds_kg else float(job.prices.of(item).price) / bag_kg
 
 
 def fill_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:

@@ -23,12 +23,12 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 import dense_truth
-from drawn_faces import draw_between
+from drawn_faces import draw_between, drawn_litres
 
 import mytakeoff as mt
 from mytakeoff.simulation.faces import coarse_cell_m
 from mytakeoff.simulation.next_reading import next_readings
-from mytakeoff.simulation.planes_over_faces import chance_over, drawn_litres
+from mytakeoff.simulation.planes_over_faces import chance_over
 from mytakeoff.survey.interpolate import Readings
 
 SURFACES = (dense_truth.SETTS, dense_truth.MOUNTAIN, dense_truth.FRACTURE, dense_truth.VALLEY)

@@ -60,22 +60,22 @@ def test_a_section_and_its_small_items_fold_by_keyboard(shared_app_page: Page, a
     page.set_viewport_size({"width": 1440, "height": 900})
     show_app(page, app)
     ready(page)
-    small = page.get_by_role("button", name="5 small items, each under 10")
-    primer = page.get_by_label("Price of primer for one l")
-    expect(primer).to_be_hidden()
+    small = page.get_by_role("button", name="3 small items, each under 10")
+    tipping = page.get_by_label("Price of tipping, gypsum for one kg")
+    expect(tipping).to_be_hidden()
     small.press("Enter")
     expect(small).to_have_attribute("aria-expanded", "true")
-    expect(primer).to_be_visible()
+    expect(tipping).to_be_visible()
     head = page.get_by_role("button", name="preparation")
     head.press("Enter")
     expect(head).to_have_attribute("aria-expanded", "false")
-    expect(primer).to_be_hidden()
+    expect(tipping).to_be_hidden()
     expect(small).to_be_hidden()
     page.get_by_role("button", name="Fold all").click()
     assert page.locator(".mt-cost .mt-line:visible").count() == 0
     assert page.locator(".mt-cost .mt-section:visible").count() == 8
     page.get_by_role("button", name="Open all").click()
-    expect(primer).to_be_visible()
+    expect(tipping).to_be_visible()
 
 
 def test_a_share_is_read_out_as_its_box_shows_it(shared_app_page: Page, app: JobServer) -> None:

@@ -9,7 +9,7 @@ from driving import WAIT_MS, JobServer, assert_accessible, slider_step, start_wo
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.buying.order import cheapest_order
+from mytakeoff.buying.order import order_as_priced
 from mytakeoff.formats import HOUSE, say
 from mytakeoff.programme.programme import work_programme
 
@@ -29,7 +29,7 @@ def test_days_and_order_follow_the_crew_and_are_written(page: Page, shared_lab: 
     result = mt.evaluate(mt.open_job(shared_lab.folder))
     headline = page.locator(".mt-day-panel .mt-headline").first
     expect(headline).to_contain_text(f"Paint from {HOUSE.day(work_programme(result).paint_date)}")
-    expect(headline).to_contain_text(f"{say(cheapest_order(result).total, 2)} EUR")
+    expect(headline).to_contain_text(f"{say(order_as_priced(result).total, 2)} EUR")
     slider_step(page, "mt-crew", "ArrowRight")
     pair = mt.evaluate(replace(result.job, rates=replace(result.job.rates, crew=2)))
     expect(headline).to_contain_text(

@@ -28,6 +28,7 @@ from mytakeoff import (
 )
 from mytakeoff.cost.cost import COLUMNS, job_cost, price_lines
 from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM, STANDARD_EXCLUSIONS, UNITS
+from mytakeoff.job.mixing import whole_bags
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.measure.line import Quantity
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
@@ -69,7 +70,7 @@ def test_every_line_by_hand():
     loose_m2 = 0.6 * 0.5 * 1.25
     assert amount_of(takeoff, "floor protection") == 12.0
     waste_kg = sum(
-        need for need in (0.1 * 0.8 * (face_m2 * 18 + 0.72 * 12), 0.1 * 1.25 * (face_m2 + 0.72) * 2)
+        need for need in (0.1 * 0.8 * (face_m2 * 22 + 0.72 * 12), 0.1 * 1.25 * (face_m2 + 0.72) * 2)
     )
     assert amount_of(takeoff, "tipping, gypsum") == pytest.approx(waste_kg, abs=0.006)
     assert amount_of(takeoff, "tipping, mixed rubble") == pytest.approx(
@@ -84,12 +85,39 @@ def test_every_line_by_hand():
     assert amount_of(takeoff, "rail fixing") == 3 * 9 + 2 * (4 + 2)
     assert amount_of(takeoff, "socket brought forward") == 2
     assert amount_of(takeoff, "radiator off and on") == 1
-    assert amount_of(takeoff, "delivery") == 1
-    kg = 0.8 * 1.1 * (face_m2 * 18 + 0.72 * 12)
-    assert float(of(takeoff, "light gypsum backing")[0].quantity) == np.ceil(kg / 25)
-    more_kg = kg + 0.8 * 1.1 * face_m2 * 4
-    allowance = of(takeoff, "light gypsum backing, missed high spots")[0]
-    assert float(allowance.quantity) == np.ceil(more_kg / 25) - np.ceil(kg / 25)
+    kg = 0.8 * 1.1 * (face_m2 * (18 + 4) + 0.72 * 12)  # what the readings do not show is bought as well
+    (backing,) = of(takeoff, "light gypsum backing")
+    assert float(backing.quantity) == np.ceil(kg / 25)
+
+
+def test_the_price_is_for_whole_packs_and_lengths_with_their_delivery():
+    job, wall = full_job()
+    lines = {line.item: line for line in job_cost(job, [wall]).lines}
+    # the price list's own units are the packs where none are listed: 2.712 kg, 9.152 m², 6.5 m
+    assert [lines[item].quantity for item in ("grit primer", "mesh", "angle bead")] == [3, 10, 7]
+    # 3 of 2.48 m, 2 of 0.88 m and 2 of 0.18 m out of 3 m: a length for each long one, one for the rest
+    assert (lines["rail"].quantity, lines["rail"].unit, lines["rail"].price) == (4, "length of 3 m", D(30))
+    assert "9.56 m: 4 × length of 3 m, 2.44 m over" in lines["rail"].basis
+    assert (lines["delivery"].quantity, lines["delivery"].amount) == (1, D("10.00"))
+
+
+@given(mm=st.floats(8, 60), waste=st.floats(0, 0.6), allowance_mm=st.floats(0, 6))
+@examples(60)
+def test_who_multiplies_the_basis_out_gets_the_bags_that_stand_in_the_column(mm, waste, allowance_mm):
+    job, wall = one_wall(mm=mm, waste_share=waste, allowance_mm=allowance_mm)
+    (line,) = of(takeoff_lines(job, [wall]), "light gypsum backing")
+    found = re.match(
+        r"([\d.]+) l(?: \(([\d.]+) l measured, ([\d.]+) l on top, .*?\))? × 0.8 kg/l × ([\d.]+) = "
+        r"([\d.]+) kg: (\d+) bags?",
+        line.basis.replace("\u202f", ""),
+    )
+    litres, measured, allowed, factor, kg, bags = found.groups()
+    assert int(bags) == line.quantity
+    if measured:
+        assert D(measured) + D(allowed) == D(litres)
+    share = float(factor) - 1
+    for each in (float(kg), float(litres) * 0.8 * float(factor)):
+        assert whole_bags(each, 25, each * share / (1 + share), job.bag_slack_share) == line.quantity
 
 
 def test_labour_lines_are_the_hours_and_the_labourer_half_as_much():
@@ -106,7 +134,9 @@ def test_each_line_says_what_it_was_computed_from():
         mm=17.0, wall=Wall("A", 4.2, 2.6), system=System(replace(LIGHT_GYPSUM, density_kg_per_l=0.9))
     )
     (line,) = of(takeoff_lines(job, [wall]), "light gypsum backing")
-    assert line.basis.startswith("186 l × 0.9 kg/l × 1.10 = 184 kg, 7.4 bags of 25 kg")
+    assert line.basis.startswith(
+        "186 l × 0.9 kg/l × 1.10 = 184 kg: 8 bags of 25 kg, 16.2 kg over; 110 l of water"
+    )
     everything, walls = full_job()
     assert all(re.search(r"\w", q.basis) for q in takeoff_lines(everything, [walls]).quantities)
 
@@ -157,14 +187,6 @@ def test_protection_is_by_room():
     assert [float(q.quantity) for q in of(takeoff, "floor protection")] == [8.0, 9.5]
 
 
-def test_the_allowance_stands_as_a_line_even_where_the_last_bag_holds_it():
-    job, wall = one_wall(mm=12.0, waste_share=0.0, allowance_mm=0.4)
-    (line,) = of(takeoff_lines(job, [wall]), "light gypsum backing, missed high spots")
-    assert line.quantity == 0
-    job, wall = one_wall(mm=12.0, waste_share=0.0, allowance_mm=0.0)
-    assert of(takeoff_lines(job, [wall]), "light gypsum backing, missed high spots") == []
-
-
 def test_what_is_not_in_the_price_is_named():
     extras = (Extra("skirting and architrave", 8.0), Extra("tiling", excluded=True))
     job, wall = one_wall(extras=extras)
@@ -197,7 +219,7 @@ def test_all_missing_prices_are_told_together():
     assert {m.place for m in told.value.mistakes} == {"prices.csv"}
     found = " ".join(m.found for m in told.value.mistakes)
     assert all(
-        f"'{name}'" in found for name in ("labourer", "grit primer", "rail", "gypsum skim", "delivery")
+        f"'{name}'" in found for name in ("labourer", "grit primer", "rail", "gypsum skim", "rubble sack")
     )
     assert "'plasterer'" not in found
     assert len(told.value.mistakes) == len({q.item for q in takeoff_lines(job, [wall]).quantities}) - 1

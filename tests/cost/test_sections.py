@@ -29,12 +29,13 @@ def test_the_demo_stands_where_a_plasterer_would_look():
     found = {
         s.name: {line.item for line in (*s.lines, *s.small)} for s in sections(demo_result().cost, D(10))
     }
-    assert {"grit primer", "tipping, gypsum", "floor protection, front room"} <= found["preparation"]
-    assert {"mesh", "gypsum skim", "light gypsum backing, missed high spots"} <= found["plaster"]
+    assert {"grit primer", "tipping, gypsum", "floor protection"} <= found["preparation"]
+    assert {"mesh", "gypsum skim", "light gypsum backing"} <= found["plaster"]
     assert found["fixing"] == {"angle bead", "stop bead", "rail", "rail fixing"}
     assert found["things in the way"] == {"socket brought forward", "radiator off and on"}
     assert "labourer" in found["labour"]
-    assert found["carriage"] == {"delivery"}
+    assert found["carriage"]
+    assert all(item.startswith(("delivery", "extra, to")) for item in found["carriage"])
     assert found["extras"] == {"dust extractor hire"}
     assert found["margins"] == {"overhead", "profit", "contingency"}
 
@@ -42,8 +43,8 @@ def test_the_demo_stands_where_a_plasterer_would_look():
 def test_small_items_are_those_under_the_marked_amount_where_there_are_two():
     by_name = {section.name: section for section in sections(demo_result().cost, D(10))}
     assert all(line.amount < 10 for line in by_name["preparation"].small)
-    assert len(by_name["preparation"].small) == 5  # two weights, two lots of sacks, primer
-    assert by_name["fixing"].small == ()  # the stop bead alone is not gathered
+    assert len(by_name["preparation"].small) == 3  # two weights and the sacks
+    assert by_name["fixing"].small == ()  # the stop beads alone are not gathered
     assert all(section.small == () for section in sections(demo_result().cost, D(0)))
 
 

@@ -12,7 +12,7 @@ from functools import cache
 from importlib.util import find_spec
 
 import numpy as np
-from drawn_faces import draw_between
+from drawn_faces import draw_between, drawn_litres
 from matplotlib import cbook
 from places import MEASURED
 from scipy.interpolate import griddata
@@ -20,7 +20,7 @@ from scipy.interpolate import griddata
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
-from mytakeoff.simulation.planes_over_faces import Drawn, chance_over, drawn_litres
+from mytakeoff.simulation.planes_over_faces import Drawn, chance_over
 from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings

@@ -30,7 +30,7 @@ def secrets_of(job: mt.Job) -> list[Decimal]:
             for share in some:
                 product *= 1 + Decimal(repr(float(share)))
             products.append(product)
-    figures = [row.price for row in job.prices.rows]
+    figures = [row.price for row in (*job.prices.rows, *job.packs.rows)]
     rates = [value for value in vars(job.rates).values() if value is not None]
     rates += [*FLOAT_H_PER_M2.values(), *FURTHER_H_PER_M2.values(), DUB_OUT_H_PER_M2_PER_10_MM]
     rates += [SITE_MIX_LABOURER_SHARE, LABOURER_SHARE]

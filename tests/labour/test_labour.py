@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import ceil
 
 import pytest
 from effort import examples
@@ -148,7 +149,7 @@ def test_set_up_is_by_room_and_stairs():
     assert hours_of(tasks, "return visits") == pytest.approx(0.5 * (1 + 1.03**3))
 
 
-@given(mm=st.floats(8, 35), width=st.floats(0.4, 9), crew=st.integers(1, 3), least=st.integers(0, 6))
+@given(mm=st.floats(8, 35), width=st.floats(0.4, 9), crew=st.integers(1, 3), least=st.integers(1, 6))
 @examples(40)
 def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
     rates = LabourRates(crew=crew, least_half_days=least)
@@ -156,6 +157,9 @@ def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
     total = sum(task.hours for task in labour_hours(job, [wall]))
     half_days = total / (4 * crew)
     assert half_days == pytest.approx(round(half_days), abs=1e-5)
+    by_the_hour = replace(job, rates=replace(rates, least_half_days=0))
+    exact = sum(task.hours for task in labour_hours(by_the_hour, [wall]))
+    assert total == pytest.approx(max(ceil(exact / (4 * crew) - 1e-9), least) * 4 * crew)
     assert half_days >= least
 
 

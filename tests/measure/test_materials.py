@@ -9,9 +9,9 @@ from hand import SITE_MIX, entry_of, flat, job_of, one_wall
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mytakeoff import LooseArea, Mix, Opening, Recipe, System, Wall
+from mytakeoff import LooseArea, Mix, Opening, Recipe, System, TakeoffError, Wall
 from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
-from mytakeoff.job.mixing import recipe_need, whole
+from mytakeoff.job.mixing import recipe_need, whole, whole_bags
 from mytakeoff.measure.materials import gauging_l, mix_needs, reveal_area_m2
 from mytakeoff.treatment.loose_areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
 
@@ -123,15 +123,51 @@ def test_eight_bags_and_a_rounding_are_eight_bags():
     assert whole(0.0) == 0
 
 
-def test_the_allowance_adds_only_the_bags_that_it_needs():
-    # 7.5 m² × 12 mm × 0.8 = 72 kg is 2.88 bags; 1 mm more is 78 kg, 3.12 bags
+@pytest.mark.parametrize(
+    ("kg", "waste_kg", "bags"),
+    [
+        (50.02, 4.5, 2),  # 20 g come out of the waste
+        (100.6, 9.1, 5),  # more than half a kilo over, 2 % of a bag of 25 kg (common practice, no source)
+        (50.5, 4.5, 3),  # the share itself is not less than the share
+        (50.02, 0.01, 3),  # no more comes out of the waste than there is
+        (0.02, 0.002, 1),
+        (0.0, 0.0, 0),
+    ],
+)
+def test_what_goes_over_whole_bags_by_next_to_nothing_comes_out_of_the_waste(kg, waste_kg, bags):
+    assert whole_bags(kg, 25, waste_kg, 0.02) == bags
+
+
+@given(kg=st.floats(0.01, 5000), bag_kg=st.floats(5, 1000), waste=st.floats(0, 0.9), slack=st.floats(0, 0.99))
+def test_the_slack_is_never_plaster_that_stays_on_the_wall(kg, bag_kg, waste, slack):
+    waste_kg = kg * waste / (1 + waste)
+    bags = whole_bags(kg, bag_kg, waste_kg, slack)
+    tiny = 2e-6 * bag_kg
+    assert bags * bag_kg >= kg - waste_kg - tiny
+    assert bags * bag_kg >= kg - slack * bag_kg - tiny
+    assert (bags - 1) * bag_kg < kg
+    assert bags <= whole_bags(kg, bag_kg)
+    assert bags <= whole_bags(1.01 * kg, bag_kg, 1.01 * waste_kg, slack)
+
+
+@pytest.mark.parametrize("slack", [1.0, -0.1, float("nan")])
+def test_a_slack_of_a_whole_bag_is_refused(slack):
+    with pytest.raises(TakeoffError) as told:
+        one_wall(bag_slack_share=slack)
+    [mistake] = told.value.mistakes
+    assert "taken out of the waste" in mistake.found
+    assert "less than a whole bag" in mistake.rule
+    assert "bag_slack_share" in mistake.remedy
+
+
+def test_bags_weight_water_and_gaugings_are_for_what_is_priced():
+    # 7.5 m² × (12 + 1) mm × 0.8 = 78 kg is 3.12 bags
     job, wall = one_wall(mm=12.0, waste_share=0.0, allowance_mm=1.0)
     (need,) = mix_needs(job, [wall])
-    assert (need.bags, need.allowance_bags) == (3, 1)
-    assert need.allowance_l == pytest.approx(7.5)
-    job, wall = one_wall(mm=12.0, waste_share=0.0, allowance_mm=0.4)
-    (need,) = mix_needs(job, [wall])
-    assert (need.bags, need.allowance_bags) == (3, 0)
+    assert (need.litres, need.allowance_l, need.priced_l) == pytest.approx((90.0, 7.5, 97.5))
+    assert need.dry_kg == pytest.approx(78.0)
+    assert (need.bags, need.gaugings) == (4, 4)
+    assert need.water_l == pytest.approx(78.0 * LIGHT_GYPSUM.water_l_per_kg)
 
 
 def test_reveals_count_in_metres_by_depth():
@@ -148,12 +184,11 @@ def test_reveals_count_in_metres_by_depth():
 def test_a_site_mix_is_bought_by_its_parts():
     job, wall = one_wall(mm=12.0, system=System(SITE_MIX), waste_share=0.2, allowance_mm=2.0)
     (need,) = mix_needs(job, [wall])
-    dry_m3 = 0.09 * 1.2 * 1.33  # 7.5 m² × 12 mm, waste, wet to dry
-    assert (need.bags, need.allowance_bags) == (0, 0)
+    dry_m3 = 0.105 * 1.2 * 1.33  # 7.5 m² × 14 mm, waste, wet to dry
+    assert need.bags == 0
     assert need.recipe.binder_m3 == pytest.approx(dry_m3 / 8)
     assert need.recipe.lime_m3 == pytest.approx(dry_m3 / 8)
     assert need.recipe.sand_m3 == pytest.approx(dry_m3 * 6 / 8)
-    assert need.allowance_recipe.binder_m3 == pytest.approx(dry_m3 / 8 / 6)
     assert need.dry_kg == pytest.approx(dry_m3 / 8 * (1440 + 600) + dry_m3 * 6 / 8 * 1600)
 
 
@@ -169,12 +204,10 @@ def test_bags_hold_what_is_needed_and_more_waste_never_takes_less(mm, waste, mor
         return mix_needs(job, [wall])[0]
 
     one, two = need_at(waste), need_at(waste + more)
-    all_kg = (one.litres + one.allowance_l) * 0.8 * (1 + waste)
-    assert one.bags * 25 >= one.dry_kg - 1e-3 > (one.bags - 1) * 25 - 1e-3
-    assert (one.bags + one.allowance_bags) * 25 >= all_kg - 1e-3
+    assert one.dry_kg == pytest.approx((one.litres + one.allowance_l) * 0.8 * (1 + waste))
+    assert one.bags * 25 >= one.dry_kg - 0.02 * 25 - 1e-3 > (one.bags - 1) * 25 - 0.02 * 25 - 1e-3
     assert two.dry_kg >= one.dry_kg - 1e-9
     assert two.bags >= one.bags
-    assert two.bags + two.allowance_bags >= one.bags + one.allowance_bags
 
 
 def test_a_gauging_is_laid_within_the_pot_life():

@@ -31,6 +31,7 @@ from mytakeoff.ranges.fill_range import FillRange
 from mytakeoff.ranges.job_ranges import job_ranges, range_frame
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.resources import demo_folder
+from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import takeoff_lines
 
 START = date(2027, 3, 1)  # a Monday
@@ -63,6 +64,36 @@ def option(request, options) -> OptionResult:
 def entered() -> dict:
     """The job file as it is written."""
     return tomllib.loads((demo_folder() / "job.toml").read_text(encoding="utf-8"))
+
+
+def rows_of(name: str) -> list[dict]:
+    with (demo_folder() / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def entered_price(line) -> Decimal:
+    """What stands in the files for a line: of its pack, where one is listed, else of the item."""
+    packs = [
+        row for row in rows_of("packs.csv")
+        if row["item"] == line.priced_as and f"from {row['supplier']}" in line.basis
+        and (line.unit.startswith(f"{row['pack']} of {row['holds']} ") or line.unit == row["unit"])
+        and int(row["from_packs"]) <= line.quantity
+    ]  # fmt: skip
+    listed = {row["item"]: row["price"] for row in rows_of("prices.csv")}
+    assert packs or line.priced_as not in {row["item"] for row in rows_of("packs.csv")}
+    return Decimal(packs[-1]["price"] if packs else listed[line.priced_as])
+
+
+def charges(lines, suppliers: list[dict]) -> list[Decimal]:
+    """Delivery of those who are bought from, or more goods where that makes it free for less."""
+    found = []
+    for supplier in suppliers:
+        goods = sum(line.amount for line in lines if line.basis.endswith(f"from {supplier['name']}"))
+        if goods:
+            least = max(Decimal(str(supplier.get("least_order", 0))) - goods, Decimal(0))
+            free = Decimal(str(supplier.get("free_delivery_from", "Infinity"))) - goods
+            found.append(min(Decimal(str(supplier["delivery_price"])) + least, max(free, least)))
+    return found
 
 
 def face_of(wall) -> np.ndarray:
@@ -140,9 +171,8 @@ class TestTheWorkDecided:
 
 class TestWhatTheClientReads:
     def test_price_with_tax(self, option, entered) -> None:
-        with (demo_folder() / "prices.csv").open(encoding="utf-8", newline="") as file:
-            prices = {row["item"]: Decimal(row["price"]) for row in csv.DictReader(file)}
-        lines = [(line.quantity, prices[line.priced_as]) for line in option.cost.lines]
+        lines = [(line.quantity, entered_price(line)) for line in option.cost.lines if line.priced_as]
+        lines += [(1, charge) for charge in charges(option.cost.lines, entered["buying"]["supplier"])]
         margins = entered["margins"]
         shares = [margins[f"{name}_share"] for name in ("overhead", "profit", "contingency", "tax")]
         assert option.total == screen_oracle.money(lines, shares)
@@ -261,8 +291,9 @@ class TestTheRangeOfThePrice:
     def total_of(option: OptionResult, entered: dict, walls, factor: float = 1.0) -> float:
         """Lines of the walls by the prices in the file, wages by a factor."""
         lines = []
-        for line in takeoff_lines(option.result.job, walls).quantities:
-            price = option.result.job.prices.of(line.item).price
+        treated = option.result.job
+        for line in as_bought(treated, takeoff_lines(treated, walls)).quantities:
+            price = treated.prices.of(line.item).price if line.price is None else line.price
             wage = line.item in ("plasterer", "labourer")
             lines.append((line.quantity, price * Decimal(str(factor)) if wage else price))
         margins = entered["margins"]

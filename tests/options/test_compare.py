@@ -81,9 +81,9 @@ class TestWhatEachTakes:
 
     def test_patches_waste_more_and_take_patch_hours(self) -> None:
         quantities = amounts(flat_job(loose=(FALLEN,)), PATCH_ONLY)
-        # 16 l × 0.8 kg/l × 1.2 = 15.4 kg: one bag; grit primer 0.8 m² × 0.3 kg
+        # 16 l × 0.8 kg/l × 1.2 = 15.4 kg: one bag; grit primer 0.8 m² × 0.3 kg: a whole kilo
         assert quantities["light gypsum backing"] == 1
-        assert quantities["grit primer"] == Decimal("0.24")
+        assert quantities["grit primer"] == 1
         # 0.5 h and 0.8 m² × 1 h, and 0.1 h/m² for the second coat of 20 mm
         assert quantities["plasterer: patches"] == Decimal("1.38")
         assert not {"angle bead", "rail", "plasterer: float backing", "gypsum skim"} & set(quantities)
@@ -99,7 +99,7 @@ class TestWhatEachTakes:
         assert litres(wall) == {"finish": 14.4, "patches": 16.0}  # 7.2 m² × 2 mm
         quantities = amounts(job, PATCH_AND_SKIM)
         assert quantities["gypsum skim"] == 1  # 14.4 × 1.25 × 1.1 = 19.8 kg
-        assert quantities["grit primer"] == Decimal("2.16")  # 7.2 m² × 0.3
+        assert quantities["grit primer"] == 3  # 7.2 m² × 0.3 = 2.16 kg
         assert quantities["plasterer: finish coat"] == Decimal("2.16")  # 7.2 m² × 0.3 h
 
     def test_reveals_are_skimmed_with_the_wall_and_not_built_up(self) -> None:

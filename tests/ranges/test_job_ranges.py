@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from drawn_faces import drawn_litres
 from hand import job_of
 
 import mytakeoff as mt
@@ -19,7 +20,7 @@ from mytakeoff.ranges.job_ranges import BETWEEN, READING, job_ranges, ranges_ste
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.simulation import wall_range as wallrange
 from mytakeoff.simulation.next_reading import APART_M, CLEAR_M, next_readings
-from mytakeoff.simulation.planes_over_faces import Drawn, drawn_litres
+from mytakeoff.simulation.planes_over_faces import Drawn
 from mytakeoff.simulation.wall_range import Measured, faces_steps
 from mytakeoff.steps import run
 

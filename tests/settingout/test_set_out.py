@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff import Fitting, JobWall, RailChoice, Survey, TakeoffError, Wall, evaluate, set_out
+from mytakeoff.chain import takeoff_of
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import PATCH, Treatment
-from mytakeoff.rails.rails import RailPiece
+from mytakeoff.rails.rails import RailPiece, rail_names
 from mytakeoff.settingout.cable_zones import reasons, zones_of
-from mytakeoff.settingout.fixings import rail_names
 
 WALL = Wall("A", 2.7, 2.6)
 RAILS = RailChoice(depth_mm=6.0, head_clearance_mm=3.0)
@@ -216,12 +216,14 @@ def result():
 
 def test_every_figure_of_the_demo_job_is_the_result_s(result):
     setting = set_out(result)
-    lines = {line.item: line.quantity for line in result.cost.lines}
+    lines = {line.item: line.quantity for line in takeoff_of(result.job, result.walls).quantities}
     assert setting.fixing_count == lines["rail fixing"]
     assert sum(rail.length_m for wall in setting.walls for rail in wall.rails) == pytest.approx(
         float(lines["rail"]), abs=0.006
     )
     assert setting.cuts.cut_m == pytest.approx(float(lines["rail"]), abs=0.02)  # whole millimetres
+    [rails] = [line for line in result.cost.lines if line.priced_as == "rail"]
+    assert (setting.cuts.count, "length of 3 m") == (rails.quantity, rails.unit)
     assert sum(setting.screws.values()) == setting.fixing_count
     for wall in setting.walls:
         made = result.wall(wall.name)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from drawn_faces import draw_between
+from drawn_faces import draw_between, drawn_litres
 from effort import examples
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,7 +16,6 @@ import mytakeoff as mt
 from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.planes_over_faces import (
     chance_over,
-    drawn_litres,
     lowest_lines,
     proudest_mm,
     quantile,

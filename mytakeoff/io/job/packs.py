@@ -1,4 +1,4 @@
-"""``packs.csv``: what things are sold in. The file is optional, and never changed once it is there."""
+"""``packs.csv``: what things are sold in. The file is optional; only cells that say something else change."""
 
 from __future__ import annotations
 
@@ -7,7 +7,18 @@ from decimal import Decimal
 from pathlib import Path
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.files.sheet import Cell, Sheet, cell_in, columns_in, decimal_mark, number_in, read_sheet
+from mytakeoff.io.files.sheet import (
+    Cell,
+    Sheet,
+    cell_in,
+    columns_in,
+    decimal_mark,
+    number_in,
+    read_sheet,
+    split,
+)
+from mytakeoff.io.files.text import FileText
+from mytakeoff.io.job.prices import applied, changed_cells
 from mytakeoff.job.packs import Pack, PackList
 
 NEEDED = ("item", "holds", "unit", "price")
@@ -116,6 +127,28 @@ def _add(check: Check, error: TakeoffError, place: str) -> None:
     for each in error.mistakes:
         where = f"{place}: {each.place}" if each.place else place
         check.mistakes.append(Mistake(each.found, each.rule, each.remedy, where))
+
+
+def edited_packs(sheet: Sheet, packs: PackList) -> str:
+    """The text of a list of packs with only those cells changed that say something else."""
+    old = packs_in(sheet)
+    if old == packs:
+        return sheet.file.text
+    if len(old.rows) == len(packs.rows):
+        columns = columns_in(sheet, COLUMNS, NEEDED, Check())
+        rows = sheet.filled[1:]
+        mark = decimal_mark(
+            cell_in(row, columns[name]) for row in rows for name in NUMBERS if name in columns
+        )
+        changes = [
+            change
+            for row, before, after in zip(rows, old.rows, packs.rows, strict=True)
+            for change in changed_cells(sheet, row, columns, mark, before, after)
+        ]
+        text = applied(sheet.file.text, changes)
+        if packs_in(split(FileText(text, "utf-8"), sheet.name)) == packs:
+            return text
+    return packs_text(packs)
 
 
 def packs_text(packs: PackList) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.io.files.sheet import (
@@ -142,9 +143,9 @@ def edited_prices(sheet: Sheet, prices: PriceList) -> str:
         if before.item not in wanted:
             changes.append((*_whole_row(sheet, row), ""))
         else:
-            changes.extend(_changed_cells(sheet, row, columns, mark, before, wanted[before.item]))
+            changes.extend(changed_cells(sheet, row, columns, mark, before, wanted[before.item]))
     added = [row for row in prices.rows if row.item not in old]
-    text = _applied(sheet.file.text, changes)
+    text = applied(sheet.file.text, changes)
     end = "\r\n" if "\r\n" in text else "\n"
     if added and text and not text.endswith(("\r", "\n")):
         text += end
@@ -167,12 +168,12 @@ def _whole_row(sheet: Sheet, row: tuple[Cell, ...]) -> tuple[int, int]:
     return row[0].start, len(sheet.file.text) if after is None else after
 
 
-def _changed_cells(
-    sheet: Sheet, row: tuple[Cell, ...], columns: dict[str, int], mark: str, before: Price, after: Price
+def changed_cells(
+    sheet: Sheet, row: tuple[Cell, ...], columns: dict[str, int], mark: str, before: Any, after: Any
 ) -> list[tuple[int, int, str]]:
-    """Start, end and new text of each cell of a row that changes."""
+    """Start, end and new text of each cell of a row that changes from what was read to what it shall say."""
     changes = []
-    for name in (name for name in COLUMNS if name in columns):
+    for name in filter(None, columns):
         if getattr(before, name) != getattr(after, name):
             cell = cell_in(row, columns[name])
             short = sheet.separator * max(0, columns[name] - len(row))
@@ -188,14 +189,15 @@ def _new_row(sheet: Sheet, columns: dict[str, int], mark: str, price: Price) -> 
     return sheet.separator.join(cells)
 
 
-def _applied(text: str, changes: list[tuple[int, int, str]]) -> str:
+def applied(text: str, changes: list[tuple[int, int, str]]) -> str:
+    """The text with some places replaced: start, end and new text of each."""
     for start, end, new in sorted(changes, reverse=True):
         text = text[:start] + new + text[end:]
     return text
 
 
-def _written(value: Decimal | str, mark: str) -> str:
-    return value if isinstance(value, str) else format(value, "f").replace(".", mark)
+def _written(value: Decimal | int | str, mark: str) -> str:
+    return value if isinstance(value, str) else format(Decimal(value), "f").replace(".", mark)
 
 
 def _quoted(text: str, separator: str) -> str:

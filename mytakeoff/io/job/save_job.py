@@ -23,7 +23,7 @@ from mytakeoff.io.files.text import FileText, decode, file_stem, path_inside
 from mytakeoff.io.files.three_way import labels, reconciled
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.io.job.open_job import check_tables, job_text, parsed, upgrade
-from mytakeoff.io.job.packs import packs_text
+from mytakeoff.io.job.packs import edited_packs, packs_in, packs_text
 from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text
 from mytakeoff.io.job.shape import (
     FORMAT,
@@ -41,6 +41,7 @@ from mytakeoff.io.job.shape import (
 from mytakeoff.io.job.worked_out import WORKED_OUT_FILE, worked_out_text
 from mytakeoff.io.survey.survey_file import survey_text
 from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.packs import Pack, PackList
 from mytakeoff.job.prices import Price, PriceList
 
 Table = MutableMapping[str, Any]
@@ -85,9 +86,8 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> None:
         path = path_inside(folder, surveys[wall.name], f"wall {wall.name!r}")
         if not path.exists():
             contents[path] = survey_text(wall.survey).encode()
-    packs = path_inside(folder, PACK_FILE, str(folder))
-    if job.packs.rows and not packs.exists():
-        contents[packs] = packs_text(job.packs).encode()
+    if job.packs.rows:
+        contents[folder / PACK_FILE] = _pack_bytes(job, folder, opened)
     if job.worked_out.walls:
         contents[folder / WORKED_OUT_FILE] = worked_out_text(job).encode()
     changed = {path: content for path, content in contents.items() if _on_disk(path) != content}
@@ -130,6 +130,19 @@ def _price_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
         content = prices_text(prices).encode()
     _check_same(prices_in(split(decode(content, PRICE_FILE), PRICE_FILE)) == prices, PRICE_FILE)
     return content
+
+
+def _pack_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
+    """The list of packs with the cells changed that differ."""
+    path = path_inside(folder, PACK_FILE, str(folder))
+    if not path.exists():
+        return packs_text(job.packs).encode()
+    sheet, packs = read_sheet(path, PACK_FILE), job.packs
+    if opened is not None:
+        rows = reconciled(*(as_toml(each.rows) for each in (opened.packs, packs, packs_in(sheet))))
+        packs = PackList(tuple(Pack(**row) for row in rows))
+    text = edited_packs(sheet, packs)
+    return path.read_bytes() if text == sheet.file.text else sheet.file.encoded(text)
 
 
 def _merged_prices(job: Job, opened: Job | None, file: PriceList) -> PriceList:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 from mytakeoff.audience import ESTIMATOR, check_name
@@ -9,6 +10,7 @@ from mytakeoff.buying.order import Order
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.result import Result
+from mytakeoff.takeoff.purchases import amount_words
 from mytakeoff.treatment.cautions import cautions_for, lifting_guideline_kg
 
 WOMAN_SHARE = 2 / 3  # of the guideline for a man: HSE INDG143 (seen on a secondary page)
@@ -56,26 +58,39 @@ def export_order(
 
 def order_lines(order: Order) -> list[str]:
     """What there is to know about an order, in sentences."""
-    return [proof_words(order), *spare_lines(order), *back_lines(order), *carry_lines(order)]
+    return [*stock_lines(order), *over_lines(order), *back_lines(order), *carry_lines(order)]
 
 
 def proof_words(order: Order) -> str:
-    """Whether a cheaper order could be found."""
+    """Whether an order that was searched for could be cheaper."""
     if order.basket.exact:
-        return "No order of the packs listed that covers what the job takes is cheaper."
-    least = order.job.formats.amount(order.basket.at_least)
+        return "No order with one pack and one supplier for each product is cheaper."
+    least = order.job.formats.amount(order.basket.at_least or Decimal(0))
     return f"The cheapest order that was found; no order is under {least}."
 
 
-def spare_lines(order: Order) -> list[str]:
-    """Packs that are more than the need, and why they are bought."""
-    spare = [f"{count} × {item}" for item, count in order.spare_packs]
-    if not spare:
+def stock_lines(order: Order) -> list[str]:
+    """What the user keeps: priced by what is used of it, and not ordered."""
+    formats = order.job.formats
+    used = ", ".join(
+        f"{amount_words(offer.need.amount, offer.need.unit, formats)} of {offer.need.item}"
+        for offer in order.from_stock
+    )
+    return [f"From stock, not ordered: {used}."] if used else []
+
+
+def over_lines(order: Order) -> list[str]:
+    """What is left over of each product, which the price pays for."""
+    formats = order.job.formats
+    over = ", ".join(
+        f"{amount_words(offer.over, offer.need.unit, formats)} of {offer.need.item}"
+        for offer in order.basket.bought
+        if offer.over >= 0.005
+    )
+    if not over:
         return []
-    return [
-        f"More than is needed, because the whole order is cheaper with it (a price break, or free delivery): "
-        f"{', '.join(spare)}."
-    ]
+    return [f"Left over, and in the price: {over}. What you keep in stock is priced by what is used of it: "
+            "name it in in_stock under buying."]  # fmt: skip
 
 
 def back_lines(order: Order) -> list[str]:

@@ -203,8 +203,10 @@ class PriceTable:
     def set_price(self, item: str, text: str) -> bool:
         """Change a price as if typed into the table; whether it was taken."""
 
+        shown = [line.price for line in self.store.result.cost.lines if line.priced_as == item]
+
         def change(job: Job) -> Job:
-            return with_price(job, item, typed_price(text, item))
+            return with_price(job, item, typed_price(text, item), *shown[:1])
 
         taken = self.store.apply(change)
         self._typed.pop(item, None)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, named_for
-from mytakeoff.buying.order import Order, cheapest_order
+from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
 from mytakeoff.io.files.atomic import write_all
@@ -19,10 +18,7 @@ from mytakeoff.io.files.csv_table import write_csv
 from mytakeoff.io.files.written import ORDER, PROGRAMME
 from mytakeoff.io.tables.calendar_file import write_diary
 from mytakeoff.io.tables.orders import export_order
-from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.job import Job
-from mytakeoff.job.packs import Buying, PackList
-from mytakeoff.job.rates import LabourRates
 from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
 from mytakeoff.panels.days_panel import pictures, words
 from mytakeoff.panels.days_panel.controls import (
@@ -37,12 +33,11 @@ from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import first_day, with_part
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
-from mytakeoff.panels.parts.html import Html, element, message, scrolling
+from mytakeoff.panels.parts.html import Html, element, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.programme.programme import Programme, work_programme
-from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
 from mytakeoff.result import Result
 
 WIDE_PX, NARROW_PX = 960.0, 360.0
@@ -57,7 +52,9 @@ class DaysPanel(JobPanel):
     controls, widget, store
         Those of every panel.
     programme, order : Programme, Order
-        Of the store's result, or of the last result that has both.
+        Of the store's result, or of the last result that has both; the order as it is priced.
+    cheaper : Order or None
+        The cheapest order for the same, once it has been looked for.
     """
 
     programme: Programme
@@ -66,17 +63,14 @@ class DaysPanel(JobPanel):
     def __init__(self, job: Job, today: date | None = None) -> None:
         self.start = first_day(job, today)
         super().__init__(job, NUMBERS, with_part(job, "calendar", start=self.start.value))
-        self.sure: JobRanges | None = None
-        self._sure_for: tuple[Any, ...] = ()
-        self._sure_wanted: tuple[Any, ...] = ()
-        self._steps, self._drawing = Steps(), Steps()
+        self.cheaper: Order | None = None
+        self._searching, self._drawing = Steps(), Steps()
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self._way = AS_THE_JOB
         views = [("the estimator", ESTIMATOR), ("the client", CLIENT)]
         self.view = labelled_list("view", "Shown to", views, ESTIMATOR)
         self.saturdays = tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
-        self.by_sureness = tick("by_sureness", "Order bags that last at this confidence", False)
-        self.headline, self.status = make(widgets.HTML), make(widgets.HTML)
+        self.headline, self.proposal = make(widgets.HTML), make(widgets.HTML)
         self.bars, self.narrow_bars, self.walls, self.days = (make(widgets.HTML) for _ in range(4))
         self.order_list, self.over, self.carrying = (make(widgets.HTML) for _ in range(3))
         self.controls: dict[str, Any] = {
@@ -85,11 +79,11 @@ class DaysPanel(JobPanel):
             "way": self.way,
             "start": self.start,
             "saturdays": self.saturdays,
-            "by_sureness": self.by_sureness,
         }
         self.buttons = make_buttons(
             {
                 "save": ("Save to the job", self.save),
+                "take": ("Take this order", self.take_cheaper),
                 "order": ("Write the order", self.write_order),
                 "programme": ("Write the programme", self.write_programme),
                 "calendar": ("Write the calendar file", self.write_calendar),
@@ -109,6 +103,12 @@ class DaysPanel(JobPanel):
         self._way = AS_THE_JOB
         self.put(self.way, AS_THE_JOB)
         return True
+
+    def take_cheaper(self) -> None:
+        """Buy as the cheapest order has it: only now does the price move."""
+        order = self.cheaper
+        if order is not None and self.store.apply(lambda job: take_order(job, order)):
+            self.say(f"Bought so the goods are {order.job.formats.amount(order.total)} before tax.")
 
     def write_order(self, folder: str | Path | None = None) -> Path:
         """Write the order list as CSV, with a companion text; gives where the list went."""
@@ -149,10 +149,8 @@ class DaysPanel(JobPanel):
         self.show_bound()
         self.put(self.start, result.job.calendar.start)
         self.put(self.saturdays, "saturday" in result.job.calendar.weekdays)
-        if self.by_sureness.value and self._sure_wanted != _key(result):
-            self._work_sureness_out(result)
         try:
-            made, bought = work_programme(result), cheapest_order(result, self._sure_bags(result))
+            made, bought = work_programme(result), order_as_priced(result)
         except TakeoffError as error:
             self.why = str(error)
             self.show_problem()
@@ -171,6 +169,8 @@ class DaysPanel(JobPanel):
         self.over.value = words.over_list(bought)
         self.carrying.value = words.carry_list(bought, result)
         self._drawing.start(self._draw(made), lambda: None, self.failed)
+        self.cheaper = None
+        self._searching.start(self._search(result, bought), lambda: None, self.failed)
 
     def _draw(self, made: Programme) -> Iterator[None]:
         """The bars, for a wide panel and then for a narrow one; dropped where the days change meanwhile."""
@@ -179,26 +179,13 @@ class DaysPanel(JobPanel):
             bars.value = element("div", drawn, css=f"mt-bars mt-bars-{css}")
             yield
 
-    def _sure_bags(self, result: Result) -> JobRanges | None:
-        """How sure the bags are, where that was asked for and is worked out for this result."""
-        return self.sure if self.by_sureness.value and self._sure_for == _key(result) else None
-
-    def _work_sureness_out(self, result: Result) -> None:
-        """Work out how many bags last, a step at a time; meanwhile the order is for the bags as priced."""
-        self.status.value = message("Working out how sure the bags are; the order is for those priced.")
-        self._sure_wanted = _key(result)
-
-        def work() -> Iterator[None]:
-            self.sure = yield from ranges_steps(result)
-            self._sure_for = _key(result)
-
-        self._steps.start(work(), self._sureness_done, self.failed)
-
-    def _sureness_done(self) -> None:
-        if self._sure_for == _key(self.store.result):
-            self.status.value = message("The order is for bags that last at this confidence.")
-            self.order = cheapest_order(self.store.result, self.sure)
-            self._show(self.store.result)
+    def _search(self, result: Result, bought: Order) -> Iterator[bool]:
+        """Look for a cheaper order, after the rest is shown; dropped where the job changes meanwhile."""
+        self.proposal.value, self.buttons["take"].disabled = element("p", "Looking for less …"), True
+        yield True  # the hand goes on meanwhile
+        self.cheaper = cheapest_order(result)
+        self.proposal.value = words.cheaper_list(bought, self.cheaper)
+        self.buttons["take"].disabled = self.cheaper.saves_over(bought) <= 0
 
     # -- wiring and layout ----------------------------------------------------------------------
 
@@ -209,7 +196,6 @@ class DaysPanel(JobPanel):
         self.follow(self.way, self._treat)
         self.follow(self.start, self._begin)
         self.follow(self.saturdays, self._work_saturdays)
-        self.follow(self.by_sureness, self._order_by_sureness)
 
     def _show_view(self) -> None:
         """A client sees days and paint: neither what is bought nor how it is reckoned."""
@@ -239,21 +225,18 @@ class DaysPanel(JobPanel):
     def _work_saturdays(self) -> None:
         self.store.apply(lambda job: with_saturdays(job, self.saturdays.value), "saturdays")
 
-    def _order_by_sureness(self) -> None:
-        if not self.by_sureness.value:
-            self._steps.stop()
-            self._sure_wanted, self.status.value = self._sure_for, ""
-        self.refresh()
-
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}
         folded = Fold(
             "Carrying and bringing back", make(widgets.VBox, [of[number.name] for number in BUYING])
         )
-        buying = [of[CONFIDENCE.name], self.by_sureness, self.status, folded]
+        buying = [of[CONFIDENCE.name], folded]
         bought = [
             heading("What to buy"),
             self.order_list,
+            heading("For less"),
+            self.proposal,
+            self.buttons["take"],
             heading("What is left over"),
             self.over,
             heading("Carrying it up"),
@@ -262,21 +245,15 @@ class DaysPanel(JobPanel):
         numbers = [of[number.name] for number in DAYS]
         self.estimators = [*numbers, *buying, *bought, self.buttons["order"]]
         controls = [self.view, self.way, self.start, *numbers, self.saturdays, *buying]
+        others = {name: button for name, button in self.buttons.items() if name != "take"}
         by_day = Fold("Day by day", self.days, opened=True)
         parts = {
             "headline": [self.headline, self.problem],
             "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
-            "controls": [*controls, button_row(self.buttons), self.said],
+            "controls": [*controls, button_row(others), self.said],
             "notes": bought,
         }
         return framed(parts, self.page, STYLE, "mt-day-panel")
-
-
-def _key(result: Result) -> tuple[Any, ...]:
-    """What the range of the bags depends on: neither crew nor days, nor how it is bought."""
-    job = result.job
-    bare = replace(job, calendar=Calendar(), buying=Buying(), packs=PackList(), rates=LabourRates())
-    return bare, *result.walls
 
 
 def buying_and_days(job: Job, today: date | None = None) -> DaysPanel:

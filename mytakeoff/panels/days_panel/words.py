@@ -5,18 +5,18 @@ from __future__ import annotations
 from itertools import pairwise
 
 from mytakeoff.audience import CLIENT, Audience, headed
-from mytakeoff.buying.basket import Bought, Charge
 from mytakeoff.buying.order import Order
 from mytakeoff.formats import WEEKDAY, Formats, counted
 from mytakeoff.io.tables.calendar_file import day_lines
-from mytakeoff.io.tables.orders import back_lines, carry_lines, proof_words, spare_lines
+from mytakeoff.io.tables.orders import back_lines, carry_lines, over_lines, proof_words, stock_lines
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, table
 from mytakeoff.programme.programme import Day, Programme
 from mytakeoff.result import Result
+from mytakeoff.takeoff.offers import Offer
+from mytakeoff.takeoff.purchases import BY_PRICE_LIST, Charge, amount_words, pack_words
 from mytakeoff.treatment.cautions import cautions_for
 
-BY_PRICE_LIST = "by the price list"
 WEIGHT = "Weight of bags"
 Row = tuple[str, ...]
 
@@ -89,20 +89,14 @@ def order_table(order: Order) -> str:
     ]
     all_of_it = _sum_row("all, before tax", order.job.formats.money(order.total), strong=True)
     head = ("item", "buy", f"each, {order.job.currency}", "amount", "needed", "over")
-    bought = grouped_table(head, [*groups, ("", [all_of_it])], "mt-list mt-buy", numbers=(2, 3, 4, 5))
-    return bought + element("p", proof_words(order))
+    return grouped_table(head, [*groups, ("", [all_of_it])], "mt-list mt-buy", numbers=(2, 3, 4, 5))
 
 
 def _supplier(order: Order, charge: Charge) -> list[Row]:
     formats = order.job.formats
     bought = (each for each in order.basket.bought if each.pack.supplier == charge.supplier)
-    rows = [_bought_row(order, each) for each in bought]
-    for words, amount in (
-        ("delivery", charge.delivery),
-        ("extra, to the least that is delivered", charge.up_to_least),
-    ):
-        if amount > 0:
-            rows.append(_sum_row(words, formats.money(amount)))
+    rows = [_bought_row(each, formats) for each in bought]
+    rows += [_sum_row(words, formats.money(amount)) for words, amount in charge.parts]
     return [*rows, _sum_row("together", formats.money(charge.total), strong=True)]
 
 
@@ -110,37 +104,40 @@ def _sum_row(words: str, amount: str, strong: bool = False) -> Row:
     return words, "", "", element("strong", amount) if strong else amount, "", ""
 
 
-def _bought_row(order: Order, each: Bought) -> Row:
-    need, formats = each.offer.need, order.job.formats
-    over = next(left.over for left in order.left_over if left.need == need)
+def _bought_row(each: Offer, formats: Formats) -> Row:
+    need = each.need
     return (
         need.item,
         pack_words(each, formats),
         formats.money(each.price),
         formats.money(each.amount),
-        _amount(need.amount, need.unit, formats),
-        _amount(over, need.unit, formats),
+        amount_words(round(need.amount, 1), need.unit, formats),
+        amount_words(round(each.over, 1), need.unit, formats),
     )
 
 
-def pack_words(each: Bought, formats: Formats) -> str:
-    """How many of which pack, as one says it: "15 × bag of 25 kg", or "3 bag" where the unit is the pack."""
-    pack = each.pack
-    if pack.pack == pack.unit and pack.holds == 1:
-        return f"{each.packs} × {pack.unit}"
-    return f"{each.packs} × {pack.pack} of {_amount(float(pack.holds), pack.unit, formats)}"
+def cheaper_list(priced: Order, proposed: Order) -> str:
+    """What would cost less, and how much; nothing is searched for while the price moves."""
+    formats, saves = priced.job.formats, proposed.saves_over(priced)
+    if saves <= 0:
+        return element("p", f"It cannot be had for less. {proof_words(proposed)}")
+    rows = [
+        (now.need.item, _from_whom(now, formats), _from_whom(then, formats))
+        for now, then in proposed.bought_otherwise(priced)
+    ]
+    total = formats.amount(proposed.total)
+    said = f"For {total} instead, {formats.money(saves)} less before tax: {proof_words(proposed)}"
+    return element("p", said) + table(("item", "as priced", "cheaper"), rows, "mt-list")
 
 
-def _amount(value: float, unit: str, formats: Formats) -> str:
-    """An amount with its unit, to a tenth."""
-    shown = formats.short(round(value, 1) + 0.0)
-    return f"{shown} pieces" if unit == "piece" and shown != "1" else f"{shown} {unit}"
+def _from_whom(offer: Offer, formats: Formats) -> str:
+    return ", ".join(filter(None, (pack_words(offer, formats), offer.pack.supplier)))
 
 
 def over_list(order: Order) -> str:
     """What is bought beyond the need, and whether bringing unopened packs back pays."""
-    lines = [*spare_lines(order), *back_lines(order)]
-    return listed(lines) or element("p", "No unopened pack is likely to be left.")
+    lines = [*stock_lines(order), *over_lines(order), *back_lines(order)]
+    return listed(lines) or element("p", "Nothing is left over.")
 
 
 def carry_list(order: Order, result: Result) -> str:

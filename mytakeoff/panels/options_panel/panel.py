@@ -16,6 +16,7 @@ from mytakeoff.io.files.csv_table import csv_bytes
 from mytakeoff.io.files.written import OPTIONS
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
+from mytakeoff.options.result import OptionResult
 from mytakeoff.options.table import options_frame
 from mytakeoff.panels.options_panel import pictures, words
 from mytakeoff.panels.options_panel.controls import NUMBERS, make_choices
@@ -141,6 +142,9 @@ class OptionsPanel(JobPanel):
         self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)
 
+    def work_out(self) -> None:
+        """What lies between the readings is worked out with the options, of all of them."""
+
     # -- work in steps --------------------------------------------------------------------------
 
     def refresh(self) -> None:
@@ -166,6 +170,10 @@ class OptionsPanel(JobPanel):
             yield from self._follow(work)
         yield True
         yield from self._follow(work)
+        found = yield from work.work_left_open()
+        if found:  # all of it is worked out anew with that, and shown once
+            self.store.learn(found)
+            return
         yield from work.work_ranges()
         yield True
         self._draw(work)
@@ -220,7 +228,8 @@ class OptionsPanel(JobPanel):
         option = self.work.known.get(name)
         if option is None:
             return words.blank_row(at, name)
-        return words.row(at, option, seen, "" if name in self.work.fresh else "updating")
+        updating = name not in self.work.fresh or (isinstance(option, OptionResult) and option.result.held)
+        return words.row(at, option, seen, "updating" if updating else "")
 
     def _draw(self, work: OptionsWork) -> None:
         """The pictures of the rows whose words are shown, where they differ from those there."""
@@ -333,7 +342,7 @@ class OptionsPanel(JobPanel):
         }
         saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
         writing = button_row({"export": self.buttons["export"]})
-        controls = side(self.bound, forms, [saving])
+        controls = side(self.bound, forms, [saving, self.said])  # what was done is said beside both
         paper = make(widgets.VBox, [heading("On paper"), self.wall, writing, self.said], css="mt-paper")
         self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])
         asked = make(widgets.HBox, [self.view, self.beside, self.start], css="mt-asked")

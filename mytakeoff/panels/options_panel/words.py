@@ -12,7 +12,7 @@ from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.figures import Headline
 from mytakeoff.flatness.grades import OWN
-from mytakeoff.formats import unbroken
+from mytakeoff.formats import unbroken, way
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options import in_words
@@ -145,7 +145,7 @@ def days_lines(option: OptionResult, head: Headline | None) -> list[str]:
 def wall_lines(option: OptionResult) -> list[str]:
     """Which walls fail and why; where each wall has its own way, which."""
     own = in_words.own_ways(option) if option.treatment is None else ()
-    failing = (f"{reason.number}{NBSP}{reason.wall}: {reason.why}" for reason in in_words.reasons(option))
+    failing = (f"{reason.number}{NBSP}{reason.wall}: {reason.why}" for reason in in_words.why_fails(option))
     return [*own, *map(unbroken, failing)]
 
 
@@ -249,6 +249,8 @@ def _cell(name: str, option: Option) -> str:
         return "not known"
     number = float(str(value)) * (100 if name.endswith("_share") else 1)
     formats = option.result.job.formats
+    if name == "lean_mm":
+        return f"{formats.number(abs(number), 1)} {way(number)}" if abs(number) >= 0.05 else "plumb"
     return formats.number(number, 1 if name.endswith(("_mm", "_share", "_m2")) or name == "days" else 0)
 
 

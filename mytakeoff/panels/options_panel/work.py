@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from datetime import date
 
 from mytakeoff.figures import Headline
+from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import SURVEY
 from mytakeoff.options.compare import (
@@ -20,6 +21,7 @@ from mytakeoff.options.compare import (
 from mytakeoff.options.price_curve import CurvePoint, curve_tolerances
 from mytakeoff.ranges.drivers import Driver, price_driver, ranges_asked, strongest_first, survey_driver
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
+from mytakeoff.treatment.left_open import left_open_steps
 
 Option = OptionResult | Refused
 
@@ -93,6 +95,14 @@ class OptionsWork:
                 self.known[option.name] = option
                 self.fresh.append(option.name)
             yield len(self.fresh) == len(options_of(self.job)) and option is not None
+
+    def work_left_open(self) -> Generator[None, None, list[LeftOpen]]:
+        """What lies between the readings of each wall in each way, where figures stand for it so far."""
+        found = []
+        for option in self.done:
+            for wall in (wall for wall in option.walls if wall.held):
+                found.append((yield from left_open_steps(option.result.job, wall)))
+        return found
 
     def work_dates(self, start: date) -> Iterator[None]:
         """The headline of each option that is of this job, where it is not known for this start."""

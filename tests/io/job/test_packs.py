@@ -15,6 +15,7 @@ from mytakeoff.io.files.sheet import split
 from mytakeoff.io.files.text import FileText
 from mytakeoff.io.job.packs import packs_in, packs_text, read_packs
 from mytakeoff.job.calendar import Calendar
+from mytakeoff.job.edits import with_packs, with_price
 from mytakeoff.job.packs import Buying, Supplier
 from mytakeoff.resources import demo_folder, starting_job_folder
 
@@ -109,4 +110,45 @@ def test_a_start_that_is_no_day_is_told(folder, wrong):
     path = folder / "job.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("start = 2027-03-01", f"start = {wrong}"))
     with pytest.raises(mt.TakeoffError, match="a day stands here"):
+        mt.open_job(folder)
+
+
+def test_a_pack_s_price_is_changed_in_its_cell_and_a_choice_is_kept(folder):
+    path = folder / "packs.csv"
+    before = path.read_text(encoding="utf-8")
+    job = with_price(mt.open_job(folder), "primer", Decimal("17.20"))
+    job = with_packs(job, [tiers[0] for tiers in job.packs.of("mesh")[1:]])
+    mt.save_job(job, folder)
+    after = path.read_text(encoding="utf-8")
+    assert after == before.replace("tub,5,l,16.50", "tub,5,l,17.20")
+    again = mt.open_job(folder)
+    assert again.packs == job.packs
+    [mesh] = again.buying.chosen
+    assert (mesh.item, mesh.pack, mesh.holds) == ("mesh", "roll", 10.0)
+
+
+def test_a_break_keeps_to_a_price_that_is_typed_for_fewer(folder):
+    # 13.40 each, 12.60 from twenty on: 12 each for few is 12 for many; 14 for many is 14 for few as well
+    job = mt.open_job(folder)
+    few = with_price(job, "light gypsum backing", Decimal(12), Decimal("13.40"))
+    many = with_price(job, "light gypsum backing", Decimal(14), Decimal("12.60"))
+    for changed, prices in ((few, [12, 12]), (many, [14, 14])):
+        assert [tier.price for tier in changed.tiers_of("light gypsum backing")] == prices
+
+
+def test_what_somebody_else_changed_in_the_packs_meanwhile_stays(folder):
+    job, path = mt.open_job(folder), folder / "packs.csv"
+    path.write_text(path.read_text(encoding="utf-8").replace("can,1,l,4.40", "can,1,l,4.90"))
+    mt.save_job(with_price(job, "primer", Decimal("17.20")), folder, opened=job)
+    assert [tiers[0].price for tiers in mt.open_job(folder).packs.of("primer")] == [
+        Decimal("17.20"),
+        Decimal("4.90"),
+    ]
+
+
+def test_a_slack_of_a_whole_bag_is_told_with_the_place_in_the_file(folder):
+    path = folder / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("waste_share", "bag_slack_share = 1\nwaste_share", 1))
+    with pytest.raises(mt.TakeoffError, match=r"less than a whole bag; 0\.02 is usual"):
         mt.open_job(folder)

@@ -14,11 +14,10 @@ from csv_back import read_back
 from demo import demo_in
 
 import mytakeoff as mt
-from mytakeoff.buying.order import cheapest_order
+from mytakeoff.buying.order import cheapest_order, order_as_priced
 from mytakeoff.formats import HOUSE, say
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
-from mytakeoff.ranges.job_ranges import job_ranges
 from mytakeoff.resources import demo_folder, starting_job_folder
 
 WALLS = ("breast front", "breast left cheek")
@@ -37,7 +36,7 @@ def panel(folder: Path) -> DaysPanel:
 
 def shows_its_result(panel: DaysPanel) -> None:
     """Every figure on the panel is that of the store's own result."""
-    made, bought = work_programme(panel.store.result), cheapest_order(panel.store.result)
+    made, bought = work_programme(panel.store.result), order_as_priced(panel.store.result)
     assert f"Paint from {HOUSE.day(made.paint_date)}" in panel.headline.value
     assert str(made).replace("'", "&#x27;") in panel.headline.value
     assert f"{say(bought.total, 2)} EUR before tax" in panel.headline.value
@@ -165,14 +164,27 @@ def test_a_pot_life_too_short_leaves_the_last_days_on_the_screen(panel):
     assert panel.headline.value == shown
 
 
-def test_bags_that_last_are_ordered_once_they_are_worked_out(panel):
-    panel.controls["by_sureness"].value = True
-    sure = job_ranges(panel.store.result)
-    wanted = cheapest_order(panel.store.result, sure)
-    assert panel.order.total == wanted.total
-    assert any("last in 90 %" in words for words in panel.order.to_frame()["computed_from"])
-    panel.controls["by_sureness"].value = False
-    assert panel.order.total == cheapest_order(panel.store.result).total
+def test_the_cheaper_order_is_shown_beside_and_moves_the_price_only_when_it_is_taken(folder):
+    panel = buying_and_days(demo_in(folder))
+    before, cheaper = panel.store.result.cost.total, cheapest_order(panel.store.result)
+    saves = cheaper.saves_over(panel.order)
+    assert saves > 0
+    assert f"{say(cheaper.total, 2)} EUR instead, {say(saves, 2)} less" in panel.proposal.value
+    for now, then in cheaper.bought_otherwise(panel.order):
+        assert now.need.item in panel.proposal.value
+        assert f"of {then.pack.holds:g}" in panel.proposal.value
+    assert panel.store.result.cost.total == before
+    panel.buttons["take"].click()
+    assert panel.order.total == cheaper.total
+    assert panel.store.result.cost.total < before
+    assert "cannot be had for less" in panel.proposal.value
+    assert panel.buttons["take"].disabled
+    panel.save()
+    assert panel.problem.value == ""
+    again = mt.open_job(folder)
+    assert again.buying.chosen == panel.store.job.buying.chosen
+    assert again.rails.stock_m == 2.7
+    assert order_as_priced(mt.evaluate(again)).total == panel.order.total
 
 
 def test_the_files_say_what_the_panel_shows(panel, tmp_path):

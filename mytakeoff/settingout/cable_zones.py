@@ -77,6 +77,6 @@ def _around(middle_m: float, end_m: float) -> tuple[float, float]:
     return max(0.0, middle_m - ACCESSORY_M / 2), min(end_m, middle_m + ACCESSORY_M / 2)
 
 
-def reasons(zones: tuple[Zone, ...], x_m: float, z_m: float) -> tuple[str, ...]:
+def cable_reasons(zones: tuple[Zone, ...], x_m: float, z_m: float) -> tuple[str, ...]:
     """Why a cable is to be expected at a place [m]; empty outside the usual zones."""
     return tuple(zone.why for zone in zones if zone.holds(x_m, z_m))

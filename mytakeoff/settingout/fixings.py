@@ -11,7 +11,7 @@ from mytakeoff.errors import Check
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.choices import RailChoice
 from mytakeoff.rails.rails import fixing_heights, rail_names
-from mytakeoff.settingout.cable_zones import Zone, reasons
+from mytakeoff.settingout.cable_zones import Zone, cable_reasons
 from mytakeoff.surface.surface import behind_mm
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.wall_result import WallResult
@@ -150,7 +150,7 @@ def _fixing(
     zones: tuple[Zone, ...],
 ) -> Fixing:  # fmt: skip
     drills = choice.bedded == "fixings"
-    why = reasons(zones, x_m, z_m) if drills else ()
+    why = cable_reasons(zones, x_m, z_m) if drills else ()
     here = profile.at(z_m)
     if here is None:
         return Fixing(name, number, x_m, z_m, None, 0.0, None, None, None, zones=why)

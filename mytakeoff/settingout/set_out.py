@@ -360,7 +360,7 @@ def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[s
         said.append(_over_words(job, wall))
     if choice.left_in:
         said.append(f"the rails stay in, under {job.formats.short(wall.system.finish_mm)} mm of finish")
-    if wall.allowance_mm > 0:
+    if wall.allowance_mm > 0 and not entry.survey.swept:
         before = "hole is drilled" if choice.bedded == "fixings" else "rail is bedded"
         said.append(f"the wall was not swept: sweep a straightedge over it before the first {before}")
     return tuple(filter(None, said))

@@ -63,13 +63,18 @@ class Measured:
 
     @property
     def readings(self) -> Readings:
-        """Those that the faces pass: of the sound face, with high spots and places that edges touch."""
+        """Those that the faces pass: of the sound face, with high spots and places that edges touch.
+
+        Row by row from the floor up, so that faces do not depend on the order in which they were listed.
+        """
         sound = sound_readings(self.survey, self.loose)
         spots = spots_of(self.survey, sound)
-        return Readings(*(
+        x_m, z_m, proud_mm = (
             np.concatenate([getattr(each, name) for each in (sound, spots)])
             for name in ("x_m", "z_m", "proud_mm")
-        ))  # fmt: skip
+        )
+        order = np.lexsort((proud_mm, x_m, z_m))
+        return Readings(x_m[order], z_m[order], proud_mm[order])
 
     @property
     def is_uncertain(self) -> bool:

@@ -207,6 +207,15 @@ def test_faces_do_not_depend_on_what_was_drawn_before():
     assert np.array_equal(run(faces_steps(measured)).proud_mm, after)
 
 
+def test_faces_do_not_depend_on_the_order_of_the_readings():
+    job = one(0.6)
+    survey, measured = job.walls[0].survey, _measured(job)
+    order = np.random.default_rng(4).permutation(survey.x_m.size)
+    other = mt.Survey.from_readings(survey.wall, survey.x_m[order], survey.z_m[order], survey.proud_mm[order])
+    faces = [run(faces_steps(replace(measured, survey=each))).proud_mm for each in (survey, other)]
+    assert faces[0] == pytest.approx(faces[1], abs=1e-3)
+
+
 def _measured(job: Job) -> Measured:
     entry = job.walls[0]
     return Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, job.sureness.likely)

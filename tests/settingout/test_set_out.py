@@ -19,7 +19,7 @@ from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import PATCH, Treatment
 from mytakeoff.rails.rails import RailPiece, rail_names
-from mytakeoff.settingout.cable_zones import reasons, zones_of
+from mytakeoff.settingout.cable_zones import cable_reasons, zones_of
 
 WALL = Wall("A", 2.7, 2.6)
 RAILS = RailChoice(depth_mm=6.0, head_clearance_mm=3.0)
@@ -177,14 +177,14 @@ def entry_with(*fittings):
 def test_cables_are_expected_in_the_usual_zones(x_m, z_m, why):
     socket = Fitting("socket", "socket", 1.2, 0.45)
     switch = Fitting("switch", "switch", 2.6, 1.1, other_face=True)
-    assert why in reasons(zones_of(entry_with(socket, switch)), x_m, z_m)
+    assert why in cable_reasons(zones_of(entry_with(socket, switch)), x_m, z_m)
 
 
 def test_there_is_no_zone_along_the_bottom_and_none_from_a_radiator():
     # "no zone along the bottom of the wall": the same rule, as ukha-archive.com has it
     zones = zones_of(entry_with(Fitting("radiator", "radiator", 2.0, 0.5)))
-    assert reasons(zones, 2.0, 0.05) == ()
-    assert reasons(zones, 2.0, 1.2) == ()
+    assert cable_reasons(zones, 2.0, 0.05) == ()
+    assert cable_reasons(zones, 2.0, 1.2) == ()
 
 
 def test_a_rail_through_a_socket_is_said():
@@ -341,3 +341,10 @@ def test_counts_agree_and_name_what_was_not_read():
     assert labels
     assert any(f"{len(labels)} fixings ({', '.join(labels)}) stand where nobody measured" in notice
                for notice in setting.notices)  # fmt: skip
+
+
+def test_a_wall_that_was_swept_is_not_asked_to_be_swept(result):
+    for setting in set_out(result).walls:
+        said = any("was not swept" in notice for notice in setting.notices)
+        assert not (said and setting.wall.entry.survey.swept)
+    assert any(wall.entry.survey.swept for wall in result.walls)

@@ -11,7 +11,7 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 
-from mytakeoff.cost.cost import price_lines
+from mytakeoff.cost.cost import price_job
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.edits import mixes_of
@@ -57,7 +57,7 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
     return mix_needs(job, walls)
 
 
-def _unpriced(job: Job) -> Job:
+def unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
     chosen, mixes = Buying(chosen=job.buying.chosen), frozenset(mix.name for mix in mixes_of(job))
     packs = _sizes(job.packs, mixes)
@@ -74,7 +74,7 @@ def _sizes(packs: PackList, mixes: frozenset[str]) -> PackList:
 
 def takeoff_of(job: Job, walls: tuple[WallResult, ...]) -> Takeoff:
     """The takeoff of walls that were evaluated, remembered."""
-    return takeoff_stage(_unpriced(job), walls)
+    return takeoff_stage(unpriced(job), walls)
 
 
 def evaluate(job: Job, decided_by: Job | None = None) -> Result:
@@ -105,7 +105,6 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done = with_allowances(job, walls)
-    takeoff = as_bought(job, takeoff_of(job, done))
-    cost = price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
-    return Result(job, done, needs_stage(_unpriced(job), done), cost)
+    done, bare = with_allowances(job, walls), unpriced(job)
+    takeoff = as_bought(job, takeoff_stage(bare, done))
+    return Result(job, done, needs_stage(bare, done), price_job(job, done, takeoff))

@@ -13,6 +13,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.buying.basket import Basket, basket_of, cheapest_basket
 from mytakeoff.chain import takeoff_of
 from mytakeoff.job.edits import with_packs
@@ -219,11 +220,11 @@ class Order:
         -------
         pandas.DataFrame
             Columns supplier, item, pack, holds, unit, packs, price, amount, currency, needed, left_over,
-            needed_unit, weight_kg and computed_from; what is needed and over is in `needed_unit`.
+            needed_unit, weight_kg, computed_from and shown_to; what is needed and over is in `needed_unit`.
         """
         import pandas as pd
 
-        return pd.DataFrame(list(self._rows()), columns=list(COLUMNS))
+        return pd.DataFrame(list(self._rows()), columns=list(COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
 
     def _rows(self) -> Iterator[tuple[object, ...]]:
         currency, places = self.job.currency, self.job.money_places

@@ -6,10 +6,13 @@ Money is Decimal and is rounded once, half up, by line; sums are sums of what is
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cached_property
 from typing import TYPE_CHECKING
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, SHOWN_TO, Audience, check_audience
+from mytakeoff.cost.client import WHOLE_JOB, ClientRow, FinishedWork
 from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.choices import Margins
@@ -19,7 +22,7 @@ from mytakeoff.measure.line import Quantity, without_zeros
 from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, share_out
+from mytakeoff.units import decimal_of, round_money
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -29,16 +32,18 @@ TAX = "tax"
 LUMP_SUM = "lump sum"
 ONE = Decimal(1)
 COLUMNS = (
-    "item", "quantity", "unit", "price", "amount", "running_total", "currency", "group", "computed_from"
+    "item", "quantity", "unit", "price", "amount", "running_total", "currency", "group", "computed_from",
+    SHOWN_TO,
 )  # fmt: skip
-CLIENT_COLUMNS = ("item", "quantity", "unit", "amount")
+CLIENT_COLUMNS = ("item", "room", "amount", "currency", SHOWN_TO)
 
 
 @dataclass(frozen=True)
 class CostLine:
     """One priced line: ``amount = quantity × price``, rounded half up to the currency's places.
 
-    `item` is the line's name on the screen, `priced_as` the item of the price list, "" for what is added.
+    `item` is the line's name, `priced_as` the item of the price list, "" for what is added; `said` is how the
+    screen says it.
     """
 
     item: str
@@ -48,8 +53,8 @@ class CostLine:
     amount: Decimal
     basis: str
     group: str
-    shown_to_client: bool = True
     priced_as: str = ""
+    said: str = ""
 
 
 @dataclass(frozen=True)
@@ -66,6 +71,8 @@ class Cost:
     money_places : int
     excluded : tuple of str
         Named as not in the price.
+    work : FinishedWork or None
+        What the client's table is shared out by.
     """
 
     lines: tuple[CostLine, ...]
@@ -73,6 +80,7 @@ class Cost:
     currency: str
     money_places: int = 2
     excluded: tuple[str, ...] = ()
+    work: FinishedWork | None = field(default=None, compare=False, repr=False)
 
     @property
     def subtotal(self) -> Decimal:
@@ -80,67 +88,69 @@ class Cost:
         return _sum(self.lines)
 
     @property
+    def tax(self) -> Decimal:
+        """What is added as tax."""
+        return _sum(line for line in self.markups if line.group == TAX)
+
+    @property
     def before_tax(self) -> Decimal:
         """Lines, overhead, profit and contingency."""
-        return self.subtotal + sum((m.amount for m in self.markups if m.group != TAX), Decimal(0))
+        return self.total - self.tax
 
     @property
     def total(self) -> Decimal:
         """All of it, tax included."""
         return self.subtotal + _sum(self.markups)
 
-    @property
-    def client_lines(self) -> tuple[CostLine, ...]:
-        """What a client sees: no rates, and what is added folded into each line; the same total."""
-        shown = _client_lines(self.lines)
-        amounts = share_out(self.before_tax, [line.amount for line in shown], self.money_places)
-        folded = (_client_line(line, amount) for line, amount in zip(shown, amounts, strict=True))
-        return (*folded, *(markup for markup in self.markups if markup.group == TAX))
+    @cached_property
+    def client_rows(self) -> tuple[ClientRow, ...]:
+        """What a client sees, worked out when it is first asked for: finished work, then tax; the same total.
 
-    def to_frame(self) -> pd.DataFrame:
-        """The estimator's table; the amounts add up to `total`, no row is itself a sum.
+        Without `work` all of it is one row.
+        """
+        if self.work is None:
+            rows: tuple[ClientRow, ...] = (ClientRow(WHOLE_JOB, "", self.before_tax),)
+        else:
+            rows = self.work.rows(self.subtotal, self.before_tax)
+        return (*rows, ClientRow(TAX, "", self.tax))
+
+    def to_frame(self, audience: Audience = ESTIMATOR) -> pd.DataFrame:
+        """The table, for the screen and the file alike; the amounts add up to `total`, no row is a sum.
+
+        Parameters
+        ----------
+        audience : "estimator" or "client"
 
         Returns
         -------
         pandas.DataFrame
-            Columns item, quantity, unit, price, amount, running_total, currency, group, computed_from;
-            numbers are Decimal.
+            The estimator's columns: item, quantity, unit, price, amount, running_total, currency, group,
+            computed_from, shown_to. The client's: item (a finished piece of work), room, amount, currency,
+            shown_to. Numbers are Decimal.
+
+        Raises
+        ------
+        TakeoffError
+            Another audience.
         """
         import pandas as pd
 
+        check_audience(audience)
+        if audience == CLIENT:
+            told = [(row.item, row.room, row.amount, self.currency, CLIENT) for row in self.client_rows]
+            return pd.DataFrame(told, columns=list(CLIENT_COLUMNS))
         rows, running = [], Decimal(0)
         for line in (*self.lines, *self.markups):
             running += line.amount
             rows.append(
                 (line.item, line.quantity, line.unit, line.price, line.amount, running, self.currency,
-                 line.group, line.basis)
+                 line.group, line.basis, ESTIMATOR)
             )  # fmt: skip
         return pd.DataFrame(rows, columns=list(COLUMNS))
-
-    def client_frame(self) -> pd.DataFrame:
-        """The client's table: item, quantity, unit, amount; the amounts add up to the same `total`."""
-        import pandas as pd
-
-        rows = [(line.item, line.quantity, line.unit, line.amount) for line in self.client_lines]
-        return pd.DataFrame(rows, columns=list(CLIENT_COLUMNS))
 
 
 def _sum(lines: Iterable[CostLine]) -> Decimal:
     return sum((line.amount for line in lines), Decimal(0))
-
-
-def _client_line(line: CostLine, amount: Decimal) -> CostLine:
-    """A line as the client sees it; its price is its amount over its quantity, which nobody is shown."""
-    return CostLine(line.item, line.quantity, line.unit, Decimal(0), amount, "", line.group)
-
-
-def _client_lines(lines: Sequence[CostLine]) -> list[CostLine]:
-    """Lines for a client; those not shown to one become a lump sum for their group."""
-    shown = [line for line in lines if line.shown_to_client and line.quantity > 0]
-    for group in dict.fromkeys(line.group for line in lines if not line.shown_to_client):
-        amount = _sum(line for line in lines if line.group == group and not line.shown_to_client)
-        shown.append(CostLine(group, ONE, LUMP_SUM, amount, amount, "", group))
-    return shown
 
 
 def price_lines(
@@ -150,6 +160,7 @@ def price_lines(
     currency: str = "EUR",
     money_places: int = 2,
     formats: Formats = HOUSE,
+    work: FinishedWork | None = None,
 ) -> Cost:
     """Price a takeoff.
 
@@ -163,6 +174,8 @@ def price_lines(
     money_places : int
         Decimal places of the currency [-].
     formats : Formats
+    work : FinishedWork or None
+        Job and walls that the client's table is shared out by; None: it has one row for all.
 
     Returns
     -------
@@ -177,13 +190,18 @@ def price_lines(
     _check(takeoff, prices, margins)
     lines = tuple(_priced(quantity, prices, money_places) for quantity in takeoff.quantities)
     markups = _markups(_sum(lines), margins, formats.of(currency, money_places))
-    return Cost(lines, markups, currency, money_places, takeoff.excluded)
+    return Cost(lines, markups, currency, money_places, takeoff.excluded, work)
 
 
 def job_cost(job: Job, walls: Sequence[WallResult]) -> Cost:
     """Takeoff and prices in one go; see `takeoff_lines` and `price_lines` for what they raise."""
-    takeoff = as_bought(job, takeoff_lines(job, walls))
-    return price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats)
+    return price_job(job, walls, as_bought(job, takeoff_lines(job, walls)))
+
+
+def price_job(job: Job, walls: Sequence[WallResult], takeoff: Takeoff) -> Cost:
+    """A job's takeoff, priced as the job has it; see `price_lines` for what it raises."""
+    work = FinishedWork(job, tuple(walls))
+    return price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats, work)
 
 
 def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:
@@ -219,23 +237,23 @@ def _priced(quantity: Quantity, prices: PriceList, money_places: int) -> CostLin
         amount,
         quantity.basis,
         quantity.group,
-        quantity.shown_to_client,
         quantity.item,
+        quantity.said or quantity.label,
     )
 
 
 def _markups(subtotal: Decimal, margins: Margins, formats: Formats) -> tuple[CostLine, ...]:
     """Each as a share of all that stands above it."""
     shares = (
-        ("overhead", margins.overhead_share, MARGIN, False),
-        ("profit", margins.profit_share, MARGIN, False),
-        ("contingency", margins.contingency_share, MARGIN, False),
-        ("tax", margins.tax_share, TAX, True),
+        ("overhead", margins.overhead_share, MARGIN),
+        ("profit", margins.profit_share, MARGIN),
+        ("contingency", margins.contingency_share, MARGIN),
+        (TAX, margins.tax_share, TAX),
     )
     above, lines = subtotal, []
-    for name, share, group, shown in shares:
+    for name, share, group in shares:
         amount = round_money(above * decimal_of(share), formats.places)
         basis = f"{formats.exact(without_zeros(decimal_of(share) * 100))} % of {formats.money(above)}"
-        lines.append(CostLine(name, ONE, LUMP_SUM, amount, amount, basis, group, shown))
+        lines.append(CostLine(name, ONE, LUMP_SUM, amount, amount, basis, group, said=name))
         above += amount
     return tuple(lines)

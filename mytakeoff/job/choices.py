@@ -210,11 +210,15 @@ class Extra:
         0 or more, in the price's unit [-].
     excluded : bool
         Named as not in the price.
+    room : str
+        The room in which it is a finished thing, a row of its own in the client's table; "": shared among the
+        walls there.
     """
 
     item: str
     quantity: float = 1.0
     excluded: bool = False
+    room: str = ""
 
 
 def check_buying(buying: Buying, packs: PackList, prices: PriceList, check: Check) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from operator import attrgetter
@@ -239,6 +240,8 @@ class Job:
     worked_out : WorkedOut
         What the readings leave open, as far as it is known: makes `evaluate` quick and changes no result, so
         jobs are compared without it.
+    small_item_amount : float
+        Lines under this are gathered in the table, 0 or more; common practice, no source [currency].
     decimal_comma : bool
         A comma before the decimals: in exported tables and, without a locale, wherever numbers are read.
     locale : str
@@ -284,6 +287,7 @@ class Job:
     sureness: Confidence = field(default_factory=Confidence)
     site: Site = field(default_factory=Site)
     worked_out: WorkedOut = field(default_factory=WorkedOut, compare=False, repr=False)
+    small_item_amount: float = 10.0
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
@@ -321,6 +325,12 @@ class Job:
             "4 mm and 2 places are usual",
         )
         check.that(
+            0 <= self.small_item_amount < math.inf,
+            f"small items under {self.small_item_amount:g}",
+            "it is an amount of 0 or more",
+            "10 gathers what nobody argues about, 0 gathers nothing",
+        )
+        check.that(
             self.cell_m > 0 and self.reach_m >= 0,
             f"cell {self.cell_m} m, reach {self.reach_m} m",
             "a cell has a size, a reach is 0 or more",
@@ -356,6 +366,14 @@ class Job:
         for name in sorted({name for name in options if options.count(name) > 1}):
             check.that(False, f"two options called {name!r}", "each has its own name", "rename one")
         rooms = [room.name for room in self.rooms]
+        for extra in self.extras:
+            check.that(
+                not extra.room or extra.room in rooms,
+                f"{extra.item!r} in a room {extra.room!r}",
+                "what is finished in a room is in one of the job's",
+                f"choose from {', '.join(map(repr, rooms))} or leave room out",
+                "extras",
+            )
         for wall in self.walls:
             check.that(
                 wall.room in rooms,

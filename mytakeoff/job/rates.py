@@ -104,6 +104,14 @@ class LabourRates:
             )
         check.done()
 
+    @property
+    def figures(self) -> tuple[float, ...]:
+        """Every figure that hours may come from: those entered, and those that go by the mix."""
+        entered = (getattr(self, field.name) for field in fields(self))
+        by_mix = (*FLOAT_H_PER_M2.values(), *FURTHER_H_PER_M2.values(), DUB_OUT_H_PER_M2_PER_10_MM)
+        labourer = (SITE_MIX_LABOURER_SHARE, LABOURER_SHARE)
+        return (*(value for value in entered if value is not None), *by_mix, *labourer)
+
     def float_for(self, mix: Mix) -> float:
         """Hours to float a square metre of a mix, up to `float_to_mm` [h/m²].
 

@@ -27,6 +27,8 @@ from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money
 
 NOTHING = 1e-9
+HALF_DAYS = "to whole half days"
+COUNTED = ("room", "visit", "day", "piece")
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,7 @@ class Task:
     """A plasterer's work: how much of it, the hours it takes with all factors, what they come from.
 
     `quantity` is in `unit` [-], `hours` are person-hours of a plasterer [h], `site_mixed_h` those of them in
-    which something is laid that is mixed on site [h].
+    which something is laid that is mixed on site [h]; `more` says what the quantity does not.
     """
 
     name: str
@@ -43,6 +45,23 @@ class Task:
     hours: float
     basis: str
     site_mixed_h: float = 0.0
+    more: str = ""
+
+    def said(self, formats: Formats) -> str:
+        """The task and how much of it there is, in words.
+
+        Examples
+        --------
+        >>> from mytakeoff.formats import HOUSE
+        >>> Task("rails", 42.4, "m", 8.4, "").said(HOUSE), Task("set up", 1, "room", 1, "").said(HOUSE)
+        ('rails, 42 m', 'set up, 1 room')
+        """
+        if self.more:
+            return f"{self.name}: {self.more}"
+        if self.unit in COUNTED:
+            count = formats.days(self.quantity)
+            return f"{self.name}, {count} {self.unit}{'' if self.quantity <= 1 else 's'}"
+        return f"{self.name}, {formats.number(self.quantity, 0 if self.quantity >= 10 else 1)} {self.unit}"
 
 
 def labour_hours(
@@ -148,13 +167,14 @@ def _round_up(tasks: Sequence[Task], rates: LabourRates, formats: Formats) -> Ta
     half_days = max(whole(hours / half_day_h), rates.least_half_days)
     over = hours - (half_days - 1) * half_day_h
     if over <= 0:
-        why = f"at least {counted(half_days, 'half day')} are charged"
+        why, more = f"at least {counted(half_days, 'half day')} are charged", "the least that is charged"
     elif half_days == 1:
-        why = "the first half day"
+        why, more = "the first half day", f"{formats.number(over, 1)} h of the first"
     else:
+        more = f"{formats.number(over, 1)} h over"
         why = f"{formats.number(over, 2)} h over {counted(half_days - 1, 'half day')}: another half day"
     basis = (
         f"{formats.number(hours, 2)} h, {why}; {counted(half_days, 'half day')} of "
         f"{formats.short(half_day_h)} h"
     )
-    return Task("up to half days", half_days, "half day", half_days * half_day_h - hours, basis)
+    return Task(HALF_DAYS, half_days, "half day", half_days * half_day_h - hours, basis, more=more)

@@ -31,8 +31,8 @@ class Quantity:
     basis : str
         What it was computed from, in words and numbers.
     group : str
-    shown_to_client : bool
-        False: the client sees it within the sum of its group.
+    said : str
+        How the screen says it where that is not the label: "float backing, 32 m²".
     price : Decimal or None
         Of one of its unit, where that is not the price list's [currency].
     """
@@ -43,7 +43,7 @@ class Quantity:
     unit: str
     basis: str
     group: str
-    shown_to_client: bool = True
+    said: str = ""
     price: Decimal | None = None
 
 
@@ -55,7 +55,7 @@ def quantity(
     label: str = "",
     *,
     unit: str | None = None,
-    shown: bool = True,
+    said: str = "",
     keep_zero: bool = False,
 ) -> Quantity | None:
     """A line of so much of an item, to two decimals [unit]; None where there is none.
@@ -70,7 +70,7 @@ def quantity(
     if shown_amount == 0 and not keep_zero:
         return None
     own_unit = UNITS.get(item, "bag") if unit is None else unit
-    return Quantity(item, label or item, shown_amount, own_unit, basis, group, shown)
+    return Quantity(item, label or item, shown_amount, own_unit, basis, group, said)
 
 
 def without_zeros(number: Decimal) -> Decimal:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job import catalogue
 from mytakeoff.job.confidence import LeftOpen
@@ -131,7 +132,7 @@ def range_frame(sure: JobRanges) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Columns figure, unit, low_10, middle_50, high_90; numbers are Decimal.
+        Columns figure, unit, low_10, middle_50, high_90, shown_to; numbers are Decimal.
     """
     import pandas as pd
 
@@ -148,7 +149,7 @@ def range_frame(sure: JobRanges) -> pd.DataFrame:
             where = f"measure next on {wall.name}, {number}: x {place.x_m:.2f} m, z {place.z_m:.2f} m"
             off = Band(-place.guess_mm - place.sd_mm, -place.guess_mm, -place.guess_mm + place.sd_mm)
             rows.append(_row(f"{where}, off the line", "mm", off, 1))
-    return pd.DataFrame(rows, columns=list(RANGE_COLUMNS))
+    return pd.DataFrame(rows, columns=list(RANGE_COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
 
 
 def _row(figure: str, unit: str, band: Band, places: int) -> tuple[str, str, Decimal, Decimal, Decimal]:

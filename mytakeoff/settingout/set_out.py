@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
@@ -170,11 +171,11 @@ class SettingOut:
         return tuple(wall.name for wall in self.walls)
 
     def to_frame(self) -> pd.DataFrame:
-        """One row a fixing, for the file: see `COLUMNS`; `done` is left to tick."""
+        """One row a fixing, for the file: see `COLUMNS`, and shown_to; `done` is left to tick."""
         import pandas as pd
 
         rows = [row for wall in self.walls for row in fixing_rows(wall)]
-        return pd.DataFrame(rows, columns=list(COLUMNS))
+        return pd.DataFrame(rows, columns=list(COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
 
 
 def fixing_rows(setting: WallSetting) -> list[tuple[object, ...]]:

@@ -130,7 +130,7 @@ def _labour(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
     hours = share_out(round_money(sum(exact, Decimal(0)), 2), exact)
     who = catalogue.PLASTERER
     lines = [
-        quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", shown=False)
+        quantity(who, shown, task.basis, LABOUR, f"{who}: {task.name}", said=task.said(job.formats))
         for task, shown in zip(tasks, hours, strict=True)
     ]
     site_mixed = round_money(decimal_of(sum(task.site_mixed_h for task in tasks)))
@@ -149,7 +149,7 @@ def _labourer(job: Job, total: Decimal, site_mixed: Decimal) -> Quantity | None:
             f"{formats.number(total - site_mixed, 2)} plasterer's hours × {formats.short(usual)} and "
             f"{formats.number(site_mixed, 2)} laying what is mixed on site × {formats.short(mixing)}"
         )
-    return quantity(catalogue.LABOURER, hours, words, LABOUR, shown=False)
+    return quantity(catalogue.LABOURER, hours, words, LABOUR)
 
 
 def _extras(job: Job) -> tuple[Quantity, ...]:

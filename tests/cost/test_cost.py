@@ -245,8 +245,8 @@ def test_the_default_items_cover_every_line():
 
 
 def takeoff_of(*lines):
-    return Takeoff(tuple(Quantity(f"item {n}", f"item {n}", D(q), "m", "entered", "materials", shown)
-                         for n, (q, shown) in enumerate(lines)))  # fmt: skip
+    return Takeoff(tuple(Quantity(f"item {n}", f"item {n}", D(q), "m", "entered", "materials")
+                         for n, q in enumerate(lines)))  # fmt: skip
 
 
 def prices(*values):
@@ -256,7 +256,7 @@ def prices(*values):
 def test_markups_stand_on_what_is_above_them():
     # 100.00; overhead 10 % = 10.00; profit 10 % of 110 = 11.00; contingency 5 % of 121 = 6.05;
     # tax 20 % of 127.05 = 25.41
-    cost = price_lines(takeoff_of(("10", True)), prices("10"), Margins(0.10, 0.10, 0.05, 0.20))
+    cost = price_lines(takeoff_of("10"), prices("10"), Margins(0.10, 0.10, 0.05, 0.20))
     assert [line.amount for line in cost.markups] == [D("10.00"), D("11.00"), D("6.05"), D("25.41")]
     assert cost.subtotal == D("100.00")
     assert cost.before_tax == D("127.05")
@@ -267,27 +267,27 @@ def test_markups_stand_on_what_is_above_them():
     ("1", "0.125", 2, "0.13"), ("1", "0.135", 2, "0.14"), ("3", "33.335", 2, "100.01"), ("2.5", "1", 0, "3"),
 ])  # fmt: skip
 def test_a_line_is_rounded_once_half_up(quantity, price, places, amount):
-    cost = price_lines(takeoff_of((quantity, True)), prices(price), Margins(0, 0, 0, 0), money_places=places)
+    cost = price_lines(takeoff_of(quantity), prices(price), Margins(0, 0, 0, 0), money_places=places)
     assert cost.lines[0].amount == D(amount)
     assert cost.total == D(amount)
 
 
 def test_shares_below_zero_are_told_together():
     with pytest.raises(TakeoffError) as told:
-        price_lines(takeoff_of(("1", True)), prices("1"), Margins(-0.1, 0.1, float("nan"), 0.2))
+        price_lines(takeoff_of("1"), prices("1"), Margins(-0.1, 0.1, float("nan"), 0.2))
     assert [m.found.split()[0] for m in told.value.mistakes] == ["overhead_share", "contingency_share"]
 
 
 @given(
-    rows=st.lists(st.tuples(st.decimals(0, 500, places=2), money, st.booleans()), min_size=1, max_size=12),
+    rows=st.lists(st.tuples(st.decimals(0, 500, places=2), money), min_size=1, max_size=12),
     margins=st.builds(Margins, share, share, share, share),
     places=st.sampled_from([0, 2, 3]),
 )
 @examples(150)
 def test_both_views_add_up_to_the_total(rows, margins, places):
-    takeoff = takeoff_of(*((quantity, shown) for quantity, _, shown in rows))
-    cost = price_lines(takeoff, prices(*(price for _, price, _ in rows)), margins, money_places=places)
-    frame, client = cost.to_frame(), cost.client_frame()
+    takeoff = takeoff_of(*(quantity for quantity, _ in rows))
+    cost = price_lines(takeoff, prices(*(price for _, price in rows)), margins, money_places=places)
+    frame, client = cost.to_frame(), cost.to_frame("client")
     assert sum(frame["amount"], D(0)) == cost.total
     assert sum(client["amount"], D(0)) == cost.total
     assert all(amount >= 0 and amount == round(amount, places) for amount in client["amount"])
@@ -325,17 +325,6 @@ def test_the_table_has_its_columns_and_its_lines_multiply_out():
     assert not frame["item"].str.contains("total").any()
     assert list(frame["item"])[-4:] == ["overhead", "profit", "contingency", "tax"]
     assert set(frame["currency"]) == {job.currency}
-
-
-def test_a_client_sees_no_rate_no_hours_and_no_margin():
-    job, wall = full_job()
-    cost = job_cost(job, [wall])
-    client = cost.client_frame()
-    assert list(client.columns) == ["item", "quantity", "unit", "amount"]
-    assert not client["item"].str.contains("plasterer|labourer|overhead|profit|contingency").any()
-    assert list(client["item"])[-2:] == ["labour", "tax"]
-    assert sum(client["amount"], D(0)) == cost.total
-    assert all(line.price == 0 and line.basis == "" for line in cost.client_lines[:-1])
 
 
 def test_a_price_edit_leaves_the_takeoff_as_it_is():

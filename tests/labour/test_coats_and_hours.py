@@ -195,7 +195,7 @@ def test_what_is_mixed_on_site_keeps_a_labourer_longer():
 def test_steps_take_the_hours_litres_and_days_of_the_price(system, background):
     job, wall = one_wall(mm=22.0, system=system, background=background)
     tasks, planned = labour_hours(job, [wall]), schedule(job, [wall])
-    priced = sum(task.hours for task in tasks if task.name not in ("clean up", "up to half days"))
+    priced = sum(task.hours for task in tasks if task.name not in ("clean up", "to whole half days"))
     assert sum(booking.step.hours for booking in planned.bookings) == pytest.approx(priced)
     [need] = [need for need in mix_needs(job, [wall]) if need.mix == system.backing]
     steps = [booking.step for booking in planned.bookings if booking.step.mix == system.backing]

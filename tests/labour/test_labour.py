@@ -68,7 +68,7 @@ def test_hours_of_a_plain_wall_by_hand():
     assert hours_of(tasks, "set up") == pytest.approx(1.25)
     assert hours_of(tasks, "return visits") == pytest.approx(0.5)
     assert hours_of(tasks, "clean up") == pytest.approx(2 * 0.5)
-    assert hours_of(tasks, "up to half days") == pytest.approx(8 - 6.875)
+    assert hours_of(tasks, "to whole half days") == pytest.approx(8 - 6.875)
     assert tasks[-1].basis == "6.87 h, 2.87 h over 1 half day: another half day; 2 half days of 4 h"
 
 
@@ -168,7 +168,7 @@ def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
 def test_the_line_that_rounds_says_how_far_the_last_half_day_was_begun(mm, width, crew):
     job, wall = one_wall(mm=mm, wall=Wall("A", width, 2.5), rates=LabourRates(crew=crew))
     *work, last = labour_hours(job, [wall])
-    if last.name != "up to half days" or last.quantity < 2:
+    if last.name != "to whole half days" or last.quantity < 2:
         return
     hours, half_day_h = sum(task.hours for task in work), 4.0 * crew
     assert hours + last.hours == pytest.approx(last.quantity * half_day_h)

@@ -398,7 +398,7 @@ def test_hours_litres_and_visits_are_those_of_the_price(case):
     job, walls = case[0], walls_of(*case)
     found = booked(job, *walls, start=None)  # the job's own calendar, as the price has it
     priced = {task.name: task for task in labour_hours(job, walls)}
-    fixed = ("clean up", "up to half days")
+    fixed = ("clean up", "to whole half days")
     hours = sum(task.hours for name, task in priced.items() if name not in fixed)
     assert sum(stint.hours for stint in found.stints) == pytest.approx(hours)
     assert priced["return visits"].quantity == sum(found.schedule.returns.values())

@@ -10,6 +10,7 @@ from numbers import Integral, Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from mytakeoff.audience import Audience, first_line
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.units import decimal_of
@@ -116,18 +117,25 @@ def companion_path(path: str | Path) -> Path:
 
 
 def companion_bytes(
-    title: str, total: str, notices: Sequence[str], cautions: Sequence[str], notes: Sequence[str]
+    audience: Audience,
+    title: str,
+    total: str,
+    notices: Sequence[str],
+    cautions: Sequence[str],
+    notes: Sequence[str],
 ) -> bytes:
     """The text that goes with an exported table.
 
     Parameters
     ----------
+    audience : "estimator" or "client"
+        Its first line says so.
     title, total : str
         The job's title, and its total with the currency.
     notices, cautions, notes : sequence of str
         What to know about these figures, what to beware of on site, the user's own notes.
     """
-    parts = [f"{title}\nTotal: {total}\n"]
+    parts = [f"{first_line(audience)}\n{title}\nTotal: {total}\n"]
     for heading, lines in (("Notes", notes), ("About these figures", notices), ("Cautions", cautions)):
         if lines:
             parts.append(f"{heading}\n" + "".join(f"- {' '.join(line.split())}\n" for line in lines))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, check_audience, check_name
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.ranges.job_ranges import JobRanges, range_frame
@@ -17,8 +18,9 @@ def export_costs(
     *,
     decimal_comma: bool | None = None,
     sure: JobRanges | None = None,
+    audience: Audience = ESTIMATOR,
 ) -> Path:
-    """Write the cost table as CSV, exactly as `result.cost.to_frame()` has it, and its companion text.
+    """Write the cost table as CSV, exactly as `cost.to_frame(audience)` has it, and its companion text.
 
     Parameters
     ----------
@@ -28,7 +30,10 @@ def export_costs(
     decimal_comma : bool or None
         For spreadsheets that write decimals so; None: as the job has it.
     sure : JobRanges or None
-        How sure the figures are: a table of its own beside, whose name ends in ``-range``.
+        How sure the figures are: a table of its own beside, whose name ends in ``-range``; for the estimator.
+    audience : "estimator" or "client"
+        Whom it is for; a client gets a name that ends in ``-client``, what is done, what is not in the price
+        and the cautions, but nothing about method and no ranges.
 
     Returns
     -------
@@ -38,21 +43,25 @@ def export_costs(
     Raises
     ------
     TakeoffError
-        A file cannot be written; then none is.
+        A name that is not for this audience, or a file that cannot be written; then none is.
     """
+    check_audience(audience)
+    check_name(path, audience)
     cost, job = result.cost, result.job
+    sure, notices = (None, ()) if audience == CLIENT else (sure, result.notices)
     priced = ", ".join(wall.entry.name for wall in result.walls)
     excluded = [f"Not in the price: {item}." for item in cost.excluded]
     text = companion_bytes(
+        audience,
         job.title,
         job.formats.amount(cost.total),
-        [f"Walls priced: {priced}.", *_range_words(sure), *result.notices, *excluded],
+        [f"Walls priced: {priced}.", *_range_words(sure), *notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
         result.notes,
     )
     companion = companion_path(path)
     comma = job.decimal_comma if decimal_comma is None else decimal_comma
-    files = {Path(path): csv_bytes(cost.to_frame(), comma), companion: text}
+    files = {Path(path): csv_bytes(cost.to_frame(audience), comma), companion: text}
     if sure is not None:
         files[range_path(path)] = csv_bytes(range_frame(sure), comma)
     write_all(files)

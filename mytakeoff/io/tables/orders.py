@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from pathlib import Path
 
+from mytakeoff.audience import ESTIMATOR, check_name
 from mytakeoff.buying.order import Order
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
@@ -38,10 +39,12 @@ def export_order(
     Raises
     ------
     TakeoffError
-        A file cannot be written; then neither is.
+        A name for the client, or a file that cannot be written; then neither is.
     """
+    check_name(path, ESTIMATOR)
     job = result.job
     text = companion_bytes(
+        ESTIMATOR,
         f"{job.title}: order",
         f"{job.formats.amount(order.total)} before tax",
         order_lines(order),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections import Counter
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -11,7 +11,8 @@ import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
-from mytakeoff.cost.cost import Cost, CostLine
+from mytakeoff.cost.cost import TAX, Cost, CostLine
+from mytakeoff.cost.sections import Section, sections
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.formats import Formats
 from mytakeoff.job.edits import with_price
@@ -20,10 +21,11 @@ from mytakeoff.panels.parts.stock import make, source
 from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.result import Result
 from mytakeoff.store import Store
+from mytakeoff.units import decimal_of
 
 HEAD = [["item", "item"], ["number mt-quantity", "quantity"], ["unit", "unit"],
         ["number mt-price", "price"], ["number mt-amount", "amount"]]  # fmt: skip
-CLIENT_HEAD = [head for head in HEAD if head[1] != "price"]
+CLIENT_HEAD = [head for head in HEAD if head[1] in ("item", "amount")]
 
 
 def typed_price(text: str, item: str) -> Decimal:
@@ -52,55 +54,96 @@ def typed_price(text: str, item: str) -> Decimal:
         ) from None
 
 
-def rows_of(lines: Iterable[CostLine], formats: Formats, editable: bool) -> list[dict[str, Any]]:
-    """Lines of a cost as text for the table."""
-    rows: list[dict[str, Any]] = []
-    group = None
-    for line in lines:
-        if line.quantity == 0 and line.amount == 0 and not editable:
-            continue
-        typed = editable and bool(line.priced_as)
-        rows.append(
-            {
-                "key": f"{line.group}|{line.item}|{line.unit}",
-                "item": line.item,
-                "quantity": formats.exact(line.quantity),
-                "unit": line.unit,
-                "price": f"{line.price:f}" if typed else formats.exact(line.price),
-                "amount": formats.money(line.amount),
-                "basis": line.basis,
-                "priced": line.priced_as,
-                "editable": typed,
-                "starts": line.group != group and group is not None,
-            }
-        )
-        group = line.group
-    return rows
-
-
-def foot_of(cost: Cost, formats: Formats, client: bool) -> list[list[Any]]:
-    """Subtotal, what is added to it, total, as text."""
-    total = [f"total, {formats.currency}", formats.money(cost.total), True]
-    tax = [
-        [line.item + (f", {line.basis}" if not client else ""), formats.money(line.amount), False]
-        for line in cost.markups
-        if not client or line.group == "tax"
-    ]
-    before = cost.subtotal if not client else cost.before_tax
-    return [["subtotal" if not client else "before tax", formats.money(before), False], *tax, total]
-
-
 def table_of(result: Result, client: bool) -> str:
     """A result's table, for the client or for the estimator, as the table on the page takes it."""
-    cost, formats = result.cost, result.job.formats
-    lines = [line for line in cost.client_lines if line.group != "tax"] if client else cost.lines
+    formats = result.job.formats
     shown = {
         "caption": f"What it costs, {formats.currency}",
         "head": CLIENT_HEAD if client else HEAD,
-        "rows": rows_of(lines, formats, editable=not client),
-        "foot": foot_of(cost, formats, client),
+        "sections": _rooms(result) if client else _sections(result),
+        "foot": foot_of(result.cost, formats, client),
     }
     return json.dumps(shown)
+
+
+def _sections(result: Result) -> list[dict[str, Any]]:
+    """The estimator's sections, small items gathered."""
+    job = result.job
+    formats, keys = job.formats, Counter[str]()
+    under = decimal_of(job.small_item_amount)
+    return [
+        {
+            "title": section.name,
+            "amount": formats.money(section.amount),
+            "folds": True,
+            "small": small_of(section, formats, under),
+            "rows": [
+                *(row_of(line, formats, keys, small=False) for line in section.lines),
+                *(row_of(line, formats, keys, small=True) for line in section.small),
+            ],
+        }
+        for section in sections(result.cost, under)
+    ]
+
+
+def small_of(section: Section, formats: Formats, under: Decimal) -> list[str]:
+    """What stands for the small items of a section, and what they come to; empty where there are none."""
+    if not section.small:
+        return []
+    count, amount = len(section.small), formats.number(under, 0 if under == int(under) else formats.places)
+    return [f"{count} small items, each under {amount}", formats.money(section.small_amount)]
+
+
+def row_of(line: CostLine, formats: Formats, keys: Counter[str], small: bool) -> dict[str, Any]:
+    """A line of a cost as text; its key stays while its figures move."""
+    typed, name = bool(line.priced_as), f"{line.group}|{line.item}|{line.unit}"
+    keys[name] += 1
+    return {
+        "key": f"{name}|{keys[name]}",
+        "item": line.said or line.item,
+        "quantity": formats.exact(line.quantity) if typed else "",
+        "unit": line.unit if typed else "",
+        "price": formats.exact(line.price) if typed else "",
+        "amount": formats.money(line.amount),
+        "basis": line.basis,
+        "priced": line.priced_as,
+        "editable": typed,
+        "small": small,
+    }
+
+
+def _rooms(result: Result) -> list[dict[str, Any]]:
+    """The client's rows, room by room."""
+    formats = result.job.formats
+    rows = [row for row in result.cost.client_rows if row.item != TAX]
+    return [
+        {
+            "title": room,
+            "amount": "",
+            "folds": False,
+            "small": [],
+            "rows": [
+                {
+                    "key": f"{room}|{nth}", "item": row.item, "quantity": "", "unit": "", "price": "",
+                    "amount": formats.money(row.amount), "basis": "", "priced": "", "editable": False,
+                    "small": False,
+                }
+                for nth, row in enumerate(rows) if row.room == room
+            ],
+        }
+        for room in dict.fromkeys(row.room for row in rows)
+    ]  # fmt: skip
+
+
+def foot_of(cost: Cost, formats: Formats, client: bool) -> list[list[Any]]:
+    """What the sections come to, tax, total, as text."""
+    tax = [
+        [TAX if client else f"{line.item}, {line.basis}", formats.money(line.amount), False]
+        for line in cost.markups
+        if line.group == TAX
+    ]
+    total = [f"total, {formats.currency}", formats.money(cost.total), True]
+    return [["before tax", formats.money(cost.before_tax), False], *tax, total]
 
 
 class CostTable(anywidget.AnyWidget):
@@ -111,9 +154,10 @@ class CostTable(anywidget.AnyWidget):
     Attributes
     ----------
     source : BudgetTexts
-        Its `table` is JSON: `caption`; `head`, a list of [kind, text]; `rows`, each with key, item, quantity,
-        unit, price, amount, basis, priced (item of the price list), editable, starts; `foot`, a list of
-        [label, amount, strong].
+        Its `table` is JSON: `caption`; `head`, a list of [kind, text]; `sections`, each with title, amount,
+        folds, small (what stands for its small rows, and their amount; empty for none) and `rows`, each with
+        key, item, quantity, unit, price, amount, basis, priced (item of the price list), editable, small;
+        `foot`, a list of [label, amount, strong].
     refused : dict
         Items whose typed price was refused.
     edit : dict
@@ -136,6 +180,11 @@ class CostTable(anywidget.AnyWidget):
         """What the table shows, by the names above."""
         shown: dict[str, Any] = json.loads(self.texts.table)
         return shown
+
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        """Every row of its sections."""
+        return [row for section in self.shown["sections"] for row in section["rows"]]
 
 
 class PriceTable:

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from functools import reduce
 from math import ceil, floor
 
+from mytakeoff.audience import CLIENT, ESTIMATOR
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import TakeoffError
 from mytakeoff.job.job import Job
@@ -48,13 +49,13 @@ def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
     wall : str
         Name of the wall on the map.
     client : bool
-        The table without rates and margins.
+        Finished work and days without rates, bags, margins, and nothing about method.
     """
     return {
         "table": table_of(result, client),
-        "headline": words.headline(result, client),
-        "coats": words.coats(result.wall(wall), result.job.formats),
-        "notices": listed(result.notices),
+        "headline": words.headline(result, CLIENT if client else ESTIMATOR),
+        "coats": "" if client else words.coats(result.wall(wall), result.job.formats),
+        "notices": "" if client else listed(result.notices),
         "excluded": listed(result.cost.excluded),
         "cautions": words.cautions(result),
         "own": paragraphs(result.notes),

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, check_name, named_for
 from mytakeoff.chain import square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.tables.costs import export_costs, range_path
@@ -28,7 +29,6 @@ from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
-ESTIMATOR, CLIENT = "estimator", "client"
 FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
 
 
@@ -85,23 +85,32 @@ class BudgetPanel(JobPanel):
     # -- what the hand can do -------------------------------------------------------------------
 
     def export_csv(self, path: str | Path | None = None) -> Path:
-        """Write the cost table as CSV, with a table of its ranges and a companion text beside it.
+        """Write the table that is shown as CSV, with a companion text; the estimator's with its ranges too.
 
         Parameters
         ----------
         path : str or Path, optional
-            `costed-table.csv` in the job's folder unless given.
+            `costed-table.csv` in the job's folder unless given, for the client `costed-table-client.csv`.
 
         Returns
         -------
         Path
             Where the table went.
+
+        Raises
+        ------
+        TakeoffError
+            A file that is named for somebody else than who the table is shown to.
         """
-        target = Path(path) if path is not None else self.folder(None) / COSTED_TABLE
-        companion = export_costs(self.settled(), target, sure=self.sure.now())
+        audience = self.view.value
+        target = Path(path) if path is not None else self.folder(None) / named_for(COSTED_TABLE, audience)
+        check_name(target, audience)
+        sure = self.sure.now() if audience == ESTIMATOR else None
+        companion = export_costs(self.settled(), target, sure=sure, audience=audience)
+        ranges = f", its ranges in {range_path(target).name}" if sure is not None else ""
         self.say(
-            f"The table is in {target}, its totals and cautions in {companion.name} beside it, "
-            f"its ranges in {range_path(target).name}."
+            f"The {audience}'s table is in {target}, its total and cautions in {companion.name} beside "
+            f"it{ranges}."
         )
         return target
 
@@ -129,7 +138,7 @@ class BudgetPanel(JobPanel):
         wall = result.wall(self.wall.value)
         self.foresight.show(result, self.wall.value, client)
         self.notes.refresh()
-        self.wall_view.show(wall, result.job.formats, square_litres(result.job, wall.entry))
+        self.wall_view.show(wall, result.job.formats, square_litres(result.job, wall.entry), client=client)
         self.show_bound()
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)
@@ -144,10 +153,14 @@ class BudgetPanel(JobPanel):
         numbers = {name: number.widget for name, number in self.numbers.items()}
         choices = {name: choice.control for name, choice in self.choices.items()}
         looking = [self.wall, choices["priced"], self.view]
-        mix = [
-            choices["backing"],
-            *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share")),
-        ]
+        mix = make(
+            widgets.VBox,
+            [
+                heading("Plaster"),
+                choices["backing"],
+                *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share")),
+            ],
+        )
         plane = [choices["plane"], numbers["least_mm"], numbers["cut_mm"]]
         margins = [
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
@@ -155,14 +168,16 @@ class BudgetPanel(JobPanel):
         folded = Fold("Margins and tax", make(widgets.VBox, margins))
         labour = [numbers["float_h_per_m2"], numbers["labourer_share"]]
         rates = Fold("Labour", make(widgets.VBox, labour))
-        self.estimators: Sequence[widgets.Widget] = (rates, folded, self.sure.widget)
+        sure, treated = make(widgets.VBox, [self.sure.line]), make(widgets.VBox, [self.treated.widget])
+        self.estimators: Sequence[widgets.Widget] = (
+            mix, treated, numbers["least_mm"], rates, folded, sure, self.sure.widget,
+        )  # fmt: skip
         controls = [
             heading("What to look at"),
             *looking,
-            heading("Plaster"),
-            *mix,
+            mix,
             heading("Finished plane"),
-            self.treated.widget,
+            treated,
             *plane,
             rates,
             folded,
@@ -170,7 +185,7 @@ class BudgetPanel(JobPanel):
             self.said,
         ]
         parts = {
-            "headline": [self.headline, self.sure.line, self.problem],
+            "headline": [self.headline, sure, self.problem],
             "map": [self.wall_view.widget, self.sure.widget],
             "controls": controls,
             "table": self.table.widget,

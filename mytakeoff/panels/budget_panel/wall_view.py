@@ -67,7 +67,7 @@ class WallView:
         place = make(widgets.HBox, [named, self.place_x, self.place_z, self.place_said], css="mt-place")
         self.widget = make(widgets.VBox, [self.map, place, self.words])
         self._wall: WallResult | None = None
-        self._formats = HOUSE
+        self._formats, self._client = HOUSE, False
         self._marks: tuple[Mark, ...] = ()
         self._coat_slider: Any = None
         for box in (self.place_x, self.place_z):
@@ -77,13 +77,17 @@ class WallView:
         """Let the map's coat edges follow this slider in the browser."""
         self._coat_slider = slider
 
-    def show(self, wall: WallResult, formats: Formats, square_l: float | None = None) -> None:
-        """Show a wall; a wall that is shown already changes only what differs."""
-        if wall is self._wall and formats == self._formats:
+    def show(
+        self, wall: WallResult, formats: Formats, square_l: float | None = None, *, client: bool = False
+    ) -> None:
+        """Show a wall; a wall that is shown already changes only what differs. A client is told no litres."""
+        if wall is self._wall and formats == self._formats and client == self._client:
             return
-        self._wall, self._formats = wall, formats
+        self._wall, self._formats, self._client = wall, formats, client
         system, surface = wall.system, wall.surface
-        text = words.wall_in_words(wall, formats, square_l)
+        text = (
+            words.wall_for_client(wall, formats) if client else words.wall_in_words(wall, formats, square_l)
+        )
         self.map.edge_control = self._coat_slider if wall.entry.system is None else None
         self.map.show(
             surface.wall,

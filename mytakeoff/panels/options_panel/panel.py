@@ -131,7 +131,9 @@ class OptionsPanel(JobPanel):
         view = pictures.SheetView(self.wall.value, self._thing(), self._day(), audience)
         pages = pictures.sheets(work.placed, work.best, work.sure, view)
         frame = options_frame(work.options, work.sure, audience)
-        files: dict[Path, bytes] = {target / named_for(OPTIONS, audience): csv_bytes(frame)}
+        files: dict[Path, bytes] = {
+            target / named_for(OPTIONS, audience): csv_bytes(frame, self.store.job.decimal_comma)
+        }
         for number, page in enumerate(pages, start=1):
             sheet = named_for("options.svg" if len(pages) == 1 else f"options-{number}.svg", audience)
             files[target / sheet.replace(".svg", ".png")] = png_bytes(page)
@@ -154,7 +156,7 @@ class OptionsPanel(JobPanel):
             form.refresh(job)
         self.buttons["undo"].disabled = not self.store.can_undo
         self._list_things(job)
-        self.title.value = words.title(job)
+        self.title.value = words.title(job, self.view.value)
         self._extra.stop()
         self.work = OptionsWork(job, self.work)
         if not self.work.known:
@@ -269,6 +271,7 @@ class OptionsPanel(JobPanel):
     def _show_view(self) -> None:
         """Client's or estimator's."""
         client = self.view.value == CLIENT
+        self.title.value = words.title(self.store.job, self.view.value)
         (self.widget.add_class if client else self.widget.remove_class)("mt-for-client")
         for part in self.estimators:
             set_shown(part, not client)

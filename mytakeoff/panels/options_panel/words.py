@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from mytakeoff.audience import Audience, headed
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
@@ -167,11 +168,11 @@ def judged_by(job: Job) -> str:
     )
 
 
-def title(job: Job) -> str:
-    """The job, and what is priced and judged, above the table."""
+def title(job: Job, audience: Audience) -> str:
+    """Who it is shown to, the job, and what is priced and judged, above the table."""
     what = "whole job" if not job.only else ", ".join(job.only)
     subject = f"{what[0].upper()}{what[1:]}, {judged_by(job)}."
-    return element("h2", job.title, css="mt-job") + element("p", subject, css="mt-subject")
+    return element("h2", headed(audience, job.title), css="mt-job") + element("p", subject, css="mt-subject")
 
 
 def status(fresh: Sequence[str], order: Sequence[str], ranged: int, done: int) -> str:

@@ -36,11 +36,12 @@ def framed(
     css : str
         A class of its own, empty for none.
     """
-    boxes = []
+    boxes = {}
     for name, children in parts.items():
         box = children if isinstance(children, widgets.Widget) else make(widgets.VBox, list(children))
         box.add_class(f"mt-{name}")
-        boxes.append(box)
-    grid = make(widgets.Box, boxes, css="mt-grid")
+        boxes[name] = box
+    above = [boxes.pop("headline")] if "headline" in boxes else []  # what stays in sight is in no grid
+    grid = make(widgets.Box, list(boxes.values()), css="mt-grid")
     styles = make(widgets.HTML, f"<style>{STYLE}{style}</style>")
-    return make(widgets.VBox, [styles, grid, page], css=f"mt-panel {css}")
+    return make(widgets.VBox, [styles, *above, grid, page], css=f"mt-panel {css}")

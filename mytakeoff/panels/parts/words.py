@@ -3,28 +3,32 @@
 from __future__ import annotations
 
 from mytakeoff import figures
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
+from mytakeoff.cost.client import hidden_figures, told
 from mytakeoff.figures import Headline
 from mytakeoff.formats import NBSP, Formats, counted
 from mytakeoff.panels.parts import html
-from mytakeoff.panels.parts.html import Html, element, joined, listed, table
+from mytakeoff.panels.parts.html import element, joined, listed, table
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.notices import WAY_OUT
 from mytakeoff.treatment.wall_result import WallResult
 
 
-def facts(result: Result) -> dict[str, str]:
-    """The headline's figures as text, by name."""
-    formats, head = result.job.formats, figures.headline(result)
-    return {
-        "total": formats.amount(result.cost.total, 0),
-        "bags": f"{result.bags} bags",
-        "dry": f"{formats.number(result.dry_kg)} kg dry",
-        "litres": f"{formats.number(head.litres)} litres",
-        "coats": counted(result.coats, "coat"),
-        "days": f"about {formats.days(result.days)} days on site",
-        "thickest": f"thickest {formats.number(result.max_mm)} mm",
-        "mean": f"mean {formats.number(result.mean_mm, 1)} mm",
+def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
+    """The headline's figures as text, by name: all for the estimator, total and days for a client."""
+    formats, known = result.job.formats, figures.headline(result)
+    total = {"total": formats.amount(known.total, 0)}
+    if audience == CLIENT:
+        return total | _days_for_client(result, known)
+    return total | {
+        "days": figures.programme_of(result).in_words(),
+        "bags": f"{known.bags} bags",
+        "dry": f"{formats.number(known.dry_kg)} kg dry",
+        "litres": f"{formats.number(known.litres)} litres",
+        "coats": counted(known.coats, "coat"),
+        "thickest": f"thickest {formats.number(known.max_mm)} mm",
+        "mean": f"mean {formats.number(known.mean_mm, 1)} mm",
     }
 
 
@@ -38,20 +42,38 @@ def days(head: Headline, formats: Formats) -> list[str]:
     return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
 
 
-def headline(result: Result, client: bool = False) -> str:
-    """Total with tax, then bags, days, thickness; each named, so that the page can mark what changes.
+def _days_for_client(result: Result, known: Headline) -> dict[str, str]:
+    """Days and visits, those left out that a rate could be read off beside the total; the day for paint."""
+    whole = round(float(known.total))
+    _, tells_days, tells_visits = told((whole, known.site_days, known.visits), hidden_figures(result.job))
+    said = {}
+    if tells_days:
+        said["days"] = f"{counted(known.site_days, 'day')} on site"
+    if tells_visits:
+        said["visits"] = (
+            f"in {counted(known.visits, 'visit')}" if tells_days else counted(known.visits, "visit")
+        )
+    if known.paint_from is not None:
+        said["paint"] = f"paint from {result.job.formats.day(known.paint_from).replace(' ', NBSP)}"
+    return said
+
+
+def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
+    """Total with tax, then days, bags, thickness; each named, so that the page can mark what changes.
 
     Under them the walls that are not priced, and those that cannot be plastered as they are priced, which is
     for the estimator.
     """
-    spots = {name: element("span", text, data_fact=name) for name, text in facts(result).items()}
+    spots = {name: element("span", text, data_fact=name) for name, text in facts(result, audience).items()}
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
     unpriced = result.unpriced_m2
     missing = f"Not priced: {result.job.formats.number(unpriced, 1)} m² that the survey does not reach."
     gap = element("div", missing, css="mt-facts") if unpriced >= 0.05 else ""
-    cannot = Html() if client else joined(element("div", text, css="mt-facts") for text in overloaded(result))
-    return html.headline(spots["total"], line, f"{result.job.title}: {what}, tax included") + gap + cannot
+    said = headed(audience, f"{result.job.title}: {what}, tax included")
+    thick = () if audience == CLIENT else overloaded(result)
+    cannot = joined(element("div", text, css="mt-facts") for text in thick)
+    return html.headline(spots["total"], line, said) + gap + cannot
 
 
 def overloaded(result: Result) -> tuple[str, ...]:
@@ -78,6 +100,21 @@ def _done(wall: WallResult) -> str:
     return f"{wall.treatment.kind}, {patches} {'patch' if patches == 1 else 'patches'}"
 
 
+def wall_for_client(wall: WallResult, formats: Formats) -> str:
+    """One wall as a client reads it under its map: how thick the plaster is, and whether it leans."""
+    build_up = wall.build_up
+    return (
+        f"{wall.entry.name}: plaster of {formats.number(build_up.mean_mm)} mm in the mean, at most "
+        f"{formats.number(build_up.max_mm)} mm. {_lean_words(wall, formats)}"
+    )
+
+
+def _lean_words(wall: WallResult, formats: Formats) -> str:
+    height_m, face = wall.entry.wall.height_m, "plane" if wall.floated else "face"
+    lean = wall.plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
+    return f"The {face} {formats.lean(lean, height_m)}."
+
+
 def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = None) -> str:
     """One wall's thickness and high spots, as its map shows them; what the square plane takes beside it."""
     number, build_up, plane = formats.number, wall.build_up, wall.plane
@@ -85,13 +122,11 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
         f"{letter(index)} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
         for index, touch in enumerate(plane.touches)
     )
-    height_m, face = wall.entry.wall.height_m, "plane" if wall.floated else "face"
-    lean = plane.c_mm_per_m * height_m if wall.entry.survey.plumb else None
     sentences = [
         f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
         f"{number(build_up.volume_l)} litres, mean {number(build_up.mean_mm, 1)} mm, "
         f"thickest {number(build_up.max_mm)} mm.",
-        f"The {face} {formats.lean(lean, height_m)}.",
+        _lean_words(wall, formats),
         f"High spots that set it: {spots}." if spots else "",
         f"Square to the measured corner it would take {number(square_l)} litres."
         if wall.floated and square_l is not None and wall.rule.turn_mm_per_m is None

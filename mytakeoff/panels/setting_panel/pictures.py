@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from mytakeoff.audience import ESTIMATOR
 from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.paper import Paper
@@ -54,7 +55,9 @@ def companion(setting: SettingOut) -> bytes:
     said += [sheet.cut_words(setting), *sheet.stock_words(setting), f"{WARNING} ({SOURCE})"]
     cautions = [str(each) for each in cautions_for(setting.job, [wall.wall for wall in setting.walls])]
     count = f"{setting.fixing_count} fixings"
-    return companion_bytes(f"{setting.job.title}: setting out", count, said, cautions, setting.notes)
+    return companion_bytes(
+        ESTIMATOR, f"{setting.job.title}: setting out", count, said, cautions, setting.notes
+    )
 
 
 def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Path) -> dict[Path, bytes]:

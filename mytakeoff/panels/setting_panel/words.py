@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from mytakeoff.audience import ESTIMATOR, headed
 from mytakeoff.charts.settingout.fixing_table import rail_words, row_cells, row_notes
 from mytakeoff.charts.settingout.sheet import cut_words, stock_words, unread_words, zone_codes
 from mytakeoff.formats import HOUSE, Formats, counted
@@ -32,7 +33,7 @@ def headline(setting: SettingOut, total: Decimal) -> str:
         f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"
-    return html.headline(counts, html.facts(facts), f"{job.title}: setting out")
+    return html.headline(counts, html.facts(facts), headed(ESTIMATOR, f"{job.title}: setting out"))
 
 
 def fixing_table(wall: WallSetting) -> str:

@@ -96,14 +96,39 @@ def test_any_text_reads_back_and_starts_no_formula(tmp_path, rows, comma):
 
 
 def test_the_companion_says_total_notices_and_cautions(tmp_path):
-    said = companion_bytes("Flat", "1 234.50 EUR", ["thin\nsurvey"], ["dust"], ["invented"])
+    said = companion_bytes("client", "Flat", "1 234.50 EUR", ["thin\nsurvey"], ["dust"], ["invented"])
     assert said.decode("utf-8-sig") == (
-        "Flat\nTotal: 1 234.50 EUR\n\nNotes\n- invented\n\n"
+        "For the client\nFlat\nTotal: 1 234.50 EUR\n\nNotes\n- invented\n\n"
         "About these figures\n- thin survey\n\nCautions\n- dust\n"
     )
     with pytest.raises(TakeoffError, match=r"ends? in \.csv"):
         companion_path(tmp_path / "flat.txt")
     assert companion_path(tmp_path / "flat.csv") == tmp_path / "flat.txt"
+
+
+def test_a_clients_files_say_so_and_hold_nothing_of_method(tmp_path):
+    path = tmp_path / "flat-client.csv"
+    companion = export_costs(demo_result(), path, audience="client")
+    frame, back = demo_result().cost.to_frame("client"), read_back(path)
+    assert back["item"].tolist() == frame["item"].tolist()
+    assert back["amount"].tolist() == frame["amount"].tolist()
+    assert set(back["shown_to"]) == {"client"}
+    text = companion.read_text(encoding="utf-8-sig")
+    assert text.startswith("For the client\nTwo rooms over the net loft, Hollow Quay\nTotal: ")
+    assert "Not in the price: painting and decoration." in text
+    assert "29 CFR 1926.1153" in text
+    assert not any(notice in text for notice in demo_result().notices)
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["flat-client.csv", "flat-client.txt"]
+
+
+@pytest.mark.parametrize(
+    ("name", "audience"), [("costed-table.csv", "client"), ("a-client.csv", "estimator")]
+)
+def test_a_table_for_one_is_not_written_to_a_file_named_for_the_other(tmp_path, name, audience):
+    with pytest.raises(TakeoffError) as told:
+        export_costs(demo_result(), tmp_path / name, audience=audience)
+    assert len(told.value.mistakes) == 1
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_failed_export_leaves_the_old_one(tmp_path, monkeypatch):

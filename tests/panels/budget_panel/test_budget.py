@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -218,22 +220,53 @@ class TestTable:
     def test_the_rows_shown_add_up_to_the_total(self, panel: BudgetPanel) -> None:
         for view in ("estimator", "client"):
             panel.view.value = view
-            rows = sum(plain(row["amount"]) for row in panel.table.widget.shown["rows"])
+            rows = sum(plain(row["amount"]) for row in panel.table.widget.rows)
             added = sum(plain(row[1]) for row in panel.table.widget.shown["foot"][1:-1])
+            sections = panel.table.widget.shown["sections"]
+            if view == "estimator":
+                assert sum(plain(section["amount"]) for section in sections) == rows
             assert rows == plain(panel.table.widget.shown["foot"][0][1])
             assert rows + added == plain(shown_total(panel)) == panel.store.result.cost.total
 
     def test_the_client_sees_no_rates_and_no_margin(self, panel: BudgetPanel) -> None:
         panel.view.value = "client"
         said = (
-            str(panel.table.widget.shown["rows"])
+            str(panel.table.widget.shown["sections"])
             + str(panel.table.widget.shown["foot"])
             + str(panel.table.widget.shown["head"])
         )
         assert "price" not in [head[1] for head in panel.table.widget.shown["head"]]
-        assert not any(row["editable"] for row in panel.table.widget.shown["rows"])
+        assert not any(row["editable"] for row in panel.table.widget.rows)
         assert not any(word in said for word in ("overhead", "profit", "contingency", "34.00"))
         assert all(part.layout.display == "none" for part in panel.estimators)
+        told = panel.headline.value + panel.wall_view.words.value + panel.texts.coats + panel.texts.notices
+        assert not re.search(r"bag|litre|\bkg\b|another mix|days' work", told)
+        assert "For the client: " in panel.headline.value
+        assert "Silica dust" in panel.texts.cautions
+        assert "painting and decoration" in panel.texts.excluded
+        panel.view.value = "estimator"
+        assert all(part.layout.display != "none" for part in panel.estimators)
+
+    def test_labour_is_in_words_and_half_days_are_said(self, panel: BudgetPanel) -> None:
+        named = [row["item"] for row in panel.table.widget.rows]
+        assert "reveals, 4.0 m" in named  # a window of 1.2 × 1.4 m, three sides: 2 × 1.4 + 1.2
+        hours = [line for line in panel.store.result.cost.lines if line.priced_as == "plasterer"]
+        over = sum(line.quantity for line in hours[:-1]) % 4  # half days of 4 h
+        assert f"to whole half days: {over:.1f} h over" in named
+
+    def test_small_items_are_said_and_kept_in_the_file(self, panel: BudgetPanel, folder: Path) -> None:
+        first = panel.table.widget.shown["sections"][0]
+        small = [plain(row["amount"]) for row in first["rows"] if row["small"]]
+        assert all(amount < 10 for amount in small)  # the marked default
+        assert first["small"] == ["3 small items, each under 10", f"{sum(small)}"]
+        assert len(read_back(panel.export_csv())) == len(panel.store.result.cost.to_frame())
+
+    def test_prices_are_written_as_the_job_writes_numbers(self, panel: BudgetPanel) -> None:
+        panel.store.apply(lambda job: replace(job, decimal_comma=True))
+        prices = {row["priced"]: row["price"] for row in panel.table.widget.rows}
+        assert prices["flue lime"] == "15,90"
+        assert panel.table.set_price("flue lime", prices["flue lime"])
+        assert {row["priced"]: row["price"] for row in panel.table.widget.rows}["flue lime"] == "15,90"
 
 
 class TestButtons:
@@ -250,6 +283,18 @@ class TestButtons:
         assert f"Total: {panel.store.result.cost.total:,} EUR".replace(",", "\u202f") in companion
         assert "29 CFR 1926.1153" in companion
         assert str(path.name) in panel.said.value
+
+    def test_what_is_shown_is_exported(self, panel: BudgetPanel, folder: Path) -> None:
+        panel.view.value = "client"
+        path = panel.export_csv()
+        assert path == folder / "costed-table-client.csv"
+        assert read_back(path)["item"].tolist()[:-1] == [row["item"] for row in panel.table.widget.rows]
+        assert (
+            (folder / "costed-table-client.txt").read_text(encoding="utf-8-sig").startswith("For the client")
+        )
+        assert not list(folder.glob("*-range.csv"))
+        with pytest.raises(mt.TakeoffError, match=r"'costed-table-client\.csv'"):
+            panel.export_csv(folder / "costed-table.csv")
 
     def test_save_keeps_the_comments_and_reads_back(self, panel: BudgetPanel, folder: Path) -> None:
         before = (folder / "job.toml").read_text(encoding="utf-8")

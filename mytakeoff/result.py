@@ -64,9 +64,10 @@ class Result:
 
     def __str__(self) -> str:
         number, total = self.job.formats.number, self.job.formats.amount(self.cost.total)
+        more = f" ({said})" if (said := self.allowance_words) else ""
         return (
             f"{self.job.title}: {total} with tax, {self.bags} bags, {number(self.dry_kg)} kg dry, "
-            f"{number(self.volume_l)} l over {number(self.area_m2, 1)} m², mean "
+            f"{number(self.litres)} l{more} over {number(self.area_m2, 1)} m², mean "
             f"{number(self.mean_mm, 1)} mm, thickest {number(self.max_mm)} mm"
         )
 
@@ -92,6 +93,13 @@ class Result:
     def allowance_l(self) -> float:
         """Plaster for what lies between the readings, on top of that [l]."""
         return sum(wall.allowance_l for wall in self.walls)
+
+    @property
+    def allowance_words(self) -> str:
+        """How many of the litres were measured, and how many lie between the readings; "" where all were."""
+        number = self.job.formats.number
+        measured, between = number(self.volume_l), number(self.allowance_l)
+        return f"{measured} measured, {between} for what lies between the readings" if between != "0" else ""
 
     @property
     def litres(self) -> float:

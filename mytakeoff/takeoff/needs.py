@@ -117,7 +117,8 @@ def _item(
         site = [need for need in mixed if need.recipe is not None]
         likely *= sum(need.litres for need in site) / sum(need.priced_l for need in site)
     pieces = tuple(p for wall in walls for p in pieces_of(wall)) if item == catalogue.RAIL else ()
-    unit = lines[0].unit or job.packs.of(item)[0][0].unit
+    sold = (*(line.unit for line in lines), *(tiers[0].unit for tiers in job.packs.of(item)))
+    unit = next(filter(None, sold), catalogue.UNITS.get(item, ""))
     return Need(item, amount, likely, unit, words, bag_kg, pieces)
 
 

@@ -14,6 +14,7 @@ from hand import job_of
 from hypothesis import given
 from hypothesis import strategies as st
 from renew_worked_out import worked_out_anew
+from rough_walls import rough_wall
 
 import mytakeoff as mt
 from mytakeoff.io.job.worked_out import KEPT, WORKED_OUT_FILE, read_worked_out, worked_out_text
@@ -29,17 +30,8 @@ from mytakeoff.treatment.left_open import MARKED_MM, Together, fingerprint
 TRIANGULAR_80 = 20 - np.sqrt(40)  # of the sum of two even spreads from 0 to 10: F(s) = 1 - (20 - s)² / 200
 
 
-def rough(name: str, width_m: float, seed: int, step_m: float = 0.6) -> mt.JobWall:
-    """An invented wall, read in whole millimetres."""
-    wall, rng = mt.Wall(name, width_m, 2.0), np.random.default_rng(seed)
-    x, z = (a.ravel() for a in np.meshgrid(np.arange(0.1, width_m, step_m), np.arange(0.1, 2.0, step_m)))
-    proud = np.round(4 * z + 5 * np.sin(2 * x + seed) + rng.normal(0, 2, x.size))
-    survey = mt.Survey.from_readings(wall, x.round(2), z.round(2), proud)  # as a tape says it
-    return mt.JobWall(wall, "room", survey, "sound old plaster")
-
-
 def small(seed: int = 1, **details) -> mt.Job:
-    return job_of(rough("A", 1.6, seed), rough("B", 1.0, seed + 1), cell_m=0.05, **details)
+    return job_of(rough_wall("A", 1.6, seed), rough_wall("B", 1.0, seed + 1), cell_m=0.05, **details)
 
 
 def even(name: str, most: float = 10.0) -> LeftOpen:

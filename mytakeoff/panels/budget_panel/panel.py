@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, check_name, named_for
-from mytakeoff.chain import square_litres
+from mytakeoff.chain import evaluate, square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.tables.costs import export_costs, range_path
 from mytakeoff.job.job import Job
@@ -25,6 +26,7 @@ from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
@@ -39,6 +41,8 @@ class BudgetPanel(JobPanel):
     ----------
     controls, widget, store
         Those of every panel.
+    saved_line : widgets.HTML
+        What the job comes to as it is saved, for a cell of its own.
     """
 
     def __init__(self, job: Job) -> None:
@@ -52,6 +56,7 @@ class BudgetPanel(JobPanel):
         ahead = [self.numbers[name] for name in FORESEEN]
         self.texts = make(BudgetTexts, sliders=[number.slider for number in ahead])
         self.foresight = Foresight(ahead, self.texts)
+        self.saved_line, self._saved_is_open = make(widgets.HTML), False
         self.headline = make(TextPlace, source=self.texts, name="headline")
         self.notes = Notes(self.texts)
         self.treated = TreatedNote(self.store, self.failed)
@@ -81,8 +86,22 @@ class BudgetPanel(JobPanel):
         self.widget = self._layout()
         self.watch()
         self.refresh()
+        self._show_saved()
 
     # -- what the hand can do -------------------------------------------------------------------
+
+    def _keep(self, job: Job) -> bool:
+        kept = super()._keep(job)
+        self._show_saved()
+        return kept
+
+    def _show_saved(self) -> None:
+        """The saved job in a line, as whoever the panel is shown to may read it."""
+        saved = evaluate(replace(self.saved, worked_out=self.store.job.worked_out))
+        total = f"{saved.job.title}: {saved.job.formats.amount(saved.cost.total)} with tax"
+        said = message(f"Saved: {total if self.view.value == CLIENT else saved}.")
+        self._saved_is_open = bool(saved.held)
+        self.saved_line.value = message("Being worked out.") if saved.held else said
 
     def export_csv(self, path: str | Path | None = None) -> Path:
         """Write the table that is shown as CSV, with a companion text; the estimator's with its ranges too.
@@ -120,6 +139,7 @@ class BudgetPanel(JobPanel):
         """Follow the store and the hand."""
         super().watch()
         self.follow(self.view, self.refresh)
+        self.follow(self.view, self._show_saved)
         self.follow(self.wall, self.refresh)
         self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
 
@@ -145,6 +165,8 @@ class BudgetPanel(JobPanel):
         for part in self.estimators:
             set_shown(part, not client)
         self.buttons["undo"].disabled = not self.store.can_undo
+        if self._saved_is_open:
+            self._show_saved()
         self.foresight.look()
 
     # -- layout ---------------------------------------------------------------------------------

@@ -141,7 +141,10 @@ class SureBox:
         self.sure = yield from ranges_steps(self.store.result)
 
     def _say_updating(self) -> None:
-        if self.sure is not None:
+        if self.store.result.held:
+            said = range_words.being_worked_out(self.store.result)
+            self.line.value = element("div", said, css="mt-facts")
+        elif self.sure is not None:
             self.line.value = element(
                 "div", f"{range_words.line(self.sure)} (before the change)", css="mt-facts"
             )

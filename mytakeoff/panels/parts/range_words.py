@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mytakeoff.figures import Headline, headline
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.parts.html import element, listed, table
 from mytakeoff.ranges.band import Band
@@ -43,12 +44,16 @@ def ends(values: Band, places: int = 0, formats: Formats = HOUSE) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def priced_l(result: Result) -> str:
-    """Litres in the price: through the readings, and for the high spots that they missed."""
-    allowance, formats = result.allowance_l, result.job.formats
-    return f"{formats.number(result.volume_l)} l" + (
-        f" and {formats.number(allowance)} l for what lies between the readings" if allowance >= 0.5 else ""
-    )
+def priced_l(head: Headline, result: Result) -> str:
+    """Litres in the price: through the readings, and for what lies between them."""
+    said = result.allowance_words
+    return f"{result.job.formats.number(head.litres)} l" + (f" ({said})" if said else "")
+
+
+def being_worked_out(result: Result) -> str:
+    """What stands in the price while it is worked out what lies between the readings."""
+    stands = result.job.formats.number(result.allowance_l)
+    return f"What lies between the readings is being worked out: so far {stands} l in the price stand for it."
 
 
 def order(mix: MixRanges) -> str:
@@ -59,13 +64,13 @@ def order(mix: MixRanges) -> str:
 
 def line(sure: JobRanges) -> str:
     """The line under the headline, in plain words."""
-    formats = sure.result.job.formats
+    formats, head = sure.result.job.formats, headline(sure.result, sure)
     low, _, high = sure.total_money
     ordered = ", ".join(order(mix) for mix in sure.mixes)
     lasts = f" That is {ordered}." if ordered else ""
-    enough = _chance(sure.enough_share, formats)
+    enough = f", enough in {formats.number(head.enough_in or 0.0)} of 100 such jobs" if sure.varies else ""
     return (
-        f"In the price {priced_l(sure.result)}, enough in {enough} jobs; likely "
+        f"In the price {priced_l(head, sure.result)}{enough}; likely "
         f"{band(sure.litres, 'l', formats=formats)} ({LIKELY}), {formats.number(low)} to "
         f"{formats.amount(high, 0)} with tax.{lasts}{outside(sure)}"
     )

@@ -100,6 +100,12 @@ def _done(wall: WallResult) -> str:
     return f"{wall.treatment.kind}, {patches} {'patch' if patches == 1 else 'patches'}"
 
 
+def _between(wall: WallResult, formats: Formats) -> str:
+    """Litres of a wall for what lies between its readings, as they follow those that were measured."""
+    litres = formats.number(wall.allowance_l)
+    return f" and {litres} for what lies between its readings" if litres != "0" else ""
+
+
 def wall_for_client(wall: WallResult, formats: Formats) -> str:
     """One wall as a client reads it under its map: how thick the plaster is, and whether it leans."""
     build_up = wall.build_up
@@ -124,11 +130,11 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
     )
     sentences = [
         f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
-        f"{number(build_up.volume_l)} litres, mean {number(build_up.mean_mm, 1)} mm, "
-        f"thickest {number(build_up.max_mm)} mm.",
+        f"{number(build_up.volume_l)} litres{_between(wall, formats)}, "
+        f"mean {number(build_up.mean_mm, 1)} mm, thickest {number(build_up.max_mm)} mm.",
         _lean_words(wall, formats),
         f"High spots that set it: {spots}." if spots else "",
-        f"Square to the measured corner it would take {number(square_l)} litres."
+        f"Square to the measured corner its readings would take {number(square_l)} litres."
         if wall.floated and square_l is not None and wall.rule.turn_mm_per_m is None
         else "",
     ]

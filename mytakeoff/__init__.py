@@ -88,8 +88,8 @@ from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, LikelyWall
-from mytakeoff.job.fittings import Fitting
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import Fitting, JobWall
 from mytakeoff.job.mixes import Mix, Recipe, System
 from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList

@@ -15,7 +15,8 @@ from mytakeoff.cost.cost import price_job
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.edits import mixes_of
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.packs import Buying, PackList
 from mytakeoff.job.prices import PriceList
 from mytakeoff.measure.materials import MixNeed, mix_needs

@@ -8,7 +8,8 @@ from decimal import Decimal
 from mytakeoff.cost.cost import Cost
 from mytakeoff.formats import counted
 from mytakeoff.job.catalogue import PLASTERER
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.prices import INVENTED
 from mytakeoff.measure.materials import MixNeed
 from mytakeoff.treatment.left_open import Together, with_allowances

@@ -6,8 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from mytakeoff.errors import Check
-from mytakeoff.job.fittings import Fitting
-from mytakeoff.job.job import JobWall
+from mytakeoff.job.job_wall import Fitting, JobWall
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.loose_plaster import check_loose, sound_readings

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from functools import cached_property
-from operator import attrgetter
 from typing import Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
@@ -14,161 +13,15 @@ from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, WorkedOut
-from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, Treatment
-from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
-from mytakeoff.survey.survey import Survey
-from mytakeoff.survey.wall import LooseArea, Wall
 
 OpeningRule = Literal["net", "is1200"]
-
-
-@dataclass(frozen=True)
-class JobWall:
-    """One wall of the job: what it is, how it was measured, what it is made of.
-
-    Parameters
-    ----------
-    wall : Wall
-    room : str
-        Name of one of the job's rooms.
-    survey : Survey
-    background : str
-        A name from the background table ("brick", "sound old plaster" …).
-    loose : tuple of LooseArea
-        Old plaster that comes off first.
-    turn_mm_per_m : float or None
-        Turn of the square plane where it is known as such; else `corner` says it [mm/m].
-    corner : Corner or None
-        Two readings off a square line; neither this nor `turn_mm_per_m`: no corner was measured.
-    missed_high_spot_mm : float or None
-        Allowance for the high spot that the readings missed; None: the job's default [mm].
-    angle_bead_m, stop_bead_m : float
-        Beads beyond those of the reveals [m].
-    sockets : int
-        Sockets and switches to bring forward; those among the fittings are not counted twice [-].
-    edge_bead : "", "stop bead" or "angle bead"
-        Round openings and fitted units where no reveal is plastered; "": plaster runs up to the lining, and
-        an architrave covers the joint (common practice, no source).
-    skirting_off_m : float
-        Skirting and architrave taken off and put back, 0 where that is not in the price [m].
-    strip : "", "paper" or "paint"
-        What is stripped off it before anything else; "": nothing, or somebody else does it.
-    radiators : int
-        Radiators taken off and hung again; those among the fittings are not counted twice [-].
-    system : System or None
-        None: the job's own.
-    old_plaster_mm : float or None
-        Depth of the old plaster that stays, where it was measured: what may be taken down [mm].
-    old_plaster_gypsum : bool
-        What comes off holds gypsum, so it is kept apart from other rubble.
-    treatment : Treatment or None
-        How this wall is treated; None: as the job's walls are.
-    fittings : tuple of Fitting
-        What is fixed to it, on either face.
-    rails_x_m : tuple of float
-        Where the user has the rails stand; empty: where the straightedge and the openings want them [m].
-    """
-
-    wall: Wall
-    room: str
-    survey: Survey
-    background: str
-    loose: tuple[LooseArea, ...] = ()
-    turn_mm_per_m: float | None = None
-    missed_high_spot_mm: float | None = None
-    angle_bead_m: float = 0.0
-    stop_bead_m: float = 0.0
-    sockets: int = 0
-    radiators: int = 0
-    system: System | None = None
-    old_plaster_mm: float | None = None
-    old_plaster_gypsum: bool = False
-    treatment: Treatment | None = None
-    fittings: tuple[Fitting, ...] = ()
-    rails_x_m: tuple[float, ...] = ()
-    corner: Corner | None = None
-    edge_bead: Literal["", "stop bead", "angle bead"] = ""
-    skirting_off_m: float = 0.0
-    strip: Literal["", "paper", "paint"] = ""
-
-    def __post_init__(self) -> None:
-        check = Check(f"wall {self.wall.name!r}")
-        counts = (self.sockets, self.radiators, self.angle_bead_m, self.stop_bead_m)
-        check.that(
-            min(counts) >= 0 and (self.missed_high_spot_mm or 0.0) >= 0,
-            f"{self.sockets} sockets, {self.radiators} radiators, {self.angle_bead_m:g} and "
-            f"{self.stop_bead_m:g} m of beads, {self.missed_high_spot_mm or 0:g} mm for a missed high spot",
-            "each of them is 0 or more",
-            "count and measure them again",
-        )
-        for fitting in self.fittings:
-            check.that(
-                fitting.x_m <= self.wall.width_m and fitting.z_m <= self.wall.height_m,
-                f"{fitting.name!r} at x {fitting.x_m:g}, z {fitting.z_m:g} m",
-                f"a fitting is on the wall, {self.wall.width_m:g} × {self.wall.height_m:g} m",
-                "measure it from the wall's left end and the floor",
-            )
-        for rail in self.rails_x_m:
-            check.that(
-                0 < rail < self.wall.width_m,
-                f"a rail at {rail:g} m",
-                f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
-                "measure from its left end, or leave rails_x_m out",
-            )
-        choices.check_round_wall(check, self.skirting_off_m, self.strip, self.edge_bead)
-        self._check_corner(check)
-        check.done()
-
-    def __hash__(self) -> int:
-        """Worked out once: every step of a slider looks every wall up at every stage."""
-        found: int | None = self.__dict__.get("_hash")
-        if found is None:
-            found = hash(_entered(self))
-            object.__setattr__(self, "_hash", found)
-        return found
-
-    def _check_corner(self, check: Check) -> None:
-        if self.corner is None:
-            return
-        measured, said = corner_turn(self.survey, self.corner), self.turn_mm_per_m
-        check.that(
-            said is None or abs(measured - said) <= SAME_MM_PER_M,
-            f"turn_mm_per_m {said or 0:g}, but {measured:.1f} mm/m from the corner's readings",
-            f"the two agree within {SAME_MM_PER_M:g} mm/m",
-            "take turn_mm_per_m out, or measure the corner again",
-        )
-
-    @property
-    def name(self) -> str:
-        """The wall's name."""
-        return self.wall.name
-
-    @cached_property
-    def square_turn_mm_per_m(self) -> float | None:
-        """Turn of the plane that is square to the measured corner; None where none was measured [mm/m]."""
-        return self.turn_mm_per_m if self.corner is None else corner_turn(self.survey, self.corner)
-
-    @property
-    def sockets_to_move(self) -> int:
-        """Sockets and switches to bring forward: the greater of those counted and those placed [-]."""
-        return max(self.sockets, self._placed("socket", "switch"))
-
-    @property
-    def radiators_to_move(self) -> int:
-        """Radiators to take off and hang again: the greater of those counted and those placed [-]."""
-        return max(self.radiators, self._placed("radiator"))
-
-    def _placed(self, *kinds: str) -> int:
-        return sum(fitting.kind in kinds and not fitting.other_face for fitting in self.fittings)
-
-
-_entered = attrgetter(*(entry.name for entry in fields(JobWall)))
 
 
 @dataclass(frozen=True)

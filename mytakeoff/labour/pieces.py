@@ -10,7 +10,8 @@ from mytakeoff.errors import Check
 from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.measure.materials import CRUMB_L, keys_l

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mytakeoff.job.job import JobWall
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.survey.wall import Rectangle
 
 EDGE_M = 0.15
@@ -43,7 +43,7 @@ def zones_of(entry: JobWall) -> tuple[Zone, ...]:
 
     Examples
     --------
-    >>> from mytakeoff.job.fittings import Fitting
+    >>> from mytakeoff.job.job_wall import Fitting
     >>> from mytakeoff.survey.survey import Survey
     >>> from mytakeoff.survey.wall import Wall
     >>> wall = Wall("A", 4.0, 2.6)

@@ -11,7 +11,8 @@ from mytakeoff.errors import Check
 from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import check_system, cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice, RailChoice
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.rails.layout import rails_on

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy import ndimage
 
-from mytakeoff.job.job import JobWall
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.surface.patches import CORNERS_TOUCH
 from mytakeoff.survey.cells import covered_m2, disjoint, grown
 from mytakeoff.survey.wall import Opening, Rectangle, Wall

@@ -28,7 +28,8 @@ from mytakeoff.flatness.grades import OWN, Grade, grade_of, own_grade
 from mytakeoff.formats import Formats
 from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Compare, Treatment
 from mytakeoff.plane.rule import CutWorth

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import background_of
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import dry_kg, site_mix
 from mytakeoff.job.packs import KG

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.coats import EvenCoat, Layer
 from mytakeoff.job.confidence import LeftOpen
-from mytakeoff.job.job import JobWall
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, deepest_cut_mm

@@ -12,7 +12,8 @@ from difflib import get_close_matches
 
 from mytakeoff.errors import Check
 from mytakeoff.job.choices import PlaneChoice
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.treatments import AS_IT_IS, FLOAT_LEANING, FLOAT_PLUMB, PATCH, STRAIGHTEN, Treatment
 from mytakeoff.treatment.floated import floated_wall
 from mytakeoff.treatment.treat import (

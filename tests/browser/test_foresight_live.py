@@ -130,11 +130,11 @@ def dearer(lab_page: Page, shared_lab: JobServer) -> Callable[[], mt.Job]:
     """Types a new price on the panel in JupyterLab and gives the job that has it."""
 
     def typed() -> mt.Job:
-        price = lab_page.get_by_label("Price of angle bead for one m")
+        price = lab_page.get_by_label("Price of tipping, mixed rubble for one kg")
         price.fill("7,40")
         price.press("Enter")
         lab_page.wait_for_timeout(LOOKED_AHEAD_MS)
-        return with_price(mt.open_job(shared_lab.folder), "angle bead", Decimal("7.40"))
+        return with_price(mt.open_job(shared_lab.folder), "tipping, mixed rubble", Decimal("7.40"))
 
     return typed
 

@@ -100,6 +100,7 @@ def settle(page: Page, folder: Path) -> None:
         page.wait_for_timeout(500)
         if shown == (total(page), [box_value(page, name) for name in SLIDERS]):
             break
+    expect(page.get_by_text("is being worked out")).to_have_count(0, timeout=WAIT_MS)
     assert total(page) == mt.evaluate(changed_jobs(mt.open_job(folder), page)).cost.total
 
 
@@ -134,7 +135,7 @@ class TestInJupyterLab:
         settle(lab_panel, shared_lab.folder)
 
     def test_a_price_is_typed_where_it_stands(self, lab_panel: Page, shared_lab: JobServer) -> None:
-        price = lab_panel.get_by_label("Price of angle bead for one m")
+        price = lab_panel.get_by_label("Price of tipping, mixed rubble for one kg")
         price.fill("7,40")
         price.press("Enter")
         expect(price).to_have_value("7.40", timeout=WAIT_MS)

@@ -11,7 +11,8 @@ from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.coats import layers
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, UNITS
 from mytakeoff.job.choices import Room
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Recipe, System
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane

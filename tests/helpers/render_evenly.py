@@ -7,7 +7,8 @@ from functools import lru_cache
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.coats import EvenCoat
 from mytakeoff.coats.fills import even_layer, fill_layers
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.treatment.filled import CACHE_SIZE, patch_stage, skimmed_stage

@@ -8,7 +8,7 @@ import pytest
 
 from mytakeoff import Corner, JobWall, LaidEdge, LooseArea, Survey, TakeoffError, Wall
 from mytakeoff.job.findings import Findings, findings_of, with_findings
-from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.job_wall import Fitting
 
 WALL = Wall("A", 4.0, 2.5)
 SURVEY = Survey.from_readings(

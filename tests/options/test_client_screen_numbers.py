@@ -28,7 +28,7 @@ from mytakeoff.options.table import options_frame
 from mytakeoff.panels.options_panel.words import price_lines
 from mytakeoff.programme.programme import booked
 from mytakeoff.ranges.fill_range import FillRange
-from mytakeoff.ranges.job_ranges import job_ranges, range_frame
+from mytakeoff.ranges.job_ranges import by_the_hour, job_ranges, range_frame
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.resources import demo_folder
 from mytakeoff.takeoff.purchases import as_bought
@@ -291,7 +291,7 @@ class TestTheRangeOfThePrice:
     def total_of(option: OptionResult, entered: dict, walls, factor: float = 1.0) -> float:
         """Lines of the walls by the prices in the file, wages by a factor."""
         lines = []
-        treated = option.result.job
+        treated = by_the_hour(option.result.job)
         for line in as_bought(treated, takeoff_lines(treated, walls)).quantities:
             price = treated.prices.of(line.item).price if line.price is None else line.price
             wage = line.item in ("plasterer", "labourer")
@@ -320,8 +320,8 @@ class TestTheRangeOfThePrice:
         rng = np.random.default_rng(11)
         weights, moved = found.walls[0].range.drawn.weights, self.moved(option, entered, found)
         bare = self.total_of(option, entered, [replace(wall, allowance=()) for wall in option.walls])
-        totals = bare + rng.choice(moved, 20_000, p=weights)
-        entered_total = float(option.total)
+        treated, entered_total = by_the_hour(treated), self.total_of(option, entered, option.walls)
+        totals = bare + rng.choice(moved, 20_000, p=weights) + float(option.total) - entered_total
         for (low, high), top, costs in (
             (DENSITY, 1.0, lambda factor: float(mt.evaluate(self.denser(treated, factor)).cost.total)),
             (WASTE, 0.0, lambda more: float(mt.evaluate(self.wasting(treated, more)).cost.total)),

@@ -11,7 +11,8 @@ from hand import job_of
 import mytakeoff as mt
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.flatness.edge_lines import EdgeRule
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
 from mytakeoff.ranges.fill_range import FillRange, fill_range_steps
 from mytakeoff.ranges.job_ranges import job_ranges

@@ -12,7 +12,8 @@ from hand import job_of
 
 import mytakeoff as mt
 from mytakeoff.job.confidence import Confidence, LikelyWall
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.ranges import job_ranges as sureness

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
+from mytakeoff.audience import CLIENT
 from mytakeoff.coats.coats import layers
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM
@@ -55,7 +56,7 @@ def test_the_estimator_reads_under_the_price_which_wall_cannot_be_plastered_and_
     assert said.startswith("A cannot be plastered as priced: 25 % of it is thicker than the 37 mm that ")
     assert "up to 126 mm" in said
     assert "cannot be plastered" in words.headline(result)
-    assert "cannot be plastered" not in words.headline(result, client=True)
+    assert "cannot be plastered" not in words.headline(result, CLIENT)
 
 
 def test_nothing_is_said_of_walls_that_are_carried():

@@ -18,7 +18,8 @@ from mytakeoff.io.job.save_job import save_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.findings import Findings, findings_of, with_findings
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 

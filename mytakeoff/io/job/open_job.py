@@ -32,7 +32,8 @@ from mytakeoff.io.job.shape import (
 )
 from mytakeoff.io.job.worked_out import read_worked_out
 from mytakeoff.io.survey.survey_file import read_survey
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import PackList
 from mytakeoff.job.prices import PriceList

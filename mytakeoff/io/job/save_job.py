@@ -40,7 +40,8 @@ from mytakeoff.io.job.shape import (
 )
 from mytakeoff.io.job.worked_out import WORKED_OUT_FILE, worked_out_text
 from mytakeoff.io.survey.survey_file import survey_text
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.packs import Pack, PackList
 from mytakeoff.job.prices import Price, PriceList
 

@@ -15,7 +15,8 @@ from typing import Any, get_args, get_origin
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.job.catalogue import DEFAULT_MIXES
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import ScanChoice, Survey

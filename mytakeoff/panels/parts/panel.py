@@ -119,8 +119,8 @@ class JobPanel(Panel):
     # -- what the hand can do -------------------------------------------------------------------
 
     def save(self) -> None:
-        """Save what stands in the panel to the folder that the job was opened from."""
-        if self._keep(self.store.job):
+        """Save what stands in the panel to the folder that the job was opened from, all of it worked out."""
+        if self._keep(self.settled().job):
             self.say(f"Saved to {self.saved.folder}.")
 
     def settled(self) -> Result:

@@ -110,7 +110,7 @@ def wall_for_client(wall: WallResult, formats: Formats) -> str:
     """One wall as a client reads it under its map: how thick the plaster is, and whether it leans."""
     build_up = wall.build_up
     return (
-        f"{wall.entry.name}: plaster of {formats.number(build_up.mean_mm)} mm in the mean, at most "
+        f"{wall.entry.name}: plaster of {formats.number(build_up.mean_mm)} mm on average, at most "
         f"{formats.number(build_up.max_mm)} mm. {_lean_words(wall, formats)}"
     )
 

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.io.files.typed import number_typed, shown
 from mytakeoff.job.findings import Findings, HighSpot
-from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.job_wall import Fitting
 from mytakeoff.panels.parts.bind import Quiet, text_box
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element

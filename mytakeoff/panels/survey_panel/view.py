@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from mytakeoff.formats import Formats
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
-from mytakeoff.job.job import JobWall
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words, pictures, words

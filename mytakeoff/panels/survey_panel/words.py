@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mytakeoff.formats import HOUSE, Formats, way
-from mytakeoff.job.job import JobWall
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps

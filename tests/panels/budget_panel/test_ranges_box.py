@@ -15,7 +15,8 @@ from places import CHECKOUT
 import mytakeoff as mt
 from mytakeoff.job.catalogue import LIGHT_GYPSUM, UNITS
 from mytakeoff.job.choices import Room
-from mytakeoff.job.job import Job, JobWall
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.panels import budget

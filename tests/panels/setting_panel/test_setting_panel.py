@@ -40,7 +40,7 @@ def shows_its_result(panel: SettingPanel) -> None:
     assert f"{setting.fixing_count} fixings" in panel.headline.value
     assert f"{say(panel.store.result.cost.total)} EUR" in panel.headline.value
     for length, count in setting.screws.items():
-        assert f"{count} of {length:g} mm" in panel.headline.value
+        assert f"{count} screw{'s' * (count > 1)} of {length:g} mm" in panel.headline.value
     for name, rail in zip(wall.names, wall.rails, strict=True):
         assert f"Rail {name} at {rail.x_m:.3f} m, cut {rail.length_m * 1000:.0f} mm" in panel.table.value
     for fixing in wall.fixings:

@@ -16,7 +16,7 @@ import mytakeoff as mt
 from mytakeoff.errors import Check
 from mytakeoff.io.files.typed import numbers_typed
 from mytakeoff.job.findings import findings_of
-from mytakeoff.job.fittings import Fitting
+from mytakeoff.job.job_wall import Fitting
 from mytakeoff.panels import SurveyPanel, survey
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.resources import demo_folder

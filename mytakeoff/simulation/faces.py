@@ -64,6 +64,14 @@ class Faces:
     short_mm: Floats
     log_weight: float = 0.0
 
+    def mirrored(self, columns: int) -> Faces:
+        """The same faces from the wall's other end, on cells in so many columns [-]."""
+        long, short = (
+            mm.reshape(len(mm), -1, columns)[..., ::-1].reshape(mm.shape)
+            for mm in (self.long_mm, self.short_mm)
+        )
+        return replace(self, long_mm=long, short_mm=short)
+
     def after(
         self, readings: Readings, places: Locations, cell: int, proud_mm: float, rng: np.random.Generator
     ) -> Faces:

@@ -9,7 +9,7 @@ laid edge under what the edge left open, for the plane; the litres keep the face
 from __future__ import annotations
 
 from collections.abc import Generator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -34,6 +34,7 @@ from mytakeoff.survey.wall import LooseArea
 
 BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leave nothing between
 SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
+SAME_PLACES = 6  # decimals of a metre and a millimetre: inches read again differ beyond them
 HAND_M = 0.1  # to each side of a laid edge
 CACHE_SIZE = 16  # walls whose faces are kept
 DRAWN_KEPT = 64  # walls, each by one rule
@@ -73,8 +74,7 @@ class Measured:
             np.concatenate([getattr(each, name) for each in (sound, spots)])
             for name in ("x_m", "z_m", "proud_mm")
         )
-        order = np.lexsort((proud_mm, x_m, z_m))
-        return Readings(x_m[order], z_m[order], proud_mm[order])
+        return _row_by_row(x_m, z_m, proud_mm)
 
     @property
     def is_uncertain(self) -> bool:
@@ -126,15 +126,43 @@ def faces_steps(measured: Measured) -> Generator[None, None, DrawnFaces]:
 
 
 def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
-    """The faces drawn anew."""
-    surface = measured.surface()
+    """The faces drawn anew, always from the same end: a wall seen in a mirror has the same ones."""
+    surface, readings = measured.surface(), measured.readings
     lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
-    ceiling = measured.ceiling_mm(surface)
-    return (
-        yield from drawn_faces_steps(
-            surface, lowering, measured.readings, measured.likely, ceiling_mm=ceiling
+    other = _from_other_end(readings, surface.wall.width_m)
+    seen, below, begun = surface, lowering, readings
+    turned = _said(other) < _said(readings)
+    if turned:
+        seen = replace(surface, x_m=surface.wall.width_m - surface.x_m[::-1])
+        below, begun = lowering[:, ::-1], other
+    drawn = yield from drawn_faces_steps(seen, below, begun, measured.likely)
+    if turned:
+        faces, exact = (
+            tuple(each.mirrored(seen.x_m.size) for each in some) for some in (drawn.faces, drawn.exact)
         )
-    )
+        drawn = replace(
+            drawn, surface=surface, lowering_mm=lowering, readings=readings, faces=faces, exact=exact
+        )
+    return replace(drawn, ceiling_mm=measured.ceiling_mm(surface))
+
+
+def _from_other_end(readings: Readings, width_m: float) -> Readings:
+    """Readings as one has them who begins at the wall's right end."""
+    x_m = width_m - readings.x_m
+    return _row_by_row(x_m, readings.z_m, readings.proud_mm)
+
+
+def _row_by_row(x_m: Floats, z_m: Floats, proud_mm: Floats) -> Readings:
+    x, z, proud = (np.round(each, SAME_PLACES) for each in (x_m, z_m, proud_mm))
+    order = np.lexsort((proud, x, z))
+    return Readings(x_m[order], z_m[order], proud_mm[order])
+
+
+def _said(readings: Readings) -> list[float]:
+    """What readings say, to tell two lists of them apart."""
+    said = np.concatenate([readings.x_m, readings.proud_mm])
+    places: list[float] = np.round(said, SAME_PLACES).tolist()
+    return places
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from operator import attrgetter
 
 import numpy as np
 import pytest
@@ -35,6 +36,7 @@ def listed(random, kind):
     return x[kept], z[kept], random.integers(-12, 13, int(kept.sum())).astype(float)
 
 
+MEASURED, PRICED = attrgetter("volume_l"), attrgetter("litres")
 KINDS = st.sampled_from(["crossings", "staggered", "a little off", "by the half millimetre", "anywhere"])
 
 
@@ -75,11 +77,13 @@ def test_the_surface_is_the_same(seed, kind):
 @examples(25)
 def test_the_litres_are_the_same(seed, kind):
     random = np.random.default_rng(seed)
-    litres = [
-        mt.evaluate(job_of(replace(entry_of(s.wall), survey=s))).volume_l
+    results = [
+        mt.evaluate(job_of(replace(entry_of(s.wall), survey=s)))
         for s in versions(*listed(random, kind), random)
     ]
-    assert litres == pytest.approx([litres[0]] * 4, abs=0.01)
+    measured, priced = ([each(result) for result in results] for each in (MEASURED, PRICED))
+    assert measured == pytest.approx([measured[0]] * 4, abs=0.01)
+    assert priced == pytest.approx([priced[0]] * 4, abs=0.01)
 
 
 def test_a_gap_that_many_readings_surround_takes_the_mean_of_all():

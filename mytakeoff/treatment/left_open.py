@@ -67,7 +67,9 @@ def left_open_steps(job: Job, wall: WallResult) -> Generator[None, None, LeftOpe
     mark = fingerprint(job, wall)
     known = job.worked_out.known(mark)
     if known is not None:
-        return known
+        return replace(
+            known, wall=name, way=way
+        )  # walls alike have one entry, and are independent all the same
     more_l = yield from _kept.steps(mark, lambda: _more_l(job, wall))
     return LeftOpen(name, way, mark, more_l)
 
@@ -238,9 +240,8 @@ def _found(job: Job, wall: WallResult) -> tuple[LeftOpen | float, bool]:
         return entered * wall.build_up.area_m2, False
     if not job.worked_out.held or not is_open(job, wall):
         return run(left_open_steps(job, wall)), False
-    known = job.worked_out.known(fingerprint(job, wall))
-    if known is not None:
-        return known, False
+    if job.worked_out.known(fingerprint(job, wall)) is not None:
+        return run(left_open_steps(job, wall)), False
     last = job.worked_out.last(wall.entry.name, way_name(wall))
     marked = missed_mm(wall.entry.survey, MARKED_MM) if wall.floated else 0.0
     return last if last is not None else marked * wall.build_up.area_m2, True

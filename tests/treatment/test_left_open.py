@@ -17,7 +17,7 @@ from renew_worked_out import worked_out_anew
 from rough_walls import rough_wall
 
 import mytakeoff as mt
-from mytakeoff.io.job.worked_out import KEPT, WORKED_OUT_FILE, read_worked_out, worked_out_text
+from mytakeoff.io.job.worked_out import KEPT, MOST_L, WORKED_OUT_FILE, read_worked_out, worked_out_text
 from mytakeoff.job.confidence import LeftOpen, WorkedOut
 from mytakeoff.job.edits import with_margins, with_mix, with_plane, with_reading
 from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
@@ -150,6 +150,18 @@ class TestWhatItDependsOn:
             assert [wall.allowance_l for wall in again.walls] == [wall.allowance_l for wall in first.walls]
             assert not again.held
 
+    def test_walls_alike_are_told_apart_whatever_is_known(self) -> None:
+        twin = rough_wall("A", 1.6, 5)
+        job = job_of(twin, replace(twin, wall=replace(twin.wall, name="B")), cell_m=0.05)
+        first = mt.evaluate(job)
+        opens = [wall.left_open for wall in first.walls]
+        renamed = [replace(each, wall="before", way="some way") for each in opens]
+        for known in (opens, opens[:1], renamed):
+            again = mt.evaluate(replace(job, worked_out=WorkedOut(tuple(known))))
+            assert [wall.left_open for wall in again.walls] == opens
+            assert again.allowance_l == first.allowance_l
+            assert again.cost.total == first.cost.total
+
     def test_a_confidence_needs_nothing_drawn(self, monkeypatch) -> None:
         job = small(6)
         at_80 = mt.evaluate(job).allowance_l
@@ -242,11 +254,25 @@ class TestTheFile:
          '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [2, 1]}]}',
          '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [1e999]}]}',
          '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": "NaN"}]}',
+         '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [1e300]}]}',
+         '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [-1e300]}]}',
+         '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [1%s]}]}' % (400 * "0"),
+         '{"format": 1, "walls": [{"wall": "A", "way": "\\ud800", "fingerprint": "f", "more_l": [1]}]}',
          "[" * 100_000],
     )  # fmt: skip
     def test_a_damaged_one_is_as_good_as_none(self, tmp_path, content: str) -> None:
         (tmp_path / WORKED_OUT_FILE).write_text(content)
         assert read_worked_out(tmp_path) == WorkedOut()
+
+    @pytest.mark.parametrize("litres", [-MOST_L, -50.0, MOST_L])
+    def test_one_that_lies_is_priced_and_saved(self, tmp_path, litres: float) -> None:
+        mt.save_job(small(13), tmp_path)
+        job = mt.open_job(tmp_path)
+        opens = [replace(wall.left_open, more_l=(litres,)) for wall in mt.evaluate(job).walls]
+        mt.save_job(replace(job, worked_out=WorkedOut(tuple(opens))), tmp_path)
+        lying = mt.open_job(tmp_path)
+        assert [each.more_l for each in lying.worked_out.walls] == [(litres,), (litres,)]
+        assert mt.headline(mt.evaluate(lying)).allowance_l == pytest.approx(2 * litres)
 
     def test_it_holds_the_latest_of_each_wall_that_is_there(self) -> None:
         told = [("gone", "w", "0"), *(("A", "w", str(nth)) for nth in range(1, KEPT + 2))]

@@ -6,7 +6,6 @@ A file that is missing, damaged or of another version is as good as none: then i
 from __future__ import annotations
 
 import json
-import math
 from dataclasses import asdict
 from itertools import pairwise
 from pathlib import Path
@@ -20,6 +19,7 @@ FORMAT = 1
 KEPT = 3  # of a wall and a way: floated with high spots left and taken down, say
 LARGEST = 2_000_000  # bytes: hundreds of walls
 MOST_SHARES = 1001
+MOST_L = 20_000.0  # on a wall, or less: a hand's depth over 200 m² [l]
 
 
 def read_worked_out(folder: Path) -> WorkedOut:
@@ -32,7 +32,7 @@ def read_worked_out(folder: Path) -> WorkedOut:
         if document["format"] != FORMAT:
             return WorkedOut()
         return WorkedOut(tuple(_left_open(entry) for entry in document["walls"]))
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return WorkedOut()
 
 
@@ -41,14 +41,17 @@ def _left_open(entry: Any) -> LeftOpen:
 
     Raises
     ------
-    ValueError, KeyError, TypeError
+    ValueError, KeyError, TypeError, OverflowError
         It is not what this program writes.
     """
     litres = tuple(float(value) for value in entry["more_l"])
     rising = all(low <= high for low, high in pairwise(litres))
-    if not 0 < len(litres) <= MOST_SHARES or not rising or not all(map(math.isfinite, litres)):
+    likely = all(abs(value) <= MOST_L for value in litres)
+    if not 0 < len(litres) <= MOST_SHARES or not rising or not likely:
         raise ValueError("litres that no wall has")
-    return LeftOpen(str(entry["wall"]), str(entry["way"]), str(entry["fingerprint"]), litres)
+    names = str(entry["wall"]), str(entry["way"]), str(entry["fingerprint"])
+    "".join(names).encode()  # refuses halves of characters, which no file is written with
+    return LeftOpen(*names, litres)
 
 
 def worked_out_text(job: Job) -> str:

@@ -20,16 +20,18 @@ import numpy as np
 from mytakeoff.job.catalogue import DELIVERY
 from mytakeoff.job.choices import Extra, Margins
 from mytakeoff.job.job import Job
+from mytakeoff.job.packs import Buying
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.treatments import STRAIGHTEN
 from mytakeoff.labour.hours import HALF_DAYS
-from mytakeoff.measure.line import Quantity
+from mytakeoff.measure.line import SUNDRIES, Quantity, present, quantity
 from mytakeoff.measure.wall_measures import Measures, measure_wall
 from mytakeoff.survey.survey import Floats
+from mytakeoff.takeoff.needs import needs_of
 from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.units import decimal_of, round_money, share_out
+from mytakeoff.units import round_money, share_out
 
 READS_OFF = 0.001  # a quotient nearer to a price than this share of it lets the price be read off
 PARTS_OF_MARGINS = ("overhead_share", "profit_share", "contingency_share", "tax_share")
@@ -72,7 +74,8 @@ class FinishedWork:
 
         Notes
         -----
-        An extra that is a finished thing in a room weighs what its line costs; all else is shared among the
+        An extra that is a finished thing in a room weighs what it, or the packs that it is bought in, would
+        cost alone; all else is shared among the
         walls by what each would cost alone. So margins lie on all rows alike, and what walls have in common
         (carriage, whole bags, whole half days) lies on the walls.
         """
@@ -90,8 +93,9 @@ class FinishedWork:
         return tuple(replace(row, amount=amount) for row, amount in zip(rows, amounts, strict=True))
 
     def _line(self, extra: Extra) -> Decimal:
-        quantity, price = round_money(decimal_of(extra.quantity)), self.job.prices.of(extra.item).price
-        return round_money(quantity * price, self.job.money_places)
+        lines = present(quantity(extra.item, extra.quantity, "", SUNDRIES, unit=""))
+        alone = Takeoff(lines, needs=needs_of(self.job, (), (), lines))
+        return round_money(_lines_cost(self.job, alone), self.job.money_places)
 
     @cached_property
     def _alone(self) -> tuple[Decimal, ...]:
@@ -102,8 +106,13 @@ class FinishedWork:
 
 def _own_cost(job: Job, wall: WallResult) -> Decimal:
     """What a wall's lines cost, without carriage, which has no item of its own, and the line of half days."""
-    bare = replace(job, prices=PriceList(), margins=Margins())
-    lines = as_bought(job, own_takeoff(bare, wall)).quantities
+    chosen = Buying(chosen=job.buying.chosen)  # what is kept may stand in the price list alone
+    bare = replace(job, prices=PriceList(), margins=Margins(), buying=chosen)
+    return _lines_cost(job, own_takeoff(bare, wall))
+
+
+def _lines_cost(job: Job, takeoff: Takeoff) -> Decimal:
+    lines = as_bought(job, takeoff).quantities
     own = (line for line in lines if line.item not in ("", DELIVERY) and not line.label.endswith(HALF_DAYS))
     return sum((line.quantity * _price(line, job.prices) for line in own), Decimal(0))
 

@@ -21,6 +21,7 @@ from mytakeoff import Extra, LooseArea, Margins, Opening, Room, TakeoffError, Wa
 from mytakeoff.cost.client import hidden_figures, reads_off, told
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.io.files.csv_table import csv_bytes
+from mytakeoff.job.packs import Buying, Pack, PackList
 from mytakeoff.panels.parts.words import facts
 from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import takeoff_lines
@@ -105,6 +106,18 @@ class TestAddsUp:
         shared = job_cost(*hand_job([(3.0, 12.0, "hall", False)], [replace(SKIRTING, room="")]))
         assert shared.total == cost.total
         assert len(shared.client_rows) == len(cost.client_rows) - 1
+
+    def test_an_extra_that_is_bought_in_packs_weighs_what_they_cost(self):
+        packs = PackList((Pack("cornice", D(3), "m", D("12.50"), "length"),))
+        job, done = hand_job([(3.0, 12.0, "hall", False)], [Extra("cornice", 8.0, room="study")], packs=packs)
+        cost = job_cost(job, done)
+        row = cost.to_frame("client").set_index("item").loc["cornice"]
+        assert abs(row["amount"] - cost.before_tax * D("37.50") / cost.subtotal) <= D("0.01")  # 3 lengths
+
+    def test_what_the_user_keeps_is_no_matter_to_the_client(self):
+        job, done = hand_job([(3.0, 12.0, "hall", False)], buying=Buying(in_stock=("angle bead",)))
+        cost = job_cost(job, done)
+        assert sum(row.amount for row in cost.client_rows) == cost.total
 
     def test_a_room_that_is_none_of_the_job_is_refused(self):
         with pytest.raises(TakeoffError, match="'attic'"):

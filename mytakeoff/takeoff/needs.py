@@ -113,8 +113,8 @@ def _item(
     amount = float(sum(line.quantity for line in lines))
     words = "; ".join(line.basis for line in lines)
     bag_kg, likely = _bag_kg(mixed, item), amount
-    if bag_kg > 0 or item == catalogue.SAND:
-        site = [need for need in mixed if need.recipe is not None]
+    site = [need for need in mixed if need.recipe is not None]
+    if site and (bag_kg > 0 or item == catalogue.SAND):
         likely *= sum(need.litres for need in site) / sum(need.priced_l for need in site)
     pieces = tuple(p for wall in walls for p in pieces_of(wall)) if item == catalogue.RAIL else ()
     sold = (*(line.unit for line in lines), *(tiers[0].unit for tiers in job.packs.of(item)))

@@ -540,3 +540,11 @@ def test_the_rows_of_an_order_are_the_lines_of_the_price(folder):
     taken = mt.evaluate(mt.take_order(result.job, found))
     assert order_as_priced(taken).total == bought_amount(taken) == found.total
     assert result.cost.subtotal - taken.cost.subtotal == found.saves_over(priced)
+
+
+def test_sand_that_the_user_adds_is_bought_where_no_mix_takes_any():
+    job, wall = one_wall(extras=(mt.Extra("sand", 290.0),), packs=PackList((pack("sand", 25, 5),)))
+    (sand,) = (each for each in takeoff_lines(job, [wall]).needs if each.item == "sand")
+    assert (sand.amount, sand.likely, sand.unit) == (290.0, 290.0, "kg")
+    (line,) = (line for line in job_cost(job, [wall]).lines if line.item == "sand")
+    assert (line.quantity, line.amount) == (12, 60)

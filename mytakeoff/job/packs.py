@@ -274,8 +274,8 @@ class Chosen:
     @property
     def words(self) -> str:
         """What is chosen, as a message says it."""
-        size = f"{self.pack or 'pack'} of {self.holds:g}" if self.holds else self.pack or ""
-        return f"{self.item}: {', '.join(filter(None, (size, self.supplier)))}"
+        size = self.pack if self.holds is None else f"{self.pack or 'pack'} of {self.holds:g}"
+        return ": ".join(filter(None, (self.item, ", ".join(filter(None, (size, self.supplier))))))
 
 
 @dataclass(frozen=True)

@@ -256,7 +256,7 @@ class TestTheFile:
          '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": "NaN"}]}',
          '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [1e300]}]}',
          '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [-1e300]}]}',
-         '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [1%s]}]}' % (400 * "0"),
+         '{"format": 1, "walls": [{"wall": "A", "way": "w", "fingerprint": "f", "more_l": [%s]}]}' % 10**400,
          '{"format": 1, "walls": [{"wall": "A", "way": "\\ud800", "fingerprint": "f", "more_l": [1]}]}',
          "[" * 100_000],
     )  # fmt: skip

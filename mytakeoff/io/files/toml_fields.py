@@ -92,7 +92,9 @@ def read_table(
     for name, key in keys.items():
         if name in table:
             try:
-                values[key.field] = convert(key.hint, table[name], f"{place}, {name}", check)
+                value = convert(key.hint, table[name], f"{place}, {name}", check)
+                if value is not None:  # else a table whose mistakes were noted: its default stands in
+                    values[key.field] = value
             except TakeoffError as error:
                 check.add(error)
         elif key.required:

@@ -204,7 +204,8 @@ def job_in(
     entry = values.pop("system", None)
     system = _system(entry, known, f"{JOB_FILE}, system", check) if entry else None
     if len(read) < len(walls):
-        values.pop("only", None)  # it may name a wall that could not be read
+        for name in ("only", "compare"):  # they may name a wall that could not be read
+            values.pop(name, None)
     if system is None or "title" not in values or (walls and not read):
         return None
     rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "packs": packs}

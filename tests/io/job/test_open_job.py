@@ -140,6 +140,27 @@ def test_waste_and_a_wall_that_cannot_be_read_are_told_together(folder, change):
     assert "150%" in said[1].found
 
 
+@pytest.mark.parametrize(
+    "table",
+    ["[buying]\ncarry_kg = 0", '[[buying.chosen]]\nitm = "primer"', '[compare]\ntolerance_mm = -1',
+     "[rates]\ncrew = 0", "[sureness]\nconfidence_share = 1.0", "[site]\nreach_m = 0"],
+)  # fmt: skip
+def test_a_table_that_cannot_be_read_is_told_with_the_rest(folder, change, table):
+    change("job.toml", "waste_share = 0.10", "waste_share = 1.5")
+    with (folder / "job.toml").open("a", encoding="utf-8") as file:
+        file.write(f"\n{table}\n")
+    found = mistakes_in(folder)
+    assert any("waste 150%" in one.found for one in found)
+    assert any(f"job.toml, {table[1:].lstrip('[').split(']')[0].split('.')[0]}" in one.place for one in found)
+
+
+def test_nothing_is_said_of_what_stands_beside_a_wall_that_cannot_be_read(folder, change):
+    change("job.toml", "width_m = 2 ", "width_m = -2 ")
+    with (folder / "job.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[[compare.beside]]\nname = "door"\nwall = "north"\nx_m = 1.0\nwidth_m = 0.5\n')
+    assert all("wall" in one.place for one in mistakes_in(folder))
+
+
 def test_an_empty_folder_says_what_to_do_first(tmp_path):
     for place in (tmp_path, tmp_path / "none"):
         (said,) = mistakes_in(place)

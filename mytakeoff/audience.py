@@ -61,8 +61,13 @@ def named_for(name: str, audience: Audience) -> str:
     ('costed-table-client.csv', 'flat.csv')
     """
     path = Path(name)
-    bare = path.stem.removesuffix(ENDING)
+    bare = path.stem[: -len(ENDING)] if _ends_so(path) else path.stem
     return f"{bare}{ENDING if audience == CLIENT else ''}{path.suffix}"
+
+
+def _ends_so(path: Path) -> bool:
+    """Whether a file is named for the client, in small letters or capitals."""
+    return path.stem.lower().endswith(ENDING)
 
 
 def check_name(path: str | Path, audience: Audience) -> None:
@@ -74,7 +79,7 @@ def check_name(path: str | Path, audience: Audience) -> None:
         A client's file whose name does not end in ``-client``, or an estimator's whose name does.
     """
     name = Path(path).name
-    if name.removesuffix(Path(name).suffix).endswith(ENDING) == (audience == CLIENT):
+    if _ends_so(Path(path)) == (audience == CLIENT):
         return
     raise TakeoffError(
         Mistake(

@@ -29,6 +29,7 @@ def test_a_name_that_says_so_is_taken(name: str, audience: str) -> None:
         ("costed-table.csv", "client", "costed-table-client.csv"),
         ("flat.csv", "client", "flat-client.csv"),
         ("costed-table-client.csv", "estimator", "costed-table.csv"),
+        ("FLAT-CLIENT.CSV", "estimator", "FLAT.CSV"),
     ],
 )
 def test_a_file_named_for_the_other_is_refused_in_one_message(name: str, audience: str, instead: str) -> None:

@@ -111,7 +111,7 @@ def test_the_client_sees_no_control_of_the_estimator(panel: Page, shared_lab: Jo
     )
     heads = [text.split("\n")[0] for text in panel.locator(".mt-options thead th").all_inner_texts()]
     assert heads == ["way of treating the walls", "thickness of plaster, wall by wall", "price with tax",
-                     "what you get, what still shows, what moves", "days' work"]  # fmt: skip
+                     "what you get, what still shows, what moves", "days on site"]  # fmt: skip
     show_estimator(panel)
     agrees(panel, shared_lab.folder)
 

@@ -73,6 +73,8 @@ def test_a_plain_wall_day_by_day():
     assert (found.days_on_site, found.visits) == (2, 2)
     # 6.875 h are charged as a whole day
     assert str(found) == "1 day's work on 2 days, in 2 visits, 1 Mar and 15 Mar; paint from 14 Mar"
+    for_client = "2 days on site, in 2 visits, 1 Mar and 15 Mar; paint from 14 Mar"
+    assert found.in_words("client") == for_client
 
 
 def test_twice_as_slow_dries_twice_as_long():

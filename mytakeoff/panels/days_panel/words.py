@@ -29,7 +29,8 @@ def headline(programme: Programme, order: Order, way: str, audience: Audience) -
         f"order {formats.amount(order.total)} before tax",
         f"{formats.number(order.weight_kg)} kg to carry in {counted(trips, 'trip')}",
     )
-    facts = joined([element("div", programme.in_words()), html.facts(bought if audience != CLIENT else ())])
+    days = element("div", programme.in_words(audience))
+    facts = joined([days, html.facts(bought if audience != CLIENT else ())])
     paint = programme.paint_from
     total = f"Paint from {formats.day(paint)}" if paint else "No wall is plastered"
     return html.headline(total, facts, headed(audience, f"{job.title}: {way}"))

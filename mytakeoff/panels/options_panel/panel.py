@@ -210,7 +210,7 @@ class OptionsPanel(JobPanel):
         gaps = list(pictures.wedges(work.done, self._thing()).values())
         self.table.show(
             caption="Ways of treating the walls, a row for each",
-            head=words.head(self._thing(), gaps, ""),
+            head=words.head(self._thing(), gaps, "", self.view.value),
             rows=rows,
         )
         work.shown = list(work.fresh)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from mytakeoff.audience import Audience, headed
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
@@ -56,7 +56,10 @@ class Seen:
 
 
 def head(
-    thing: PlumbThing | None, wedges: Sequence[WedgeDrawing], tolerance_words: str
+    thing: PlumbThing | None,
+    wedges: Sequence[WedgeDrawing],
+    tolerance_words: str,
+    audience: Audience = ESTIMATOR,
 ) -> list[dict[str, Any]]:
     """The columns of the table: the way, and four things about it."""
     beside = ""
@@ -71,7 +74,7 @@ def head(
         ),
         ("price", "price with tax", "under it, where 8 in 10 such jobs end"),
         ("shows", "what you get, what still shows, what moves", beside),
-        ("days", "days' work", "and when to paint"),
+        ("days", "days on site" if audience == CLIENT else "days' work", "and when to paint"),
     )
     return [{"key": key, "text": text, "note": note, "pictured": key == "walls"} for key, text, note in texts]
 
@@ -110,7 +113,9 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
                 "walls": wall_lines(option),
                 "price": price_lines(option, seen.sure.get(option.name)),
                 "shows": shows_lines(option),
-                "days": days_lines(option, seen.heads.get(option.name)),
+                "days": days_lines(
+                    option, seen.heads.get(option.name), ESTIMATOR if seen.estimator else CLIENT
+                ),
             },
         }
     return made
@@ -133,12 +138,17 @@ def shows_lines(option: OptionResult) -> list[str]:
     return [unbroken(in_words.sentence(option)), unbroken(in_words.room_lost(option))]
 
 
-def days_lines(option: OptionResult, head: Headline | None) -> list[str]:
-    """Days' work and on how many days, and when the walls can be painted; None: not worked out yet."""
+def days_lines(option: OptionResult, head: Headline | None, audience: Audience = ESTIMATOR) -> list[str]:
+    """On how many days, and when the walls can be painted; None: not worked out yet.
+
+    For the estimator days' work first: to a client they would give away what a day costs.
+    """
     if option.days == 0:
         return ["no work"]
     if head is None:
         return [DAY_FOLLOWS]
+    if audience == CLIENT:
+        return list(words.days_for_client(option.result, head).values())
     return words.days(head, option.result.job.formats)
 
 

@@ -20,7 +20,7 @@ def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
     formats, known = result.job.formats, figures.headline(result)
     total = {"total": formats.amount(known.total, 0)}
     if audience == CLIENT:
-        return total | _days_for_client(result, known)
+        return total | days_for_client(result, known)
     return total | {
         "days": figures.programme_of(result).in_words(),
         "bags": f"{known.bags} bags",
@@ -42,7 +42,7 @@ def days(head: Headline, formats: Formats) -> list[str]:
     return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
 
 
-def _days_for_client(result: Result, known: Headline) -> dict[str, str]:
+def days_for_client(result: Result, known: Headline) -> dict[str, str]:
     """Days and visits, those left out that a rate could be read off beside the total; the day for paint."""
     whole = round(float(known.total))
     _, tells_days, tells_visits = told((whole, known.site_days, known.visits), hidden_figures(result.job))

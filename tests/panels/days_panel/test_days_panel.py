@@ -86,7 +86,8 @@ def test_the_client_sees_days_and_paint_and_no_hours_mixes_or_orders(panel, tmp_
     panel.controls["view"].value = "client"
     made = panel.programme
     assert "For the client: " in panel.headline.value
-    assert str(made).replace("'", "&#x27;") in panel.headline.value
+    assert made.in_words("client") in panel.headline.value
+    assert "work on" not in panel.headline.value
     assert "order" not in panel.headline.value
     hidden = (panel.order_list, panel.over, panel.carrying, panel.buttons["order"])
     assert all(part.layout.display == "none" for part in hidden)
@@ -111,6 +112,7 @@ def test_the_client_sees_days_and_paint_and_no_hours_mixes_or_orders(panel, tmp_
     for text in (*shown, panel.headline.value, panel.days.value, panel.walls.value):
         assert not any(secret in text for secret in SECRETS)
     assert "For the client: " in svg.read_text(encoding="utf-8")
+    assert "work on" not in svg.read_text(encoding="utf-8")
     panel.controls["view"].value = "estimator"
     assert all(part.layout.display != "none" for part in hidden)
     assert set(read_back(panel.write_programme(tmp_path))["shown_to"]) == {"estimator"}

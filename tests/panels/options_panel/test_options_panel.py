@@ -131,6 +131,15 @@ def test_a_client_sees_no_control_of_the_estimator(panel: OptionsPanel) -> None:
     assert not any(each["carry"] for each in panel.table.rows)
 
 
+def test_a_client_reads_no_days_work_beside_a_price(panel: OptionsPanel) -> None:
+    for view, tells in (("estimator", True), ("client", False)):
+        panel.view.value = view
+        said = " ".join(line for each in panel.table.rows for line in each["cells"]["days"])
+        heads = " ".join(head["text"] for head in panel.table.head)
+        assert (" work on" in said, "days' work" in heads) == (tells, tells)
+        assert "paint from" in said
+
+
 def test_the_estimator_sees_what_the_file_has(own_panel: OptionsPanel) -> None:
     own_panel.view.value = "estimator"
     own_panel.folds.open("figures")

@@ -24,8 +24,8 @@ class Range:
         One of "mix density", "waste", "least thickness", "labour rate", "survey".
     low, high : float
         Density and labour rate as a factor [-], waste as a share added [-], least thickness as millimetres
-        added [mm]; survey as millimetres by which readings miss what is there [mm]: added to the allowance
-        for a missed high spot, taken from the tolerance that hollows are judged by.
+        added [mm]; survey as millimetres by which readings miss what is there [mm]: added to what floated
+        walls are priced with on top, taken from the tolerance that hollows are judged by.
     source : str
 
     Raises

@@ -7,7 +7,7 @@ in the budget alike, on the screen and in both CSV files. In it vary what lies b
 error, mix density, waste and the labour rate. The least thickness does not: it is chosen, rails keep it, and
 what a coat gets thicker because the wall is not as read is in the faces already.
 
-The allowance for a missed high spot stays what was entered, with the range beside it, unless the job is
-priced at a confidence: then it is what the readings leave open, wall by wall, which together is a little more
-than the job needs.
+What is priced for what lies between the readings is a quantile of its sum over the walls, at the job's
+confidence, shared out to them (`treatment/left_open.py`). Where millimetres were entered for it they stay as
+they are, with the range beside them.
 """

@@ -87,7 +87,7 @@ def _labour(job: Job, factor: float) -> Job:
 
 
 def _survey(job: Job, missed_mm: float) -> Job:
-    """What is allowed for missed high spots, and the tolerance that hollows are judged by."""
+    """What is priced for what lies between the readings, and the tolerance that hollows are judged by."""
     priced = {wall.entry.name: wall for wall in evaluate(job).walls if wall.floated}
     walls = tuple(
         replace(wall, missed_high_spot_mm=max(priced[wall.name].allowance_mm + missed_mm, 0.0))

@@ -5,8 +5,8 @@ lies deeper than the worst gap. Where the edge stands is not measured, only boun
 the edge is no lower than the wall and no higher than the wall and the worst gap. All straight lines that keep
 to this make a small convex region, and from its corners follow the lowest and the highest that the edge, and
 so a place where it touches, can be. Such a place counts as a high spot at the middle of the two; what is left
-above the middle stays open and counts in the allowance for a missed high spot. Where no reading lies under
-the edge, the face between the readings stands in, trusted to `BETWEEN_MM` only.
+above the middle stays open, and counts where millimetres are entered for high spots between the readings.
+Where no reading lies under the edge, the face between the readings stands in, trusted to `BETWEEN_MM` only.
 
 Notes
 -----
@@ -37,7 +37,7 @@ from mytakeoff.survey.survey import Floats, Survey
 UNDER_M = 0.03  # a reading this near to an edge's middle line is under it
 AT_M = 0.006  # a touch this near to a reading is at its place: both are measured to a centimetre
 READ_MM = 1.0  # how far a reading in whole millimetres and a gap by feeler or wedge may be out together
-BETWEEN_MM = 4.0  # the same for the face between readings: the marked default for a missed high spot
+BETWEEN_MM = 4.0  # the same for the face between readings: what is taken where nothing was worked out
 SAMPLES = 9
 SAME_M = 0.05  # touches of two edges this near are one place
 RASTER_M = 0.05
@@ -255,7 +255,7 @@ def _highest_of_each(spots: Readings) -> Readings:
 
 @lru_cache(maxsize=64)
 def missed_mm(survey: Survey, default_mm: float) -> float:
-    """Allowance for the high spot that the readings missed, over the whole wall [mm].
+    """What millimetres entered for high spots between the readings come to, over the whole wall [mm].
 
     Nothing where the whole wall was swept or scanned. Else the default, but in the strip along each sweep,
     half the readings' step to either side, no more than what the sweep left open: the mean over the wall.

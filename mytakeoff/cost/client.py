@@ -159,13 +159,16 @@ def _face_words(wall: WallResult) -> str:
 
 def _beside(wall: WallResult, measures: Measures) -> Iterable[str]:
     """What else is done on the wall."""
+    radiators = "the radiator" if measures.radiators == 1 else "the radiators"
     done = (
+        (bool(wall.entry.strip), f"{wall.entry.strip} stripped off first"),
         (measures.hacked_m2 > 0, "loose plaster taken off first"),
         (measures.cut_m2 > 0, "high spots taken down"),
         (measures.reveal_m > 0, "reveals plastered"),
         (measures.angle_bead_m > 0, "corners with beads"),
         (measures.sockets > 0, "sockets brought forward"),
-        (measures.radiators > 0, "the radiator taken off and hung again"),
+        (wall.covered and wall.entry.skirting_off_m > 0, "the skirting taken off and put back"),
+        (measures.radiators > 0, f"{radiators} taken off and hung again"),
     )
     return (words for there_is, words in done if there_is)
 

@@ -161,6 +161,16 @@ class TestWords:
         rows = evaluate(replace(demo(), only=("door wall",), treatment=way)).cost.client_rows
         assert rows[0].item.startswith(f"door wall: {words} and skimmed, ready to paint")
 
+    def test_what_is_stripped_and_taken_off_is_named(self):
+        moved = {"strip": "paper", "skirting_off_m": 6.0, "radiators": 2}
+        entry = entry_of(Wall("a", 3.0, 2.5), "sound old plaster", room="hall", **moved)
+        job = job_of(entry, system=SKIMMED, rooms=ROOMS)
+        said = job_cost(job, [flat(job, entry, 12.0)]).client_rows[0].item
+        assert said == (
+            "a: brought to a plumb plane and skimmed, ready to paint; paper stripped off first; the skirting "
+            "taken off and put back; the radiators taken off and hung again"
+        )
+
     def test_loose_plaster_is_named(self):
         entry = entry_of(Wall("A", 3.0, 2.5), loose=(LooseArea(0.2, 0.2, 0.6, 0.5, 20.0),))
         job = job_of(entry, system=SKIMMED)

@@ -67,9 +67,7 @@ def left_open_steps(job: Job, wall: WallResult) -> Generator[None, None, LeftOpe
     mark = fingerprint(job, wall)
     known = job.worked_out.known(mark)
     if known is not None:
-        return replace(
-            known, wall=name, way=way
-        )  # walls alike have one entry, and are independent all the same
+        return replace(known, wall=name, way=way)  # walls alike share an entry, and nothing else
     more_l = yield from _kept.steps(mark, lambda: _more_l(job, wall))
     return LeftOpen(name, way, mark, more_l)
 

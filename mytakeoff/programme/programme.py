@@ -226,8 +226,13 @@ class Programme:
     def __str__(self) -> str:
         return self.in_words()
 
-    def in_words(self) -> str:
+    def in_words(self, audience: Audience = ESTIMATOR) -> str:
         """How much work, on which days, and the first day for paint, as every screen and file says it.
+
+        Parameters
+        ----------
+        audience : "estimator" or "client"
+            The client reads on how many days somebody comes, not how much work it is: those are hours.
 
         Returns
         -------
@@ -239,7 +244,9 @@ class Programme:
             return "no work"
         formats, paint = self.job.formats, self.paint_from
         worked = formats.days(self.work_days) + (" days' work" if self.work_days > 1 else " day's work")
-        said = f"{worked} on {counted(self.days_on_site, 'day')}, in {counted(self.visits, 'visit')}"
+        on_site = counted(self.days_on_site, "day")
+        said = f"{on_site} on site" if audience == CLIENT else f"{worked} on {on_site}"
+        said += f", in {counted(self.visits, 'visit')}"
         if self.job.calendar.start is None:
             return said + (f"; paint {counted(self.days_to_paint, 'day')} after the first" if paint else "")
         years = len({self.first_day.year, self.last_day.year, (paint or self.last_day).year}) > 1

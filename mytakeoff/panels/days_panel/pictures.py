@@ -62,7 +62,7 @@ def figure_of(
     programme: Programme, width_px: float = 960.0, title: bool = True, audience: Audience = ESTIMATOR
 ) -> Figure:
     """The bars by day, for paper with a title that says whom it is for, for a page that has one without."""
-    said = headed(audience, f"{programme.job.title}: {programme}") if title else ""
+    said = headed(audience, f"{programme.job.title}: {programme.in_words(audience)}") if title else ""
     return bars.make(days_of(programme), rows_of(programme), said, width_px=width_px)
 
 

@@ -29,7 +29,8 @@ def headline(programme: Programme, order: Order, way: str, audience: Audience) -
         f"order {formats.amount(order.total)} before tax",
         f"{formats.number(order.weight_kg)} kg to carry in {counted(trips, 'trip')}",
     )
-    facts = joined([element("div", programme.in_words()), html.facts(bought if audience != CLIENT else ())])
+    days = element("div", programme.in_words(audience))
+    facts = joined([days, html.facts(bought if audience != CLIENT else ())])
     paint = programme.paint_from
     total = f"Paint from {formats.day(paint)}" if paint else "No wall is plastered"
     return html.headline(total, facts, headed(audience, f"{job.title}: {way}"))
@@ -126,7 +127,7 @@ def cheaper_list(priced: Order, proposed: Order) -> str:
         for now, then in proposed.bought_otherwise(priced)
     ]
     total = formats.amount(proposed.total)
-    said = f"For {total} instead, {formats.money(saves)} less before tax: {proof_words(proposed)}"
+    said = f"For {total} instead, {formats.money(saves)} less before tax. {proof_words(proposed)}"
     return element("p", said) + table(("item", "as priced", "cheaper"), rows, "mt-list")
 
 

@@ -284,7 +284,7 @@ def _sheet_row(
         gaps.get(option.name),
         tuple(shows_lines(option)),
         formats.amount(option.total, 0),
-        (*ranged, *days_lines(option, option.headline_from(view.day)), *bought),
+        (*ranged, *days_lines(option, option.headline_from(view.day), view.audience), *bought),
         verdict_words(option),
         mark,
         tuple(wall_lines(option)),

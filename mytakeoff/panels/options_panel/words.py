@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from mytakeoff.audience import Audience, headed
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
@@ -44,19 +44,19 @@ class Seen:
         The headline from the first day on site, by the option's name, as far as it is worked out.
     carried : str
         Name of the option that the job has, empty if none.
-    estimator : bool
-        Whether a row has its button.
+    audience : "estimator" or "client"
+        The estimator's row has its button, and the days' work.
     """
 
     best: OptionResult | None
     sure: Mapping[str, JobRanges]
     heads: Mapping[str, Headline]
     carried: str
-    estimator: bool
+    audience: Audience
 
 
 def head(
-    thing: PlumbThing | None, wedges: Sequence[WedgeDrawing], tolerance_words: str
+    thing: PlumbThing | None, wedges: Sequence[WedgeDrawing], tolerance_words: str, audience: Audience
 ) -> list[dict[str, Any]]:
     """The columns of the table: the way, and four things about it."""
     beside = ""
@@ -71,7 +71,7 @@ def head(
         ),
         ("price", "price with tax", "under it, where 8 in 10 such jobs end"),
         ("shows", "what you get, what still shows, what moves", beside),
-        ("days", "days' work", "and when to paint"),
+        ("days", "days on site" if audience == CLIENT else "days' work", "and when to paint"),
     )
     return [{"key": key, "text": text, "note": note, "pictured": key == "walls"} for key, text, note in texts]
 
@@ -105,12 +105,14 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
             "verdict": verdict_words(option),
             "mark": BEST if option is seen.best else "",
             "best": option is seen.best,
-            "carry": ("In the budget now" if there else "Carry to the budget") if seen.estimator else "",
+            "carry": ("In the budget now" if there else "Carry to the budget")
+            if seen.audience == ESTIMATOR
+            else "",
             "cells": {
                 "walls": wall_lines(option),
                 "price": price_lines(option, seen.sure.get(option.name)),
                 "shows": shows_lines(option),
-                "days": days_lines(option, seen.heads.get(option.name)),
+                "days": days_lines(option, seen.heads.get(option.name), seen.audience),
             },
         }
     return made
@@ -133,12 +135,14 @@ def shows_lines(option: OptionResult) -> list[str]:
     return [unbroken(in_words.sentence(option)), unbroken(in_words.room_lost(option))]
 
 
-def days_lines(option: OptionResult, head: Headline | None) -> list[str]:
-    """Days' work and on how many days, and when the walls can be painted; None: not worked out yet."""
+def days_lines(option: OptionResult, head: Headline | None, audience: Audience) -> list[str]:
+    """On how many days, for the estimator how much work, and when to paint; None: not worked out yet."""
     if option.days == 0:
         return ["no work"]
     if head is None:
         return [DAY_FOLLOWS]
+    if audience == CLIENT:
+        return list(words.days_for_client(option.result, head).values())
     return words.days(head, option.result.job.formats)
 
 

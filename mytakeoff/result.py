@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.cost.cost import Cost
-from mytakeoff.formats import counted
+from mytakeoff.formats import Formats, counted
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
@@ -16,6 +16,7 @@ from mytakeoff.treatment.left_open import Together, with_allowances
 from mytakeoff.treatment.notices import PassedLimit, overload
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
+from mytakeoff.units import decimal_of, round_money
 
 # Notes of the demo and the starting job, which speak of surveys and prices that the user replaces.
 EXAMPLE_NOTES = (
@@ -40,6 +41,34 @@ MOST_NAMED = 5
 def _is_example(entry: JobWall) -> bool:
     """Whether its readings are those that the package brings along."""
     return entry.survey.readings_digest in EXAMPLE_READINGS
+
+
+def more_litres(measured_l: float, allowance_l: float, formats: Formats) -> str:
+    """What lies between the readings, as it is said beside the litres measured: both add up to the whole.
+
+    Parameters
+    ----------
+    measured_l, allowance_l : float
+        Through the readings, and on top for what lies between them [l].
+    formats : Formats
+
+    Returns
+    -------
+    str
+        Whole litres; "less" after them where the readings take more than is likely; "" for none.
+
+    Examples
+    --------
+    98 l are priced: 92 were measured, so 6 were not.
+
+    >>> from mytakeoff.formats import HOUSE
+    >>> more_litres(92.4, 5.3, HOUSE), more_litres(92.4, -2.5, HOUSE), more_litres(92.4, 0.05, HOUSE)
+    ('6', '2 less', '')
+    """
+    whole, measured = (round_money(decimal_of(each), 0) for each in (measured_l + allowance_l, measured_l))
+    if whole == measured:
+        return ""
+    return formats.number(abs(whole - measured)) + (" less" if whole < measured else "")
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,9 +127,9 @@ class Result:
     @property
     def allowance_words(self) -> str:
         """How many of the litres were measured, and how many lie between the readings; "" where all were."""
-        number = self.job.formats.number
-        measured, between = number(self.volume_l), number(self.allowance_l)
-        return f"{measured} measured, {between} for what lies between the readings" if between != "0" else ""
+        more = more_litres(self.volume_l, self.allowance_l, self.job.formats)
+        measured = self.job.formats.number(self.volume_l)
+        return f"{measured} measured, {more} for what lies between the readings" if more else ""
 
     @property
     def litres(self) -> float:

@@ -107,9 +107,11 @@ def check_an_option(job: mt.Job, head: mt.Headline) -> None:
     [row] = options_frame([option]).to_dict("records")
     assert (row["price"], row["bags"], row["days"]) == (head.total, head.bags, head.work_days)
     assert row["litres"] == pytest.approx(head.litres, abs=0.01)
-    said = " ".join(options_words.days_lines(option, option.headline))
+    said = " ".join(options_words.days_lines(option, option.headline, ESTIMATOR))
     assert f"on {head.site_days} day" in said
     assert f"in {head.visits} visit" in said
+    told = words.facts(option.result, CLIENT)
+    assert options_words.days_lines(option, option.headline, CLIENT) == [*told.values()][1:]
 
 
 def test_the_demo() -> None:

@@ -60,8 +60,13 @@ class Task:
             return f"{self.name}: {self.more}"
         if self.unit in COUNTED:
             count = formats.days(self.quantity)
-            return f"{self.name}, {count} {self.unit}{'' if self.quantity <= 1 else 's'}"
+            return f"{self.name}, {count} {_units(self.unit, self.quantity)}"
         return f"{self.name}, {formats.number(self.quantity, 0 if self.quantity >= 10 else 1)} {self.unit}"
+
+
+def _units(unit: str, quantity: float) -> str:
+    """A unit as it follows its quantity: what is counted has a plural."""
+    return f"{unit}s" if unit in COUNTED and quantity > 1 else unit
 
 
 def labour_hours(
@@ -117,6 +122,7 @@ def _room_tasks(job: Job, walls: Sequence[WallResult], visits: Mapping[str, int]
             again,
             f"after long waits and when dry, as the programme has it: {said}; × "
             f"{short(rates.return_visit_h)} h",
+            more=said,
         ),
     ]
 
@@ -142,7 +148,7 @@ def _added_up(name: str, parts: Iterable[tuple[WorkPiece, float]], formats: Form
         by_rate[piece.rate] = by_rate.get(piece.rate, 0.0) + piece.quantity
     unit = parts[0][0].unit
     said = "; ".join(
-        f"{formats.exact(without_zeros(round_money(decimal_of(quantity))))} {unit}, {rate}"
+        f"{formats.exact(without_zeros(round_money(decimal_of(quantity))))} {_units(unit, quantity)}, {rate}"
         for rate, quantity in by_rate.items()
         if quantity > 0 or len(by_rate) == 1
     )

@@ -146,9 +146,10 @@ def room_lost(option: OptionResult) -> str:
     mean, most = wall.build_up.mean_mm, wall.build_up.max_mm
     where = f" at {at}" if many else ""
     said = f"The room gets {fixed(left.narrower_mm)} mm narrower{where}, counted from its proudest place"
-    if most - left.narrower_mm < LEAST_MM:
+    if most - mean < LEAST_MM:
         return f"{said}, under an even coat."
-    return f"{said}; plaster there is {fixed(mean)} mm on average, up to {fixed(most)} mm where it lies back."
+    back = "" if most - left.narrower_mm < LEAST_MM else f", up to {fixed(most)} mm where it lies back"
+    return f"{said}; plaster there is {fixed(mean)} mm on average{back}."
 
 
 @dataclass(frozen=True)

@@ -69,7 +69,9 @@ def options_frame(
     check_audience(audience)
     ranges = sure or {}
     says = {SHOWN_TO: audience}
-    rows = [{**each.row, **range_row(ranges.get(each.name)), **_said(each), **says} for each in options]
+    rows = [
+        {**each.row, **range_row(ranges.get(each.name)), **_said(each, audience), **says} for each in options
+    ]
     columns = CLIENT_COLUMNS if audience == CLIENT else COLUMNS
     return pd.DataFrame([{**dict.fromkeys(COLUMNS), **row} for row in rows], columns=list(columns))
 
@@ -90,12 +92,17 @@ def range_row(sure: JobRanges | None) -> dict[str, object]:
     }
 
 
-def _said(option: OptionResult | Refused) -> dict[str, object]:
-    """The option in words; of one that cannot be taken its verdict has the reason."""
+def _said(option: OptionResult | Refused, audience: Audience) -> dict[str, object]:
+    """The option in words; of one that cannot be taken its verdict has the reason.
+
+    The client reads the verdict of the screen, without the figure that fails by most.
+    """
     if isinstance(option, Refused):
         return {}
     failing = (f"{reason.wall}: {reason.why}" for reason in in_words.why_fails(option))
+    plain = {"verdict": in_words.verdict(option)} if audience == CLIENT else {}
     return {
+        **plain,
         "in_words": in_words.sentence(option),
         "room_in_words": in_words.room_lost(option),
         "why_it_fails": "; ".join(failing),

@@ -232,7 +232,7 @@ class Programme:
         Parameters
         ----------
         audience : "estimator" or "client"
-            A client reads no days' work, which are hours: "11 days on site, in 2 visits, …".
+            The client reads on how many days somebody comes, not how much work it is: those are hours.
 
         Returns
         -------
@@ -244,9 +244,9 @@ class Programme:
             return "no work"
         formats, paint = self.job.formats, self.paint_from
         worked = formats.days(self.work_days) + (" days' work" if self.work_days > 1 else " day's work")
-        on_site, visits = counted(self.days_on_site, "day"), counted(self.visits, "visit")
+        on_site = counted(self.days_on_site, "day")
         said = f"{on_site} on site" if audience == CLIENT else f"{worked} on {on_site}"
-        said += f", in {visits}"
+        said += f", in {counted(self.visits, 'visit')}"
         if self.job.calendar.start is None:
             return said + (f"; paint {counted(self.days_to_paint, 'day')} after the first" if paint else "")
         years = len({self.first_day.year, self.last_day.year, (paint or self.last_day).year}) > 1

@@ -100,7 +100,7 @@ def _off_line(job: Job, wall: WallResult) -> str:
     if len(rails) == 1 or one == other:
         where = f"{one} mm at {'the rail' if len(rails) == 1 else 'the first rail and the last'}"
     faces = "rail's face reads" if len(rails) == 1 else "rails' faces read"
-    return f"off the line that the survey was read from the {faces} {where}, at the floor."
+    return f"off the line that the survey was read from, the {faces} {where}, at the floor."
 
 
 def _off_laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[Fixing]) -> str:

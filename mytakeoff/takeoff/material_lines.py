@@ -95,8 +95,8 @@ def _litre_words(job: Job, need: MixNeed, places: int) -> str:
     by_mm = job.missed_high_spot_mm is not None
     why = "for high spots that were missed" if by_mm else f"to last in {share} jobs of 100"
     litres, allowed = (round_money(decimal_of(each), places) for each in (need.priced_l, need.allowance_l))
-    measured, more = (formats.number(each, places) for each in (litres - allowed, allowed))
-    both = f" ({measured} l measured, {more} l on top, {why})"
+    measured, more = (formats.number(each, places) for each in (litres - allowed, abs(allowed)))
+    both = f" ({measured} l measured, {more} l {'on top' if allowed >= 0 else 'less'}, {why})"
     return f"{formats.number(litres, places)} l{both if need.allowance_l else ''}"
 
 

@@ -95,9 +95,16 @@ def wall_notices(wall: WallResult, growth_share: float = 0.25, formats: Formats 
 
 
 def _in_the_way(wall: WallResult, formats: Formats) -> str:
-    """Which fittings have to move, by name and place; a box's own hole in the plaster is left in the area."""
+    """Which fittings have to move, by name and place; a box's own hole in the plaster is left in the area.
+
+    Sockets stay where no backing goes over the wall: a skim alone does not bury their boxes.
+    """
     fixed = formats.fixed
-    here = [fitting for fitting in wall.entry.fittings if not fitting.other_face]
+    here = [
+        fitting
+        for fitting in wall.entry.fittings
+        if not fitting.other_face and (wall.built_up or fitting.kind == "radiator")
+    ]
     if not here or not wall.covered:
         return ""
     named = "; ".join(

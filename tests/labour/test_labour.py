@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff import LabourRates, LooseArea, Opening, RailChoice, Room, System, TakeoffError, Wall
+from mytakeoff.formats import HOUSE
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.labour.pieces import float_h_per_m2, patch_hours, wall_factor
@@ -67,6 +68,9 @@ def test_hours_of_a_plain_wall_by_hand():
     assert hours_of(tasks, "float backing") == pytest.approx(3.75)
     assert hours_of(tasks, "set up") == pytest.approx(1.25)
     assert hours_of(tasks, "return visits") == pytest.approx(0.5)
+    [again] = [task for task in tasks if task.name == "return visits"]
+    # not "2 visits": the headline counts the first one too
+    assert again.said(HOUSE) == f"return visits: {job.walls[0].room} 1"
     assert hours_of(tasks, "clean up") == pytest.approx(2 * 0.5)
     assert hours_of(tasks, "to whole half days") == pytest.approx(8 - 6.875)
     assert tasks[-1].basis == "6.87 h, 2.87 h over 1 half day: another half day; 2 half days of 4 h"
@@ -80,6 +84,8 @@ def test_rails_beads_and_pieces_by_hand():
     assert hours_of(tasks, "make good rail channels") == pytest.approx(rails_m * 0.06)
     assert hours_of(tasks, "beads") == pytest.approx(3 * 0.13)
     assert hours_of(tasks, "sockets and radiators") == pytest.approx(3 * 0.25 + 1.0)
+    [fittings] = [task for task in tasks if task.name == "sockets and radiators"]
+    assert fittings.basis.startswith("4 pieces, ")
     left_in = replace(job, rails=RailChoice(left_in=True))
     assert hours_of(labour_hours(left_in, [wall]), "make good rail channels") == 0
 

@@ -112,9 +112,13 @@ def check_room(option: OptionResult) -> None:
     assert f"gets {PLAIN.fixed(option.room_lost_mm)} mm narrower" in said
     lost = max(zip(option.walls, option.remains, strict=True), key=lambda pair: pair[1].narrower_mm)[0]
     assert lost.entry.name in said or len(option.walls) == 1
-    if "even coat" not in said:
-        assert f"up to {PLAIN.fixed(lost.build_up.max_mm)} mm where it lies back" in said
-        assert f"{PLAIN.fixed(lost.build_up.mean_mm)} mm on average" in said
+    mean, most = lost.build_up.mean_mm, lost.build_up.max_mm
+    assert ("even coat" in said) == (most - mean < 0.5)
+    if most - mean >= 0.5:
+        back = f", up to {PLAIN.fixed(most)} mm where it lies back"
+        assert (
+            f"{PLAIN.fixed(mean)} mm on average{back if most - option.room_lost_mm >= 0.5 else ''}." in said
+        )
 
 
 def check_reasons(option: OptionResult) -> None:

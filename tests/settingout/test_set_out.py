@@ -312,7 +312,7 @@ def test_no_sheet_says_drilled_and_not_drilled():
 def test_the_square_check_can_be_done_on_site():
     job = job_with(lambda x, z: -40.0 - 5.0 * x)
     square = set_out(evaluate(job)).walls[0].checks[-1]
-    assert square.startswith("Square: off the line that the survey was read from")
+    assert square.startswith("Square: off the line that the survey was read from, the rails' faces")
     # where a scanner stood nobody stretches that line: the bare wall is read at both ends instead
     scanned = replace(job.walls[0], survey=replace(job.walls[0].survey, layout="scan"))
     setting = set_out(evaluate(replace(job, walls=(scanned,)))).walls[0]

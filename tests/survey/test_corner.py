@@ -10,7 +10,20 @@ from hand import entry_of, job_of
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mytakeoff import Corner, Fitting, Survey, TakeoffError, Wall, evaluate, grid_surface, target_plane
+from mytakeoff import (
+    Corner,
+    Fitting,
+    Survey,
+    System,
+    TakeoffError,
+    Treatment,
+    Wall,
+    evaluate,
+    grid_surface,
+    target_plane,
+)
+from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
+from mytakeoff.job.treatments import PATCH
 from mytakeoff.measure.wall_measures import measure_wall
 from mytakeoff.plane.target_plane import PlaneRule
 from mytakeoff.survey.corner import corner_turn
@@ -87,5 +100,12 @@ def test_fittings_that_are_placed_count_once_and_are_named(counted, sockets, rad
     said = next(notice for notice in wall.notices if "In the way" in notice)
     assert all(fitting.name in said for fitting in FITTINGS[:3])
     assert "hall socket" not in said
+    # a skim alone, on sound old plaster, buries no box: what is told is what is priced
+    skim = System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
+    old = job_of(replace(entry, background="sound old plaster"), system=skim)
+    skimmed = evaluate(replace(old, treatment=Treatment("patch", PATCH))).walls[0]
+    told = " ".join(skimmed.notices)
+    assert measure_wall(old, skimmed).sockets == told.count("comes forward") == 0
+    assert "radiator (x 2.50 m, z 0.50 m) comes off" in told
     bare = evaluate(job_of(entry_of(WALL))).walls[0]
     assert wall.build_up.area_m2 == bare.build_up.area_m2

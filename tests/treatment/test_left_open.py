@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -17,12 +18,14 @@ from renew_worked_out import worked_out_anew
 from rough_walls import rough_wall
 
 import mytakeoff as mt
+from mytakeoff.formats import HOUSE
 from mytakeoff.io.job.worked_out import KEPT, MOST_L, WORKED_OUT_FILE, read_worked_out, worked_out_text
 from mytakeoff.job.confidence import LeftOpen, WorkedOut
 from mytakeoff.job.edits import with_margins, with_mix, with_plane, with_reading
 from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
 from mytakeoff.panels import budget
 from mytakeoff.panels.parts import panel as jobpanel
+from mytakeoff.panels.parts import words
 from mytakeoff.resources import demo_folder, starting_job_folder
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import MARKED_MM, Together, fingerprint
@@ -168,6 +171,19 @@ class TestWhatItDependsOn:
         monkeypatch.setattr("mytakeoff.treatment.left_open.drawn_more_steps", None)
         sure = replace(job, sureness=replace(job.sureness, confidence_share=0.95))
         assert mt.evaluate(sure).allowance_l > at_80
+
+    @pytest.mark.parametrize("confidence", [0.8, 0.5, 0.02])
+    def test_measured_and_unmeasured_litres_are_said_so_that_they_add_up(self, confidence: float) -> None:
+        job = mt.open_job(starting_job_folder())  # 80 of 100: 92.4 and 5.3 l, which are 98
+        result = mt.evaluate(replace(job, sureness=replace(job.sureness, confidence_share=confidence)))
+        measured, more, *less = re.findall(r"\d+|less", result.allowance_words)
+        assert bool(less) == (confidence == 0.02)  # one such wall in fifty takes less than its readings say
+        assert f"{int(measured) + int(more) * (-1 if less else 1)}" == HOUSE.number(result.litres)
+        said = words.wall_in_words(result.walls[0], HOUSE)
+        assert f"{measured} litres and {more}{' less' if less else ''} for what lies between" in said
+        costed = " ".join(line.basis for line in result.cost.lines)
+        assert (" l less, " in costed) == bool(less)
+        assert "-" not in said + result.allowance_words
 
 
 class TestHeld:

@@ -81,7 +81,10 @@ def true_tapers(named: Sequence[tuple[str, WedgeDrawing]]) -> str:
         left = at * COLUMN_PX + 4
         px_per_mm = TRUE_HIGH_PX / wedge.height_m / 1000
         parts.append(_shape(wedge, px_per_mm, left, TRUE_HIGH_PX, f"true-{at}"))
-        widest = f"up to {wedge.formats.mm(wedge.widest_mm)}" if wedge.labels else "not surveyed"
+        gap = wedge.formats.mm(wedge.widest_mm)
+        widest = (
+            ("no gap" if gap == wedge.formats.mm(0.0) else f"up to {gap}") if wedge.labels else "not surveyed"
+        )
         for nth, text in enumerate((*wrapped(name, COLUMN_PX - 14, _FONT_PX), widest)):
             parts.append(words(left, TRUE_HIGH_PX + 20 + nth * _FONT_PX * LINE, text, _FONT_PX))
     label = " ".join(["At true ratio.", *(f"{name}: {describe_taper(wedge)}" for name, wedge in named)])

@@ -54,7 +54,7 @@ def export_costs(
     text = companion_bytes(
         audience,
         job.title,
-        job.formats.amount(cost.total),
+        f"{job.formats.amount(cost.total)} with tax",
         [f"Walls priced: {priced}.", *_range_words(sure), *notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
         result.notes,

@@ -127,7 +127,7 @@ def cheaper_list(priced: Order, proposed: Order) -> str:
         for now, then in proposed.bought_otherwise(priced)
     ]
     total = formats.amount(proposed.total)
-    said = f"For {total} instead, {formats.money(saves)} less before tax: {proof_words(proposed)}"
+    said = f"For {total} instead, {formats.money(saves)} less before tax. {proof_words(proposed)}"
     return element("p", said) + table(("item", "as priced", "cheaper"), rows, "mt-list")
 
 

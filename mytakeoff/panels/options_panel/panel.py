@@ -204,13 +204,14 @@ class OptionsPanel(JobPanel):
 
     def _show(self) -> None:
         """The table as far as it is worked out."""
-        work, client = self.work, self.view.value == CLIENT
-        seen = words.Seen(work.best, work.sure, work.heads, self._carried(), not client)
+        work, audience = self.work, self.view.value
+        client = audience == CLIENT
+        seen = words.Seen(work.best, work.sure, work.heads, self._carried(), audience)
         rows = [self._row(at, name, seen) for at, name in enumerate(work.order)]
         gaps = list(pictures.wedges(work.done, self._thing()).values())
         self.table.show(
             caption="Ways of treating the walls, a row for each",
-            head=words.head(self._thing(), gaps, "", self.view.value),
+            head=words.head(self._thing(), gaps, "", audience),
             rows=rows,
         )
         work.shown = list(work.fresh)

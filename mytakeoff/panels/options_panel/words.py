@@ -44,22 +44,19 @@ class Seen:
         The headline from the first day on site, by the option's name, as far as it is worked out.
     carried : str
         Name of the option that the job has, empty if none.
-    estimator : bool
-        Whether a row has its button.
+    audience : "estimator" or "client"
+        The estimator's row has its button, and the days' work.
     """
 
     best: OptionResult | None
     sure: Mapping[str, JobRanges]
     heads: Mapping[str, Headline]
     carried: str
-    estimator: bool
+    audience: Audience
 
 
 def head(
-    thing: PlumbThing | None,
-    wedges: Sequence[WedgeDrawing],
-    tolerance_words: str,
-    audience: Audience = ESTIMATOR,
+    thing: PlumbThing | None, wedges: Sequence[WedgeDrawing], tolerance_words: str, audience: Audience
 ) -> list[dict[str, Any]]:
     """The columns of the table: the way, and four things about it."""
     beside = ""
@@ -108,14 +105,14 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
             "verdict": verdict_words(option),
             "mark": BEST if option is seen.best else "",
             "best": option is seen.best,
-            "carry": ("In the budget now" if there else "Carry to the budget") if seen.estimator else "",
+            "carry": ("In the budget now" if there else "Carry to the budget")
+            if seen.audience == ESTIMATOR
+            else "",
             "cells": {
                 "walls": wall_lines(option),
                 "price": price_lines(option, seen.sure.get(option.name)),
                 "shows": shows_lines(option),
-                "days": days_lines(
-                    option, seen.heads.get(option.name), ESTIMATOR if seen.estimator else CLIENT
-                ),
+                "days": days_lines(option, seen.heads.get(option.name), seen.audience),
             },
         }
     return made
@@ -138,11 +135,8 @@ def shows_lines(option: OptionResult) -> list[str]:
     return [unbroken(in_words.sentence(option)), unbroken(in_words.room_lost(option))]
 
 
-def days_lines(option: OptionResult, head: Headline | None, audience: Audience = ESTIMATOR) -> list[str]:
-    """On how many days, and when the walls can be painted; None: not worked out yet.
-
-    For the estimator days' work first: to a client they would give away what a day costs.
-    """
+def days_lines(option: OptionResult, head: Headline | None, audience: Audience) -> list[str]:
+    """On how many days, for the estimator how much work, and when to paint; None: not worked out yet."""
     if option.days == 0:
         return ["no work"]
     if head is None:

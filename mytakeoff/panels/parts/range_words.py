@@ -139,7 +139,8 @@ def being_wrong(mix: MixRanges, formats: Formats) -> str:
         else f"the cheapest in the long run is {choice.cheapest}"
     )
     likely = band(mix.bags, "bags", formats=formats)
-    short, left = _chance(choice.short_share, formats), formats.number(choice.unused_bags, 1)
+    short = _chance(choice.short_share, formats)
+    left = formats.number(choice.unused_bags, 1) if choice.unused_bags >= 0.05 else "next to none"
     unused, trip = formats.amount(choice.unused_price), formats.money(choice.trip_price)
     return (
         f"{mix.mix.name}: likely {likely}, density and waste as they may turn out. With the "

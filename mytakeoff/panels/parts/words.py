@@ -9,7 +9,7 @@ from mytakeoff.figures import Headline
 from mytakeoff.formats import NBSP, Formats, counted
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, joined, listed, table
-from mytakeoff.result import Result
+from mytakeoff.result import Result, more_litres
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.notices import WAY_OUT
 from mytakeoff.treatment.wall_result import WallResult
@@ -95,15 +95,15 @@ def letter(index: int) -> str:
 def _done(wall: WallResult) -> str:
     """What is done to the wall, as it follows its square metres."""
     if wall.treatment is None:
-        return "to a plane"
+        return " to a plane"
     patches = len(wall.patches)
-    return f"{wall.treatment.kind}, {patches} {'patch' if patches == 1 else 'patches'}"
+    return f", {wall.treatment.kind}, {patches} {'patch' if patches == 1 else 'patches'}"
 
 
 def _between(wall: WallResult, formats: Formats) -> str:
     """Litres of a wall for what lies between its readings, as they follow those that were measured."""
-    litres = formats.number(wall.allowance_l)
-    return f" and {litres} for what lies between its readings" if litres != "0" else ""
+    more = more_litres(wall.build_up.volume_l, wall.allowance_l, formats)
+    return f" and {more} for what lies between its readings" if more else ""
 
 
 def wall_for_client(wall: WallResult, formats: Formats) -> str:
@@ -129,7 +129,7 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
         for index, touch in enumerate(plane.touches)
     )
     sentences = [
-        f"{wall.entry.name}: {number(build_up.area_m2, 1)} m² {_done(wall)}, "
+        f"{wall.entry.name}: {number(build_up.area_m2, 1)} m²{_done(wall)}, "
         f"{number(build_up.volume_l)} litres{_between(wall, formats)}, "
         f"mean {number(build_up.mean_mm, 1)} mm, thickest {number(build_up.max_mm)} mm.",
         _lean_words(wall, formats),

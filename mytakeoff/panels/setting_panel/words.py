@@ -24,7 +24,11 @@ def headline(setting: SettingOut, total: Decimal) -> str:
     unread = unread_words(setting).partition(":")[0]
     stock = formats.short(cuts.stock_mm / 1000)
     facts = [
-        f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock} m",
+        *(
+            [f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock} m"]
+            if pieces
+            else []
+        ),
         *(
             f"{counted(count, 'screw')} of {formats.short(length)} mm"
             for length, count in setting.screws.items()
@@ -32,7 +36,7 @@ def headline(setting: SettingOut, total: Decimal) -> str:
         *filter(None, [unread]),
         f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
-    counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}"
+    counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}" if rails else "No rails"
     return html.headline(counts, html.facts(facts), headed(ESTIMATOR, f"{job.title}: setting out"))
 
 

@@ -114,6 +114,11 @@ def test_true_ratio_is_true() -> None:
     assert (right - left) / (low - high) == pytest.approx(0.04 / 2.0, abs=1e-3)
 
 
+def test_under_a_drawing_stands_how_wide_the_gap_gets_or_that_there_is_none() -> None:
+    for mm, said in ((40.0, "up to 40 mm"), (0.0, "no gap")):
+        assert f">{said}<" in true_tapers([("A", wedge(mm))])
+
+
 def test_drawings_on_one_page_share_no_name() -> None:
     names = [
         name

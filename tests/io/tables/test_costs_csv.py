@@ -115,6 +115,7 @@ def test_a_clients_files_say_so_and_hold_nothing_of_method(tmp_path):
     assert set(back["shown_to"]) == {"client"}
     text = companion.read_text(encoding="utf-8-sig")
     assert text.startswith("For the client\nTwo rooms over the net loft, Hollow Quay\nTotal: ")
+    assert text.split("\n")[2].endswith(" EUR with tax")
     assert "Not in the price: painting and decoration." in text
     assert "29 CFR 1926.1153" in text
     assert not any(notice in text for notice in demo_result().notices)

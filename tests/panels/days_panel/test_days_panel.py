@@ -15,7 +15,7 @@ from demo import demo_in
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order, order_as_priced
-from mytakeoff.formats import HOUSE, say
+from mytakeoff.formats import HOUSE, counted, say
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
 from mytakeoff.resources import demo_folder, starting_job_folder
@@ -86,9 +86,10 @@ def test_the_client_sees_days_and_paint_and_no_hours_mixes_or_orders(panel, tmp_
     panel.controls["view"].value = "client"
     made = panel.programme
     assert "For the client: " in panel.headline.value
-    assert made.in_words("client") in panel.headline.value
-    assert "work on" not in panel.headline.value
+    assert f">{made.in_words('client')}<" in panel.headline.value
+    assert f">{counted(made.days_on_site, 'day')} on site, in " in panel.headline.value
     assert "order" not in panel.headline.value
+    assert "work" not in panel.headline.value  # days' work is hours in other words
     hidden = (panel.order_list, panel.over, panel.carrying, panel.buttons["order"])
     assert all(part.layout.display == "none" for part in hidden)
     path = panel.write_programme(tmp_path)
@@ -111,8 +112,9 @@ def test_the_client_sees_days_and_paint_and_no_hours_mixes_or_orders(panel, tmp_
     shown = [path.read_text(encoding="utf-8-sig"), *(str(event["description"]) for event in events)]
     for text in (*shown, panel.headline.value, panel.days.value, panel.walls.value):
         assert not any(secret in text for secret in SECRETS)
-    assert "For the client: " in svg.read_text(encoding="utf-8")
-    assert "work on" not in svg.read_text(encoding="utf-8")
+    chart = svg.read_text(encoding="utf-8")
+    assert "For the client: " in chart
+    assert "work on" not in chart
     panel.controls["view"].value = "estimator"
     assert all(part.layout.display != "none" for part in hidden)
     assert set(read_back(panel.write_programme(tmp_path))["shown_to"]) == {"estimator"}

@@ -89,6 +89,19 @@ def test_a_row_says_four_things_of_its_way_and_no_more(panel: OptionsPanel) -> N
     assert [head["key"] for head in panel.table.head] == ["option", "walls", "price", "shows", "days"]
 
 
+def test_a_client_reads_on_how_many_days_somebody_comes_and_not_how_much_work_it_is(
+    panel: OptionsPanel, tmp_path: Path
+) -> None:
+    for view, heading in (("client", "days on site"), ("estimator", "days' work")):
+        panel.view.value = view
+        assert panel.table.head[-1]["text"] == heading
+        for option in done(panel):
+            said = " ".join(row(panel, option.name)["cells"]["days"])
+            assert ("days' work" in said) == (view == "estimator" and option.days > 1)
+    panel.view.value = "client"
+    assert "days' work" not in panel.export(tmp_path)[2].read_text(encoding="utf-8")
+
+
 def test_the_best_is_marked_in_words(panel: OptionsPanel) -> None:
     best = best_of(panel.options)
     assert best is not None
@@ -187,6 +200,7 @@ def test_what_is_written_in_the_client_s_view_is_for_the_client(panel: OptionsPa
     back = read_back(written[0])
     assert set(back["shown_to"]) == {"client"}
     assert back["in_words"].tolist() == [in_words.sentence(option) for option in panel.work.done]
+    assert back["verdict"].tolist() == [in_words.verdict(option) for option in panel.work.done]
     assert not {"bags", "litres", "dry_kg", "days"} & set(back.columns)
     for sheet in written[2::2]:
         assert "For the client: " in sheet.read_text(encoding="utf-8")

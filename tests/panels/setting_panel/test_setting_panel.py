@@ -88,6 +88,8 @@ def test_a_wall_that_is_patched_has_no_rails(panel: SettingPanel) -> None:
     assert panel.problem.value == ""
     assert "has no rails to set out" in panel.table.value
     assert panel.picture.value.count("<svg") == 0
+    assert ">No rails<" in panel.headline.value
+    assert " 0 " not in panel.headline.value
     panel.way.value = "as the job has it"
     shows_its_result(panel)
 

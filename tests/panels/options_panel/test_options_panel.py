@@ -36,7 +36,7 @@ from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import OptionsWork
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.ranges.drivers import Driver, price_drivers
-from mytakeoff.resources import demo_folder
+from mytakeoff.resources import demo_folder, workbooks_folder
 
 DAY = date(2027, 3, 1)
 WALL = "breast left cheek"
@@ -454,3 +454,11 @@ def test_a_step_that_fails_is_told() -> None:
     told: list[Exception] = []
     Steps().start(work(), lambda: None, told.append)
     assert isinstance(told[0], TakeoffError)
+
+
+def test_the_workbook_names_the_files_that_each_view_writes(panel: OptionsPanel, tmp_path: Path) -> None:
+    told = (workbooks_folder() / "options.ipynb").read_text(encoding="utf-8")
+    for view in ("client", "estimator"):
+        panel.view.value = view
+        assert f"`{panel.export(tmp_path)[0].name}`" in told
+    assert "client's sheet" not in told  # the estimator's view writes sheets with litres and bags

@@ -23,7 +23,7 @@ from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
-from mytakeoff.panels.parts.controls import CONFIDENCE
+from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
@@ -49,8 +49,7 @@ class BudgetPanel(JobPanel):
         super().__init__(job, NUMBERS)
         self.choices = make_choices(self.store)
         self.bound |= self.choices
-        views = [("estimator", ESTIMATOR), ("client", CLIENT)]
-        self.view = labelled_list("view", "Shown to the", views, ESTIMATOR)
+        self.view = shown_to()
         names = [wall.name for wall in job.walls]
         self.wall = labelled_list("wall", "Wall on the map", names, names[0])
         ahead = [self.numbers[name] for name in FORESEEN]

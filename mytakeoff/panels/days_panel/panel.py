@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.audience import CLIENT, ESTIMATOR, named_for
+from mytakeoff.audience import CLIENT, named_for
 from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.errors import TakeoffError
@@ -29,7 +29,7 @@ from mytakeoff.panels.days_panel.controls import (
 )
 from mytakeoff.panels.parts.bind import labelled_list, tick
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
-from mytakeoff.panels.parts.controls import CONFIDENCE, first_day, with_part
+from mytakeoff.panels.parts.controls import CONFIDENCE, first_day, shown_to, with_part
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, scrolling
@@ -66,8 +66,7 @@ class DaysPanel(JobPanel):
         self._searching, self._drawing = Steps(), Steps()
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self._way = AS_THE_JOB
-        views = [("the estimator", ESTIMATOR), ("the client", CLIENT)]
-        self.view = labelled_list("view", "Shown to", views, ESTIMATOR)
+        self.view = shown_to()
         self.saturdays = tick("saturdays", "Saturdays are worked on", "saturday" in job.calendar.weekdays)
         self.headline, self.proposal = make(widgets.HTML), make(widgets.HTML)
         self.bars, self.narrow_bars, self.walls, self.days = (make(widgets.HTML) for _ in range(4))

@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, named_for
+from mytakeoff.audience import CLIENT, Audience, named_for
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import csv_bytes
@@ -26,7 +26,7 @@ from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import Option, OptionsWork
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
-from mytakeoff.panels.parts.controls import first_day
+from mytakeoff.panels.parts.controls import first_day, shown_to
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import listed
 from mytakeoff.panels.parts.panel import JobPanel
@@ -57,8 +57,7 @@ class OptionsPanel(JobPanel):
         self.bound |= make_choices(self.store)
         self.own = OwnOptions(self.store, self.failed)
         self.things = PlumbThings(self.store, self.failed)
-        views = [("client", CLIENT), ("estimator", ESTIMATOR)]
-        self.view = labelled_list("view", "Shown to the", views, CLIENT)
+        self.view = shown_to(CLIENT)
         self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
         self.start = first_day(job, today)
         names = [wall.name for wall in job.priced_walls]

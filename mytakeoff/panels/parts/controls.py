@@ -8,13 +8,14 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
 from mytakeoff.formats import WEEKDAY
 from mytakeoff.job.catalogue import DEFAULT_MIXES, MOST_GYPSUM_KG_PER_L, PUBLISHED_GYPSUM_KG_PER_L
 from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.rates import PUBLISHED_FLOAT_H_PER_M2, PUBLISHED_LABOURER_SHARE, LabourRates
-from mytakeoff.panels.parts.bind import BoundChoice, Number, labelled
+from mytakeoff.panels.parts.bind import BoundChoice, Number, labelled, labelled_list
 from mytakeoff.store import Store
 
 
@@ -161,6 +162,11 @@ CONFIDENCE = part_number(
     "sureness", "confidence_share", "Priced and ordered to be enough in, of 100 such jobs", 0.5, 0.99, 0.01,
     shown_per_unit=100.0,
 )  # fmt: skip
+
+
+def shown_to(audience: Audience = ESTIMATOR) -> widgets.Dropdown:
+    """Whom the panel is shown to, and its files are for."""
+    return labelled_list("view", "Shown to the", [("estimator", ESTIMATOR), ("client", CLIENT)], audience)
 
 
 def first_day(job: Job, today: date | None) -> widgets.DatePicker:

@@ -349,12 +349,21 @@ def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples)
     return found
 
 
+def _delivery_price(job: Job, supplier: str) -> float:
+    """What one more delivery costs: from the supplier, else by the price list [-]."""
+    own, listed = job.buying.supplier(supplier), catalogue.DELIVERY in job.prices
+    if own is not None:
+        return own.delivery_price
+    return float(job.prices.of(catalogue.DELIVERY).price) if listed else 0.0
+
+
 def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
     """The bags that are priced, and what being wrong with them costs."""
     choice, prices, tiers = result.job.sureness, result.job.prices, result.job.tiers_of(mix.name)
     priced = sum(need.bags for need in result.needs if need.mix == mix)
     own = prices.of(mix.name).price if mix.name in prices else 0.0
     bag = float(tiers[0].price if tiers else own)
-    delivery = float(prices.of(catalogue.DELIVERY).price) if catalogue.DELIVERY in prices else 0.0
-    trip = delivery if choice.extra_trip_price is None else choice.extra_trip_price
+    trip = choice.extra_trip_price
+    if trip is None:
+        trip = _delivery_price(result.job, tiers[0].supplier if tiers else "")
     return order_for(bags, priced, choice.unused_bag_share * bag, trip)

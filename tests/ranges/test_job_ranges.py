@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from demo import demo
 from drawn_faces import drawn_litres
 from hand import job_of
 
@@ -292,3 +293,11 @@ def test_what_lies_between_the_readings_is_priced_at_the_confidence_or_by_millim
 def test_what_cannot_be_is_refused(made, said):
     with pytest.raises(mt.TakeoffError, match=said):
         made()
+
+
+def test_an_extra_trip_costs_what_the_mix_s_supplier_takes_to_deliver():
+    """In the demo all mixes come from the quay, 38 a delivery; the price list's 48 is for no supplier."""
+    result = mt.evaluate(demo())
+    assert {mix.order.trip_price for mix in job_ranges(result).mixes} == {38.0}
+    bare = replace(demo(), packs=mt.PackList(), buying=mt.Buying())
+    assert {mix.order.trip_price for mix in job_ranges(mt.evaluate(bare)).mixes} == {48.0}

@@ -134,7 +134,7 @@ def sheet(
     figure.set_facecolor(PAPER)
     right = width - MARGIN_PX
     if for_whom:
-        write(figure, MARGIN_PX, MARGIN_PX - 14, for_whom, 11.0)
+        write(figure, MARGIN_PX, MARGIN_PX - 18, for_whom, 11.0)
     write(figure, MARGIN_PX, MARGIN_PX, title, 18.0, bold=True)
     write(figure, MARGIN_PX, MARGIN_PX + 25, subject, 14.5)
     write(figure, right, MARGIN_PX + 2, day, 12.5, across="right")

@@ -8,6 +8,7 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
+from mytakeoff.audience import ESTIMATOR, first_line
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, wrapped, write
 from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, sheet
 from mytakeoff.charts.settingout import elevation
@@ -31,7 +32,7 @@ TEXT_PX, TABLE_PX = 13.0, 14.5
 SPOT_WORDS = "high spot that sets the plane"
 DRAWING_SHARE = 0.57  # of a sheet's height, at most
 SMALLEST = 50  # a wall is drawn this many times smaller if that brings it onto one sheet, and no smaller
-FOR_WHOM = "For the estimator"
+FOR_WHOM = first_line(ESTIMATOR)
 FOOT = "x from the wall's left end, heights from the floor, as you face it from inside the room."
 
 

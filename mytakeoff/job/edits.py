@@ -8,9 +8,11 @@ from decimal import Decimal
 from typing import Any
 
 from mytakeoff.job import catalogue
+from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix, System
-from mytakeoff.job.packs import Chosen, Pack
+from mytakeoff.job.packs import Buying, Chosen, Pack, PackList
+from mytakeoff.job.prices import PriceList
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.survey.survey import Survey
 from mytakeoff.units import decimal_of, round_money
@@ -168,3 +170,8 @@ def with_reading(job: Job, name: str, x_m: float, z_m: float, proud_mm: float) -
     )
     walls = tuple(replace(wall, survey=more) if wall.name == name else wall for wall in job.walls)
     return replace(job, walls=walls)
+
+
+def without_money(job: Job) -> Job:
+    """The job as far as work, quantities and days read it: no prices, margins or packs, and no folder."""
+    return replace(job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder="")

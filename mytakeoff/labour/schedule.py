@@ -7,15 +7,13 @@ crew works on one thing at a time, all of them together.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import accumulate
 
 from mytakeoff.job.calendar import QUARTER_H
-from mytakeoff.job.choices import Margins
+from mytakeoff.job.edits import without_money
 from mytakeoff.job.job import Job
-from mytakeoff.job.packs import Buying, PackList
-from mytakeoff.job.prices import PriceList
 from mytakeoff.labour.clock import Clock, to_quarter
 from mytakeoff.labour.pieces import FINISH
 from mytakeoff.labour.waits import Step, WallSteps, wall_steps
@@ -134,8 +132,7 @@ def schedule(job: Job, walls: Sequence[WallResult]) -> Schedule:
     TakeoffError
         Hours or a calendar in which nothing can be done.
     """
-    bare = replace(job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder="")
-    return _planned(bare, tuple(walls))
+    return _planned(without_money(job), tuple(walls))
 
 
 @lru_cache(maxsize=CACHE_SIZE)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from mytakeoff.coats.coats import Layer
 from mytakeoff.job import catalogue
@@ -41,6 +42,7 @@ from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.treatment.wall_result import WallResult
 
 DAY_H = 24.0
+CACHE_SIZE = 256  # walls: the schedule and the count of gaugings ask for the same steps
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,7 @@ class WallSteps:
     laid: bool
 
 
+@lru_cache(maxsize=CACHE_SIZE)
 def wall_steps(job: Job, wall: WallResult, measures: Measures) -> WallSteps:
     """The work on one wall in its order, with the waits between.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT, pair_for
@@ -20,6 +21,7 @@ from mytakeoff.treatment.loose_areas import (
 from mytakeoff.treatment.wall_result import WallResult
 
 STOREY_OF_STREET = 0
+CACHE_SIZE = 256  # walls: price, schedule and gaugings ask for the same ones
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,7 @@ class Measures:
     radiators: int
 
 
+@lru_cache(maxsize=CACHE_SIZE)
 def measure_wall(job: Job, wall: WallResult) -> Measures:
     """Everything on one wall that is priced by area, metre or piece."""
     entry, build_up = wall.entry, wall.build_up

@@ -13,6 +13,7 @@ import numpy as np
 
 from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
+from mytakeoff.job.edits import without_money
 from mytakeoff.job.job import Job
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.labour.waits import gaugings_by_mix
@@ -59,14 +60,15 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
     walls = [wall for wall in walls if wall.worked]
     check_walls(walls)
     _check_extras(job)
-    measures = [measure_wall(job, wall) for wall in walls]
+    work = without_money(job)
+    measures = [measure_wall(work, wall) for wall in walls]
     needs = mix_needs(job, walls)
     quantities = (
         *protection_lines(job, measures),
         *strip_lines(job, walls, measures),
         *disposal_lines(job, walls, measures, needs),
         *treatment_lines(job, measures),
-        *mix_lines(job, needs, gaugings_by_mix(job, walls, measures)),
+        *mix_lines(job, needs, gaugings_by_mix(work, walls, measures)),
         *_pieces(job, walls, measures),
         *_labour(job, walls, measures),
         *site_lines(job, walls, measures),

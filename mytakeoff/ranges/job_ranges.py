@@ -294,6 +294,7 @@ def _put_together(
     costs = _split({nth: float(moved[nth].var()) for nth in ranges}, reading)
     costs |= {name: float(effect.var()) for name, effect in drawn.effects.items()}
     bags = _bags(job, bare, ranges, drawn)
+    as_priced = _bags(job, bare, ranges, _Samples(drawn.litres, {}, {}))
     return JobRanges(
         result,
         tuple(
@@ -304,7 +305,9 @@ def _put_together(
         Band.of(survey + sum(drawn.effects.values(), none)),
         Band.of(survey),
         Band.of(sum(bags.values(), none)),
-        tuple(MixRanges(mix, Band.of(each), _order(result, mix, each)) for mix, each in bags.items()),
+        tuple(
+            MixRanges(mix, Band.of(each), _order(result, mix, as_priced[mix])) for mix, each in bags.items()
+        ),
         _shares(parts),
         _shares(costs),
         together.enough_share(result.allowance_l),
@@ -358,7 +361,10 @@ def _delivery_price(job: Job, supplier: str) -> float:
 
 
 def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
-    """The bags that are priced, and what being wrong with them costs."""
+    """The bags that are priced, and what being wrong with them costs.
+
+    Density and waste are those of the price here, so that it speaks of the confidence that is priced.
+    """
     choice, prices, tiers = result.job.sureness, result.job.prices, result.job.tiers_of(mix.name)
     priced = sum(need.bags for need in result.needs if need.mix == mix)
     own = prices.of(mix.name).price if mix.name in prices else 0.0

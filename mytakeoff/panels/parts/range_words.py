@@ -143,9 +143,9 @@ def being_wrong(mix: MixRanges, formats: Formats) -> str:
     left = formats.number(choice.unused_bags, 1) if choice.unused_bags >= 0.05 else "next to none"
     unused, trip = formats.amount(choice.unused_price), formats.money(choice.trip_price)
     return (
-        f"{mix.mix.name}: likely {likely}, density and waste as they may turn out. With the "
-        f"{choice.bags} in the price they run short in "
-        f"{short}, {left} are left over on average. A bag left over loses {unused}, an extra trip "
+        f"{mix.mix.name}: likely {likely}, as density and waste may turn out. With those of the price the "
+        f"{choice.bags} bought run short in {short}, {left} are left over on average. A bag left over "
+        f"loses {unused}, an extra trip "
         f"costs {trip}: {formats.amount(choice.expected_price)} on average, {cheapest}."
     )
 

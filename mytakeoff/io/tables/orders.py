@@ -7,6 +7,7 @@ from pathlib import Path
 
 from mytakeoff.audience import ESTIMATOR, check_name
 from mytakeoff.buying.order import Order
+from mytakeoff.formats import counted
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.result import Result
@@ -113,9 +114,10 @@ def carry_lines(order: Order) -> list[str]:
     lines = []
     for up in order.carrying:
         floor = f"floor {up.storey}" if up.storey else "street level"
+        stairs = f", {counted(up.flights, 'flight')} of stairs with a load" if up.flights else ""
         lines.append(
-            f"To {floor} ({', '.join(up.rooms)}): {number(up.weight_kg)} kg in {up.trips} trips, about "
-            f"{short(buying.carry_kg)} kg at a time, {up.flights} flights of stairs with a load."
+            f"To {floor} ({', '.join(up.rooms)}): {number(up.weight_kg)} kg in {counted(up.trips, 'trip')}, "
+            f"about {short(buying.carry_kg)} kg at a time{stairs}."
         )
     man, woman = lifting_guideline_kg(0.5), lifting_guideline_kg(0.5, WOMAN_SHARE * 25)
     lines.append(

@@ -60,7 +60,7 @@ def test_a_section_and_its_small_items_fold_by_keyboard(shared_app_page: Page, a
     page.set_viewport_size({"width": 1440, "height": 900})
     show_app(page, app)
     ready(page)
-    small = page.get_by_role("button", name="2 small items, each under 10").first
+    small = page.locator(".mt-cost button", has_text="2 small items, each under 10").first
     tipping = page.get_by_label("Price of tipping, gypsum for one kg")
     expect(tipping).to_be_hidden()
     small.press("Enter")

@@ -5,16 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from functools import lru_cache
 
-from mytakeoff.chain import CACHE_SIZE, unpriced
-from mytakeoff.job.job import Job
-from mytakeoff.labour.schedule import schedule
-from mytakeoff.programme.programme import Programme
+from mytakeoff.programme.programme import booked
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
-from mytakeoff.treatment.wall_result import WallResult
 
 
 @dataclass(frozen=True)
@@ -77,17 +72,6 @@ class Headline:
     coats: int
 
 
-@lru_cache(maxsize=CACHE_SIZE)
-def _planned(job: Job, walls: tuple[WallResult, ...], work_days: float) -> Programme:
-    """Cached programme; the job comes without prices and margins, which leave the days as they are."""
-    return Programme(job, schedule(job, [wall for wall in walls if wall.worked]), work_days)
-
-
-def programme_of(result: Result) -> Programme:
-    """The days that a headline speaks of; its job has no prices and margins."""
-    return _planned(unpriced(result.job), result.walls, result.days)
-
-
 def headline(result: Result, ranges: JobRanges | None = None) -> Headline:
     """The figures that a job is known by.
 
@@ -102,7 +86,7 @@ def headline(result: Result, ranges: JobRanges | None = None) -> Headline:
     A wall of 10 m² that takes 120 l through its readings and is priced with 8 l on top has `measured_l` 120,
     `allowance_l` 8, `litres` 128 and, since its map shows what was measured, `mean_mm` 12.
     """
-    programme = programme_of(result)
+    programme = booked(result)
     together = result.left_open
     litres = Band.of(together.litres + result.volume_l) if together is not None else None
     enough = together.enough_share(result.allowance_l) if together is not None else None

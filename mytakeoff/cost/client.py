@@ -3,7 +3,7 @@
 Notes
 -----
 A row has one number, its amount, so there is nothing in it to divide by. What stands beside it in a headline
-is told only as far as no quotient of two of its numbers is a price or a rate of the job (`told`).
+is told only as far as no quotient of two of its numbers is a price or a rate of the job (`may_be_told`).
 """
 
 from __future__ import annotations
@@ -196,7 +196,7 @@ def reads_off(one: float, other: float, hidden: Floats) -> bool:
     return bool((abs(hidden[:, None] - quotients) <= READS_OFF * hidden[:, None]).any())
 
 
-def told(numbers: Sequence[float], hidden: Floats) -> tuple[bool, ...]:
+def may_be_told(numbers: Sequence[float], hidden: Floats) -> tuple[bool, ...]:
     """Which numbers may stand side by side before a client.
 
     The first always does; each further one where it makes no quotient with one that stands already from
@@ -204,7 +204,7 @@ def told(numbers: Sequence[float], hidden: Floats) -> tuple[bool, ...]:
 
     Examples
     --------
-    >>> told([221.32, 13, 4], np.array([17.02]))
+    >>> may_be_told([221.32, 13, 4], np.array([17.02]))
     (True, False, True)
     """
     standing: list[float] = []

@@ -19,7 +19,7 @@ from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit
 from mytakeoff.measure.line import Quantity, without_zeros
-from mytakeoff.takeoff.purchases import as_bought
+from mytakeoff.takeoff.purchases import LUMP_SUM, as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import decimal_of, round_money
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 MARGIN = "margin"
 TAX = "tax"
-LUMP_SUM = "lump sum"
 ONE = Decimal(1)
 COLUMNS = (
     "item", "quantity", "unit", "price", "amount", "running_total", "currency", "group", "computed_from",

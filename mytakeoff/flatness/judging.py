@@ -45,6 +45,8 @@ class Finding:
         "mm", or "" for a count.
     x_m, z_m : float
         The worst place; NaN where there is none [m].
+    edge_m : float
+        Length of the edge that it was found under; 0 where no edge asks for it [m].
     """
 
     what: str
@@ -53,6 +55,7 @@ class Finding:
     unit: str
     x_m: float
     z_m: float
+    edge_m: float = 0.0
 
     @property
     def over_by(self) -> float:
@@ -154,17 +157,17 @@ def _gap_by_distance(surface: Surface, flatness: GapByDistance) -> tuple[Finding
     """The worst gap against the limit of its distance."""
     longest_m = float(np.hypot(surface.wall.width_m, surface.wall.height_m))
     rule, gap = worst_gap(surface, flatness.edge_rules(longest_m))
-    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm)),)
+    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm), rule.length_m),)
 
 
 def _under_edge(surface: Surface, flatness: GapUnderEdge) -> tuple[Finding, ...]:
     """Hollow gap, belly and count under an edge of one length, as far as the grade asks."""
     length, limit = flatness.length_m, flatness.limit_mm
     gap = straightedge_gap(surface, length)
-    findings = [Finding(HOLLOW, *_split(surface, gap, limit))]
+    findings = [Finding(HOLLOW, *_split(surface, gap, limit), length)]
     if flatness.both_ways:
         bulge = bulge_and_hollow(surface, length)[0]
-        findings.append(Finding(BELLY, *_split(surface, bulge, limit)))
+        findings.append(Finding(BELLY, *_split(surface, bulge, limit), length))
         gap = np.fmax(gap, bulge)
     if flatness.most_per_4_m2 is not None:
         count, x, z = most_uneven_places(surface, gap, flatness.counted_from_mm)

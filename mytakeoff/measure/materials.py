@@ -20,7 +20,7 @@ CRUMB_L = 0.1  # a coat of less is laid with what goes on next
 
 @dataclass(frozen=True)
 class MixNeed:
-    """What one mix takes over all walls; weight, bags, water and gaugings are for all that is priced.
+    """What one mix takes over all walls; weight, bags and water are for all that is priced.
 
     Parameters
     ----------

@@ -21,8 +21,8 @@ from mytakeoff.treatment.ways import straightens, way_of
 LEAST_MM = 0.5  # what rounds to no millimetre is not told
 MOST_NAMED = 4  # walls whose lean is told one by one
 FOUND = {
-    HOLLOW: "gap of {found}, {allowed} allowed",
-    BELLY: "bulge of {found}, {allowed} allowed",
+    HOLLOW: "gap of {found} under a {edge} m edge, {allowed} allowed",
+    BELLY: "bulge of {found} under a {edge} m edge, {allowed} allowed",
     PLUMB: "{found} out of plumb where it leans most, {allowed} allowed",
     PLUMB_APART: "{found} out of plumb where it leans most, {allowed} allowed",
 }
@@ -219,7 +219,8 @@ def finding(found: Finding, formats: Formats) -> str:
     if not found.unit:
         return f"{formats.number(found.found)} {found.what}, {formats.number(found.allowed)} allowed"
     said = FOUND.get(found.what, f"{found.what} {{found}}, {{allowed}} allowed")
-    return said.format(found=formats.mm(found.found), allowed=formats.short(found.allowed))
+    edge = formats.short(round(found.edge_m, 1))
+    return said.format(found=formats.mm(found.found), allowed=formats.short(found.allowed), edge=edge)
 
 
 def own_ways(option: OptionResult) -> tuple[str, ...]:

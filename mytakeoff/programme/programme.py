@@ -5,21 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, SHOWN_TO, Audience, check_audience
 from mytakeoff.errors import Check
-from mytakeoff.formats import DAY, MONTH_AND_DAY, counted, in_a_row, say
+from mytakeoff.formats import DAY, MONTH_AND_DAY, Formats, counted, in_a_row, say
+from mytakeoff.job.edits import without_money
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule
 from mytakeoff.labour.waits import Step
 from mytakeoff.measure.materials import pot_litres
 from mytakeoff.result import Result
+from mytakeoff.treatment.wall_result import WallResult
 
 if TYPE_CHECKING:
     import pandas as pd
 
+CACHE_SIZE = 64  # programmes kept
 COLUMNS = (
     "day", "from", "to", "room", "wall", "task", "plasterer_h", "quantity", "unit", "mix", "litres",
     "dry_kg", "gaugings", "water_l", "wait_h", "waits_for", SHOWN_TO,
@@ -243,10 +246,9 @@ class Programme:
         if not self.stints:
             return "no work"
         formats, paint = self.job.formats, self.paint_from
-        worked = formats.days(self.work_days) + (" days' work" if self.work_days > 1 else " day's work")
-        on_site = counted(self.days_on_site, "day")
+        worked, on_site, visits = days_of_work(self.work_days, self.days_on_site, self.visits, formats)
         said = f"{on_site} on site" if audience == CLIENT else f"{worked} on {on_site}"
-        said += f", in {counted(self.visits, 'visit')}"
+        said += f", in {visits}"
         if self.job.calendar.start is None:
             return said + (f"; paint {counted(self.days_to_paint, 'day')} after the first" if paint else "")
         years = len({self.first_day.year, self.last_day.year, (paint or self.last_day).year}) > 1
@@ -308,6 +310,18 @@ def waits_for(step: Step) -> str:
     return step.why.replace(step.mix.name, "plaster") if step.mix else step.why
 
 
+def days_of_work(work_days: float, site_days: int, visits: int, formats: Formats) -> tuple[str, str, str]:
+    """How much work it is [d], on how many days somebody comes [d], and how often [-].
+
+    Examples
+    --------
+    >>> days_of_work(8.5, 11, 2, Formats())
+    ("8½ days' work", '11 days', '2 visits')
+    """
+    unit = "days' work" if work_days > 1 else "day's work"
+    return f"{formats.days(work_days)} {unit}", counted(site_days, "day"), counted(visits, "visit")
+
+
 def _row(stint: Stint) -> tuple[object, ...]:
     step, share, mixed = stint.step, stint.share, stint.mixed_share
     waits = stint.ready is not None
@@ -345,11 +359,19 @@ def work_programme(result: Result, start: date | None = None) -> Programme:
 
 
 def booked(result: Result, start: date | None = None) -> Programme:
-    """`work_programme` without asking whether its gaugings can be laid, for comparing dates only."""
-    job = result.job
+    """`work_programme` without asking whether its gaugings can be laid: the days that headlines speak of.
+
+    It is remembered; its job comes without prices, margins and packs, which leave the days as they are.
+    """
+    job = without_money(result.job)
     if start is not None:
         job = replace(job, calendar=replace(job.calendar, start=start))
-    return Programme(job, schedule(job, [wall for wall in result.walls if wall.worked]), result.days)
+    return _booked(job, result.walls, result.days)
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def _booked(job: Job, walls: tuple[WallResult, ...], work_days: float) -> Programme:
+    return Programme(job, schedule(job, [wall for wall in walls if wall.worked]), work_days)
 
 
 def check_gaugings(result: Result) -> None:

@@ -365,10 +365,9 @@ def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
 
     Density and waste are those of the price here, so that it speaks of the confidence that is priced.
     """
-    choice, prices, tiers = result.job.sureness, result.job.prices, result.job.tiers_of(mix.name)
+    choice, tiers = result.job.sureness, result.job.tiers_of(mix.name)
     priced = sum(need.bags for need in result.needs if need.mix == mix)
-    own = prices.of(mix.name).price if mix.name in prices else 0.0
-    bag = float(tiers[0].price if tiers else own)
+    bag = float(next((line.price for line in result.cost.lines if line.priced_as == mix.name), 0))
     trip = choice.extra_trip_price
     if trip is None:
         trip = _delivery_price(result.job, tiers[0].supplier if tiers else "")

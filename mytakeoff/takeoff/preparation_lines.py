@@ -71,17 +71,17 @@ def _off_the_wall(wall: WallResult, measures: Measures, formats: Formats) -> lis
     return [
         Rubble(
             off_l, off_l * old_kg_per_l, gypsum,
-            f"{name}: {number(measures.hacked_m2, 2)} m² hacked off, {number(off_l, 1)} l × "
+            f"{name}: {number(measures.hacked_m2, 2)} m² hacked off, {number(off_l, 2)} l × "
             f"{short(old_kg_per_l)} kg/l",
         ),
         Rubble(
             fallen_l, fallen_l * old_kg_per_l, gypsum,
-            f"{name}: {number(measures.fallen_m2, 2)} m² fallen, {number(fallen_l, 1)} l × "
+            f"{name}: {number(measures.fallen_m2, 2)} m² fallen, {number(fallen_l, 2)} l × "
             f"{short(old_kg_per_l)} kg/l",
         ),
         Rubble(
             cut_l, cut_l * cut_kg_per_l, gypsum and plaster_cut,
-            f"{name}: {number(measures.cut_m2, 2)} m² of high spots, {number(cut_l, 1)} l × "
+            f"{name}: {number(measures.cut_m2, 2)} m² of high spots, {number(cut_l, 2)} l × "
             f"{short(cut_kg_per_l)} kg/l",
         ),
     ]  # fmt: skip
@@ -89,7 +89,7 @@ def _off_the_wall(wall: WallResult, measures: Measures, formats: Formats) -> lis
 
 def _mixing_waste(need: MixNeed, formats: Formats) -> Rubble:
     """What is mixed, the allowance with it, and does not stay on the wall."""
-    litres, words = need.priced_l * need.waste_share, f"{formats.number(need.waste_kg, 1)} kg"
+    litres, words = need.priced_l * need.waste_share, f"{formats.number(need.waste_kg, 2)} kg"
     return Rubble(litres, need.waste_kg, need.mix.family == "gypsum", f"{need.mix.name} wasted: {words}")
 
 
@@ -97,11 +97,12 @@ def _tip(item: str, parts: Sequence[Rubble], formats: Formats) -> tuple[Quantity
     number, short = formats.number, formats.short
     kg, bulk_l = sum(part.kg for part in parts), sum(part.litres for part in parts) * catalogue.BULKING
     words = "; ".join(part.words for part in parts)
+    heap = item.removeprefix("tipping, ")
     bulk = (
-        f"{number(bulk_l, 1)} l loose ({short(catalogue.BULKING)} × in place), "
+        f"{heap}: {number(bulk_l, 1)} l loose ({short(catalogue.BULKING)} × in place), "
         f"{short(catalogue.SACK_L)} l a sack"
     )
-    sacks, label = whole(bulk_l / catalogue.SACK_L), f"{catalogue.SACKS}, {item.removeprefix('tipping, ')}"
+    sacks, label = whole(bulk_l / catalogue.SACK_L), f"{catalogue.SACKS}, {heap}"
     return (
         quantity(item, kg, words, PREPARATION),
         quantity(catalogue.SACKS, sacks, bulk, PREPARATION, label),

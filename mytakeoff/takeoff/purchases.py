@@ -22,7 +22,6 @@ from mytakeoff.takeoff.takeoff import Takeoff
 from mytakeoff.units import decimal_of, round_money
 
 BY_PRICE_LIST = "by the price list"
-DELIVERY = "delivery"
 LUMP_SUM = "lump sum"
 NOTHING = Decimal(0)
 
@@ -66,7 +65,7 @@ class Charge:
     @property
     def parts(self) -> tuple[tuple[str, Decimal], ...]:
         """What is charged beside the packs, each with its name."""
-        parts = ((DELIVERY, self.delivery), (f"extra, to {self.up_to_what}", self.up_to))
+        parts = ((catalogue.DELIVERY, self.delivery), (f"extra, to {self.up_to_what}", self.up_to))
         return tuple((word, amount) for word, amount in parts if amount > 0)
 
 
@@ -243,8 +242,9 @@ def _charge_lines(job: Job, charge: Charge) -> Iterable[Quantity]:
         seller = f"from {charge.supplier}" if charge.supplier else BY_PRICE_LIST
         weight, load = formats.number(charge.weight_kg), formats.short(catalogue.LOAD_KG)
         words = f"{weight} kg {seller}, {load} kg a load"
-        label = f"{DELIVERY}, {charge.supplier}" if charge.supplier else DELIVERY
-        yield Quantity(catalogue.DELIVERY, label, Decimal(charge.loads), DELIVERY, words, SUNDRIES)
+        item, count = catalogue.DELIVERY, Decimal(charge.loads)
+        label = f"{item}, {charge.supplier}" if charge.supplier else item
+        yield Quantity(item, label, count, catalogue.UNITS[item], words, SUNDRIES)
     if supplier is None:
         return
     words = f"goods for {formats.money(charge.goods)}{_rules(supplier, formats)}"

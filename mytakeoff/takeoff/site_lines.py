@@ -28,13 +28,16 @@ def strip_lines(job: Job, walls: Sequence[WallResult], measures: Sequence[Measur
     number = job.formats.number
     for kind, item in STRIPPING.items():
         areas = [
-            (m.name, wall.build_up.area_m2 - m.hacked_m2 - m.fallen_m2)
+            (m.name, m2)
             for wall, m in zip(walls, measures, strict=True)
-            if wall.entry.strip == kind
+            if wall.entry.strip == kind and (m2 := wall.build_up.area_m2 - m.hacked_m2 - m.fallen_m2) > 0
         ]
         words = ", ".join(f"{name} {number(m2, 2)} m²" for name, m2 in areas)
-        m2 = sum(max(0.0, m2) for _, m2 in areas)
-        lines.append(quantity(item, m2, f"{words}, without old plaster that comes off", PREPARATION))
+        lines.append(
+            quantity(
+                item, sum(m2 for _, m2 in areas), f"{words}, without old plaster that comes off", PREPARATION
+            )
+        )
     return present(*lines)
 
 

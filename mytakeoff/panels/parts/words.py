@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from mytakeoff import figures
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
-from mytakeoff.cost.client import hidden_figures, told
+from mytakeoff.cost.client import hidden_figures, may_be_told
 from mytakeoff.figures import Headline
 from mytakeoff.formats import NBSP, Formats, counted
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, joined, listed, table
+from mytakeoff.programme.programme import booked, days_of_work
 from mytakeoff.result import Result, more_litres
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.notices import WAY_OUT
@@ -22,7 +23,7 @@ def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
     if audience == CLIENT:
         return total | days_for_client(result, known)
     return total | {
-        "days": figures.programme_of(result).in_words(),
+        "days": booked(result).in_words(),
         "bags": f"{known.bags} bags",
         "dry": f"{formats.number(known.dry_kg)} kg dry",
         "litres": f"{formats.number(known.litres)} litres",
@@ -34,9 +35,8 @@ def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
 
 def days(head: Headline, formats: Formats) -> list[str]:
     """Days' work, on how many days of the calendar and in how many visits, and when paint may go on."""
-    many = "day's" if head.work_days <= 1 else "days'"
-    work = f"{formats.days(head.work_days)} {many} work"
-    said = [work, f"on {counted(head.site_days, 'day')}, in {counted(head.visits, 'visit')}"]
+    work, on_site, visits = days_of_work(head.work_days, head.site_days, head.visits, formats)
+    said = [work, f"on {on_site}, in {visits}"]
     if head.paint_from is None:
         return said
     return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
@@ -45,7 +45,9 @@ def days(head: Headline, formats: Formats) -> list[str]:
 def days_for_client(result: Result, known: Headline) -> dict[str, str]:
     """Days and visits, those left out that a rate could be read off beside the total; the day for paint."""
     whole = round(float(known.total))
-    _, tells_days, tells_visits = told((whole, known.site_days, known.visits), hidden_figures(result.job))
+    _, tells_days, tells_visits = may_be_told(
+        (whole, known.site_days, known.visits), hidden_figures(result.job)
+    )
     said = {}
     if tells_days:
         said["days"] = f"{counted(known.site_days, 'day')} on site"

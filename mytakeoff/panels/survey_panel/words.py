@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from mytakeoff.audience import ESTIMATOR, headed
 from mytakeoff.formats import HOUSE, Formats, way
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts import html
@@ -64,7 +65,7 @@ def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
         turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats),
     )
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
-    return html.headline(wall.name, " ".join((size, *said)))
+    return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))
 
 
 def places(held: Deviation, formats: Formats) -> str:

@@ -73,19 +73,15 @@ def bag_words(job: Job, need: MixNeed) -> str:
     number, short, mix, waste = job.formats.number, job.formats.short, need.mix, need.waste_share
 
     def agrees(places: int) -> bool:
-        litres, measured, allowed, kg = (
-            round_money(decimal_of(each), places)
-            for each in (need.priced_l, need.litres, need.allowance_l, need.dry_kg)
-        )
+        litres, kg = (round_money(decimal_of(each), places) for each in (need.priced_l, need.dry_kg))
         multiplied = dry_kg(float(litres), mix.density_kg_per_l, round(waste, 4))
-        bags = {bags_of(job, mix, each, waste) for each in (multiplied, float(kg))}
-        return bags == {need.bags} and measured + allowed == litres
+        return {bags_of(job, mix, each, waste) for each in (multiplied, float(kg))} == {need.bags}
 
     places = next((places for places in range(3) if agrees(places)), 3)
     return (
         f"{_litre_words(job, need, places)} × {short(mix.density_kg_per_l)} kg/l × "
         f"{times_waste(waste, job.formats)} = {number(need.dry_kg, places)} kg"
-        f"{over_words(need.dry_kg, need.bags, need.bag_kg, job.formats)}"
+        f"{over_words(need.dry_kg, places, need.bags, need.bag_kg, job.formats)}"
     )
 
 
@@ -100,20 +96,23 @@ def _litre_words(job: Job, need: MixNeed, places: int) -> str:
     return f"{formats.number(litres, places)} l{both if need.allowance_l else ''}"
 
 
-def over_words(kg: float, bags: int, bag_kg: float, formats: Formats) -> str:
-    """What a weight [kg] is bought as: what stays over, or where what goes over whole bags comes from.
+def over_words(kg: float, places: int, bags: int, bag_kg: float, formats: Formats) -> str:
+    """What a weight [kg], shown to so many places [-], is bought as.
+
+    What stays over adds up with the weight as it is shown; what goes over whole bags says where it comes from.
 
     Examples
     --------
-    >>> over_words(50.02, 2, 25.0, HOUSE)
+    >>> over_words(50.02, 0, 2, 25.0, HOUSE)
     ': 2 bags of 25 kg; 0.02 kg more come out of the waste'
-    >>> over_words(184.0, 8, 25.0, HOUSE)
+    >>> over_words(184.4, 0, 8, 25.0, HOUSE)
     ': 8 bags of 25 kg, 16 kg over'
     """
     words, over = f": {counted(bags, 'bag')} of {formats.short(bag_kg)} kg", bags * bag_kg - kg
     if over <= -0.005:
         return f"{words}; {formats.number(-over, 2)} kg more come out of the waste"
-    return f"{words}, {formats.short(round(over, 1))} kg over" if over >= 0.05 else words
+    left = round(bags * bag_kg - float(round_money(decimal_of(kg), places)), places)
+    return f"{words}, {formats.short(left)} kg over" if left > 0 else words
 
 
 def mixing_words(need: MixNeed, gaugings: Mapping[Mix, int], formats: Formats) -> str:
@@ -151,5 +150,5 @@ def _part(
     """Whole bags of one part of a site mix."""
     share, number = need.waste_share / (1 + need.waste_share), job.formats.number
     bags = whole_bags(kg, bag_kg, kg * share, job.bag_slack_share)
-    words = f"{wet}; {number(m3, 3)} m³ = {number(kg, 1)} kg{over_words(kg, bags, bag_kg, job.formats)}"
+    words = f"{wet}; {number(m3, 3)} m³ = {number(kg, 1)} kg{over_words(kg, 1, bags, bag_kg, job.formats)}"
     return quantity(item, bags, words, MATERIALS, f"{item} for {need.mix.name}")

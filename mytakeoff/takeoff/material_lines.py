@@ -99,7 +99,7 @@ def _litre_words(job: Job, need: MixNeed, places: int) -> str:
 def over_words(kg: float, places: int, bags: int, bag_kg: float, formats: Formats) -> str:
     """What a weight [kg], shown to so many places [-], is bought as.
 
-    What stays over adds up with the weight as it is shown; what goes over whole bags says where it comes from.
+    What stays over adds up with the weight as it is shown; what goes beyond whole bags says where it is from.
 
     Examples
     --------

@@ -135,7 +135,7 @@ def test_each_line_says_what_it_was_computed_from():
     )
     (line,) = of(takeoff_lines(job, [wall]), "light gypsum backing")
     assert line.basis.startswith(
-        "186 l × 0.9 kg/l × 1.10 = 184 kg: 8 bags of 25 kg, 16.2 kg over; 110 l of water"
+        "186 l × 0.9 kg/l × 1.10 = 184 kg: 8 bags of 25 kg, 16 kg over; 110 l of water"
     )
     everything, walls = full_job()
     assert all(re.search(r"\w", q.basis) for q in takeoff_lines(everything, [walls]).quantities)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -56,11 +57,6 @@ def _labourer_hint(job: Job) -> str:
     )
 
 
-def _with_rate(job: Job, name: str, value: float, usual: float) -> Job:
-    """The job with a labour rate of the user's own; back at the usual value it goes by the mix again."""
-    return with_part(job, "rates", **{name: None if value == usual else value})
-
-
 def _coat_limits(job: Job) -> str:
     mix, formats = job.system.backing, job.formats
     return f"Coats from {formats.short(mix.least_coat_mm)} mm, {formats.short(mix.max_total_mm)} mm in all"
@@ -108,6 +104,26 @@ def _share(name: str, label: str, high: float) -> Number:
     )  # fmt: skip
 
 
+def _rate(
+    name: str,
+    label: str,
+    low: float,
+    high: float,
+    step: float,
+    of_mix: Callable[[LabourRates, Mix], float],
+    hint: Callable[[Job], str],
+) -> Number:
+    """A labour rate of the user's own; back at the usual value it goes by the backing's mix again."""
+
+    def write(job: Job, value: float) -> Job:
+        usual = of_mix(LabourRates(), job.system.backing)
+        return with_part(job, "rates", **{name: None if value == usual else value})
+
+    return Number(
+        name, label, low, high, step, lambda job: of_mix(job.rates, job.system.backing), write, hint=hint
+    )
+
+
 BUDGET_NUMBERS = (
     Number(
         "max_coat_mm", "Greatest depth of one coat, mm", 2.0, 40.0, 0.5,
@@ -134,22 +150,10 @@ BUDGET_NUMBERS = (
         lambda job, value: with_plane(job, least_mm=value),
         hint=_least_hint,
     ),
-    Number(
-        "float_h_per_m2", "Floating, a plasterer's hours for a m²", 0.2, 1.2, 0.01,
-        lambda job: job.rates.float_for(job.system.backing),
-        lambda job, value: _with_rate(
-            job, "float_h_per_m2", value, LabourRates().float_for(job.system.backing)
-        ),
-        hint=_float_hint,
-    ),
-    Number(
-        "labourer_share", "A labourer's hours for a plasterer's hour", 0.0, 2.0, 0.05,
-        lambda job: job.rates.labourer_for(job.system.backing),
-        lambda job, value: _with_rate(
-            job, "labourer_share", value, LabourRates().labourer_for(job.system.backing)
-        ),
-        hint=_labourer_hint,
-    ),
+    _rate("float_h_per_m2", "Floating, a plasterer's hours for a m²", 0.2, 1.2, 0.01,
+          LabourRates.float_for, _float_hint),
+    _rate("labourer_share", "A labourer's hours for a plasterer's hour", 0.0, 2.0, 0.05,
+          LabourRates.labourer_for, _labourer_hint),
     part_number("plane", "cut_mm", "High spots taken down by, mm", 0.0, 20.0, 0.5),
     _share("contingency_share", "Contingency", 0.3),
     _share("overhead_share", "Overhead", 0.4),

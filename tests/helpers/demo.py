@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -17,9 +18,20 @@ def demo() -> mt.Job:
 
 
 @cache
+def coarse_demo() -> mt.Job:
+    """The demo job on cells of 10 cm, for what does not ask how fine they are."""
+    return replace(demo(), cell_m=0.1)
+
+
+@cache
 def demo_result() -> mt.Result:
     """The demo job evaluated."""
     return mt.evaluate(demo())
+
+
+def copy_of_demo(tmp_path: Path) -> Path:
+    """A copy of the demo job's folder, to be written to."""
+    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 def demo_in(folder: Path) -> mt.Job:

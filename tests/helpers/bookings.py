@@ -11,12 +11,13 @@ import mytakeoff as mt
 from mytakeoff.job.calendar import WEEKDAYS, Calendar
 from mytakeoff.job.catalogue import CEMENT_LIME, LIME_SAND
 from mytakeoff.programme.programme import Programme, work_programme
+from mytakeoff.treatment.wall_result import WallResult
 
 MONDAY = date(2027, 3, 1)
 SYSTEMS = (BARE, SKIMMED, mt.System(LIME_SAND), mt.System(CEMENT_LIME))
 
 
-def booked(job: mt.Job, *walls: mt.WallResult, start: date | None = MONDAY) -> Programme:
+def booked(job: mt.Job, *walls: WallResult, start: date | None = MONDAY) -> Programme:
     """The programme of walls, from a day on."""
     return work_programme(result_of(job, *walls), start)
 

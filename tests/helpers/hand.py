@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
 
@@ -16,6 +17,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Recipe, System
 from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.labour.hours import Task
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.rails.rails import rail_pieces, rail_positions
@@ -79,3 +81,8 @@ def one_wall(mm: float = 12.0, wall: Wall | None = None, **details):
 def result_of(job: Job, *walls: WallResult) -> Result:
     """A job as if these were its walls, priced."""
     return Result(job, walls, mix_needs(job, walls), job_cost(job, walls))
+
+
+def hours_of(tasks: Iterable[Task], name: str) -> float:
+    """Hours of the tasks of a name [h]."""
+    return sum(task.hours for task in tasks if task.name == name)

@@ -17,6 +17,7 @@ from clouds import wall_cloud, write_e57, write_las, write_pcd, write_ply, write
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
+from told import check_told
 
 from mytakeoff import TakeoffError, Wall, open_job, read_survey
 from mytakeoff.io.scan.open_scan import open_scan
@@ -63,11 +64,6 @@ def read_or_told() -> Iterator[None]:
         yield
     except TakeoffError as error:
         check_told(error)
-
-
-def check_told(error: TakeoffError) -> None:
-    assert error.mistakes
-    assert all(one.found and one.rule and one.remedy for one in error.mistakes)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from math import ceil
 
 import pytest
 from effort import examples
-from hand import entry_of, flat, job_of, one_wall
+from hand import NO_RAILS, entry_of, flat, hours_of, job_of, one_wall
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,11 +19,6 @@ from mytakeoff.labour.pieces import float_h_per_m2, patch_hours, wall_factor
 from mytakeoff.labour.schedule import schedule
 
 RATES = LabourRates()
-NO_RAILS = RailChoice(used=False)
-
-
-def hours_of(tasks, name):
-    return sum(task.hours for task in tasks if task.name == name)
 
 
 @pytest.mark.parametrize(("mm", "hours"), [(8, 0.5), (15, 0.5), (20, 0.6), (25, 0.7), (17.5, 0.55)])

@@ -10,12 +10,9 @@ import pytest
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
+from told import check_told
 
 from mytakeoff import TakeoffError, open_job, save_job
-
-
-def check_told(error: TakeoffError) -> None:
-    assert all(one.found and one.rule and one.remedy for one in error.mistakes)
 
 
 def mistakes_in(folder):

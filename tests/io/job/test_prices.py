@@ -8,15 +8,12 @@ import pytest
 from effort import examples
 from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
+from told import check_told
 
 from mytakeoff import Price, PriceList, TakeoffError
 from mytakeoff.io.files.sheet import split
 from mytakeoff.io.files.text import FileText
 from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text, read_prices
-
-
-def check_told(error: TakeoffError) -> None:
-    assert all(one.found and one.rule and one.remedy and one.place for one in error.mistakes)
 
 
 def sheet_of(text: str):

@@ -12,8 +12,10 @@ import pytest
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
+from survey_files import readings, survey_in
+from told import check_told
 
-from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
+from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, save_job
 from mytakeoff.io.files.lengths import feet, inches
 from mytakeoff.resources import demo_folder, starting_job_folder
 
@@ -23,14 +25,7 @@ LINES = "off_plumb_lines_mm,0.3,1.2,2.1\n2.4,31,40,28\n1.3,29,42,30\n0.2,33,41,3
 
 
 def survey_of(tmp_path: Path, content: str | bytes) -> Survey:
-    path = tmp_path / "north.csv"
-    path.write_bytes(content.encode() if isinstance(content, str) else content)
-    return read_survey(path, WALL)
-
-
-def readings(survey: Survey):
-    columns = (survey.x_m.tolist(), survey.z_m.tolist(), survey.proud_mm.tolist())
-    return {(x, z): proud for x, z, proud in zip(*columns, strict=True)}
+    return survey_in(tmp_path, content, WALL)
 
 
 @pytest.mark.parametrize(
@@ -120,8 +115,7 @@ def test_a_changed_file_gives_a_survey_or_a_message(tmp_path, text, changes):
     try:
         survey = survey_of(tmp_path, text.encode("utf-8", "replace"))
     except TakeoffError as error:
-        told = error.mistakes
-        assert all(one.found and one.rule and one.remedy and one.place for one in told)
+        check_told(error)
     else:
         assert np.isfinite(survey.proud_mm).all()
 

@@ -11,6 +11,8 @@ from effort import examples
 from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 from places import MEASURED
+from survey_files import readings, survey_in
+from told import check_told
 
 from mytakeoff import Survey, TakeoffError, Wall, read_survey
 from mytakeoff.io.survey.survey_file import survey_text
@@ -21,24 +23,13 @@ GRID = "off_line_mm,0.5,1.0,1.5\n2.0,12,14,13\n1.0,11,,12\n0.5,10,11,12\n"
 
 
 def survey_of(tmp_path: Path, content: str | bytes, wall: Wall = WALL, **details) -> Survey:
-    path = tmp_path / "north.csv"
-    path.write_bytes(content.encode() if isinstance(content, str) else content)
-    return read_survey(path, wall, **details)
-
-
-def check_told(error: TakeoffError) -> None:
-    assert all(one.found and one.rule and one.remedy and one.place for one in error.mistakes)
+    return survey_in(tmp_path, content, wall, **details)
 
 
 def mistakes_in(tmp_path: Path, content: str | bytes):
     with pytest.raises(TakeoffError) as caught:
         survey_of(tmp_path, content)
     return caught.value.mistakes
-
-
-def readings(survey: Survey) -> dict[tuple[float, float], float]:
-    columns = (survey.x_m.tolist(), survey.z_m.tolist(), survey.proud_mm.tolist())
-    return {(x, z): proud for x, z, proud in zip(*columns, strict=True)}
 
 
 def test_grid_is_read_with_its_blank_left_out(tmp_path):

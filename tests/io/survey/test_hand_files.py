@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from demo import copy_of_demo
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
@@ -17,7 +18,7 @@ from told import check_told
 
 from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, save_job
 from mytakeoff.io.files.lengths import feet, inches
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import starting_job_folder
 
 WALL = Wall("north", 3.0, 2.5)
 GRID = "off_line_mm,0.5,1.0,1.5\n2.0,12,14,13\n1.0,11,,12\n0.5,10,11,12\n"
@@ -144,12 +145,12 @@ z_m = 0.3
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """The demo job with a sweep, a corner and a fitting on its first wall."""
-    shutil.copytree(demo_folder(), tmp_path / "job")
-    path = tmp_path / "job" / "job.toml"
+    job = copy_of_demo(tmp_path)
+    path = job / "job.toml"
     text = path.read_text(encoding="utf-8").replace("turn_mm_per_m = 4.0", "# turn_mm_per_m = 4.0", 1)
     at = text.index("[[wall]]", text.index("[[wall]]") + 1)
     path.write_text(text[:at] + ADDED.lstrip() + "\n" + text[at:], encoding="utf-8")
-    return tmp_path / "job"
+    return job
 
 
 def test_what_was_found_beside_the_readings_stands_in_the_job_file(folder):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import shutil
+import tomllib
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import mytakeoff as mt
 from mytakeoff.resources import demo_folder
@@ -15,6 +17,18 @@ from mytakeoff.resources import demo_folder
 def demo() -> mt.Job:
     """The demo job as its folder says it."""
     return mt.open_job(demo_folder())
+
+
+@cache
+def written_demo() -> dict[str, Any]:
+    """The file of the demo job as it is written."""
+    return tomllib.loads((demo_folder() / "job.toml").read_text(encoding="utf-8"))
+
+
+def written_shares() -> list[float]:
+    """Overhead, profit, contingency and tax as that file has them."""
+    margins = written_demo()["margins"]
+    return [margins[f"{name}_share"] for name in ("overhead", "profit", "contingency", "tax")]
 
 
 @cache

@@ -21,6 +21,7 @@ from mytakeoff.audience import CLIENT, ESTIMATOR
 from mytakeoff.cost.cost import TAX
 from mytakeoff.job import catalogue
 from mytakeoff.job.choices import Extra
+from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB
 from mytakeoff.options.table import options_frame
 from mytakeoff.panels.days_panel import words as days_words
 from mytakeoff.panels.options_panel import words as options_words
@@ -28,6 +29,8 @@ from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.setting_panel import words as setting_words
 from mytakeoff.ranges.job_ranges import range_frame
 from mytakeoff.resources import starting_job_folder
+
+FLOATED = {"plumb": FLOAT_PLUMB, "free": FLOAT_LEANING}
 
 
 def check_every_place(job: mt.Job) -> None:
@@ -99,11 +102,8 @@ def check_the_words(result: mt.Result, head: mt.Headline) -> None:
 
 
 def check_an_option(job: mt.Job, head: mt.Headline) -> None:
-    """The way that the job is treated in, carried to the budget: both say the same."""
-    way = next(way for way in mt.options_of(job) if way.name == "float plumb")
-    option = mt.option_result(job, replace(way, take_down=False))
-    if mt.evaluate(mt.carry(job, option.treatment)).cost.total != head.total:
-        return  # the job is treated in another way
+    """The way that the job is treated in is an option with the figures of the job."""
+    option = mt.option_result(job, job.treatment or mt.Treatment("as priced", FLOATED[job.plane.kind]))
     [row] = options_frame([option]).to_dict("records")
     assert (row["price"], row["bags"], row["days"]) == (head.total, head.bags, head.work_days)
     assert row["litres"] == pytest.approx(head.litres, abs=0.01)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import shutil
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -13,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from demo import copy_of_demo
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_price, with_reading
@@ -41,7 +41,7 @@ def worked_out(work: Callable[[], Any]) -> dict[str, int]:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    return shutil.copytree(demo_folder(), tmp_path / "job")
+    return copy_of_demo(tmp_path)
 
 
 class TestAJobThatIsKnown:

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import re
-import shutil
 from pathlib import Path
 
 import pytest
+from demo import copy_of_demo
 from playwright.sync_api import Browser
 
 from mytakeoff import open_job, read_survey
 from mytakeoff.io.forms.form import write_forms
-from mytakeoff.resources import demo_folder
 
 
 @pytest.fixture
 def form(tmp_path: Path) -> Path:
-    shutil.copytree(demo_folder(), tmp_path / "job")
-    return write_forms(tmp_path / "job", "window wall")[0]
+    return write_forms(copy_of_demo(tmp_path), "window wall")[0]
 
 
 def test_a_form_filled_on_a_phone_by_keyboard_is_read_back(form, browser: Browser, tmp_path):

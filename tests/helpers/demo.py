@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import shutil
+import tomllib
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import mytakeoff as mt
 from mytakeoff.resources import demo_folder
@@ -17,9 +20,32 @@ def demo() -> mt.Job:
 
 
 @cache
+def written_demo() -> dict[str, Any]:
+    """The file of the demo job as it is written."""
+    return tomllib.loads((demo_folder() / "job.toml").read_text(encoding="utf-8"))
+
+
+def written_shares() -> list[float]:
+    """Overhead, profit, contingency and tax as that file has them."""
+    margins = written_demo()["margins"]
+    return [margins[f"{name}_share"] for name in ("overhead", "profit", "contingency", "tax")]
+
+
+@cache
+def coarse_demo() -> mt.Job:
+    """The demo job on cells of 10 cm, for what does not ask how fine they are."""
+    return replace(demo(), cell_m=0.1)
+
+
+@cache
 def demo_result() -> mt.Result:
     """The demo job evaluated."""
     return mt.evaluate(demo())
+
+
+def copy_of_demo(tmp_path: Path) -> Path:
+    """A copy of the demo job's folder, to be written to."""
+    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 def demo_in(folder: Path) -> mt.Job:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
 
@@ -9,14 +10,18 @@ import numpy as np
 
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.coats.coats import layers
+from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, UNITS
-from mytakeoff.job.choices import Room
+from mytakeoff.job.choices import RailChoice, Room
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Recipe, System
 from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.labour.hours import Task
+from mytakeoff.measure.materials import mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.rails.rails import rail_pieces, rail_positions
+from mytakeoff.result import Result
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
@@ -25,6 +30,7 @@ from mytakeoff.treatment.wall_result import MixPart, WallResult
 BARE, SKIMMED = System(LIGHT_GYPSUM), System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
 SITE_MIX = replace(CEMENT_LIME, name="cement-lime 1:1:6", recipe=Recipe(sand_parts=6.0, lime_parts=1.0))
 ONE_ROOM = (Room("room", 12.0),)
+NO_RAILS = RailChoice(used=False)
 
 
 def survey_of(wall: Wall) -> Survey:
@@ -70,3 +76,13 @@ def one_wall(mm: float = 12.0, wall: Wall | None = None, **details):
     more = {k: details[k] for k in ("cut_mm", "allowance_mm") if k in details}
     job = job_of(entry, **{k: v for k, v in details.items() if k not in wall_fields and k not in more})
     return job, flat(job, entry, mm, **more)
+
+
+def result_of(job: Job, *walls: WallResult) -> Result:
+    """A job as if these were its walls, priced."""
+    return Result(job, walls, mix_needs(job, walls), job_cost(job, walls))
+
+
+def hours_of(tasks: Iterable[Task], name: str) -> float:
+    """Hours of the tasks of a name [h]."""
+    return sum(task.hours for task in tasks if task.name == name)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import io
 import shutil
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,8 +16,9 @@ from clouds import wall_cloud, write_e57, write_las, write_pcd, write_ply, write
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
+from told import read_or_told
 
-from mytakeoff import TakeoffError, Wall, open_job, read_survey
+from mytakeoff import Wall, open_job, read_survey
 from mytakeoff.io.scan.open_scan import open_scan
 from mytakeoff.resources import demo_folder
 
@@ -54,20 +54,6 @@ def broken(content: bytes, changes: list[tuple[bool, int, int, bytes]], cut: int
 
 
 CUTS = st.one_of(st.none(), st.none(), st.integers(0, 10**6))
-
-
-@contextmanager
-def read_or_told() -> Iterator[None]:
-    """What is wrong is told with the value found, the rule and the remedy."""
-    try:
-        yield
-    except TakeoffError as error:
-        check_told(error)
-
-
-def check_told(error: TakeoffError) -> None:
-    assert error.mistakes
-    assert all(one.found and one.rule and one.remedy for one in error.mistakes)
 
 
 @pytest.mark.parametrize(

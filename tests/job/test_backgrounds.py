@@ -56,7 +56,8 @@ def test_a_forbidden_pair_says_what_to_do_instead(background, mix, remedy):
 
 
 def test_a_skim_may_go_on_paint():
-    check_background("painted plaster", GYPSUM_SKIM)
+    check_background("painted plaster", GYPSUM_SKIM)  # raises nothing
+    assert pair_for("painted plaster", GYPSUM_SKIM).allowed
 
 
 def test_an_unknown_background_lists_those_there_are():

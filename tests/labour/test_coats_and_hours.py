@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from demo import demo, demo_result
 from effort import examples
-from hand import SITE_MIX, SKIMMED, entry_of, flat, job_of, one_wall
+from hand import NO_RAILS, SITE_MIX, SKIMMED, entry_of, flat, hours_of, job_of, one_wall
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -24,13 +24,8 @@ from mytakeoff.measure.materials import mix_needs
 from mytakeoff.measure.wall_measures import measure_wall
 from mytakeoff.takeoff.takeoff import takeoff_lines
 
-NO_RAILS = mt.RailChoice(used=False)
 FALLEN = mt.LooseArea(0.2, 0.3, 0.9, 0.8, 20.0, fallen=True)
 DUBBING = replace(LIGHT_GYPSUM, name="dubbing out", least_coat_mm=0.0, max_coat_mm=30.0, max_total_mm=90.0)
-
-
-def hours_of(tasks, name):
-    return sum(task.hours for task in tasks if task.name == name)
 
 
 def ramp(job, entry, least_mm, most_mm):

@@ -7,8 +7,8 @@ from math import ceil
 
 import pytest
 from effort import examples
-from hand import entry_of, flat, job_of, one_wall
-from hypothesis import given
+from hand import NO_RAILS, entry_of, flat, hours_of, job_of, one_wall
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from mytakeoff import LabourRates, LooseArea, Opening, RailChoice, Room, System, TakeoffError, Wall
@@ -19,11 +19,6 @@ from mytakeoff.labour.pieces import float_h_per_m2, patch_hours, wall_factor
 from mytakeoff.labour.schedule import schedule
 
 RATES = LabourRates()
-NO_RAILS = RailChoice(used=False)
-
-
-def hours_of(tasks, name):
-    return sum(task.hours for task in tasks if task.name == name)
 
 
 @pytest.mark.parametrize(("mm", "hours"), [(8, 0.5), (15, 0.5), (20, 0.6), (25, 0.7), (17.5, 0.55)])
@@ -174,8 +169,7 @@ def test_hours_add_up_to_whole_half_days_of_the_crew(mm, width, crew, least):
 def test_the_line_that_rounds_says_how_far_the_last_half_day_was_begun(mm, width, crew):
     job, wall = one_wall(mm=mm, wall=Wall("A", width, 2.5), rates=LabourRates(crew=crew))
     *work, last = labour_hours(job, [wall])
-    if last.name != "to whole half days" or last.quantity < 2:
-        return
+    assume(last.name == "to whole half days" and last.quantity >= 2)
     hours, half_day_h = sum(task.hours for task in work), 4.0 * crew
     assert hours + last.hours == pytest.approx(last.quantity * half_day_h)
     begun = job.formats.number(hours - (last.quantity - 1) * half_day_h, 2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hand import SITE_MIX, entry_of, flat, job_of
+from hand import NO_RAILS, SITE_MIX, entry_of, flat, job_of
 
 import mytakeoff as mt
 from mytakeoff.coats.coats import Coat
@@ -71,7 +71,7 @@ def test_the_head_sum_of_a_hundred_square_metres():
     # 100 m² of cement plaster 12 mm, mixed on site: 8 mason-days and 12 helper-days,
     # civilatwork.blogspot.com; 65 h and 45 h, scribd.com/doc/93775305
     entry = entry_of(mt.Wall("A", 40.0, 2.5))
-    job = job_of(entry, system=mt.System(SITE_MIX), rails=mt.RailChoice(used=False))
+    job = job_of(entry, system=mt.System(SITE_MIX), rails=NO_RAILS)
     [task] = [t for t in labour_hours(job, [flat(job, entry, 12.0)]) if t.name == "float backing"]
     assert task.hours == pytest.approx(8 * 8)
     assert 45 <= task.site_mixed_h * RATES.labourer_for(SITE_MIX) <= 12 * 8
@@ -102,6 +102,6 @@ def test_plaster_goes_through_wood_lath():
 
 def test_lath_takes_its_keys_on_top_of_what_is_measured():
     entry = entry_of(mt.Wall("A", 4.0, 2.5), background="wood lath")
-    job = job_of(entry, system=mt.System(LIME_SAND), rails=mt.RailChoice(used=False))
+    job = job_of(entry, system=mt.System(LIME_SAND), rails=NO_RAILS)
     [need] = mix_needs(job, [flat(job, entry, 18.0)])
     assert need.litres == pytest.approx(10 * (18 + LATH_KEYS_L_PER_M2))

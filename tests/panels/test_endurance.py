@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -14,13 +13,12 @@ from typing import Any
 import ipywidgets as widgets
 import psutil
 import pytest
-from demo import demo_in
+from demo import copy_of_demo, demo_in
 from effort import scaled
 from ipywidgets.widgets.widget import _instances
 
 import mytakeoff as mt
 from mytakeoff.panels import budget, buying_and_days, options, setting_out
-from mytakeoff.resources import demo_folder
 
 pytestmark = pytest.mark.long
 
@@ -61,7 +59,7 @@ def alive() -> tuple[int, int, float]:
 def test_thousands_of_moves_leave_nothing_behind(tmp_path: Path, name: str) -> None:
     make: Callable[[mt.Job], Any]
     make, moves = MOVES[name]
-    folder = Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+    folder = copy_of_demo(tmp_path)
     panel = make(replace(demo_in(folder), only=WALLS))
     sliders, random = sliders_of(panel), Random(1)
     assert len(sliders) > 2

@@ -14,17 +14,11 @@ from oracles import (
     least_with_cut_by_lp,
     rough_wall,
 )
-from plane_rules import RULES
+from plane_rules import RULES, litres
 
 import mytakeoff as mt
 
 ROUNDING_MM = 1e-12  # of sums of metres and millimetres in binary
-
-
-def litres(surface, rule):
-    return mt.full_coat(surface, mt.target_plane(surface, rule), rule).volume_l
-
-
 CUT_RULES = ["plumb", "free", "square", "lean limit", "turn limit"]
 
 

@@ -18,7 +18,7 @@ from oracles import (
     least_plaster_by_lp,
     rough_wall,
 )
-from plane_rules import RULES
+from plane_rules import RULES, litres
 
 import mytakeoff as mt
 
@@ -32,10 +32,6 @@ def check_plane(surface, rule, readings=()):
     assert cells.clearance(plane).min() >= -1e-9 - ROUNDING_MM
     assert cells.litres_of(plane) == pytest.approx(least_plaster_by_lp(cells, rule), rel=1e-9, abs=1e-9)
     return plane, cells
-
-
-def litres(surface, rule):
-    return mt.full_coat(surface, mt.target_plane(surface, rule), rule).volume_l
 
 
 # --- against a general solver and the hull ------------------------------------------------------------

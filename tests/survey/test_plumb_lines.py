@@ -10,8 +10,9 @@ import pytest
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
+from survey_files import survey_in
 
-from mytakeoff import Survey, TakeoffError, Wall, grid_surface, read_survey
+from mytakeoff import Survey, TakeoffError, Wall, grid_surface
 from mytakeoff.survey.plumb_lines import tie_lines
 
 WALL = Wall("north", 3.0, 2.5)
@@ -39,9 +40,7 @@ def lines_text(hung_mm, level_rows, blank=()) -> str:
 
 
 def survey_of(tmp_path: Path, text: str, **details) -> Survey:
-    path = tmp_path / "north.csv"
-    path.write_text(text)
-    return read_survey(path, WALL, **details)
+    return survey_in(tmp_path, text, WALL, **details)
 
 
 def off_shape(survey: Survey, turn_mm_per_m: float = 0.0) -> np.ndarray:

@@ -8,26 +8,22 @@ from pathlib import Path
 import pytest
 from demo import demo, demo_result
 from effort import examples
-from hand import entry_of, flat, job_of, one_wall
+from hand import SKIMMED, entry_of, flat, job_of, one_wall, result_of
 from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff import Site
-from mytakeoff.cost.cost import job_cost
-from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM, UNITS
-from mytakeoff.measure.materials import mix_needs
+from mytakeoff.job.catalogue import UNITS
 from mytakeoff.options.compare import compare
 from mytakeoff.options.table import options_frame
 from mytakeoff.programme.programme import booked
 from mytakeoff.resources import demo_folder, starting_job_folder
-from mytakeoff.result import Result
 from mytakeoff.takeoff.takeoff import takeoff_lines
 
 PLAIN = mt.Wall("A", 3.0, 2.5)
 DOOR = mt.Opening("door", 1.0, 0.0, 0.85, 2.05)
 ADDED = ("stripping paper", "stripping paint", "working platform hire", "travel", "parking")
-SKIMMED = mt.System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)
 
 
 def amounts(job, *walls):
@@ -39,7 +35,7 @@ def amounts(job, *walls):
 
 
 def programme_of(job, *walls):
-    return booked(Result(job, walls, mix_needs(job, walls), job_cost(job, walls)))
+    return booked(result_of(job, *walls))
 
 
 def wall_with(wall=PLAIN, **details):

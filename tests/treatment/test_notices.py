@@ -7,24 +7,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from effort import examples
-from hand import entry_of, flat, one_wall
+from hand import SKIMMED, entry_of, flat, one_wall, result_of
 from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
 from mytakeoff.coats.coats import layers
-from mytakeoff.cost.cost import job_cost
-from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM
-from mytakeoff.measure.materials import mix_needs
+from mytakeoff.job.catalogue import CEMENT_LIME, LIGHT_GYPSUM
 from mytakeoff.panels.parts import words
 from mytakeoff.result import Result
 from mytakeoff.treatment.notices import overload, wall_notices
 
-SKIMMED = mt.System(LIGHT_GYPSUM, GYPSUM_SKIM, 2.0)  # carries 35 and 2 mm
 
-
-def wall_of(thickness_mm, system=SKIMMED, background="brick"):
+def wall_of(thickness_mm, system=SKIMMED, background="brick"):  # which carries 35 and 2 mm
     """A wall of 3 × 2.5 m whose 200 equal cells have these thicknesses, and its job."""
     job, wall = one_wall(mm=10.0, system=system, background=background)
     thickness = np.asarray(thickness_mm, dtype=float).reshape(10, 20)
@@ -48,7 +44,7 @@ def test_the_estimator_reads_under_the_price_which_wall_cannot_be_plastered_and_
     job, wall = wall_of(np.where(np.arange(200) < 50, 126.0, 12.0))
     fine = flat(job, entry_of(mt.Wall("B", 3.0, 2.5)), 12.0)
     both = replace(job, walls=(wall.entry, fine.entry))
-    result = Result(both, (wall, fine), mix_needs(both, [wall, fine]), job_cost(both, [wall, fine]))
+    result = result_of(both, wall, fine)
     [found] = result.overloaded_walls
     assert (found.wall, found.limit_mm) == ("A", 37.0)  # 35 mm of backing, 2 mm of finish
     assert (found.share, found.area_m2) == pytest.approx((0.25, 7.5 / 4))

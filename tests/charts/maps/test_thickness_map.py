@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
+from itertools import combinations
 
 import matplotlib.image
 import numpy as np
@@ -30,8 +31,8 @@ def test_letters_stay_on_the_wall_and_beside_their_spots(spots):
 
 def test_letters_of_close_high_spots_do_not_cover_each_other():
     places = letter_places([(20.0, 20.0), (30.0, 45.0), (21.0, 60.0)], 600.0, 300.0)
-    for index, (u, v) in enumerate(places):
-        assert all(abs(u - s) > 12 or abs(v - t) > 14 for s, t in places[index + 1 :])
+    assert len(places) == 3
+    assert all(abs(u - s) > 12 or abs(v - t) > 14 for (u, v), (s, t) in combinations(places, 2))
 
 
 def test_words_say_what_the_map_shows():

@@ -135,6 +135,7 @@ def test_without_anything_plumb_the_column_is_empty():
     figure = sheet_of([replace(row, wedge=None) for row in rows()])
     check_words_apart(figure)
     assert not any("beside" in word for word in words(figure))
+    assert any("beside" in word for word in words(sheet_of(rows())))
 
 
 def test_the_same_sheet_is_the_same_bytes():

@@ -98,6 +98,7 @@ def test_no_letter_hides_the_dot_of_an_option():
     axes = figure.axes[0]
     dots = axes.transData.transform([(each.gap_mm, each.total) for each in OPTIONS])
     rings = [t for t in axes.texts if isinstance(t, Annotation) and t.get_bbox_patch() is not None]
+    assert {ring.get_text() for ring in rings} >= {each.letter for each in OPTIONS}
     for ring in rings:
         box = ring.get_bbox_patch().get_window_extent(canvas.get_renderer())
         assert not any(box.contains(*dot) for dot in dots), ring.get_text()

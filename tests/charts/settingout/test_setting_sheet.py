@@ -215,6 +215,7 @@ def test_lengths_that_are_cut_alike_stand_in_one_line(job):
 
 
 def test_marks_of_cables_are_never_taken_for_half_a_rail_or_a_high_spot(setting):
+    assert any(settingsheet.zone_codes(wall) for wall in setting.walls)
     for wall in setting.walls:
         others = {*wall.names, *elevation.LETTERS[: len(wall.touches)]}
         codes = settingsheet.zone_codes(wall)
@@ -230,6 +231,7 @@ def test_letters_of_high_spots_lie_on_no_fixing(job):
         heads = [c for c in figure.findobj(Circle) if c.get_radius() == elevation.DOT_PX]
         letters = [t for t in figure.texts if t.get_text() in elevation.LETTERS]
         assert letters
+        assert heads
         for text in letters:
             box = text.get_window_extent()
             for head in heads:

@@ -8,18 +8,17 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from demo import copy_of_demo
 
 from mytakeoff import TakeoffError, open_job, read_survey
 from mytakeoff.io.forms.form import walls_of, write_forms
 from mytakeoff.launch.command import main
-from mytakeoff.resources import demo_folder
 from mytakeoff.survey.reading_grid import form_grid
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    shutil.copytree(demo_folder(), tmp_path / "job")
-    return tmp_path / "job"
+    return copy_of_demo(tmp_path)
 
 
 def filled(path: Path, proud_mm, mark: str = ",") -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from demo import copy_of_demo
 
 import mytakeoff as mt
 from mytakeoff.io.files.sheet import split
@@ -26,7 +26,7 @@ def read(text: str):
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+    return copy_of_demo(tmp_path)
 
 
 def test_a_sheet_with_semicolons_and_decimal_commas():

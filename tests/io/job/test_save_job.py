@@ -11,6 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from demo import copy_of_demo
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
@@ -40,7 +41,6 @@ from mytakeoff import (
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
-from mytakeoff.resources import demo_folder
 from mytakeoff.treatment.ways import WAYS
 
 
@@ -140,7 +140,7 @@ def _with_loose(job: Job, name: str, loose: tuple[LooseArea, ...]) -> Job:
 
 def test_a_remark_goes_with_its_own_table(tmp_path):
     """The remarks are those of the demo job, one on each of two loose areas of the party wall."""
-    folder = Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
+    folder = copy_of_demo(tmp_path)
     job = open_job(folder)
     wall = next(wall for wall in job.walls if len(wall.loose) == 2)
     save_job(_with_loose(job, wall.name, wall.loose[1:]), folder)

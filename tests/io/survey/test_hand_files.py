@@ -9,13 +9,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from demo import copy_of_demo
 from effort import examples
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
+from survey_files import readings, survey_in
+from told import read_or_told
 
-from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, read_survey, save_job
+from mytakeoff import Corner, LaidEdge, Survey, TakeoffError, Wall, evaluate, open_job, save_job
 from mytakeoff.io.files.lengths import feet, inches
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import starting_job_folder
 
 WALL = Wall("north", 3.0, 2.5)
 GRID = "off_line_mm,0.5,1.0,1.5\n2.0,12,14,13\n1.0,11,,12\n0.5,10,11,12\n"
@@ -23,14 +26,7 @@ LINES = "off_plumb_lines_mm,0.3,1.2,2.1\n2.4,31,40,28\n1.3,29,42,30\n0.2,33,41,3
 
 
 def survey_of(tmp_path: Path, content: str | bytes) -> Survey:
-    path = tmp_path / "north.csv"
-    path.write_bytes(content.encode() if isinstance(content, str) else content)
-    return read_survey(path, WALL)
-
-
-def readings(survey: Survey):
-    columns = (survey.x_m.tolist(), survey.z_m.tolist(), survey.proud_mm.tolist())
-    return {(x, z): proud for x, z, proud in zip(*columns, strict=True)}
+    return survey_in(tmp_path, content, WALL)
 
 
 @pytest.mark.parametrize(
@@ -117,13 +113,8 @@ def test_a_changed_file_gives_a_survey_or_a_message(tmp_path, text, changes):
     for place, length, new in changes:
         at = place % (len(text) + 1)
         text = text[:at] + new + text[at + length :]
-    try:
-        survey = survey_of(tmp_path, text.encode("utf-8", "replace"))
-    except TakeoffError as error:
-        told = error.mistakes
-        assert all(one.found and one.rule and one.remedy and one.place for one in told)
-    else:
-        assert np.isfinite(survey.proud_mm).all()
+    with read_or_told():
+        assert np.isfinite(survey_of(tmp_path, text.encode("utf-8", "replace")).proud_mm).all()
 
 
 ADDED = """
@@ -150,12 +141,12 @@ z_m = 0.3
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """The demo job with a sweep, a corner and a fitting on its first wall."""
-    shutil.copytree(demo_folder(), tmp_path / "job")
-    path = tmp_path / "job" / "job.toml"
+    job = copy_of_demo(tmp_path)
+    path = job / "job.toml"
     text = path.read_text(encoding="utf-8").replace("turn_mm_per_m = 4.0", "# turn_mm_per_m = 4.0", 1)
     at = text.index("[[wall]]", text.index("[[wall]]") + 1)
     path.write_text(text[:at] + ADDED.lstrip() + "\n" + text[at:], encoding="utf-8")
-    return tmp_path / "job"
+    return job
 
 
 def test_what_was_found_beside_the_readings_stands_in_the_job_file(folder):

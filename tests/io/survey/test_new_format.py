@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import numpy as np
 import pytest
+from demo import copy_of_demo
 from gauge_list import GAUGE
 
 import mytakeoff as mt
@@ -51,8 +51,7 @@ class TestANewFormat:
             np.testing.assert_array_equal(again.proud_mm, entry.survey.proud_mm)
 
     def test_a_job_names_such_a_file(self, tmp_path: Path) -> None:
-        folder = tmp_path / "job"
-        shutil.copytree(demo_folder(), folder)
+        folder = copy_of_demo(tmp_path)
         entry = mt.open_job(folder).wall("window wall")
         x_cm, z_cm = (np.linspace(0, 100 * size, 5).round() for size in (entry.wall.width_m, 2.4))
         rows = [f"{x:g};{z:g};{x / 50 - z / 40:g}" for z in z_cm for x in x_cm]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -19,12 +18,6 @@ from mytakeoff.job.treatments import FLOAT_LEANING, STRAIGHTEN, Treatment
 from mytakeoff.options.compare import carry
 from mytakeoff.panels import BudgetPanel, budget
 from mytakeoff.panels.parts.words import wall_in_words
-from mytakeoff.resources import demo_folder
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 @pytest.fixture

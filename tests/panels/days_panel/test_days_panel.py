@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -18,14 +17,9 @@ from mytakeoff.buying.order import cheapest_order, order_as_priced
 from mytakeoff.formats import HOUSE, counted, say
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import starting_job_folder
 
 WALLS = ("breast front", "breast left cheek")
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 @pytest.fixture

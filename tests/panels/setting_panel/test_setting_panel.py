@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -15,16 +14,10 @@ import mytakeoff as mt
 from mytakeoff.formats import say
 from mytakeoff.job.edits import with_rail_places
 from mytakeoff.panels import SettingPanel, setting_out
-from mytakeoff.resources import demo_folder
 from mytakeoff.settingout.set_out import set_out
 
 DAY = date(2027, 3, 1)
 WALLS = ("breast front", "breast left cheek")
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Sequence
 from html import unescape
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from demo import demo_in
+from demo import copy_of_demo, demo_in
 
 import mytakeoff as mt
 from mytakeoff.errors import Check
@@ -19,18 +18,12 @@ from mytakeoff.job.findings import findings_of
 from mytakeoff.job.job_wall import Fitting
 from mytakeoff.panels import SurveyPanel, survey
 from mytakeoff.panels.parts.rows import Rows
-from mytakeoff.resources import demo_folder
 
 SWEEP = {"x_m": "0.5", "z_m": "1.2", "length_m": "2", "gap_mm": "6", "touches_m": "0,35 1,9"}
 LOOSE = {"x_m": "1.25", "z_m": "1.4", "width_m": "0.4", "height_m": "0,4", "depth_mm": "18"}
 SOCKET = {"kind": "socket", "name": "by the bed", "x_m": "1.2", "z_m": "0.45"}
 CORNER = {"x1": "0.2", "off1": "40", "x2": "3.2", "off2": "49", "z_m": "1.3"}
 SPOT = {"x_m": "1.5", "z_m": "2.2", "mm": "36"}
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 @pytest.fixture
@@ -123,7 +116,7 @@ def test_a_row_counts_only_when_it_is_filled_in(panel: SurveyPanel, folder: Path
 @pytest.fixture(scope="module")
 def shared(tmp_path_factory: pytest.TempPathFactory) -> SurveyPanel:
     """One panel for mistakes that are put right again."""
-    made = survey(mt.open_job(shutil.copytree(demo_folder(), tmp_path_factory.mktemp("job") / "flat")))
+    made = survey(mt.open_job(copy_of_demo(tmp_path_factory.mktemp("job"))))
     made.wall.pick.value = "door wall"
     return made
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import re
-import shutil
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -16,15 +15,9 @@ import mytakeoff as mt
 from mytakeoff.io.scan import chunks, ply
 from mytakeoff.panels import SurveyPanel, survey
 from mytakeoff.panels.survey_panel.words import AGAINST
-from mytakeoff.resources import demo_folder
 from mytakeoff.survey.wall import Opening
 
 SHEET = b"off_line_mm x_cm z_cm;10;160;310\r\n240;31;36;40\r\n120;30,5;35;41\r\n10;29;33;39\r\n"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
 @pytest.fixture

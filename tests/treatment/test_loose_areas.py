@@ -103,7 +103,7 @@ def test_what_lies_on_the_floor_is_bagged_and_tipped_like_what_is_hacked_off():
     assert fallen_plaster(entry_of(Wall("A", 4.0, 2.6), loose=(HOLE,))) == pytest.approx((0.63, 12.6))
     tipped = {line.item: line for line in here.quantities}["tipping, mixed rubble"]
     assert float(tipped.quantity) == pytest.approx(12.6 * 1.7)
-    assert "0.63 m² fallen, 12.6 l × 1.7 kg/l" in tipped.basis
+    assert "0.63 m² fallen, 12.60 l × 1.7 kg/l" in tipped.basis
 
 
 def test_rubble_is_the_same_whether_plaster_has_fallen_or_is_hacked_off():

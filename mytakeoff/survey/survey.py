@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
 from mytakeoff.survey.laid_edge import LaidEdge
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.wall import Wall
 
 Floats = NDArray[np.float64]
@@ -104,6 +105,8 @@ class Survey:
         What the user said about it, if it is a scan.
     depth_step_mm : float
         What a scan's depth comes in, 0 where it comes in no steps that show [mm].
+    said : tuple of SaidOf
+        What the user has said of single readings.
     """
 
     wall: Wall
@@ -121,6 +124,7 @@ class Survey:
     notes: tuple[str, ...] = ()
     scan: ScanChoice = ScanChoice()
     depth_step_mm: float = 0.0
+    said: tuple[SaidOf, ...] = ()
 
     def __post_init__(self) -> None:
         for entry in fields(self):

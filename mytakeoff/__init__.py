@@ -66,8 +66,10 @@ What there is
     what the price buys where, what is over and to carry; what would cost less, and the job that buys so
 `Pack`, `PackList`, `Supplier`, `Buying`, `Chosen`
     what things are sold in, by whom, and who each product is bought from
-`job_ranges`, `JobRanges`, `Confidence`, `LikelyWall`
+`job_ranges`, `JobRanges`, `Confidence`
     ranges, bags to order, where to measure next
+`wall_range`, `WallRange`, `LikelyWall`, `likely_on`
+    how sure one wall's litres are, by what is likely on its background
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
 `Sweep`, `Sureness`, `JobSureness`, `job_sureness`
@@ -85,6 +87,7 @@ from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.job.backgrounds import likely_on
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, LikelyWall
@@ -100,6 +103,7 @@ from mytakeoff.plane.best_cut import best_cut, cheapest_plane, cheapest_plane_bo
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
 from mytakeoff.result import Result
+from mytakeoff.simulation.wall_range import WallRange, wall_range
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface, grid_surface
 from mytakeoff.survey.corner import Corner
@@ -218,6 +222,7 @@ __all__ = [
     "TargetPlane",
     "Treatment",
     "Wall",
+    "WallRange",
     "WallSetting",
     "best_cut",
     "best_of",
@@ -235,6 +240,7 @@ __all__ = [
     "headline",
     "job_ranges",
     "job_sureness",
+    "likely_on",
     "open_job",
     "option_result",
     "option_walls",
@@ -253,5 +259,6 @@ __all__ = [
     "take_order",
     "target_plane",
     "wall_by_wall",
+    "wall_range",
     "work_programme",
 ]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.job.catalogue import BONDING_AGENT, COMMON, GRIT_PRIMER, PRIMER, SPATTERDASH
+from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.job.mixes import FAMILIES, Mix, System
 
 # Glass-fibre mesh is common practice, no source, wherever it stands. Two standards speak of metal lath at the
@@ -77,6 +78,10 @@ class Background:
         It is old plaster: its measured depth is then the limit.
     smooth : bool
         Bare, and yet even enough for a skim without a backing under it (common practice, no source).
+    keys_l_per_m2 : float
+        What goes through to the other side [l/m²].
+    short_share, nibs_per_m2, nib_mm : float
+        Of a `LikelyWall` on it (common practice, no source) [-, 1/m², mm].
     """
 
     name: str
@@ -86,6 +91,9 @@ class Background:
     old_plaster: bool = False
     smooth: bool = False
     keys_l_per_m2: float = 0.0
+    short_share: float = 0.6
+    nibs_per_m2: float = 1.0
+    nib_mm: float = 5.0
 
     @property
     def takes_skim(self) -> bool:
@@ -110,6 +118,9 @@ _THICK = Pair(SPATTERDASH, mesh_above_mm=15.9, source=C926)
 _LIME = Pair(mesh_above_mm=25)
 _MASONRY = "masonry loses 3 to 5 mm of its face before bricks and joints suffer"
 _OLD = "old plaster is taken down to its own depth at most"
+# A face that was floated once, or cast against boards: grain, and hardly anything that stands up (common
+# practice, no source).
+_FLOATED = {"short_share": 1.0, "nibs_per_m2": 0.2, "nib_mm": 4.0}
 
 BACKGROUNDS: tuple[Background, ...] = (
     Background("brick", 5, _MASONRY, _pairs(Pair(PRIMER, mesh_above_mm=25), _LIME, _THICK, _THICK)),
@@ -125,24 +136,24 @@ BACKGROUNDS: tuple[Background, ...] = (
         "smooth concrete", 3, "concrete is ground no deeper than its cover of the steel allows",
         _pairs(Pair(GRIT_PRIMER, 25.4, 15.9, source=C842), Pair(SPATTERDASH, 20, 15),
                replace(_THICK, max_total_mm=25), replace(_THICK, max_total_mm=25)),
-        smooth=True,
+        smooth=True, **_FLOATED,
     ),
     Background(
         "sound old plaster", 8, _OLD,
         _pairs(Pair(GRIT_PRIMER, 25, 15), Pair(max_total_mm=25, mesh_above_mm=15), Pair(GRIT_PRIMER, 15, 10),
                _forbidden(_SOFTER)),
-        old_plaster=True,
+        old_plaster=True, **_FLOATED,
     ),
     Background(
         "weak old plaster", 3, _OLD,
         _pairs(Pair(PRIMER, 15, 8), Pair(max_total_mm=15, mesh_above_mm=10),
                _forbidden(_SOFTER), _forbidden(_SOFTER)),
-        old_plaster=True,
+        old_plaster=True, **_FLOATED,
     ),
     Background(
         "painted plaster", 3, _OLD,
         _pairs(Pair(BONDING_AGENT, 5), _forbidden(_PAINT), _forbidden(_PAINT), _forbidden(_PAINT)),
-        old_plaster=True,
+        old_plaster=True, **_FLOATED,
     ),
     Background(
         "stone", 3, _MASONRY,
@@ -163,6 +174,7 @@ BACKGROUNDS: tuple[Background, ...] = (
         _pairs(_forbidden(_SALTS), Pair(max_total_mm=25), Pair(SPATTERDASH, 20, 15), _forbidden(_SALTS)),
     ),
 )  # fmt: skip
+USUAL_BACKGROUND = "sound old plaster"  # of a wall of which nobody said what it is
 BACKGROUND_NAMES = tuple(background.name for background in BACKGROUNDS)
 
 
@@ -186,6 +198,39 @@ def background_of(name: str) -> Background:
     raise TakeoffError(
         Mistake(f"background {name!r}", "the background is one of a list", f"choose from {known}")
     )
+
+
+def likely_on(background: str, likely: LikelyWall | None = None) -> LikelyWall:
+    """What is taken for likely on a background before anything is read there.
+
+    Parameters
+    ----------
+    background : str
+    likely : LikelyWall or None
+        The user's own figures, which win; None: none.
+
+    Returns
+    -------
+    LikelyWall
+        With every figure filled in.
+
+    Raises
+    ------
+    TakeoffError
+        No background is called so.
+
+    Examples
+    --------
+    Mortar is left on bricks more often than on plaster that was floated once:
+
+    >>> likely_on("brick").nibs_per_m2 > likely_on("sound old plaster").nibs_per_m2
+    True
+    >>> likely_on("brick", LikelyWall(nibs_per_m2=0.0)).nibs_per_m2
+    0.0
+    """
+    row, own = background_of(background), likely or LikelyWall()
+    usual = {name: getattr(row, name) for name in ("short_share", "nibs_per_m2", "nib_mm")}
+    return replace(own, **{name: value for name, value in usual.items() if getattr(own, name) is None})
 
 
 def pair_for(background: str, mix: Mix) -> Pair:

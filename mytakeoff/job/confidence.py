@@ -9,6 +9,8 @@ from dataclasses import dataclass, field, replace
 
 from mytakeoff.errors import Check
 
+NIBS_MOST_PER_M2, NIB_MOST_MM = 20.0, 50.0
+
 
 @dataclass(frozen=True)
 class LikelyWall:
@@ -24,20 +26,44 @@ class LikelyWall:
         Roughness shorter than a hand, which no grid of readings shows, as a standard deviation [mm].
     reading_mm : float
         Error of a reading, that of whole millimetres included, as a standard deviation, more than 0 [mm].
+    short_share : float or None
+        Part of the short roughness that stands up: 1 where it is grain, less where it is joints, 0 to 1 [-].
+    nibs_per_m2 : float or None
+        Small high spots that no grid of readings finds, on average on a square metre, 0 to 20 [1/m²].
+    nib_mm : float or None
+        Their usual height, as a median, 0 to 50 [mm].
+
+    Notes
+    -----
+    None stands for what is usual on the wall's background (`likely_on`).
 
     Raises
     ------
     TakeoffError
-        A figure that is not more than 0.
+        A figure out of its range.
     """
 
     relief_mm: float = 4.0
     length_m: float = 0.8
     short_mm: float = 1.0
     reading_mm: float = 0.6
+    short_share: float | None = None
+    nibs_per_m2: float | None = None
+    nib_mm: float | None = None
 
     def __post_init__(self) -> None:
         check = Check("what is taken for a likely wall")
+        for word, value, most, unit in (
+            ("part of the short roughness", self.short_share, 1.0, ""),
+            ("nibs", self.nibs_per_m2, NIBS_MOST_PER_M2, " a m²"),
+            ("height of a nib", self.nib_mm, NIB_MOST_MM, " mm"),
+        ):
+            check.that(
+                value is None or 0 <= value <= most,
+                f"{word} {value or 0:g}{unit}",
+                f"it is from 0 to {most:g}{unit}",
+                "leave it out for what is usual on the wall's background",
+            )
         for word, value, unit, usual in (
             ("relief", self.relief_mm, "mm", 4),
             ("length", self.length_m, "m", 0.8),

@@ -104,6 +104,9 @@ class JobWall:
         How this wall is treated; None: as the job's walls are.
     fittings : tuple of Fitting
         What is fixed to it, on either face.
+    nibs_per_m2, nib_mm : float or None
+        Small high spots that no reading finds, on a square metre, and their usual height; None: as on its
+        background [1/m², mm].
     rails_x_m : tuple of float
         Where the user has the rails stand; empty: where the straightedge and the openings want them [m].
     """
@@ -125,6 +128,8 @@ class JobWall:
     treatment: Treatment | None = None
     fittings: tuple[Fitting, ...] = ()
     rails_x_m: tuple[float, ...] = ()
+    nibs_per_m2: float | None = None
+    nib_mm: float | None = None
     corner: Corner | None = None
     edge_bead: Literal["", "stop bead", "angle bead"] = ""
     skirting_off_m: float = 0.0

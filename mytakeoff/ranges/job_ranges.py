@@ -27,7 +27,7 @@ from mytakeoff.ranges.wall_prices import Cases, case_steps
 from mytakeoff.result import Result
 from mytakeoff.simulation.next_reading import NextReading, next_readings
 from mytakeoff.simulation.planes_over_faces import Drawn
-from mytakeoff.simulation.wall_range import Measured, WallRange, faces_steps, range_steps
+from mytakeoff.simulation.wall_range import FloatedRange, Measured, faces_steps, range_steps
 from mytakeoff.steps import Cache, run
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.left_open import (
@@ -52,7 +52,7 @@ class WallRanges:
     """How sure one wall is: its range, and its litres at 10, 50 and 90 % [l]."""
 
     name: str
-    range: WallRange | FillRange
+    range: FloatedRange | FillRange
     litres: Band
 
     @cached_property
@@ -158,10 +158,10 @@ def _row(figure: str, unit: str, band: Band, places: int) -> tuple[str, str, Dec
 
 def _range_steps(
     measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float, drawn: Drawn
-) -> Generator[None, None, WallRange]:
+) -> Generator[None, None, FloatedRange]:
     """`range_steps`, remembered by wall and rule; its faces are not, which are kept by their wall alone."""
 
-    def without_faces() -> Generator[None, None, WallRange]:
+    def without_faces() -> Generator[None, None, FloatedRange]:
         made = yield from range_steps(measured, rule, plane, priced_l, drawn)
         return replace(made, drawn_faces=None)
 
@@ -172,10 +172,10 @@ def _range_steps(
     return made
 
 
-_kept: Cache[tuple[Measured, PlaneRule, TargetPlane, float], WallRange] = Cache(CACHE_SIZE)
+_kept: Cache[tuple[Measured, PlaneRule, TargetPlane, float], FloatedRange] = Cache(CACHE_SIZE)
 
 
-def _made(job: Job, wall: WallResult) -> Generator[None, None, WallRange | FillRange]:
+def _made(job: Job, wall: WallResult) -> Generator[None, None, FloatedRange | FillRange]:
     """The range of one wall that is worked on, step by step."""
     more, priced_l = (yield from drawn_more_steps(job, wall)), wall.build_up.volume_l
     drawn = Drawn(more.litres + priced_l, more.weights)
@@ -219,7 +219,7 @@ def by_the_hour(job: Job) -> Job:
     return replace(job, rates=replace(job.rates, least_half_days=0))
 
 
-Ranges = dict[int, tuple[WallRange | FillRange, Cases]]
+Ranges = dict[int, tuple[FloatedRange | FillRange, Cases]]
 
 
 def job_ranges(result: Result, seed: int = 1) -> JobRanges:

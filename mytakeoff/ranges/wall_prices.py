@@ -12,7 +12,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.measure.materials import mix_needs
 from mytakeoff.ranges.fill_range import FillRange
-from mytakeoff.simulation.wall_range import WallRange
+from mytakeoff.simulation.wall_range import FloatedRange
 from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.floated import lifted
 from mytakeoff.treatment.wall_result import WallResult
@@ -44,7 +44,7 @@ def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
 
 
 def case_steps(
-    job: Job, bare: Sequence[WallResult], nth: int, made: WallRange | FillRange
+    job: Job, bare: Sequence[WallResult], nth: int, made: FloatedRange | FillRange
 ) -> Generator[None, None, Cases]:
     """What one of the walls takes in its cases, and the job with it, step by step.
 
@@ -55,7 +55,7 @@ def case_steps(
         The priced walls, without allowances.
     nth : int
         Which of them [-].
-    made : WallRange or FillRange
+    made : FloatedRange or FillRange
         Its range.
 
     Notes
@@ -69,7 +69,7 @@ def case_steps(
 
 
 def _lifted_steps(
-    job: Job, bare: Sequence[WallResult], nth: int, made: WallRange
+    job: Job, bare: Sequence[WallResult], nth: int, made: FloatedRange
 ) -> Generator[None, None, Cases]:
     over = (made.drawn.litres - made.priced_l) / max(bare[nth].build_up.area_m2, 1e-9)
     heights = np.unique(np.linspace(over.min(), over.max(), LIFTS))

@@ -11,10 +11,14 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mytakeoff.errors import Check
+from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.simulation.kriging import Kriging, Locations
+from mytakeoff.simulation.kriging import Kriging, Locations, away_m
+from mytakeoff.simulation.local_scale import LocalScale
+from mytakeoff.simulation.nibs import drawn_nibs_mm
 from mytakeoff.simulation.random_fields import RandomField
 from mytakeoff.simulation.variogram import Variogram, likely_variograms
 from mytakeoff.surface.surface import Surface
@@ -26,8 +30,8 @@ VARIOGRAMS = 12  # drawn from; each gives as many faces
 CELLS = 6000  # of the coarse height field, about
 CELL_M = 0.05
 EXACT = 6  # faces of each variogram that are drawn as if readings had no error, too
-EXACTLY_MM2 = 1e-4
-SCALE_SD = 0.25  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
+EXACTLY_MM, EXACTLY_MM2 = 1e-3, 1e-4
+SCALE_SD = 0.35  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
 
 
 def coarse_cell_m(width_m: float, height_m: float) -> float:
@@ -54,6 +58,8 @@ class Faces:
         The faces without what is shorter than a hand [mm].
     short_mm : (n, cells) float
         What is shorter [mm].
+    over_mm : (n, cells) float
+        What a plane has to clear: the sound face before hollows and the nibs on it [mm].
     log_weight : float
         Logarithm of how well readings that came later fit this variogram [-].
     """
@@ -62,15 +68,26 @@ class Faces:
     reading_mm: float
     long_mm: Floats
     short_mm: Floats
+    over_mm: Floats
     log_weight: float = 0.0
+
+    @property
+    def proud_mm(self) -> Floats:
+        """The faces (n, cells) [mm]."""
+        return self.long_mm + self.short_mm
+
+    def first(self, count: int) -> Faces:
+        """The first so many [-]."""
+        long, short, over = (mm[:count] for mm in (self.long_mm, self.short_mm, self.over_mm))
+        return replace(self, long_mm=long, short_mm=short, over_mm=over)
 
     def mirrored(self, columns: int) -> Faces:
         """The same faces from the wall's other end, on cells in so many columns [-]."""
-        long, short = (
+        long, short, over = (
             mm.reshape(len(mm), -1, columns)[..., ::-1].reshape(mm.shape)
-            for mm in (self.long_mm, self.short_mm)
+            for mm in (self.long_mm, self.short_mm, self.over_mm)
         )
-        return replace(self, long_mm=long, short_mm=short)
+        return replace(self, long_mm=long, short_mm=short, over_mm=over)
 
     def after(
         self, readings: Readings, places: Locations, cell: int, proud_mm: float, rng: np.random.Generator
@@ -84,8 +101,9 @@ class Faces:
         bent = self.long_mm + miss[:, None].astype(np.float32) * (lean / spread).astype(np.float32)
         rough = self.short_mm.copy()
         rough[:, cell] = shown_short(self.variogram, self.reading_mm, proud_mm - bent[:, cell], rng)
+        over = self.over_mm + (bent + rough - self.proud_mm)
         log = self.log_weight - 0.5 * (np.log(spread) + (proud_mm - guess) ** 2 / spread)
-        return replace(self, long_mm=bent, short_mm=rough, log_weight=float(log))
+        return replace(self, long_mm=bent, short_mm=rough, over_mm=over, log_weight=float(log))
 
 
 def shown_short(variogram: Variogram, reading_mm: float, miss_mm: Floats, rng: np.random.Generator) -> Floats:
@@ -139,19 +157,29 @@ class DrawnFaces:
     @property
     def proud_mm(self) -> Floats:
         """Every face, loose plaster off (n, nz, nx) [mm]."""
-        return self._together(self.faces)
+        return self._on_cells([faces.proud_mm for faces in self.faces])
 
     @property
-    def with_and_without_error_mm(self) -> tuple[Floats, Floats]:
-        """Some faces, and the same as they would be if the readings had no error (n, nz, nx) [mm]."""
-        some = [
-            replace(faces, long_mm=faces.long_mm[:EXACT], short_mm=faces.short_mm[:EXACT])
-            for faces in self.faces
-        ]
-        return self._together(some), self._together(self.exact)
+    def over_mm(self) -> Floats:
+        """What a plane has to clear of every face (n, nz, nx) [mm]."""
+        return self.capped(self._on_cells([faces.over_mm for faces in self.faces]))
 
-    def _together(self, several: Sequence[Faces]) -> Floats:
-        every = np.concatenate([faces.long_mm + faces.short_mm for faces in several])
+    def capped(self, faces_mm: Floats) -> Floats:
+        """Faces (…, nz, nx) [mm], none before what laid edges have shown."""
+        return faces_mm if self.ceiling_mm is None else np.minimum(faces_mm, self.ceiling_mm)
+
+    @cached_property
+    def with_error(self) -> DrawnFaces:
+        """Some of the faces."""
+        return replace(self, faces=tuple(faces.first(EXACT) for faces in self.faces))
+
+    @cached_property
+    def without_error(self) -> DrawnFaces:
+        """The same as they would be if the readings had no error."""
+        return replace(self, faces=self.exact)
+
+    def _on_cells(self, several_mm: Sequence[Floats]) -> Floats:
+        every = np.concatenate(several_mm)
         return every.reshape(-1, *self.lowering_mm.shape) - self.lowering_mm.astype(np.float32)
 
     @property
@@ -218,6 +246,7 @@ def drawn_faces_steps(
     readings: Readings,
     wall: LikelyWall | None = None,
     *,
+    hollow: NDArray[np.bool_] | None = None,
     ceiling_mm: Floats | None = None,
     draws: int = 300,
     seed: int = 1,
@@ -231,9 +260,11 @@ def drawn_faces_steps(
     lowering_mm : (nz, nx) float
         How far each cell lies behind the sound face [mm].
     readings : Readings
-        Of the sound face, high spots among them.
+        Of the face that stands, high spots among them.
     wall : LikelyWall or None
-        What is taken for likely before; None: the marked defaults.
+        What is taken for likely before, and on a usual background where it leaves something out.
+    hollow : (n,) bool or None
+        Which readings lie in hollows: the plane rests on the face through the others; None: none does.
     ceiling_mm : (nz, nx) float or None
         What no place stands before, where it is known [mm].
     draws : int
@@ -245,19 +276,66 @@ def drawn_faces_steps(
     -------
     DrawnFaces
     """
-    wall = wall or LikelyWall()
-    rng = np.random.default_rng(seed)
+    wall, rng = likely_on(USUAL_BACKGROUND, wall), np.random.default_rng(seed)
+    places = Locations.of(readings, *_places_m(surface))
+    drawn = yield from _bent_steps(readings, wall, places, draws, rng)
+    if hollow is not None and hollow.any():
+        sound = readings.without(hollow)
+        through = yield from _bent_steps(sound, wall, Locations.of(sound, *_places_m(surface)), draws, rng)
+        in_hollow = hollow[places.away_m.argmin(axis=1)]
+        drawn = tuple(
+            tuple(_before_hollows(*pair, in_hollow) for pair in zip(*several, strict=True))
+            for several in zip(drawn, through, strict=True)
+        )
+    faces, exact = drawn
+    nibs = drawn_nibs_mm(wall, places, surface.known_area_m2.ravel(), draws // VARIOGRAMS * VARIOGRAMS, rng)
+    each = nibs.reshape(VARIOGRAMS, -1, nibs.shape[1])
+    faces, exact = (
+        tuple(
+            replace(one, over_mm=one.over_mm + mm[: len(one.over_mm)])
+            for one, mm in zip(some, each, strict=True)
+        )
+        for some in (faces, exact)
+    )
+    return DrawnFaces(surface, lowering_mm, readings, faces, exact, ceiling_mm, seed)
+
+
+def _before_hollows(face: Faces, sound: Faces, in_hollow: NDArray[np.bool_]) -> Faces:
+    """A face, for a plane that rests on the sound one; in a hollow on whichever lies lower."""
+    lower = np.minimum(face.proud_mm, sound.proud_mm)
+    return replace(face, over_mm=np.where(in_hollow, lower, sound.proud_mm))
+
+
+Bent = tuple[tuple[Faces, ...], tuple[Faces, ...]]
+
+
+def _bent_steps(
+    readings: Readings, wall: LikelyWall, places: Locations, draws: int, rng: np.random.Generator
+) -> Generator[None, None, Bent]:
+    """Faces through readings for each likely variogram, and some of them as if readings had no error."""
     variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
     yield
-    faces, exact, places = [], [], Locations.of(readings, *_places_m(surface))
-    for variogram in variograms:
-        fields = Fields.of(variogram, readings, places, draws // VARIOGRAMS, rng)
-        faces.append(fields.through(variogram, wall.reading_mm, places, readings, rng))
-        short = max(variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
-        none = replace(variogram, short_mm2=short)
-        exact.append(fields.first(EXACT).through(none, 0.0, places, readings, rng))
+    krigings = [Kriging.of(variogram, readings) for variogram in variograms]
+    scale = LocalScale.of(krigings)
+    at = Scaled(scale.at(places.away_m), scale.at(away_m(readings, readings.x_m, readings.z_m)))
+    yield
+    faces, exact = [], []
+    for kriging in krigings:
+        fields = Fields.of(kriging.variogram, readings, places, draws // VARIOGRAMS, rng)
+        faces.append(fields.through(kriging, wall, places, at, rng))
+        short = max(kriging.variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
+        none = Kriging.of(replace(kriging.variogram, short_mm2=short), readings)
+        exact.append(fields.first(EXACT).through(none, replace(wall, reading_mm=EXACTLY_MM), places, at, rng))
         yield
-    return DrawnFaces(surface, lowering_mm, readings, tuple(faces), tuple(exact), ceiling_mm, seed)
+    return tuple(faces), tuple(exact)
+
+
+@dataclass(frozen=True, eq=False)
+class Scaled:
+    """How much rougher than everywhere a wall is in the cells and at the readings [-]."""
+
+    cells: Floats
+    readings: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -304,29 +382,23 @@ class Fields:
         )
 
     def through(
-        self,
-        variogram: Variogram,
-        reading_mm: float,
-        places: Locations,
-        readings: Readings,
-        rng: np.random.Generator,
+        self, kriging: Kriging, wall: LikelyWall, places: Locations, at: Scaled, rng: np.random.Generator
     ) -> Faces:
-        """The fields bent through the readings, whose error is so large [mm], by kriging what they miss."""
-        kriging, at_readings = (
-            Kriging.of(variogram, readings),
-            Locations.of(readings, readings.x_m, readings.z_m),
-        )
+        """The fields bent through the readings, by kriging what they miss."""
+        variogram, readings = kriging.variogram, kriging.readings
         noise = np.sqrt(variogram.short_mm2) * self.missed
         wanted = np.column_stack([readings.proud_mm, readings.proud_mm[:, None] - self.readings_mm - noise])
         factor = np.exp(SCALE_SD * self.scale_draw)
 
-        def strayed(there: Locations, field_mm: Floats) -> Floats:
+        def strayed(there: Locations, field_mm: Floats, scale: Floats) -> Floats:
             both = kriging.through(there, wanted)
             guess = both[:, :1]
-            return np.asarray(guess + factor * (field_mm + both[:, 1:] - guess))
+            return np.asarray(guess + factor * scale[:, None] * (field_mm + both[:, 1:] - guess))
 
-        long = strayed(places, self.cells_mm).T.astype(np.float32)
-        left = readings.proud_mm[:, None] - strayed(at_readings, self.readings_mm)
-        rough = np.sqrt(max(variogram.short_mm2 - reading_mm**2, 0.0)) * self.rough
-        rough[:, places.away_m.argmin(axis=0)] = shown_short(variogram, reading_mm, left.T, rng)
-        return Faces(variogram, reading_mm, np.asarray(long), np.asarray(rough))
+        long = strayed(places, self.cells_mm, at.cells).T.astype(np.float32)
+        at_readings = Locations.of(readings, readings.x_m, readings.z_m)
+        left = readings.proud_mm[:, None] - strayed(at_readings, self.readings_mm, at.readings)
+        shorter = np.sqrt(max(variogram.short_mm2 - wall.reading_mm**2, 0.0))
+        rough = np.float32(wall.short_share * shorter) * self.rough
+        rough[:, places.away_m.argmin(axis=0)] = shown_short(variogram, wall.reading_mm, left.T, rng)
+        return Faces(variogram, wall.reading_mm, np.asarray(long), rough, np.asarray(long + rough))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -43,10 +43,20 @@ class Kriging:
         matrix[count:, :count] = matrix[:count, count:].T
         return cls(variogram, readings, matrix)
 
+    @cached_property
+    def inverse(self) -> Floats:
+        """Of the matrix (n + 3, n + 3)."""
+        return np.asarray(np.linalg.inv(self.matrix))
+
+    def missed(self, values_mm: Floats) -> Floats:
+        """By how many standard deviations each value at a reading (n,) [mm] is missed from all others [-]."""
+        count = values_mm.size
+        among = self.inverse[:count, :count]
+        return np.asarray(among @ values_mm / np.sqrt(np.diag(among)))
+
     def through(self, places: Locations, values_mm: Floats) -> Floats:
         """The guess at places from values at the readings (n, k) [mm] (places, k) [mm]."""
-        wanted = np.vstack([values_mm, np.zeros((TREND, values_mm.shape[1]))])
-        return self._towards(places, np.asarray(np.linalg.solve(self.matrix, wanted)))
+        return self._towards(places, self.inverse[:, : len(values_mm)] @ values_mm)
 
     def lean_on(self, places: Locations, cell: int) -> tuple[Floats, float]:
         """Covariance of places with one of them, given the readings [mm²], and the guess there [mm]."""

@@ -74,13 +74,13 @@ def drawn_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, Non
         Exact planes: all faces at once for a plumb one; one by one, over a part of them, where the plane may
         lean or high spots are taken down.
     """
-    faces, weights = drawn_faces.proud_mm, drawn_faces.weights
+    over, faces, weights = drawn_faces.over_mm, drawn_faces.proud_mm, drawn_faces.weights
     if _at_once(rule):
-        return Drawn(litres_of(drawn_faces, faces, rule), weights)
+        return Drawn(litres_of(drawn_faces.surface, over, faces, rule), weights)
     some = np.unique(np.linspace(0, len(faces) - 1, ONE_BY_ONE).round().astype(int))
     litres = []
     for few in np.array_split(some, max(some.size // AT_ONCE, 1)):
-        litres.append(litres_of(drawn_faces, faces[few], rule))
+        litres.append(litres_of(drawn_faces.surface, over[few], faces[few], rule))
         yield
     return Drawn(np.concatenate(litres), weights[some] / weights[some].sum())
 
@@ -90,17 +90,11 @@ def _at_once(rule: PlaneRule) -> bool:
     return rule.cut_mm == 0 and rule.bounds[1] == (0.0, 0.0)
 
 
-def litres_of(drawn_faces: DrawnFaces, faces_mm: Floats, rule: PlaneRule) -> Floats:
-    """Litres of faces (n, nz, nx) [mm] under the rule, each with its own exact plane (n,) [l]."""
-    over = capped(drawn_faces, faces_mm)
+def litres_of(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
+    """Litres between planes over `over_mm` and faces (n, nz, nx) [mm], each with its own plane (n,) [l]."""
     if _at_once(rule):
-        return plumb_litres(drawn_faces.surface, over, faces_mm, rule)
-    return np.array([_litres_of(drawn_faces, *each, rule) for each in zip(over, faces_mm, strict=True)])
-
-
-def capped(drawn_faces: DrawnFaces, faces_mm: Floats) -> Floats:
-    """What the plane has to clear of faces (…, nz, nx) [mm]: where edges lay, little more than found."""
-    return faces_mm if drawn_faces.ceiling_mm is None else np.minimum(faces_mm, drawn_faces.ceiling_mm)
+        return plumb_litres(surface, over_mm, faces_mm, rule)
+    return np.array([_litres_of(surface, *each, rule) for each in zip(over_mm, faces_mm, strict=True)])
 
 
 def plumb_litres(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
@@ -160,12 +154,12 @@ def _over_origin(left_mm: Floats, right_mm: Floats, share: Floats) -> float:
     return float((left_mm[:, None] * (1 - share) + right_mm * share).max())
 
 
-def _litres_of(drawn_faces: DrawnFaces, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
+def _litres_of(surface: Surface, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
     """Litres of one face whose plane clears `over_mm` [l]."""
     none = read_only([])
-    field = np.where(np.isnan(drawn_faces.surface.proud_mm), np.nan, over_mm.astype(np.float64))
-    surface = replace(drawn_faces.surface, proud_mm=field, points=Readings(none, none, none))
-    build_up = full_coat(surface, target_plane(surface, rule), rule)
+    field = np.where(np.isnan(surface.proud_mm), np.nan, over_mm.astype(np.float64))
+    upper = replace(surface, proud_mm=field, points=Readings(none, none, none))
+    build_up = full_coat(upper, target_plane(upper, rule), rule)
     hidden = np.where(np.isnan(field), 0.0, over_mm - face_mm)
     return build_up.volume_l + float((hidden * surface.known_area_m2).sum())
 
@@ -174,7 +168,7 @@ def proudest_mm(drawn_faces: DrawnFaces, plane: TargetPlane) -> Floats:
     """How far the highest place of each drawn face stands before a plane (n,); negative behind it [mm]."""
     surface = drawn_faces.surface
     room = plane.at(surface.x_m[None, :], surface.z_m[:, None]).astype(np.float32)
-    over = capped(drawn_faces, drawn_faces.proud_mm) - room
+    over = drawn_faces.over_mm - room
     return np.asarray(np.where(surface.known_area_m2 > 0, over, -np.inf).max(axis=(1, 2)), dtype=np.float64)
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m, drawn_faces_steps
@@ -23,9 +24,10 @@ from mytakeoff.simulation.planes_over_faces import (
     drawn_steps,
     litres_of,
 )
-from mytakeoff.steps import Cache
+from mytakeoff.steps import Cache, run
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
 from mytakeoff.survey.edges import edges_of, spots_of
+from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.loose_plaster import sound_readings
@@ -131,11 +133,13 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
     lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
     other = _from_other_end(readings, surface.wall.width_m)
     seen, below, begun = surface, lowering, readings
-    turned = _said(other) < _said(readings)
+    turned, said = _said(other) < _said(readings), measured.survey.said
     if turned:
         seen = replace(surface, x_m=surface.wall.width_m - surface.x_m[::-1])
         below, begun = lowering[:, ::-1], other
-    drawn = yield from drawn_faces_steps(seen, below, begun, measured.likely)
+        said = tuple(replace(each, x_m=surface.wall.width_m - each.x_m) for each in said)
+    hollow = hollow_readings(begun, said)
+    drawn = yield from drawn_faces_steps(seen, below, begun, measured.likely, hollow=hollow)
     if turned:
         faces, exact = (
             tuple(each.mirrored(seen.x_m.size) for each in some) for some in (drawn.faces, drawn.exact)
@@ -166,8 +170,8 @@ def _said(readings: Readings) -> list[float]:
 
 
 @dataclass(frozen=True, eq=False)
-class WallRange:
-    """How sure one wall's plaster is.
+class FloatedRange:
+    """How sure the plaster of one floated wall is.
 
     Parameters
     ----------
@@ -198,7 +202,7 @@ THIN_MM = 2.0  # under the least thickness: what a hand with a straightedge does
 
 def range_steps(
     measured: Measured, rule: PlaneRule, plane: TargetPlane, priced_l: float, drawn: Drawn
-) -> Generator[None, None, WallRange]:
+) -> Generator[None, None, FloatedRange]:
     """How sure a wall's plaster is, step by step.
 
     Parameters
@@ -213,10 +217,10 @@ def range_steps(
         Litres for each of the wall's drawn faces [l].
     """
     if not measured.is_uncertain:
-        return WallRange(None, drawn, priced_l, 0.0, 0.0, 0.0)
+        return FloatedRange(None, drawn, priced_l, 0.0, 0.0, 0.0)
     drawn_faces = yield from faces_steps(measured)
     share = yield from reading_share_steps(drawn_faces, rule)
-    return WallRange(
+    return FloatedRange(
         drawn_faces,
         drawn,
         priced_l,
@@ -246,11 +250,82 @@ def reading_share_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[N
     their litres vary less.
     """
     variances = []
-    for faces in drawn_faces.with_and_without_error_mm:
-        litres = []
-        for few in np.array_split(faces, max(len(faces) // AT_ONCE, 1)):
-            litres.append(litres_of(drawn_faces, few, rule))
+    for some in (drawn_faces.with_error, drawn_faces.without_error):
+        litres, over, faces = [], some.over_mm, some.proud_mm
+        for few in np.array_split(np.arange(len(faces)), max(len(faces) // AT_ONCE, 1)):
+            litres.append(litres_of(some.surface, over[few], faces[few], rule))
             yield
         variances.append(float(np.concatenate(litres).var()))
     with_error, without = variances
     return min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class WallRange:
+    """What a wall takes that is floated by a rule, as far as its readings tell.
+
+    Parameters
+    ----------
+    litres_10, litres_50, litres_90 : float
+        That 10, 50 and 90 of 100 such walls stay within [l].
+    drawn : Drawn
+        Of each drawn face [l].
+    likely : LikelyWall
+        What was taken for likely before anything was read.
+    """
+
+    litres_10: float
+    litres_50: float
+    litres_90: float
+    drawn: Drawn
+    likely: LikelyWall
+
+
+def wall_range(
+    survey: Survey,
+    rule: PlaneRule,
+    *,
+    likely: LikelyWall | None = None,
+    loose: tuple[LooseArea, ...] = (),
+    reach_m: float = 0.5,
+) -> WallRange:
+    """How sure the litres of one wall are that is floated by a rule.
+
+    Parameters
+    ----------
+    survey : Survey
+    rule : PlaneRule
+        How the finished plane is placed.
+    likely : LikelyWall or None
+        What is taken for likely before anything is read, by the wall's background (`likely_on`); None: that
+        of a wall that was floated once.
+    loose : tuple of LooseArea
+        Old plaster that comes off first, or has fallen.
+    reach_m : float
+        How far the survey is trusted beyond its readings, 0 or more [m].
+
+    Returns
+    -------
+    WallRange
+
+    Raises
+    ------
+    TakeoffError
+        What the surface or the plane finds wrong with what was entered.
+
+    Examples
+    --------
+    Sixteen readings of a wall that leans 6 mm over its height; 5 m² at 8 mm and half the lean make 55 l, and
+    what lies between the readings comes on top:
+
+    >>> from mytakeoff.survey.wall import Wall
+    >>> x, z = np.meshgrid([0.1, 0.7, 1.3, 1.9], [0.1, 0.9, 1.6, 2.4])
+    >>> survey = Survey.from_readings(Wall("A", 2.0, 2.5), x, z, np.round(6 * z / 2.5))
+    >>> found = wall_range(survey, PlaneRule(least_mm=8.0))
+    >>> 55 < found.litres_10 < found.litres_50 < found.litres_90 < 75
+    True
+    """
+    wall = likely_on(USUAL_BACKGROUND, likely)
+    drawn = run(drawn_of_steps(Measured(survey, loose, reach_m, likely=wall), rule))
+    litres_10, litres_50, litres_90 = (drawn.at(share) for share in (0.1, 0.5, 0.9))
+    return WallRange(litres_10, litres_50, litres_90, drawn, wall)

@@ -24,7 +24,6 @@ from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
 from mytakeoff.repair.coarse_cells import Parts
 from mytakeoff.repair.spot_repair import ruled_flush
 from mytakeoff.simulation.faces import DrawnFaces
-from mytakeoff.simulation.planes_over_faces import capped
 from mytakeoff.simulation.wall_range import Measured, faces_steps
 from mytakeoff.steps import Cache
 from mytakeoff.survey.survey import Floats
@@ -111,13 +110,13 @@ def fills_steps(
     ground = _Ground(parts, parts.means_mm(hole), cut, tuple(rules), left_mm)
 
     def sound(faces_mm: Floats) -> Floats:
-        return parts.means_mm(capped(drawn_faces, faces_mm) + hole)
+        return parts.means_mm(drawn_faces.capped(faces_mm) + hole)
 
     every, weights = drawn_faces.proud_mm, drawn_faces.weights
     some = np.unique(np.linspace(0, len(every) - 1, FACES).round().astype(int))
     both = [
-        each.reshape(len(drawn_faces.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
-        for each in drawn_faces.with_and_without_error_mm
+        each.proud_mm.reshape(len(drawn_faces.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
+        for each in (drawn_faces.with_error, drawn_faces.without_error)
     ]
     plain = ground.filled(parts.means_mm(surface.proud_mm + hole))
     yield

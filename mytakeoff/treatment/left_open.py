@@ -21,8 +21,10 @@ from hashlib import blake2b
 import numpy as np
 
 from mytakeoff.coats.coats import PATCH_ROLES, Layer
+from mytakeoff.job.backgrounds import likely_on
 from mytakeoff.job.confidence import LeftOpen, LikelyWall
 from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB, Compare, Treatment
 from mytakeoff.simulation.planes_over_faces import Drawn, quantile
@@ -36,7 +38,7 @@ from mytakeoff.treatment.treat import edge_rules_of
 from mytakeoff.treatment.wall_result import MixPart, WallResult
 from mytakeoff.treatment.ways import straightens, treated_wall
 
-MODEL = "1"  # changes where the same readings would give other litres: what was worked out before is void
+MODEL = "2"  # changes where the same readings would give other litres: what was worked out before is void
 SHARES = np.linspace(0.0, 1.0, 41)  # at which a wall's litres are kept
 NOTHING = (0.0,)
 SAMPLES = 2000
@@ -46,9 +48,21 @@ CACHE_SIZE = 256
 
 def measured_of(job: Job, wall: WallResult) -> Measured:
     """What a wall's faces are drawn from."""
-    return Measured(
-        wall.entry.survey, wall.entry.loose, job.reach_m, job.loose_growth_share, job.sureness.likely
-    )
+    entry = wall.entry
+    return Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, likely_of(job, entry))
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def _likely(
+    background: str, likely: LikelyWall, nibs_per_m2: float | None, nib_mm: float | None
+) -> LikelyWall:
+    own = {"nibs_per_m2": nibs_per_m2, "nib_mm": nib_mm}
+    return likely_on(background, replace(likely, **{name: mm for name, mm in own.items() if mm is not None}))
+
+
+def likely_of(job: Job, entry: JobWall) -> LikelyWall:
+    """What is taken for likely on a wall: its own figures, else the job's, else its background's."""
+    return _likely(entry.background, job.sureness.likely, entry.nibs_per_m2, entry.nib_mm)
 
 
 def is_open(job: Job, wall: WallResult) -> bool:
@@ -85,7 +99,9 @@ def way_name(wall: WallResult) -> str:
 def fingerprint(job: Job, wall: WallResult) -> str:
     """Of the survey, the rule and the way that what is left open belongs to: the same in every process."""
     compare = job.compare if straightens(wall) else None
-    return _fingerprint(wall, job.reach_m, job.loose_growth_share, job.cell_m, job.sureness.likely, compare)
+    return _fingerprint(
+        wall, job.reach_m, job.loose_growth_share, job.cell_m, likely_of(job, wall.entry), compare
+    )
 
 
 @lru_cache(maxsize=CACHE_SIZE)

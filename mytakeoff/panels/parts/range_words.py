@@ -9,7 +9,7 @@ from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
 from mytakeoff.ranges.job_ranges import BETWEEN, READING, JobRanges, MixRanges, WallRanges
 from mytakeoff.result import Result
-from mytakeoff.simulation.wall_range import WallRange
+from mytakeoff.simulation.wall_range import FloatedRange
 
 LIKELY = "8 in 10"
 SURVEYED = (BETWEEN, READING)
@@ -123,7 +123,7 @@ def wall(sure: WallRanges, formats: Formats) -> str:
     )
 
 
-def _why_certain(made: WallRange | FillRange) -> str:
+def _why_certain(made: FloatedRange | FillRange) -> str:
     """Why a wall takes what it is priced at."""
     if isinstance(made, FillRange) and not made.hollows:
         return "its holes are as deep as you entered, its skim is even"

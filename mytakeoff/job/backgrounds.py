@@ -31,6 +31,12 @@ MOISTURE = "SNiP 3.04.01-87 table 9: background moisture at most 8 %; perekos.ne
 LATH_KEYS_L_PER_M2 = 2.6
 NO_TREATMENT = ""
 
+# What stands up that no reading finds (common practice, no source). A face that was floated once, or cast
+# against boards, has waves of a float's length and hardly a nib; one that was built has joints, and mortar
+# that stands proud of them.
+FLOATED = LikelyWall(short_share=1.0, short_m=0.05, nibs_per_m2=0.2, nib_mm=4.0)
+BUILT = LikelyWall(short_share=0.6, short_m=0.0, nibs_per_m2=1.0, nib_mm=5.0)
+
 
 @dataclass(frozen=True)
 class Pair:
@@ -80,8 +86,8 @@ class Background:
         Bare, and yet even enough for a skim without a backing under it (common practice, no source).
     keys_l_per_m2 : float
         What goes through to the other side [l/m²].
-    short_share, nibs_per_m2, nib_mm : float
-        Of a `LikelyWall` on it (common practice, no source) [-, 1/m², mm].
+    likely : LikelyWall
+        What stands up from it that no reading finds.
     """
 
     name: str
@@ -91,9 +97,7 @@ class Background:
     old_plaster: bool = False
     smooth: bool = False
     keys_l_per_m2: float = 0.0
-    short_share: float = 0.6
-    nibs_per_m2: float = 1.0
-    nib_mm: float = 5.0
+    likely: LikelyWall = BUILT
 
     @property
     def takes_skim(self) -> bool:
@@ -118,10 +122,6 @@ _THICK = Pair(SPATTERDASH, mesh_above_mm=15.9, source=C926)
 _LIME = Pair(mesh_above_mm=25)
 _MASONRY = "masonry loses 3 to 5 mm of its face before bricks and joints suffer"
 _OLD = "old plaster is taken down to its own depth at most"
-# A face that was floated once, or cast against boards: grain, and hardly anything that stands up (common
-# practice, no source).
-_FLOATED = {"short_share": 1.0, "nibs_per_m2": 0.2, "nib_mm": 4.0}
-
 BACKGROUNDS: tuple[Background, ...] = (
     Background("brick", 5, _MASONRY, _pairs(Pair(PRIMER, mesh_above_mm=25), _LIME, _THICK, _THICK)),
     Background(
@@ -136,24 +136,24 @@ BACKGROUNDS: tuple[Background, ...] = (
         "smooth concrete", 3, "concrete is ground no deeper than its cover of the steel allows",
         _pairs(Pair(GRIT_PRIMER, 25.4, 15.9, source=C842), Pair(SPATTERDASH, 20, 15),
                replace(_THICK, max_total_mm=25), replace(_THICK, max_total_mm=25)),
-        smooth=True, **_FLOATED,
+        smooth=True, likely=FLOATED,
     ),
     Background(
         "sound old plaster", 8, _OLD,
         _pairs(Pair(GRIT_PRIMER, 25, 15), Pair(max_total_mm=25, mesh_above_mm=15), Pair(GRIT_PRIMER, 15, 10),
                _forbidden(_SOFTER)),
-        old_plaster=True, **_FLOATED,
+        old_plaster=True, likely=FLOATED,
     ),
     Background(
         "weak old plaster", 3, _OLD,
         _pairs(Pair(PRIMER, 15, 8), Pair(max_total_mm=15, mesh_above_mm=10),
                _forbidden(_SOFTER), _forbidden(_SOFTER)),
-        old_plaster=True, **_FLOATED,
+        old_plaster=True, likely=FLOATED,
     ),
     Background(
         "painted plaster", 3, _OLD,
         _pairs(Pair(BONDING_AGENT, 5), _forbidden(_PAINT), _forbidden(_PAINT), _forbidden(_PAINT)),
-        old_plaster=True, **_FLOATED,
+        old_plaster=True, likely=FLOATED,
     ),
     Background(
         "stone", 3, _MASONRY,
@@ -229,7 +229,7 @@ def likely_on(background: str, likely: LikelyWall | None = None) -> LikelyWall:
     0.0
     """
     row, own = background_of(background), likely or LikelyWall()
-    usual = {name: getattr(row, name) for name in ("short_share", "nibs_per_m2", "nib_mm")}
+    usual = {name: getattr(row.likely, name) for name in ("short_share", "short_m", "nibs_per_m2", "nib_mm")}
     return replace(own, **{name: value for name, value in usual.items() if getattr(own, name) is None})
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from mytakeoff.errors import Check
 
-NIBS_MOST_PER_M2, NIB_MOST_MM = 20.0, 50.0
+SHORT_MOST_M, NIBS_MOST_PER_M2, NIB_MOST_MM = 0.5, 20.0, 50.0
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,9 @@ class LikelyWall:
         Error of a reading, that of whole millimetres included, as a standard deviation, more than 0 [mm].
     short_share : float or None
         Part of the short roughness that stands up: 1 where it is grain, less where it is joints, 0 to 1 [-].
+    short_m : float or None
+        Over what distance the short roughness is alike: waves left by a float; 0 where each place is for
+        itself, 0 to 0.5 [m].
     nibs_per_m2 : float or None
         Small high spots that no grid of readings finds, on average on a square metre, 0 to 20 [1/m²].
     nib_mm : float or None
@@ -48,6 +51,7 @@ class LikelyWall:
     short_mm: float = 1.0
     reading_mm: float = 0.6
     short_share: float | None = None
+    short_m: float | None = None
     nibs_per_m2: float | None = None
     nib_mm: float | None = None
 
@@ -55,6 +59,7 @@ class LikelyWall:
         check = Check("what is taken for a likely wall")
         for word, value, most, unit in (
             ("part of the short roughness", self.short_share, 1.0, ""),
+            ("length of the short roughness", self.short_m, SHORT_MOST_M, " m"),
             ("nibs", self.nibs_per_m2, NIBS_MOST_PER_M2, " a m²"),
             ("height of a nib", self.nib_mm, NIB_MOST_MM, " mm"),
         ):

@@ -6,7 +6,7 @@ as near as a reading is exact. A few hundred such faces show what a plane may ha
 
 from __future__ import annotations
 
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -14,24 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mytakeoff.errors import Check
-from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
-from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.simulation.kriging import Kriging, Locations, away_m
-from mytakeoff.simulation.local_scale import LocalScale
-from mytakeoff.simulation.nibs import drawn_nibs_mm
-from mytakeoff.simulation.random_fields import RandomField
-from mytakeoff.simulation.variogram import Variogram, likely_variograms
+from mytakeoff.simulation.kriging import Kriging, Locations
+from mytakeoff.simulation.short_roughness import shown_short
+from mytakeoff.simulation.variogram import Variogram
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats
-from mytakeoff.threads import on_one_thread, steps_on_one_thread
+from mytakeoff.threads import on_one_thread
 
-VARIOGRAMS = 12  # drawn from; each gives as many faces
 CELLS = 6000  # of the coarse height field, about
 CELL_M = 0.05
 EXACT = 6  # faces of each variogram that are drawn as if readings had no error, too
-EXACTLY_MM, EXACTLY_MM2 = 1e-3, 1e-4
-SCALE_SD = 0.35  # standard deviation of a factor's logarithm: no wall is of one roughness throughout
 
 
 def coarse_cell_m(width_m: float, height_m: float) -> float:
@@ -58,8 +51,10 @@ class Faces:
         The faces without what is shorter than a hand [mm].
     short_mm : (n, cells) float
         What is shorter [mm].
-    over_mm : (n, cells) float
-        What a plane has to clear: the sound face before hollows and the nibs on it [mm].
+    sound_mm : (n, cells) float
+        The sound face that an edge rests on: the face itself, or that before unread hollows [mm].
+    nibs_mm : (n, cells) float
+        By how much nibs stand before that [mm].
     log_weight : float
         Logarithm of how well readings that came later fit this variogram [-].
     """
@@ -68,7 +63,8 @@ class Faces:
     reading_mm: float
     long_mm: Floats
     short_mm: Floats
-    over_mm: Floats
+    sound_mm: Floats
+    nibs_mm: Floats
     log_weight: float = 0.0
 
     @property
@@ -76,18 +72,31 @@ class Faces:
         """The faces (n, cells) [mm]."""
         return self.long_mm + self.short_mm
 
+    @property
+    def over_mm(self) -> Floats:
+        """What a plane has to clear (n, cells) [mm]."""
+        return self.sound_mm + self.nibs_mm
+
+    def _each(self, turned: Callable[[Floats], Floats]) -> Faces:
+        names = ("long_mm", "short_mm", "sound_mm", "nibs_mm")
+        return replace(self, **{name: turned(getattr(self, name)) for name in names})
+
     def first(self, count: int) -> Faces:
         """The first so many [-]."""
-        long, short, over = (mm[:count] for mm in (self.long_mm, self.short_mm, self.over_mm))
-        return replace(self, long_mm=long, short_mm=short, over_mm=over)
+        return self._each(lambda mm: mm[:count])
 
     def mirrored(self, columns: int) -> Faces:
         """The same faces from the wall's other end, on cells in so many columns [-]."""
-        long, short, over = (
-            mm.reshape(len(mm), -1, columns)[..., ::-1].reshape(mm.shape)
-            for mm in (self.long_mm, self.short_mm, self.over_mm)
-        )
-        return replace(self, long_mm=long, short_mm=short, over_mm=over)
+        return self._each(lambda mm: mm.reshape(len(mm), -1, columns)[..., ::-1].reshape(mm.shape))
+
+    def under(self, nibs_mm: Floats) -> Faces:
+        """The faces with nibs on them, of at least as many faces (n, cells) [mm]."""
+        return replace(self, nibs_mm=nibs_mm[: len(self.long_mm)])
+
+    def before_hollows(self, sound: Faces, in_hollow: NDArray[np.bool_]) -> Faces:
+        """The faces, whose sound face is another's; in the cells of a hollow whichever lies lower."""
+        lower = np.minimum(self.proud_mm, sound.proud_mm)
+        return replace(self, sound_mm=np.where(in_hollow, lower, sound.proud_mm))
 
     def after(
         self, readings: Readings, places: Locations, cell: int, proud_mm: float, rng: np.random.Generator
@@ -101,19 +110,9 @@ class Faces:
         bent = self.long_mm + miss[:, None].astype(np.float32) * (lean / spread).astype(np.float32)
         rough = self.short_mm.copy()
         rough[:, cell] = shown_short(self.variogram, self.reading_mm, proud_mm - bent[:, cell], rng)
-        over = self.over_mm + (bent + rough - self.proud_mm)
+        sound = self.sound_mm + (bent + rough - self.proud_mm)
         log = self.log_weight - 0.5 * (np.log(spread) + (proud_mm - guess) ** 2 / spread)
-        return replace(self, long_mm=bent, short_mm=rough, over_mm=over, log_weight=float(log))
-
-
-def shown_short(variogram: Variogram, reading_mm: float, miss_mm: Floats, rng: np.random.Generator) -> Floats:
-    """What is shorter than a hand at readings that miss the longer face by so much [mm].
-
-    The miss is error and short roughness together; each has its part of it by its variance.
-    """
-    whole, error = variogram.short_mm2, min(reading_mm**2, variogram.short_mm2)
-    part, give = 1.0 - error / whole, np.sqrt(error * (1.0 - error / whole))
-    return np.asarray(part * miss_mm + give * rng.standard_normal(np.shape(miss_mm)))
+        return replace(self, long_mm=bent, short_mm=rough, sound_mm=sound, log_weight=float(log))
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,6 +163,11 @@ class DrawnFaces:
         """What a plane has to clear of every face (n, nz, nx) [mm]."""
         return self.capped(self._on_cells([faces.over_mm for faces in self.faces]))
 
+    @property
+    def sound_mm(self) -> Floats:
+        """What an edge rests on and hollows are filled to, of every face (n, nz, nx) [mm]."""
+        return self.capped(self._on_cells([faces.sound_mm for faces in self.faces]))
+
     def capped(self, faces_mm: Floats) -> Floats:
         """Faces (…, nz, nx) [mm], none before what laid edges have shown."""
         return faces_mm if self.ceiling_mm is None else np.minimum(faces_mm, self.ceiling_mm)
@@ -185,7 +189,7 @@ class DrawnFaces:
     @property
     def places_m(self) -> tuple[Floats, Floats]:
         """x and z of each cell (cells,) [m]."""
-        return _places_m(self.surface)
+        return places_of(self.surface)
 
     @on_one_thread
     def with_reading(self, x_m: float, z_m: float, proud_mm: float) -> DrawnFaces:
@@ -234,171 +238,7 @@ def _with(readings: Readings, x_m: float, z_m: float, proud_mm: float) -> Readin
     )
 
 
-def _places_m(surface: Surface) -> tuple[Floats, Floats]:
+def places_of(surface: Surface) -> tuple[Floats, Floats]:
+    """x and z of each cell's centre (cells,) [m]."""
     x, z = np.meshgrid(surface.x_m, surface.z_m)
     return x.ravel(), z.ravel()
-
-
-@steps_on_one_thread
-def drawn_faces_steps(
-    surface: Surface,
-    lowering_mm: Floats,
-    readings: Readings,
-    wall: LikelyWall | None = None,
-    *,
-    hollow: NDArray[np.bool_] | None = None,
-    ceiling_mm: Floats | None = None,
-    draws: int = 300,
-    seed: int = 1,
-) -> Generator[None, None, DrawnFaces]:
-    """Faces that a wall may have between its readings, in steps: one after each variogram.
-
-    Parameters
-    ----------
-    surface : Surface
-        Coarse cells: where the wall is, its loose plaster off.
-    lowering_mm : (nz, nx) float
-        How far each cell lies behind the sound face [mm].
-    readings : Readings
-        Of the face that stands, high spots among them.
-    wall : LikelyWall or None
-        What is taken for likely before, and on a usual background where it leaves something out.
-    hollow : (n,) bool or None
-        Which readings lie in hollows: the plane rests on the face through the others; None: none does.
-    ceiling_mm : (nz, nx) float or None
-        What no place stands before, where it is known [mm].
-    draws : int
-        Faces, a dozen or more [-].
-    seed : int
-        The same seed gives the same faces [-].
-
-    Returns
-    -------
-    DrawnFaces
-    """
-    wall, rng = likely_on(USUAL_BACKGROUND, wall), np.random.default_rng(seed)
-    places = Locations.of(readings, *_places_m(surface))
-    drawn = yield from _bent_steps(readings, wall, places, draws, rng)
-    if hollow is not None and hollow.any():
-        sound = readings.without(hollow)
-        through = yield from _bent_steps(sound, wall, Locations.of(sound, *_places_m(surface)), draws, rng)
-        in_hollow = hollow[places.away_m.argmin(axis=1)]
-        drawn = tuple(
-            tuple(_before_hollows(*pair, in_hollow) for pair in zip(*several, strict=True))
-            for several in zip(drawn, through, strict=True)
-        )
-    faces, exact = drawn
-    nibs = drawn_nibs_mm(wall, places, surface.known_area_m2.ravel(), draws // VARIOGRAMS * VARIOGRAMS, rng)
-    each = nibs.reshape(VARIOGRAMS, -1, nibs.shape[1])
-    faces, exact = (
-        tuple(
-            replace(one, over_mm=one.over_mm + mm[: len(one.over_mm)])
-            for one, mm in zip(some, each, strict=True)
-        )
-        for some in (faces, exact)
-    )
-    return DrawnFaces(surface, lowering_mm, readings, faces, exact, ceiling_mm, seed)
-
-
-def _before_hollows(face: Faces, sound: Faces, in_hollow: NDArray[np.bool_]) -> Faces:
-    """A face, for a plane that rests on the sound one; in a hollow on whichever lies lower."""
-    lower = np.minimum(face.proud_mm, sound.proud_mm)
-    return replace(face, over_mm=np.where(in_hollow, lower, sound.proud_mm))
-
-
-Bent = tuple[tuple[Faces, ...], tuple[Faces, ...]]
-
-
-def _bent_steps(
-    readings: Readings, wall: LikelyWall, places: Locations, draws: int, rng: np.random.Generator
-) -> Generator[None, None, Bent]:
-    """Faces through readings for each likely variogram, and some of them as if readings had no error."""
-    variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
-    yield
-    krigings = [Kriging.of(variogram, readings) for variogram in variograms]
-    scale = LocalScale.of(krigings)
-    at = Scaled(scale.at(places.away_m), scale.at(away_m(readings, readings.x_m, readings.z_m)))
-    yield
-    faces, exact = [], []
-    for kriging in krigings:
-        fields = Fields.of(kriging.variogram, readings, places, draws // VARIOGRAMS, rng)
-        faces.append(fields.through(kriging, wall, places, at, rng))
-        short = max(kriging.variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
-        none = Kriging.of(replace(kriging.variogram, short_mm2=short), readings)
-        exact.append(fields.first(EXACT).through(none, replace(wall, reading_mm=EXACTLY_MM), places, at, rng))
-        yield
-    return tuple(faces), tuple(exact)
-
-
-@dataclass(frozen=True, eq=False)
-class Scaled:
-    """How much rougher than everywhere a wall is in the cells and at the readings [-]."""
-
-    cells: Floats
-    readings: Floats
-
-
-@dataclass(frozen=True, eq=False)
-class Fields:
-    """Fields that know no readings yet, in the cells and at the readings, and what is to be added to them.
-
-    Parameters
-    ----------
-    cells_mm, readings_mm : (cells, n) and (readings, n) float
-        The same fields in the cells and at the readings [mm].
-    missed, rough, scale_draw : (readings, n), (n, cells) and (n,) float
-        Drawn from the standard normal distribution: by what readings miss, what is short, and by how much
-        a face strays more or less from the guess than the variogram says [-].
-    """
-
-    cells_mm: Floats
-    readings_mm: Floats
-    missed: Floats
-    rough: Floats
-    scale_draw: Floats
-
-    @classmethod
-    def of(
-        cls, variogram: Variogram, readings: Readings, places: Locations, count: int, rng: np.random.Generator
-    ) -> Fields:
-        """So many fields as rough as a variogram says [-]."""
-        waves = RandomField.of(variogram, count, rng)
-        return cls(
-            waves.at(places.x_m, places.z_m),
-            waves.at(readings.x_m, readings.z_m),
-            rng.standard_normal((readings.x_m.size, count)),
-            rng.standard_normal((count, places.x_m.size), dtype=np.float32),  # type: ignore[arg-type]
-            rng.standard_normal(count),
-        )
-
-    def first(self, count: int) -> Fields:
-        """The first so many [-]."""
-        return Fields(
-            self.cells_mm[:, :count],
-            self.readings_mm[:, :count],
-            self.missed[:, :count],
-            self.rough[:count],
-            self.scale_draw[:count],
-        )
-
-    def through(
-        self, kriging: Kriging, wall: LikelyWall, places: Locations, at: Scaled, rng: np.random.Generator
-    ) -> Faces:
-        """The fields bent through the readings, by kriging what they miss."""
-        variogram, readings = kriging.variogram, kriging.readings
-        noise = np.sqrt(variogram.short_mm2) * self.missed
-        wanted = np.column_stack([readings.proud_mm, readings.proud_mm[:, None] - self.readings_mm - noise])
-        factor = np.exp(SCALE_SD * self.scale_draw)
-
-        def strayed(there: Locations, field_mm: Floats, scale: Floats) -> Floats:
-            both = kriging.through(there, wanted)
-            guess = both[:, :1]
-            return np.asarray(guess + factor * scale[:, None] * (field_mm + both[:, 1:] - guess))
-
-        long = strayed(places, self.cells_mm, at.cells).T.astype(np.float32)
-        at_readings = Locations.of(readings, readings.x_m, readings.z_m)
-        left = readings.proud_mm[:, None] - strayed(at_readings, self.readings_mm, at.readings)
-        shorter = np.sqrt(max(variogram.short_mm2 - wall.reading_mm**2, 0.0))
-        rough = np.float32(wall.short_share * shorter) * self.rough
-        rough[:, places.away_m.argmin(axis=0)] = shown_short(variogram, wall.reading_mm, left.T, rng)
-        return Faces(variogram, wall.reading_mm, np.asarray(long), rough, np.asarray(long + rough))

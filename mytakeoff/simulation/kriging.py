@@ -49,7 +49,8 @@ class Kriging:
         return np.asarray(np.linalg.inv(self.matrix))
 
     def missed(self, values_mm: Floats) -> Floats:
-        """By how many standard deviations each value at a reading (n,) [mm] is missed from all others [-]."""
+        """By how many standard deviations each value at a reading (n,) [mm] stands before what all others
+        foretell; negative behind it [-]."""
         count = values_mm.size
         among = self.inverse[:count, :count]
         return np.asarray(among @ values_mm / np.sqrt(np.diag(among)))

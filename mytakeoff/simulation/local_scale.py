@@ -28,15 +28,15 @@ class LocalScale:
     ----------
     readings : Readings
     missed2 : (n,) float
-        Square of what each reading is missed by when foretold from all others, over what the variogram says
-        of it: 1 on average where the variogram is right [-].
+        Square of what each reading is missed by when foretold from all others, over what the variogram
+        says of it: 1 on average where the variogram is right [-].
     reach_m : float
         Distance over which it carries, as a standard deviation [m].
 
     References
     ----------
-    The leave-one-out miss (P d)ᵢ / √Pᵢᵢ, with P the readings' block of the inverse kriging matrix: O. Dubrule,
-    "Cross validation of kriging in a unique neighborhood", Mathematical Geology 15 (1983).
+    The leave-one-out miss (P d)ᵢ / √Pᵢᵢ, with P the readings' block of the inverse kriging matrix:
+    O. Dubrule, "Cross validation of kriging in a unique neighborhood", Mathematical Geology 15 (1983).
     """
 
     readings: Readings
@@ -49,8 +49,8 @@ class LocalScale:
         readings = krigings[0].readings
         missed2 = np.mean([kriging.missed(readings.proud_mm) ** 2 for kriging in krigings], axis=0)
         places = np.column_stack([readings.x_m, readings.z_m])
-        nearest = KDTree(places).query(places, k=2)[0][:, 1]
-        return cls(readings, np.asarray(missed2), REACH_STEPS * float(np.median(nearest)))
+        away, _ = KDTree(places).query(places, k=[2])
+        return cls(readings, np.asarray(missed2), REACH_STEPS * float(np.median(away)))
 
     def at(self, away_m: Floats) -> Floats:
         """The factor at places so far from each reading (places, n) [m] (places,) [-].

@@ -16,7 +16,8 @@ import numpy as np
 from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
-from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m, drawn_faces_steps
+from mytakeoff.simulation.drawing import drawn_faces_steps
+from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import (
     AT_ONCE,
     Drawn,
@@ -139,7 +140,8 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
         below, begun = lowering[:, ::-1], other
         said = tuple(replace(each, x_m=surface.wall.width_m - each.x_m) for each in said)
     hollow = hollow_readings(begun, said)
-    drawn = yield from drawn_faces_steps(seen, below, begun, measured.likely, hollow=hollow)
+    edges_m = sum(edge.length_m for edge in measured.survey.sweeps)
+    drawn = yield from drawn_faces_steps(seen, below, begun, measured.likely, hollow=hollow, edges_m=edges_m)
     if turned:
         faces, exact = (
             tuple(each.mirrored(seen.x_m.size) for each in some) for some in (drawn.faces, drawn.exact)

@@ -103,7 +103,7 @@ def _fitted(terms: Floats, proud_mm: Floats) -> Floats:
     fit: Floats = np.zeros(terms.shape[1])
     for _ in range(ROUNDS):
         root = np.sqrt(weight)
-        fit = np.linalg.lstsq(terms * root[:, None], proud_mm * root, rcond=None)[0]
+        fit = np.asarray(np.linalg.lstsq(terms * root[:, None], proud_mm * root, rcond=None)[0], float)
         off = np.abs(proud_mm - terms @ fit)
         stray = max(float(np.median(off)) / HALF_NORMAL, LEAST_STRAY_MM)
         weight = np.minimum(1.0, HUBER * stray / np.maximum(off, 1e-12))

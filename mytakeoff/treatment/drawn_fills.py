@@ -110,12 +110,12 @@ def fills_steps(
     ground = _Ground(parts, parts.means_mm(hole), cut, tuple(rules), left_mm)
 
     def sound(faces_mm: Floats) -> Floats:
-        return parts.means_mm(drawn_faces.capped(faces_mm) + hole)
+        return parts.means_mm(faces_mm + hole)
 
-    every, weights = drawn_faces.proud_mm, drawn_faces.weights
+    every, weights = drawn_faces.sound_mm, drawn_faces.weights
     some = np.unique(np.linspace(0, len(every) - 1, FACES).round().astype(int))
     both = [
-        each.proud_mm.reshape(len(drawn_faces.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
+        each.sound_mm.reshape(len(drawn_faces.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
         for each in (drawn_faces.with_error, drawn_faces.without_error)
     ]
     plain = ground.filled(parts.means_mm(surface.proud_mm + hole))

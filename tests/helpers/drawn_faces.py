@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from mytakeoff.plane.target_plane import PlaneRule
-from mytakeoff.simulation.faces import DrawnFaces, Floats, drawn_faces_steps
+from mytakeoff.simulation.drawing import drawn_faces_steps
+from mytakeoff.simulation.faces import DrawnFaces, Floats
 from mytakeoff.simulation.planes_over_faces import Drawn, drawn_steps
 from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface

@@ -78,8 +78,9 @@ class Faces:
         return self.sound_mm + self.nibs_mm
 
     def _each(self, turned: Callable[[Floats], Floats]) -> Faces:
-        names = ("long_mm", "short_mm", "sound_mm", "nibs_mm")
-        return replace(self, **{name: turned(getattr(self, name)) for name in names})
+        long, short = turned(self.long_mm), turned(self.short_mm)
+        sound, nibs = turned(self.sound_mm), turned(self.nibs_mm)
+        return replace(self, long_mm=long, short_mm=short, sound_mm=sound, nibs_mm=nibs)
 
     def first(self, count: int) -> Faces:
         """The first so many [-]."""

@@ -11,9 +11,11 @@ from scipy.stats import norm
 
 import mytakeoff as mt
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.simulation.faces import SCALE_SD, DrawnFaces, Fields
+from mytakeoff.simulation.drawing import SCALE_SD, Fields, Here
+from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.kriging import Kriging, Locations
 from mytakeoff.simulation.random_fields import RandomField
+from mytakeoff.simulation.short_roughness import ShortRoughness
 from mytakeoff.simulation.variogram import (
     LENGTH_SPREAD,
     RELIEF_SPREAD,
@@ -28,6 +30,7 @@ from mytakeoff.survey.interpolate import Readings
 
 WALL = mt.Wall("A", 2.0, 1.0)
 ROUGH = Variogram(1.5, 0.5, 9.0, 0.5)
+STRAYS = np.exp(2.0 * SCALE_SD**2)  # mean square of a lognormal factor of median 1
 
 
 def readings_of(seed: int = 1, count: int = 12) -> Readings:
@@ -103,13 +106,19 @@ def test_fields_of_waves_are_as_rough_as_the_variogram_says():
         assert found == pytest.approx(variogram.covariance(away), abs=0.8)
 
 
+def here_of(surface: Surface, readings: Readings, error_mm: float = 0.4) -> Here:
+    """A wall as rough everywhere as its variogram says."""
+    wall = LikelyWall(reading_mm=max(error_mm, 1e-9), short_share=1.0, short_m=0.0)
+    places = places_of(surface, readings)
+    own = Locations.of(readings, readings.x_m, readings.z_m)
+    scales = np.ones(places.x_m.size), np.ones(readings.x_m.size)
+    return Here(places, own, *scales, ShortRoughness.of(wall, surface, places))
+
+
 def drawn(readings: Readings, count: int, variogram: Variogram = ROUGH, error_mm: float = 0.4) -> DrawnFaces:
     surface, rng = surface_of(), np.random.default_rng(7)
-    places = places_of(surface, readings)
-    faces = tuple(
-        Fields.of(variogram, readings, places, 40, rng).through(variogram, error_mm, places, readings, rng)
-        for _ in range(count // 40)
-    )
+    here, kriging = here_of(surface, readings, error_mm), Kriging.of(variogram, readings)
+    faces = tuple(Fields.of(kriging, here, 40, rng).through(kriging, here, rng) for _ in range(count // 40))
     return DrawnFaces(surface, np.zeros((10, 20)), readings, faces, faces[:1])
 
 
@@ -120,7 +129,7 @@ def test_drawn_faces_spread_around_the_guess_as_kriging_says():
     faces = np.concatenate([faces.long_mm for faces in drawn_faces.faces])
     guess, variance = kriging.through(places, readings.proud_mm[:, None])[:, 0], variance_mm2(kriging, places)
     assert faces.mean(axis=0) == pytest.approx(guess, abs=5 * np.sqrt(variance.max() / 2000))
-    assert faces.var(axis=0) == pytest.approx(variance, rel=0.3, abs=0.05)
+    assert faces.var(axis=0) == pytest.approx(STRAYS * variance, rel=0.3, abs=0.05)
 
 
 def test_without_error_faces_pass_the_readings():
@@ -130,7 +139,8 @@ def test_without_error_faces_pass_the_readings():
         readings, x_m=surface.x_m[[1, 7, 13]], z_m=surface.z_m[[2, 5, 8]], proud_mm=np.array([1.0, 4.0, -3.0])
     )
     places = places_of(surface, at_cells)
-    faces = Fields.of(ROUGH, at_cells, places, 5, rng).through(ROUGH, 0.0, places, at_cells, rng)
+    here, kriging = here_of(surface, at_cells, 0.0), Kriging.of(ROUGH, at_cells)
+    faces = Fields.of(kriging, here, 5, rng).through(kriging, here, rng)
     cells = places.away_m.argmin(axis=0)
     assert (faces.long_mm + faces.short_mm)[:, cells] == pytest.approx(
         np.tile(at_cells.proud_mm, (5, 1)), abs=1e-3
@@ -148,7 +158,7 @@ def test_one_more_reading_bends_faces_as_if_it_had_been_there():
     guess = kriging.through(places, after.readings.proud_mm[:, None])[:, 0]
     assert after.readings.x_m.size == 13
     assert faces.mean(axis=0) == pytest.approx(guess, abs=0.4)
-    assert faces.var(axis=0) == pytest.approx(variance_mm2(kriging, places), rel=0.3, abs=0.05)
+    assert faces.var(axis=0) == pytest.approx(STRAYS * variance_mm2(kriging, places), rel=0.3, abs=0.05)
 
 
 def test_a_reading_weighs_variograms_by_how_well_they_foretold_it():
@@ -157,9 +167,8 @@ def test_a_reading_weighs_variograms_by_how_well_they_foretold_it():
     places, faces, said = places_of(surface, readings), [], []
     cell = 3 * 20 + 12
     for variogram in (calm, wild):
-        fields = Fields.of(variogram, readings, places, 10, rng)
-        faces.append(fields.through(variogram, 0.4, places, readings, rng))
-        kriging = Kriging.of(variogram, readings)
+        kriging, here = Kriging.of(variogram, readings), here_of(surface, readings)
+        faces.append(Fields.of(kriging, here, 10, rng).through(kriging, here, rng))
         guess = kriging.through(places, readings.proud_mm[:, None])[cell, 0]
         variance = variance_mm2(kriging, places)[cell] + variogram.short_mm2
         said.append(norm.pdf(20.0, guess, np.sqrt(variance)))
@@ -230,14 +239,13 @@ def test_faces_stray_from_the_guess_by_factors_about_one():
     """Of one field a face drawn with a factor lies along the line from the guess through that without."""
     readings, surface = readings_of(), surface_of()
     places = places_of(surface, readings)
-    fields = Fields.of(ROUGH, readings, places, 12, np.random.default_rng(2))
+    kriging, here = Kriging.of(ROUGH, readings), here_of(surface, readings)
+    fields = Fields.of(kriging, here, 12, np.random.default_rng(2))
     strayed, straight = (
-        replace(fields, scale_draw=draw)
-        .through(ROUGH, 0.4, places, readings, np.random.default_rng(3))
-        .long_mm
+        replace(fields, scale_draw=draw).through(kriging, here, np.random.default_rng(3)).long_mm
         for draw in (fields.scale_draw, np.zeros(12))
     )
-    guess = Kriging.of(ROUGH, readings).through(places, readings.proud_mm[:, None])[:, 0]
+    guess = kriging.through(places, readings.proud_mm[:, None])[:, 0]
     factor = np.exp(SCALE_SD * fields.scale_draw)[:, None]
     assert strayed - guess == pytest.approx(factor * (straight - guess), abs=2e-3)
 

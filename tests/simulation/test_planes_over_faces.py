@@ -68,9 +68,11 @@ def test_litres_are_those_of_each_faces_own_plane(rule, ceiling):
     drawn_faces = between_of(ceiling)
     drawn = drawn_litres(drawn_faces, rule)
     x, z, known = drawn_faces.surface.x_m, drawn_faces.surface.z_m, drawn_faces.surface.known_area_m2 > 0
-    for face, litres in list(zip(drawn_faces.proud_mm, drawn.litres, strict=True))[::6]:
-        field = np.where(known, face.astype(float), np.nan)
-        over = np.minimum(field, drawn_faces.surface.proud_mm + 1.0) if ceiling else field
+    uppers = np.concatenate([faces.sound_mm + faces.nibs_mm for faces in drawn_faces.faces])
+    uppers = uppers.reshape(drawn_faces.proud_mm.shape)
+    for face, upper, litres in list(zip(drawn_faces.proud_mm, uppers, drawn.litres, strict=True))[::6]:
+        field, over = (np.where(known, mm.astype(float), np.nan) for mm in (face, upper))
+        over = np.minimum(over, drawn_faces.surface.proud_mm + 1.0) if ceiling else over
         shown = Surface.from_grid(WALL, x, z, over)
         build_up = mt.full_coat(shown, mt.target_plane(shown, rule), rule)
         hidden = np.nansum((over - field) * shown.cell_area_m2)

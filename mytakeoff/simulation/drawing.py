@@ -218,4 +218,5 @@ class Fields:
         left = proud[:, None] - strayed(here.readings, self.readings_mm, here.readings_scale)
         short = here.short.through(variogram, self.rough, left.T, rng)
         face, none = np.asarray(long + short), np.zeros_like(short)
-        return Faces(variogram, here.short.reading_mm, np.asarray(long), short, face, none)
+        error_mm, scale = here.short.reading_mm, here.cells_scale
+        return Faces(variogram, error_mm, np.asarray(long), short, face, none, factor, scale)

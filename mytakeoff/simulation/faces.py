@@ -55,6 +55,10 @@ class Faces:
         The sound face that an edge rests on: the face itself, or that before unread hollows [mm].
     nibs_mm : (n, cells) float
         By how much nibs stand before that [mm].
+    factor : (n,) float
+        By how much each strays more or less from the guess than the variogram says [-].
+    scale : (cells,) float
+        How much rougher than everywhere the wall is [-].
     log_weight : float
         Logarithm of how well readings that came later fit this variogram [-].
     """
@@ -65,6 +69,8 @@ class Faces:
     short_mm: Floats
     sound_mm: Floats
     nibs_mm: Floats
+    factor: Floats
+    scale: Floats
     log_weight: float = 0.0
 
     @property
@@ -84,11 +90,13 @@ class Faces:
 
     def first(self, count: int) -> Faces:
         """The first so many [-]."""
-        return self._each(lambda mm: mm[:count])
+        return replace(self._each(lambda mm: mm[:count]), factor=self.factor[:count])
 
     def mirrored(self, columns: int) -> Faces:
         """The same faces from the wall's other end, on cells in so many columns [-]."""
-        return self._each(lambda mm: mm.reshape(len(mm), -1, columns)[..., ::-1].reshape(mm.shape))
+        scale = self.scale.reshape(-1, columns)[:, ::-1].ravel()
+        turned = self._each(lambda mm: mm.reshape(len(mm), -1, columns)[..., ::-1].reshape(mm.shape))
+        return replace(turned, scale=scale)
 
     def under(self, nibs_mm: Floats) -> Faces:
         """The faces with nibs on them, of at least as many faces (n, cells) [mm]."""
@@ -105,10 +113,12 @@ class Faces:
         """The faces, which pass the readings, bent through one more [mm], taken at a cell's centre."""
         lean, guess = Kriging.of(self.variogram, readings).lean_on(places, cell)
         short = self.variogram.short_mm2
+        lean = lean * self.scale * self.scale[cell]
         spread = float(lean[cell]) + short
         noise = np.sqrt(short) * rng.standard_normal(len(self.long_mm))
-        miss = proud_mm - self.long_mm[:, cell] - noise
-        bent = self.long_mm + miss[:, None].astype(np.float32) * (lean / spread).astype(np.float32)
+        varies = self.factor**2
+        miss = (proud_mm - self.long_mm[:, cell] - noise) * varies / (varies * lean[cell] + short)
+        bent = self.long_mm + miss[:, None].astype(np.float32) * lean.astype(np.float32)
         rough = self.short_mm.copy()
         rough[:, cell] = shown_short(self.variogram, self.reading_mm, proud_mm - bent[:, cell], rng)
         sound = self.sound_mm + (bent + rough - self.proud_mm)
@@ -168,6 +178,12 @@ class DrawnFaces:
     def sound_mm(self) -> Floats:
         """What an edge rests on and hollows are filled to, of every face (n, nz, nx) [mm]."""
         return self.capped(self._on_cells([faces.sound_mm for faces in self.faces]))
+
+    @property
+    def highest_nib_mm(self) -> Floats:
+        """How high the highest nib of every face is that nobody read (n,) [mm]."""
+        nibs = np.concatenate([faces.nibs_mm for faces in self.faces])
+        return np.asarray(nibs.max(axis=1), dtype=np.float64)
 
     def capped(self, faces_mm: Floats) -> Floats:
         """Faces (…, nz, nx) [mm], none before what laid edges have shown."""

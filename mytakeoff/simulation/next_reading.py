@@ -60,7 +60,8 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
     Over the faces, litres lean on the height at each place: the square of their correlation, with the error
     of a reading counted, is the share of the variance that a straight-line guess from that reading takes
     away; what it tells of the roughness comes on top. The best place is taken, what it tells is taken out of
-    litres and heights alike, and the next is looked for.
+    litres and heights alike, and the next is looked for. What litres lean on the highest nib of each face is
+    taken out beforehand: no reading tells of it.
     """
     faces = drawn_faces.proud_mm
     some = np.unique(np.linspace(0, len(faces) - 1, drawn.litres.size).round().astype(int))
@@ -68,10 +69,12 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
     weights, where = drawn.weights, np.flatnonzero(_open_places(drawn_faces))
     heights = heights[:, where].astype(np.float64)
     litres = drawn.litres - weights @ drawn.litres
+    whole = float(weights @ litres**2)
+    litres = _without_nibs(litres, drawn_faces.highest_nib_mm[some], weights)
     guess = weights @ heights
     heights = heights - guess
     noise = _noise_mm2(drawn_faces)
-    whole, x, z = float(weights @ litres**2), *(axis[where] for axis in drawn_faces.places_m)
+    x, z = (axis[where] for axis in drawn_faces.places_m)
     give = np.sqrt(weights @ heights**2 + noise)
     found: list[NextReading] = []
     while whole > 0 and where.size and len(found) < count:
@@ -94,6 +97,13 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
         heights, x, z, guess, give = heights[:, keep], x[keep], z[keep], guess[keep], give[keep]
         where = where[keep]
     return tuple(found)
+
+
+def _without_nibs(litres: Floats, highest_mm: Floats, weights: Floats) -> Floats:
+    """Litres about their mean [l] without what goes with the highest nib of each face [mm]."""
+    high = highest_mm - weights @ highest_mm
+    varies = float(weights @ high**2)
+    return litres - high * float((weights * litres) @ high) / varies if varies > 0 else litres
 
 
 def _noise_mm2(drawn_faces: DrawnFaces) -> float:

@@ -28,6 +28,7 @@ ROUNDS = 12
 HUBER = 1.345  # strays from which on a reading counts for less (P. J. Huber, "Robust Statistics", 1981)
 HALF_NORMAL = 0.6745  # median of a standard normal variable without its sign
 TERMS = 6
+LEAST_READINGS = 16  # with fewer a plane that bows follows them, and nothing tells a hollow from a bow
 SAID_NEAR_M = 0.005  # what was said of a place is meant for the reading there
 
 
@@ -37,7 +38,7 @@ def hollow_readings(readings: Readings, said: Iterable[SaidOf] = ()) -> NDArray[
     Parameters
     ----------
     readings : Readings
-        Of the face that stands, six or more; of fewer none is taken for hollow.
+        Of the face that stands; of fewer than 16 none is taken for hollow by itself.
     said : iterable of SaidOf
         "Hollow" and "sound" count for the reading at that place, whatever it shows.
 
@@ -48,19 +49,22 @@ def hollow_readings(readings: Readings, said: Iterable[SaidOf] = ()) -> NDArray[
     Notes
     -----
     A reading is hollow where it lies more than three strays below the sound face. The stray is the median
-    of those above the face divided by 0.6745, at least half a millimetre. Face and hollows are found in turns
+    of those above the face divided by 0.6745, more by what a face of six terms takes away of few readings,
+    and at least half a millimetre. Face and hollows are found in turns
     until nothing changes; never more than 60 % of the readings are hollow, the deepest of them.
 
     Examples
     --------
-    Twelve readings within a millimetre of a plane, one of them 9 mm behind it:
+    Sixteen readings within a millimetre of a plane, one of them 9 mm behind it:
 
-    >>> x, z = np.tile([0.0, 0.5, 1.0, 1.5], 3), np.repeat([0.2, 1.2, 2.2], 4)
-    >>> mm = np.array([0.0, 1, 0, 1, 1, 0, -9, 0, 0, 1, 0, 1])
+    >>> x, z = np.tile([0.0, 0.5, 1.0, 1.5], 4), np.repeat([0.2, 0.9, 1.6, 2.3], 4)
+    >>> mm = np.array([0.0, 1, 0, 1, 1, 0, -9, 0, 0, 1, 0, 1, 1, 0, 0, 1])
     >>> np.flatnonzero(hollow_readings(Readings(x, z, mm))).tolist()
     [6]
     """
-    hollow = _told(readings) if readings.x_m.size > TERMS else np.zeros(readings.x_m.size, dtype=bool)
+    hollow = (
+        _told(readings) if readings.x_m.size >= LEAST_READINGS else np.zeros(readings.x_m.size, dtype=bool)
+    )
     for each in said:
         if each.said in ("hollow", "sound"):
             there = np.hypot(readings.x_m - each.x_m, readings.z_m - each.z_m) <= SAID_NEAR_M
@@ -83,7 +87,8 @@ def _told(readings: Readings) -> NDArray[np.bool_]:
 def _far_below(off_mm: Floats) -> NDArray[np.bool_]:
     """Which readings lie far below, by those above; the deepest where that would be too many."""
     above = off_mm[off_mm > 0]
-    stray = max(float(np.median(above)) / HALF_NORMAL if above.size else 0.0, LEAST_STRAY_MM)
+    stray = float(np.median(above)) / HALF_NORMAL if above.size else 0.0
+    stray = max(stray / np.sqrt(1.0 - TERMS / off_mm.size), LEAST_STRAY_MM)
     deepest = np.sort(off_mm)[int(MOST_SHARE * off_mm.size)]
     return np.asarray((off_mm < -FAR * stray) & (off_mm < deepest))
 

@@ -39,7 +39,7 @@ from mytakeoff.treatment.wall_result import MixPart, WallResult
 from mytakeoff.treatment.ways import straightens, treated_wall
 
 MODEL = "2"  # changes where the same readings would give other litres: what was worked out before is void
-SHARES = np.linspace(0.0, 1.0, 41)  # at which a wall's litres are kept
+SHARES = np.linspace(0.0, 1.0, 101)  # at which a wall's litres are kept
 NOTHING = (0.0,)
 SAMPLES = 2000
 MARKED_MM = 4.0  # where nothing was worked out yet (common practice, no source)

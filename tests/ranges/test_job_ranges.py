@@ -25,6 +25,7 @@ from mytakeoff.simulation.next_reading import APART_M, CLEAR_M, next_readings
 from mytakeoff.simulation.planes_over_faces import Drawn
 from mytakeoff.simulation.wall_range import Measured, faces_steps
 from mytakeoff.steps import run
+from mytakeoff.treatment.left_open import likely_of
 
 NO_RANGES = tuple(Range(name, at, at) for name, at in ((DENSITY, 1.0), (WASTE, 0.0), (LABOUR, 1.0)))
 DOOR = mt.Opening("door", 1.4, 0.0, 0.8, 2.0)
@@ -220,7 +221,7 @@ def test_faces_do_not_depend_on_the_order_of_the_readings():
 
 def _measured(job: Job) -> Measured:
     entry = job.walls[0]
-    return Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, job.sureness.likely)
+    return Measured(entry.survey, entry.loose, job.reach_m, job.loose_growth_share, likely_of(job, entry))
 
 
 def test_places_to_measure_are_clear_and_apart():
@@ -251,9 +252,12 @@ def variance(drawn: Drawn) -> float:
 
 
 def test_a_reading_narrows_the_range_at_least_as_it_was_said_to():
-    """Each of some faces is taken for the truth and read there: a straight-line guess leaves no less."""
+    """Each of some faces is taken for the truth and read there: a straight-line guess leaves no less.
+
+    Without nibs, of which no reading tells.
+    """
     wall = mt.Wall("A", 2.0, 2.0)
-    job = one(survey=readings(wall, 0.7), wall=wall)
+    job = one(survey=readings(wall, 0.7), wall=wall, sureness=Confidence(likely=LikelyWall(nibs_per_m2=0.0)))
     measured, rule = _measured(job), mt.evaluate(job).walls[0].rule
     drawn_faces = run(faces_steps(measured))
     drawn = drawn_litres(drawn_faces, rule)

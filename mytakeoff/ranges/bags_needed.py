@@ -9,7 +9,7 @@ import numpy as np
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.measure.materials import bags_of, mix_needs
+from mytakeoff.measure.materials import bags_of_each, mix_needs
 from mytakeoff.ranges.bags_to_order import BagOrder, order_for
 from mytakeoff.ranges.reading_saves import AtStake, Bagged, lasting_l
 from mytakeoff.ranges.wall_prices import Ranges
@@ -65,8 +65,7 @@ def bags_needed(
         on_walls = _in_all(mix_litres(mix, ranges, litres))
         wasted = np.broadcast_to(np.maximum(waste_share + more, 0.0), on_walls.shape)
         kg = on_walls * mix.density_kg_per_l * factor * (1 + wasted)
-        drawn_kg = zip(kg.tolist(), wasted.tolist(), strict=True)
-        found[mix] = np.array([float(bags_of(job, mix, each, share)) for each, share in drawn_kg])
+        found[mix] = np.array(bags_of_each(job, mix, kg.tolist(), wasted.tolist()), dtype=float)
     return found
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -53,8 +53,8 @@ class WallRanges:
     range : WallRange or FillRange
     litres : Band
         At 10, 50 and 90 % [l].
-    at_stake : AtStake
-        What depends on how well it is known.
+    stake : function
+        Gives what depends on how well it is known.
     places : int
         Decimal places of an amount [-].
     """
@@ -62,7 +62,7 @@ class WallRanges:
     name: str
     range: WallRange | FillRange
     litres: Band
-    at_stake: AtStake
+    stake: Callable[[], AtStake]
     places: int
 
     @cached_property
@@ -70,6 +70,11 @@ class WallRanges:
         """Where to measure next, looked for when it is asked for."""
         drawn_faces = self.range.drawn_faces
         return next_readings(drawn_faces, self.range.drawn) if drawn_faces is not None else ()
+
+    @cached_property
+    def at_stake(self) -> AtStake:
+        """What depends on how well the wall is known, put together when it is asked for."""
+        return self.stake()
 
     @cached_property
     def savings(self) -> tuple[Saving, ...]:
@@ -335,7 +340,7 @@ def _put_together(
                 bare[nth].entry.name,
                 made,
                 Band.of(drawn.litres[nth]),
-                at_stake_of(result, nth, drawn.litres, ranges, wastes, orders),
+                partial(at_stake_of, result, nth, drawn.litres, ranges, wastes, orders),
                 job.money_places,
             )
             for nth, (made, _) in ranges.items()

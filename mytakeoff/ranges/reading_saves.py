@@ -13,7 +13,7 @@ from scipy.special import ndtri
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.measure.materials import bags_of
+from mytakeoff.measure.materials import bags_of_each
 from mytakeoff.simulation.planes_over_faces import quantile
 from mytakeoff.survey.survey import Floats
 from mytakeoff.units import decimal_of, round_money
@@ -94,7 +94,7 @@ def lasting_l(job: Job, mix: Mix, waste_share: float, job_l: Floats, wall_l: Flo
     reach = REACH_SD * float(wall_l.std())
     litres = np.linspace(max(float(job_l.min()) - reach, 0.0), float(job_l.max()) + reach, STEPS)
     kg = litres * mix.density_kg_per_l * (1 + waste_share)
-    bags = np.array([bags_of(job, mix, each, waste_share) for each in kg.tolist()])
+    bags = np.array(bags_of_each(job, mix, kg.tolist(), [waste_share] * STEPS))
     last = np.searchsorted(bags, np.arange(bags[0], bags[-1] + 1), side="right") - 1
     return np.asarray(litres[last])
 

@@ -7,9 +7,11 @@ import re
 from driving import WAIT_MS, JobServer, assert_accessible
 from playwright.sync_api import Page, expect
 
-# Words of the picture that stand out of their place, or over what stands beside them.
-SPILT = """() => [...document.querySelectorAll(".mt-sure span, .mt-sure p")]
-  .filter((each) => each.scrollWidth > each.parentElement.clientWidth + 1).map((each) => each.textContent)"""
+# What stands out of the fold that it is in, to the right.
+SPILT = """() => [...document.querySelectorAll(".mt-sure :is(span, p, svg), .mt-next")].filter((each) => {
+  const right = (element) => element.getBoundingClientRect().right;
+  return right(each) > right(each.closest(".mt-folded"));
+}).map((each) => each.textContent)"""
 
 
 def test_the_range_comes_by_itself_and_a_tick_shows_where_to_measure(page: Page, app: JobServer) -> None:

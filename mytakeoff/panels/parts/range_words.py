@@ -172,15 +172,16 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
     rows = (
         (
             place_mark(number),
-            f"{formats.fixed(place.x_m, 2)} m",
-            f"{formats.fixed(place.z_m, 2)} m",
-            f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)} mm",
+            formats.fixed(place.x_m, 2),
+            formats.fixed(place.z_m, 2),
+            f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)}",
             f"{formats.number(100 * place.narrows_share)} %",
-            formats.amount(saving.total),
+            formats.money(saving.total),
         )
         for number, (place, saving) in enumerate(zip(sure.readings, sure.savings, strict=True), start=1)
     )
-    head = ("place", "x", "z", "likely off the line", "takes off what is uncertain", "saves about")
+    saves = f"saves about, {formats.currency}".rstrip(", ")
+    head = ("place", "x, m", "z, m", "likely off the line, mm", "takes off what is uncertain", saves)
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
 
 

@@ -120,7 +120,7 @@ def test_what_a_reading_saves_is_said_with_its_place_and_when_to_stop(sure):
     )
     table = words(range_words.places(sure.walls[0], HOUSE))
     assert "saves about" in table
-    assert table[-1] == HOUSE.amount(sure.walls[0].savings[-1].total)
+    assert table[-1] == HOUSE.money(sure.walls[0].savings[-1].total)
 
 
 def test_a_reading_that_is_worth_its_time_says_what_it_saves_and_in_what():

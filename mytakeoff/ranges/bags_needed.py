@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from mytakeoff.cost.cost import Cost
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
+from mytakeoff.measure.line import LABOUR
 from mytakeoff.measure.materials import bags_of_each, mix_needs
 from mytakeoff.ranges.bags_to_order import BagOrder, order_for
 from mytakeoff.ranges.reading_saves import AtStake, Bagged, lasting_l
@@ -18,6 +20,7 @@ from mytakeoff.survey.survey import Floats
 from mytakeoff.treatment.left_open import SAMPLES, entered_mm
 from mytakeoff.treatment.wall_result import WallResult
 
+LEAST_L = 1.0  # on top: of less the price is not told from what comes in whole hours and buckets
 Litres = Mapping[int, Floats]  # of each wall that is worked on, in drawn cases [l]
 
 
@@ -95,6 +98,27 @@ def _delivery_price(job: Job, supplier: str) -> float:
     return float(job.prices.of(catalogue.DELIVERY).price) if listed else 0.0
 
 
+def litre_price(bare: Cost, priced: Cost, allowance_l: float) -> float:
+    """What a litre on top adds to a job's total in labour; 0 where hardly any is on top [-].
+
+    Parameters
+    ----------
+    bare, priced : Cost
+        Of the job without and with what is priced on top.
+    allowance_l : float
+        That [l].
+    """
+    if abs(allowance_l) < LEAST_L:
+        return 0.0
+    return max((_labour(priced) - _labour(bare)) / allowance_l, 0.0)
+
+
+def _labour(cost: Cost) -> float:
+    """Labour with what is added to it, in a total [-]."""
+    labour = sum(line.amount for line in cost.lines if line.group == LABOUR)
+    return float(cost.total * labour / cost.subtotal) if cost.subtotal else 0.0
+
+
 def at_stake_of(
     result: Result,
     nth: int,
@@ -102,6 +126,7 @@ def at_stake_of(
     ranges: Ranges,
     wastes: Mapping[Mix, float],
     orders: Mapping[Mix, BagOrder],
+    price: float,
 ) -> AtStake:
     """What depends on how well one wall is known.
 
@@ -116,9 +141,10 @@ def at_stake_of(
     wastes : mapping of Mix to float
         From `wastes_of` [-].
     orders : mapping of Mix to BagOrder
+    price : float
+        From `litre_price` [-].
     """
-    job, wall_l = result.job, litres[nth]
-    cases, bagged = ranges[nth][1], []
+    job, bagged = result.job, []
     for mix, waste_share in wastes.items():
         on_walls = mix_litres(mix, ranges, litres)
         mixed_l = _in_all(on_walls)
@@ -126,17 +152,10 @@ def at_stake_of(
         order = orders[mix]
         bagged.append(Bagged(mixed_l, on_walls[nth], lasts, order.unused_price, order.trip_price))
     entered = entered_mm(job, result.walls[nth]) is not None
-    litre_price = 0.0 if entered else max(_for_each_l(cases.unbagged, cases.litres), 0.0)
     confidence = job.sureness.confidence_share
-    return AtStake(_in_all(litres), wall_l, litre_price, confidence, tuple(bagged))
+    return AtStake(_in_all(litres), litres[nth], 0.0 if entered else price, confidence, tuple(bagged))
 
 
 def _in_all(litres: Litres) -> Floats:
     """Of all walls together, in each case (k,); nothing in as many cases where there is no wall [l]."""
     return np.asarray(sum(litres.values(), np.zeros(SAMPLES)))
-
-
-def _for_each_l(values: Floats, litres: Floats) -> float:
-    """How far values move with each litre, on average; 0 where the litres are certain [-]."""
-    off = litres - litres.mean()
-    return float(off @ values / (off @ off)) if off.any() else 0.0

@@ -15,7 +15,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.ranges import DENSITY, LABOUR, UNCHANGED, WASTE
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
-from mytakeoff.ranges.bags_needed import at_stake_of, bags_needed, order_of, wastes_of
+from mytakeoff.ranges.bags_needed import at_stake_of, bags_needed, litre_price, order_of, wastes_of
 from mytakeoff.ranges.bags_to_order import BagChance, BagOrder, chances_of, enough_share
 from mytakeoff.ranges.band import Band, PricedBand
 from mytakeoff.ranges.fill_range import FillRange, fill_range_steps
@@ -321,9 +321,10 @@ def _put_together(
     """Ranges and shares from drawn cases."""
     job = by_the_hour(result.job)
     drawn = _samples(together, ranges, inputs, rng)
-    base, none = float(job_cost(job, bare).total), np.zeros(SAMPLES)
+    costs_bare, costs_priced, none = job_cost(job, bare), job_cost(job, result.walls), np.zeros(SAMPLES)
+    base, price = float(costs_bare.total), litre_price(costs_bare, costs_priced, result.allowance_l)
     moved = {nth: cases.total_at(drawn.litres[nth]) - base for nth, (_, cases) in ranges.items()}
-    rounding = float(result.cost.total - job_cost(job, result.walls).total)
+    rounding = float(result.cost.total - costs_priced.total)
     survey = rounding + base + sum(moved.values(), none)
     reading = {nth: made.reading_share for nth, (made, _) in ranges.items()}
     parts = _split({nth: float(drawn.litres[nth].var()) for nth in ranges}, reading)
@@ -340,7 +341,7 @@ def _put_together(
                 bare[nth].entry.name,
                 made,
                 Band.of(drawn.litres[nth]),
-                partial(at_stake_of, result, nth, drawn.litres, ranges, wastes, orders),
+                partial(at_stake_of, result, nth, drawn.litres, ranges, wastes, orders, price),
                 job.money_places,
             )
             for nth, (made, _) in ranges.items()

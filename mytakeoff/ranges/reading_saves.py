@@ -1,4 +1,4 @@
-"""What one more reading saves, in money: bags left over, trips for more, litres priced and not needed."""
+"""What one more reading saves, in money: bags left over, trips for more, work priced and not needed."""
 
 from __future__ import annotations
 
@@ -54,8 +54,8 @@ class AtStake:
     job_l, wall_l : (k,) float
         Litres in drawn cases: of all walls, and of this one [l].
     litre_price : float
-        What a litre adds to the job's total beside its bags: work, carriage and what is added to both; for
-        nothing where no litres are priced at a confidence [-].
+        What a litre on top adds to the job's total in labour; 0 where no litres are priced at a confidence
+        [-].
     confidence_share : float
         Priced litres are enough in so many such jobs of one [-].
     bagged : tuple of Bagged
@@ -77,7 +77,7 @@ class Saving:
     bags : Decimal
         In bags left over and trips for more.
     priced : Decimal
-        In litres that are priced and not needed.
+        In work on litres that are priced and not needed.
     """
 
     bags: Decimal
@@ -121,13 +121,15 @@ def saved_by_readings(
     -----
     The value of information: what being unsure costs before a reading, less what it costs after it on
     average over what the reading may say. A straight-line guess from the reading moves the wall's litres by a
-    normal amount and leaves the rest of their variance, as the drawn cases have it. Being unsure costs
+    normal amount and leaves the rest of their variance, as the drawn cases have it. What a reading tells of
+    the roughness comes on top: on invented walls the savings said were half of those found. Being unsure
+    costs
 
     - for each mix the cheapest order's ``unused · left over + trip · [short]`` on average (`order_for`). The
       best order for each answer is never worse than one order for all, so this part is never negative;
     - for litres that are priced at the job's confidence and are not needed, ``litre price · (quantile -
       mean)``, which shrinks as the standard deviation does; nothing where the quantile is under the mean.
-      Bags are not in it: those that are not needed are left over.
+      Bags are not in its price: those that are not needed are left over.
 
     References
     ----------
@@ -148,9 +150,7 @@ def saved_by_readings(
     bags = sum(lost, np.zeros(len(narrows_shares) + 1))
     priced = at_stake.litre_price * _margins_l(at_stake, narrows_shares)
     return tuple(
-        Saving(
-            *(round_money(decimal_of(float(each[nth] - each[nth + 1])), places) for each in (bags, priced))
-        )
+        Saving(*(_money(float(each[nth] - each[nth + 1]), places) for each in (bags, priced)))
         for nth in range(len(narrows_shares))
     )
 
@@ -201,6 +201,11 @@ def best_readings(savings: Mapping[str, Sequence[Saving]], places: int = 2) -> B
 def _mean(several: Sequence[Saving], places: int) -> Saving:
     sums = (sum((getattr(each, part) for each in several), Decimal(0)) for part in ("bags", "priced"))
     return Saving(*(round_money(whole / len(several), places) for whole in sums))
+
+
+def _money(amount: float, places: int) -> Decimal:
+    """An amount in the currency's places; what is less than a step of it is nothing, without a sign [-]."""
+    return round_money(decimal_of(amount), places) + 0
 
 
 def reading_price(job: Job) -> Decimal:

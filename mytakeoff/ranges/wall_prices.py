@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from mytakeoff.cost.cost import job_cost
-from mytakeoff.job.edits import mixes_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.measure.materials import mix_needs
@@ -23,15 +22,11 @@ LIFTS = 5  # thicknesses at which a floated wall is priced; between them straigh
 
 @dataclass(frozen=True, eq=False)
 class Cases:
-    """Cases of one wall: its litres (k,) [l], those of each mix [l], and the job's total [-].
-
-    `unbagged` is that total without what is bought by the bag, which comes whole [-].
-    """
+    """Cases of one wall: its litres (k,) [l], those of each mix [l], and the job's total [-]."""
 
     litres: Floats
     by_mix: dict[Mix, Floats]
     total: Floats
-    unbagged: Floats
 
     def mix_at(self, mix: Mix, litres: Floats) -> Floats:
         """Litres of a mix where the wall takes so much [l]."""
@@ -82,40 +77,36 @@ def _lifted_steps(
     over = (made.drawn.litres - made.priced_l) / max(bare[nth].build_up.area_m2, 1e-9)
     heights = np.unique(np.linspace(over.min(), over.max(), LIFTS))
     walls = [lifted(bare[nth], float(by_mm)) for by_mm in heights]
-    prices = []
+    totals = []
     for wall in walls:
-        prices.append(_prices(job, bare, nth, wall))
+        totals.append(_total(job, bare, nth, wall))
         yield
     litres = np.array([wall.build_up.volume_l for wall in walls])
-    return Cases(litres, _by_mix(job, walls), *np.array(prices).T)
+    return Cases(litres, _by_mix(job, walls), np.array(totals))
 
 
 def _filled_steps(
     job: Job, bare: Sequence[WallResult], nth: int, made: FillRange
 ) -> Generator[None, None, Cases]:
-    priced, base = _by_mix(job, [bare[nth]]), np.array([_prices(job, bare, nth, bare[nth])])
+    priced, base = _by_mix(job, [bare[nth]]), _total(job, bare, nth, bare[nth])
     if made.plain is None:
-        return Cases(made.drawn.litres, priced, *base.T)
-    each: dict[WallResult, tuple[float, float]] = {}
+        return Cases(made.drawn.litres, priced, np.array([base]))
+    each: dict[WallResult, float] = {}
     for wall in (made.plain, *made.faces):
         if wall not in each:
-            each[wall] = _prices(job, bare, nth, wall)
+            each[wall] = _total(job, bare, nth, wall)
             yield
-    prices = np.array([each[wall] for wall in (made.plain, *made.faces)])
+    totals = np.array([each[wall] for wall in (made.plain, *made.faces)])
     mixes = {
         mix: np.maximum(litres[1:] - litres[0] + priced.get(mix, np.zeros(1)), 0.0)
         for mix, litres in _by_mix(job, [made.plain, *made.faces]).items()
     }
-    return Cases(made.drawn.litres, mixes, *(prices[1:] - prices[0] + base).T)
+    return Cases(made.drawn.litres, mixes, totals[1:] - totals[0] + base)
 
 
-def _prices(job: Job, bare: Sequence[WallResult], nth: int, wall: WallResult) -> tuple[float, float]:
-    """The job's total with another wall in the place of one, and without what is bought by the bag [-]."""
-    cost = job_cost(job, [*bare[:nth], wall, *bare[nth + 1 :]])
-    mixes = {mix.name for mix in mixes_of(job) if mix.recipe is None}
-    bagged = sum(line.amount for line in cost.lines if line.priced_as in mixes)
-    unbagged = cost.total * (1 - bagged / cost.subtotal) if cost.subtotal else cost.total
-    return float(cost.total), float(unbagged)
+def _total(job: Job, bare: Sequence[WallResult], nth: int, wall: WallResult) -> float:
+    """The job's total with another wall in the place of one [-]."""
+    return float(job_cost(job, [*bare[:nth], wall, *bare[nth + 1 :]]).total)
 
 
 def _by_mix(job: Job, walls: Sequence[WallResult]) -> dict[Mix, Floats]:

@@ -16,10 +16,12 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 import mytakeoff as mt
+from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
+from mytakeoff.ranges.bags_needed import litre_price
+from mytakeoff.ranges.job_ranges import JobRanges, by_the_hour, job_ranges
 from mytakeoff.ranges.range_table import range_frame
 from mytakeoff.ranges.reading_saves import AtStake, Bagged, Saving, reading_price, saved_by_readings
 from mytakeoff.simulation.wall_range import Measured, faces_steps
@@ -139,8 +141,8 @@ def lost(litres: np.ndarray, weights: np.ndarray, sure: JobRanges) -> float:
 def test_on_drawn_walls_a_reading_saves_about_what_taking_it_does():
     """Faces in turn are taken for the truth and read there; all faces are bent through each, priced, ordered.
 
-    That is what the straight-line guess stands for, so it may be off by half on four walls together, whose
-    nested simulation is itself right to some 3 of 17.
+    A straight-line guess is what is said, and what a reading tells of the roughness comes on top: together it
+    came to half of what was found, which is itself right to some tenth.
     """
     said = found = 0.0
     rng = np.random.default_rng(0)
@@ -159,8 +161,8 @@ def test_on_drawn_walls_a_reading_saves_about_what_taking_it_does():
             after.append(lost(taken.litres, taken.weights, sure))
         found += lost(drawn.litres, drawn.weights, sure) - float(np.mean(after))
         said += float(wall.savings[0].total)
-    assert said == pytest.approx(found, rel=0.5)
-    assert said > 5
+    assert 0.3 * found < said < 1.2 * found
+    assert said > 2
 
 
 def test_a_wall_whose_litres_are_certain_has_nothing_to_save():
@@ -203,3 +205,20 @@ def test_amounts_have_the_places_of_the_currency():
     savings = [each for wall in job_ranges(mt.evaluate(job)).walls for each in wall.savings]
     assert savings
     assert all(each.total == round(each.total) for each in savings)
+    assert not any(each.bags.is_signed() or each.priced.is_signed() for each in savings)
+
+
+def test_a_litre_on_top_costs_its_labour_with_the_margins_on_it():
+    """Reckoned from the lines of two tables: bags that are not needed are left over, and counted there."""
+    sure = priced(rough(4.0, 2.5, 1.2, 7))
+    result, job = sure.result, by_the_hour(sure.result.job)
+    bare = job_cost(job, [replace(wall, allowance=()) for wall in result.walls])
+    full = job_cost(job, result.walls)
+    hours = [
+        sum(line.amount for line in cost.lines if line.unit == "h") * cost.total / cost.subtotal
+        for cost in (bare, full)
+    ]
+    more = float(hours[1] - hours[0]) / result.allowance_l
+    assert sure.walls[0].at_stake.litre_price == pytest.approx(more)
+    assert more > 0.1
+    assert litre_price(bare, full, 0.4) == 0.0  # hardly anything is on top

@@ -202,7 +202,7 @@ def worth_reading(sure: JobRanges) -> str:
     )
     parts = (
         (best.each.bags, "in bags left over and trips for more"),
-        (best.each.priced, "in litres that are priced and not needed"),
+        (best.each.priced, "in work that is priced and not needed"),
     )
     said = ", ".join(f"{formats.money(amount)} {words}" for amount, words in parts if amount)
     where = f"{place_mark(1)}{to} on {best.wall}"

@@ -133,5 +133,5 @@ def test_a_reading_that_is_worth_its_time_says_what_it_saves_and_in_what():
     said = range_words.worth_reading(sure)
     assert best.each.total > range_words.reading_price(sure.result.job)
     assert re.match(r"M1( to M\d)? on gable saves? about ", said)
-    assert f"{best.each.priced} in litres that are priced and not needed" in said
+    assert f"{best.each.priced} in work that is priced and not needed" in said
     assert "That is more than the 2 minutes" in said

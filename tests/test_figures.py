@@ -27,7 +27,7 @@ from mytakeoff.panels.days_panel import words as days_words
 from mytakeoff.panels.options_panel import words as options_words
 from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.setting_panel import words as setting_words
-from mytakeoff.ranges.job_ranges import range_frame
+from mytakeoff.ranges.range_table import range_frame
 from mytakeoff.resources import starting_job_folder
 
 FLOATED = {"plumb": FLOAT_PLUMB, "free": FLOAT_LEANING}

@@ -82,8 +82,16 @@ def bags_of(job: Job, mix: Mix, kg: float, waste_share: float) -> int:
     waste_share : float
         Of what stays on the wall [-].
     """
-    tiers, waste_kg = job.tiers_of(mix.name), kg * waste_share / (1 + waste_share)
-    return packs_for(tiers, bag_kg_of(job, mix), kg, waste_kg, job.bag_slack_share)
+    return bags_of_each(job, mix, [kg], [waste_share])[0]
+
+
+def bags_of_each(job: Job, mix: Mix, kg: Iterable[float], waste_shares: Iterable[float]) -> list[int]:
+    """`bags_of` for many weights [kg], each with its waste [-]; the packs are looked up once [-]."""
+    tiers, bag_kg, slack = job.tiers_of(mix.name), bag_kg_of(job, mix), job.bag_slack_share
+    return [
+        packs_for(tiers, bag_kg, each, each * share / (1 + share), slack)
+        for each, share in zip(kg, waste_shares, strict=True)
+    ]
 
 
 def reveal_area_m2(walls: Iterable[WallResult]) -> float:

@@ -104,3 +104,55 @@ def order_for(needed: Floats, bags: int, unused_price: float, trip_price: float)
         trip_price,
         float(price[ordered]),
     )
+
+
+@dataclass(frozen=True)
+class BagChance:
+    """How likely it is that from `first` to `last` bags are needed, as a share of 1 [-]."""
+
+    first: int
+    last: int
+    share: float
+
+    def holds(self, bags: int) -> bool:
+        """Whether a number of bags is among them [-]."""
+        return self.first <= bags <= self.last
+
+
+MOST_TOLD = 8  # numbers of bags that are told one by one
+
+
+def chances_of(needed: Floats, bags: int, most: int = MOST_TOLD) -> tuple[BagChance, ...]:
+    """The chances of the numbers of bags that may be needed, all cases equally likely.
+
+    Parameters
+    ----------
+    needed : (n,) float
+        Whole bags, 0 or more [-].
+    bags : int
+        That are priced and ordered: they are told, whatever their chance [-].
+    most : int
+        Of more numbers than that, several stand together [-].
+
+    Examples
+    --------
+    >>> [chance.share for chance in chances_of(np.array([24.0, 25.0, 25.0, 26.0]), 26)]
+    [0.25, 0.5, 0.25]
+    >>> [(chance.first, chance.last) for chance in chances_of(np.array([24.0, 33.0]), 26, most=5)]
+    [(24, 25), (26, 27), (28, 29), (30, 31), (32, 33)]
+    """
+    least, greatest = (int(pick(pick(needed), bags)) for pick in (min, max))
+    step = -(-(greatest - least + 1) // most)
+    return tuple(
+        BagChance(first, min(first + step - 1, greatest), _share_in(needed, first, first + step))
+        for first in range(least, greatest + 1, step)
+    )
+
+
+def _share_in(needed: Floats, first: int, end: int) -> float:
+    return float(((needed >= first) & (needed < end)).mean())
+
+
+def enough_share(needed: Floats, bags: int) -> float:
+    """In how many cases of one so many bags last [-]."""
+    return float((needed <= bags).mean())

@@ -45,3 +45,38 @@ class Band:
             round_money(decimal_of(value), places) for value in (self.low, self.middle, self.high)
         )
         return low, middle, high
+
+
+@dataclass(frozen=True)
+class PricedBand:
+    """Litres with their range.
+
+    Parameters
+    ----------
+    name : str
+        Of the wall.
+    measured_l : float
+        Through its readings [l].
+    likely : Band
+        [l]
+    priced_l : float
+        [l]
+    """
+
+    name: str
+    measured_l: float
+    likely: Band
+    priced_l: float
+
+    @property
+    def beyond(self) -> tuple[float, float, float, float]:
+        """Low, middle and high end and what is priced, each beyond what the readings say [l].
+
+        Examples
+        --------
+        >>> PricedBand("A", 160.0, Band(168.0, 174.0, 183.0), 176.0).beyond
+        (8.0, 14.0, 23.0, 16.0)
+        """
+        low, middle, high = self.likely.low, self.likely.middle, self.likely.high
+        off = self.measured_l
+        return low - off, middle - off, high - off, self.priced_l - off

@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property, partial
 
 import numpy as np
 
-from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.cost.cost import job_cost
-from mytakeoff.job import catalogue
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.ranges import DENSITY, LABOUR, UNCHANGED, WASTE
-from mytakeoff.measure.materials import bags_of, mix_needs
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
-from mytakeoff.ranges.bags_to_order import BagOrder, order_for
-from mytakeoff.ranges.band import Band
+from mytakeoff.ranges.bags_needed import at_stake_of, bags_needed, litre_price, order_of, wastes_of
+from mytakeoff.ranges.bags_to_order import BagChance, BagOrder, chances_of, enough_share
+from mytakeoff.ranges.band import Band, PricedBand
 from mytakeoff.ranges.fill_range import FillRange, fill_range_steps
 from mytakeoff.ranges.inputs import ranges_of, total_with
-from mytakeoff.ranges.wall_prices import Cases, case_steps
+from mytakeoff.ranges.reading_saves import AtStake, BestReadings, Saving, best_readings, saved_by_readings
+from mytakeoff.ranges.wall_prices import Ranges, case_steps
 from mytakeoff.result import Result
 from mytakeoff.simulation.next_reading import NextReading, next_readings
 from mytakeoff.simulation.planes_over_faces import Drawn
@@ -39,21 +37,33 @@ from mytakeoff.treatment.left_open import (
 )
 from mytakeoff.treatment.wall_result import WallResult
 
-if TYPE_CHECKING:
-    import pandas as pd
-
 CACHE_SIZE = 64  # ranges of floated walls, each by one rule
+ALL_WALLS = "all walls"
 BETWEEN, READING = "what lies between the readings", "reading error"
 INPUTS = (DENSITY, WASTE, LABOUR)
 
 
 @dataclass(frozen=True, eq=False)
 class WallRanges:
-    """How sure one wall is: its range, and its litres at 10, 50 and 90 % [l]."""
+    """How sure one wall is.
+
+    Parameters
+    ----------
+    name : str
+    range : FloatedRange or FillRange
+    litres : Band
+        At 10, 50 and 90 % [l].
+    stake : function
+        Gives what depends on how well it is known.
+    places : int
+        Decimal places of an amount [-].
+    """
 
     name: str
     range: FloatedRange | FillRange
     litres: Band
+    stake: Callable[[], AtStake]
+    places: int
 
     @cached_property
     def readings(self) -> tuple[NextReading, ...]:
@@ -61,14 +71,45 @@ class WallRanges:
         drawn_faces = self.range.drawn_faces
         return next_readings(drawn_faces, self.range.drawn) if drawn_faces is not None else ()
 
+    @cached_property
+    def at_stake(self) -> AtStake:
+        """What depends on how well the wall is known, put together when it is asked for."""
+        return self.stake()
+
+    @cached_property
+    def savings(self) -> tuple[Saving, ...]:
+        """What each of those readings saves on average, after those before it."""
+        return saved_by_readings(self.at_stake, [each.narrows_share for each in self.readings], self.places)
+
 
 @dataclass(frozen=True)
 class MixRanges:
-    """Bags of one mix at 10, 50 and 90 % [-], and the order for them."""
+    """Bags of one mix, as density and waste may turn out too, and the order for them.
+
+    Parameters
+    ----------
+    mix : Mix
+    bags : Band
+        At 10, 50 and 90 % [-].
+    order : BagOrder
+        With density and waste as they are priced.
+    chances : tuple of BagChance
+        Of the numbers of bags that may be needed.
+    enough_share : float
+        In how many such jobs of one the bags ordered last [-].
+    """
 
     mix: Mix
     bags: Band
     order: BagOrder
+    chances: tuple[BagChance, ...]
+    enough_share: float
+
+    @classmethod
+    def of(cls, mix: Mix, needed: Floats, order: BagOrder) -> MixRanges:
+        """From bags needed in drawn cases (k,) [-]."""
+        bags = order.bags
+        return cls(mix, Band.of(needed), order, chances_of(needed, bags), enough_share(needed, bags))
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,6 +154,28 @@ class JobRanges:
         return next((wall for wall in self.walls if wall.name == name), None)
 
     @property
+    def litre_bands(self) -> tuple[PricedBand, ...]:
+        """Each wall's litres through its readings, its range and what is priced; those of all walls last."""
+        measured = {wall.entry.name: wall for wall in self.result.walls}
+        through = {wall.name: wall.range.priced_l for wall in self.walls}
+        return (
+            *(
+                PricedBand(
+                    wall.name, through[wall.name], wall.litres,
+                    through[wall.name] + measured[wall.name].allowance_l,
+                )
+                for wall in self.walls
+            ),
+            PricedBand(ALL_WALLS, self.result.volume_l, self.litres, self.result.litres),
+        )  # fmt: skip
+
+    @property
+    def best_readings(self) -> BestReadings | None:
+        """Where the next readings save most each, over all walls."""
+        savings = {wall.name: wall.savings for wall in self.walls}
+        return best_readings(savings, self.result.job.money_places)
+
+    @property
     def varies(self) -> bool:
         """Whether the readings leave anything between them that moves what a wall takes."""
         return any(wall.range.drawn_faces is not None for wall in self.walls)
@@ -121,39 +184,6 @@ class JobRanges:
     def total_money(self) -> tuple[Decimal, Decimal, Decimal]:
         """`total` rounded to the currency's places."""
         return self.total.rounded(self.result.job.money_places)
-
-
-RANGE_COLUMNS = ("figure", "unit", "low_10", "middle_50", "high_90")
-
-
-def range_frame(sure: JobRanges) -> pd.DataFrame:
-    """The ranges as a table: litres by wall and in all, bags and the order for each mix, price, places.
-
-    Returns
-    -------
-    pandas.DataFrame
-        Columns figure, unit, low_10, middle_50, high_90, shown_to; numbers are Decimal.
-    """
-    import pandas as pd
-
-    rows = [_row(f"plaster, {wall.name}", "l", wall.litres, 1) for wall in sure.walls]
-    rows.append(_row("plaster, all walls", "l", sure.litres, 1))
-    for mix in sure.mixes:
-        order = Decimal(mix.order.bags)
-        rows.append(_row(mix.mix.name, "bag", mix.bags, 0))
-        rows.append((f"{mix.mix.name}, to order", "bag", order, order, order))
-    rows.append(_row("all mixes", "bag", sure.bags, 0))
-    rows.append(("price with tax", sure.result.job.currency, *sure.total_money))
-    for wall in sure.walls:
-        for number, place in enumerate(wall.readings, start=1):
-            where = f"measure next on {wall.name}, {number}: x {place.x_m:.2f} m, z {place.z_m:.2f} m"
-            off = Band(-place.guess_mm - place.sd_mm, -place.guess_mm, -place.guess_mm + place.sd_mm)
-            rows.append(_row(f"{where}, off the line", "mm", off, 1))
-    return pd.DataFrame(rows, columns=list(RANGE_COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
-
-
-def _row(figure: str, unit: str, band: Band, places: int) -> tuple[str, str, Decimal, Decimal, Decimal]:
-    return figure, unit, *band.rounded(places)
 
 
 def _range_steps(
@@ -214,12 +244,18 @@ def ranges_steps(result: Result, seed: int = 1) -> Generator[None, None, JobRang
     return _put_together(result, bare, Together.of(opens), ranges, inputs, np.random.default_rng(seed))
 
 
+def savings_steps(sure: JobRanges) -> Generator[None, None, dict[str, tuple[Saving, ...]]]:
+    """Where to measure next on each wall, and what that saves, a wall a step; what is found is kept."""
+    found = {}
+    for wall in sure.walls:
+        found[wall.name] = wall.savings
+        yield
+    return found
+
+
 def by_the_hour(job: Job) -> Job:
     """The job with hours as they are: each wall's own half day would be added up, where they share one."""
     return replace(job, rates=replace(job.rates, least_half_days=0))
-
-
-Ranges = dict[int, tuple[FloatedRange | FillRange, Cases]]
 
 
 def job_ranges(result: Result, seed: int = 1) -> JobRanges:
@@ -285,29 +321,36 @@ def _put_together(
     """Ranges and shares from drawn cases."""
     job = by_the_hour(result.job)
     drawn = _samples(together, ranges, inputs, rng)
-    base, none = float(job_cost(job, bare).total), np.zeros(SAMPLES)
+    costs_bare, costs_priced, none = job_cost(job, bare), job_cost(job, result.walls), np.zeros(SAMPLES)
+    base, price = float(costs_bare.total), litre_price(costs_bare, costs_priced, result.allowance_l)
     moved = {nth: cases.total_at(drawn.litres[nth]) - base for nth, (_, cases) in ranges.items()}
-    rounding = float(result.cost.total - job_cost(job, result.walls).total)
+    rounding = float(result.cost.total - costs_priced.total)
     survey = rounding + base + sum(moved.values(), none)
     reading = {nth: made.reading_share for nth, (made, _) in ranges.items()}
     parts = _split({nth: float(drawn.litres[nth].var()) for nth in ranges}, reading)
     costs = _split({nth: float(moved[nth].var()) for nth in ranges}, reading)
     costs |= {name: float(effect.var()) for name, effect in drawn.effects.items()}
-    bags = _bags(job, bare, ranges, drawn)
-    as_priced = _bags(job, bare, ranges, _Samples(drawn.litres, {}, {}))
+    wastes = wastes_of(job, bare, ranges)
+    bags = bags_needed(job, wastes, ranges, drawn.litres, drawn.inputs[DENSITY], drawn.inputs[WASTE])
+    as_priced = bags_needed(job, wastes, ranges, drawn.litres)
+    orders = {mix: order_of(result, mix, as_priced[mix]) for mix in bags}
     return JobRanges(
         result,
         tuple(
-            WallRanges(bare[nth].entry.name, made, Band.of(drawn.litres[nth]))
+            WallRanges(
+                bare[nth].entry.name,
+                made,
+                Band.of(drawn.litres[nth]),
+                partial(at_stake_of, result, nth, drawn.litres, ranges, wastes, orders, price),
+                job.money_places,
+            )
             for nth, (made, _) in ranges.items()
         ),
         Band.of(together.litres + result.volume_l),
         Band.of(survey + sum(drawn.effects.values(), none)),
         Band.of(survey),
         Band.of(sum(bags.values(), none)),
-        tuple(
-            MixRanges(mix, Band.of(each), _order(result, mix, as_priced[mix])) for mix, each in bags.items()
-        ),
+        tuple(MixRanges.of(mix, each, orders[mix]) for mix, each in bags.items()),
         _shares(parts),
         _shares(costs),
         together.enough_share(result.allowance_l),
@@ -327,48 +370,3 @@ def _shares(variances: dict[str, float]) -> tuple[tuple[str, float], ...]:
         return ()
     shares = ((name, variance / whole_variance) for name, variance in variances.items())
     return tuple(sorted(shares, key=lambda share: -share[1]))
-
-
-def _bags(job: Job, bare: Sequence[WallResult], ranges: Ranges, drawn: _Samples) -> dict[Mix, Floats]:
-    """Bags of each mix that is bought by the bag, rounded up for the whole job in each case [-]."""
-    factor, more = drawn.inputs.get(DENSITY, 1.0), drawn.inputs.get(WASTE, 0.0)
-    waste = {need.mix: need.waste_share for need in mix_needs(job, bare)}
-    # a mix that only some faces need fills their hollows
-    waste |= {
-        mix: job.patch_waste_share for _, cases in ranges.values() for mix in cases.by_mix if mix not in waste
-    }
-    found = {}
-    for mix, waste_share in waste.items():
-        if mix.recipe is not None:
-            continue
-        litres = np.zeros(SAMPLES)
-        for nth, (_, cases) in ranges.items():
-            if mix in cases.by_mix:
-                litres += cases.mix_at(mix, drawn.litres[nth])
-        wasted = np.broadcast_to(np.maximum(waste_share + more, 0.0), SAMPLES)
-        kg = litres * mix.density_kg_per_l * factor * (1 + wasted)
-        drawn_kg = zip(kg.tolist(), wasted.tolist(), strict=True)
-        found[mix] = np.array([float(bags_of(job, mix, each, share)) for each, share in drawn_kg])
-    return found
-
-
-def _delivery_price(job: Job, supplier: str) -> float:
-    """What one more delivery costs: from the supplier, else by the price list [-]."""
-    own, listed = job.buying.supplier(supplier), catalogue.DELIVERY in job.prices
-    if own is not None:
-        return own.delivery_price
-    return float(job.prices.of(catalogue.DELIVERY).price) if listed else 0.0
-
-
-def _order(result: Result, mix: Mix, bags: Floats) -> BagOrder:
-    """The bags that are priced, and what being wrong with them costs.
-
-    Density and waste are those of the price here, so that it speaks of the confidence that is priced.
-    """
-    choice, tiers = result.job.sureness, result.job.tiers_of(mix.name)
-    priced = sum(need.bags for need in result.needs if need.mix == mix)
-    bag = float(next((line.price for line in result.cost.lines if line.priced_as == mix.name), 0))
-    trip = choice.extra_trip_price
-    if trip is None:
-        trip = _delivery_price(result.job, tiers[0].supplier if tiers else "")
-    return order_for(bags, priced, choice.unused_bag_share * bag, trip)

@@ -37,6 +37,9 @@ class Cases:
         return _at(self.litres, self.total, litres)
 
 
+Ranges = dict[int, tuple[FloatedRange | FillRange, Cases]]  # by the wall's place among those priced
+
+
 def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
     """Values between places, straight."""
     order = np.argsort(places, kind="stable")

@@ -17,7 +17,8 @@ from mytakeoff.options.compare import OptionResult, compare
 from mytakeoff.options.table import options_frame
 from mytakeoff.panels.options_panel.words import price_lines
 from mytakeoff.ranges.fill_range import FillRange
-from mytakeoff.ranges.job_ranges import by_the_hour, job_ranges, range_frame
+from mytakeoff.ranges.job_ranges import by_the_hour, job_ranges
+from mytakeoff.ranges.range_table import range_frame
 from mytakeoff.ranges.wall_prices import lifted
 from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import takeoff_lines

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.ranges.bags_to_order import order_for
+from mytakeoff.ranges.bags_to_order import chances_of, enough_share, order_for
 
 
 @given(
@@ -39,3 +39,14 @@ def test_bags_taken_back_for_their_price_are_ordered_freely_and_cheap_trips_spar
 def test_what_cannot_be_is_refused(bags, unused, trip):
     with pytest.raises(mt.TakeoffError, match="bags and prices are 0 or more"):
         order_for(np.array([3.0]), bags, unused, trip)
+
+
+@given(st.lists(st.integers(0, 400), min_size=1, max_size=40), st.integers(0, 420), st.integers(1, 9))
+def test_the_chances_of_all_numbers_of_bags_add_up_and_tell_what_is_ordered(needed, bags, most):
+    chances = chances_of(np.array(needed, dtype=float), bags, most)
+    assert len(chances) <= most
+    assert sum(chance.share for chance in chances) == pytest.approx(1.0)
+    assert sum(chance.holds(bags) for chance in chances) == 1
+    for chance in chances:
+        assert chance.share == pytest.approx(sum(map(chance.holds, needed)) / len(needed))
+    assert enough_share(np.array(needed), bags) == sum(n <= bags for n in needed) / len(needed)

@@ -31,8 +31,8 @@ def _number(value: object) -> str:
     return escape(str(value))
 
 
-def words(x: float, y: float, text: str, size_px: float = 12.0, **attributes: object) -> str:
-    """A line of words, its left end on its base line [px]."""
+def words(x: float | str, y: float, text: str, size_px: float = 12.0, **attributes: object) -> str:
+    """A line of words, its left end on its base line [px], or at a share of the width from `across`."""
     return element("text", escape(text), x=x, y=y, font_size=size_px, fill="currentColor", **attributes)
 
 
@@ -61,3 +61,22 @@ def drawing(inside: str, width_px: float, height_px: float, label: str) -> str:
         role="img",
         aria_label=label,
     )
+
+
+def across(share: float) -> str:
+    """A place or a width across a `stretched` drawing, as a share of it [-].
+
+    Examples
+    --------
+    >>> across(0.125)
+    '12.50%'
+    """
+    return f"{100 * share:.2f}%"
+
+
+def stretched(inside: str, height_px: float) -> str:
+    """A drawing as wide as its place on the page: across in shares of it, down in pixels.
+
+    It is left out for who does not see it: words beside it say the same.
+    """
+    return element("svg", inside or " ", width="100%", height=height_px, aria_hidden="true")

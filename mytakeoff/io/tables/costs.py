@@ -7,7 +7,8 @@ from pathlib import Path
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, check_audience, check_name
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
-from mytakeoff.ranges.job_ranges import JobRanges, range_frame
+from mytakeoff.ranges.job_ranges import JobRanges
+from mytakeoff.ranges.range_table import range_frame
 from mytakeoff.result import Result
 from mytakeoff.treatment.cautions import cautions_for
 

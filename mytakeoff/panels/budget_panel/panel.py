@@ -28,9 +28,10 @@ from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.panel import JobPanel
-from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
+STYLE = source(__file__, "sure.css")
 FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
 
 
@@ -212,7 +213,7 @@ class BudgetPanel(JobPanel):
             "table": self.table.widget,
             "notes": self.notes.widget,
         }
-        return framed(parts, self.page)
+        return framed(parts, self.page, STYLE)
 
 
 def budget(job: Job) -> BudgetPanel:

@@ -9,15 +9,16 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.job.edits import with_reading
+from mytakeoff.panels.budget_panel.sure_picture import picture
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
-from mytakeoff.panels.parts.html import element, message
+from mytakeoff.panels.parts.html import element, message, paragraphs
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make, set_shown, shared
-from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
+from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps, savings_steps
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import MARKED_MM
@@ -52,7 +53,8 @@ class SureBox:
         self._waiting = Waiting()
         # the line comes late: the wall must not move when it does
         self.line = make(widgets.HTML, layout=shared(widgets.Layout, min_height=TWO_LINES))
-        self.table, self.text = make(widgets.HTML), make(widgets.HTML)
+        self.picture, self.table, self.text = (make(widgets.HTML) for _ in range(3))
+        self.sentences = Fold("In sentences, and what being wrong costs", self.text)
         self.confidence, self.missed = confidence, missed
         self.marked = tick("show-next", "Show where to measure next on the map")
         self.priced = tick(
@@ -83,6 +85,8 @@ class SureBox:
         inside = make(
             widgets.VBox,
             [
+                self.picture,
+                self.sentences,
                 self.table,
                 self.marked,
                 self.place,
@@ -90,7 +94,6 @@ class SureBox:
                 self.confidence.widget,
                 self.priced,
                 self.missed.widget,
-                self.text,
             ],
         )
         return Fold("How sure, and where to measure next", inside)
@@ -138,7 +141,9 @@ class SureBox:
         self._steps.start(self._work(), self._show, self._failed)
 
     def _work(self) -> Iterator[None]:
-        self.sure = yield from ranges_steps(self.store.result)
+        sure = yield from ranges_steps(self.store.result)
+        yield from savings_steps(sure)
+        self.sure = sure
 
     def _say_updating(self) -> None:
         if self.store.result.held:
@@ -155,14 +160,16 @@ class SureBox:
         said = element("div", range_words.line(self.sure), css="mt-facts")
         if self.line.value == said:
             return
-        self.line.value, self.text.value = said, range_words.behind(self.sure)
+        self.line.value, self.picture.value = said, picture(self.sure)
+        self.text.value = paragraphs(range_words.behind(self.sure))
         self._show_wall()
 
     def _show_wall(self) -> None:
         """Places to measure on the wall that is shown."""
         found = self.sure.wall(self._wall) if self.sure is not None else None
         self.table.value = (
-            range_words.places(found, self.store.job.formats)
+            paragraphs([range_words.worth_reading(self.sure)])
+            + range_words.places(found, self.store.job.formats)
             if self.sure is not None
             else message("Being worked out.")
         )

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from mytakeoff.figures import Headline, headline
 from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.panels.parts.html import element, listed, table
+from mytakeoff.panels.parts.html import element, table
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange
+from mytakeoff.ranges.held import held_by
 from mytakeoff.ranges.job_ranges import BETWEEN, READING, JobRanges, MixRanges, WallRanges
+from mytakeoff.ranges.reading_saves import READING_MIN, reading_price
 from mytakeoff.result import Result
 from mytakeoff.simulation.wall_range import FloatedRange
 
 LIKELY = "8 in 10"
 SURVEYED = (BETWEEN, READING)
-# The least and the most of the floated rows under "how sure" in tests/benchmarks/README.md.
-HELD = (
-    "On walls cut from densely measured surfaces such ranges of litres held the truth in 62 to 98 of 100, "
-    "where 80 are meant: least where sharp ridges stand out of calm ground, mostly too low there. "
-    "Sweep such a wall."
-)
+LEAST_SHARE = 0.005  # of a range
 
 
 def band(values: Band, unit: str, places: int = 0, formats: Formats = HOUSE) -> str:
@@ -96,14 +95,19 @@ def shares(parts: tuple[tuple[str, float], ...], formats: Formats = HOUSE) -> st
     >>> shares((("what lies between the readings", 0.8), ("reading error", 0.2)))
     'what lies between the readings 80 %, reading error 20 %'
     """
-    return ", ".join(f"{name} {formats.number(100 * share)} %" for name, share in parts if share >= 0.005)
+    return ", ".join(f"{name} {formats.number(100 * share)} %" for name, share in told_shares(parts))
 
 
-def _chance(share: float, formats: Formats = HOUSE) -> str:
+def told_shares(parts: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
+    """What is told of shares: nothing under one in a hundred [-]."""
+    return tuple((name, share) for name, share in parts if share >= LEAST_SHARE)
+
+
+def chance(share: float, formats: Formats = HOUSE, word: str = "in") -> str:
     """A chance as one says it: never none, never certain."""
     if share < 0.01:
-        return "under 1 in 100"
-    return "over 99 in 100" if share > 0.99 else f"{formats.number(100 * share)} in 100"
+        return f"under 1 {word} 100"
+    return f"over 99 {word} 100" if share > 0.99 else f"{formats.number(100 * share)} {word} 100"
 
 
 def wall(sure: WallRanges, formats: Formats) -> str:
@@ -115,7 +119,7 @@ def wall(sure: WallRanges, formats: Formats) -> str:
     likely = f"{sure.name}: {formats.number(made.priced_l)} l through its readings, likely {litres}."
     if isinstance(made, FillRange):
         return f"{likely} Hollows between the readings are filled as well."
-    proud, thin = (_chance(share, formats) for share in (made.proud_chance, made.thin_chance))
+    proud, thin = (chance(share, formats) for share in (made.proud_chance, made.thin_chance))
     return (
         f"{likely} Chance that a high spot stands proud of the plane as priced: "
         f"{proud}; that the plaster is somewhere more than 2 mm under its least: "
@@ -139,7 +143,7 @@ def being_wrong(mix: MixRanges, formats: Formats) -> str:
         else f"the cheapest in the long run is {choice.cheapest}"
     )
     likely = band(mix.bags, "bags", formats=formats)
-    short = _chance(choice.short_share, formats)
+    short = chance(choice.short_share, formats)
     left = formats.number(choice.unused_bags, 1) if choice.unused_bags >= 0.05 else "next to none"
     unused, trip = formats.amount(choice.unused_price), formats.money(choice.trip_price)
     return (
@@ -168,15 +172,51 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
     rows = (
         (
             place_mark(number),
-            f"{formats.fixed(place.x_m, 2)} m",
-            f"{formats.fixed(place.z_m, 2)} m",
-            f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)} mm",
+            formats.fixed(place.x_m, 2),
+            formats.fixed(place.z_m, 2),
+            f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)}",
             f"{formats.number(100 * place.narrows_share)} %",
+            formats.money(saving.total),
         )
-        for number, place in enumerate(sure.readings, start=1)
+        for number, (place, saving) in enumerate(zip(sure.readings, sure.savings, strict=True), start=1)
     )
-    head = ("place", "x", "z", "likely off the line", "takes off what is uncertain")
+    saves = f"saves about, {formats.currency}".rstrip(", ")
+    head = ("place", "x, m", "z, m", "likely off the line, mm", "takes off what is uncertain", saves)
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
+
+
+def worth_reading(sure: JobRanges) -> str:
+    """What the best next readings save, and whether that is worth their time; nothing where none is left."""
+    best, formats = sure.best_readings, sure.result.job.formats
+    if best is None:
+        return ""
+    price, saved = reading_price(sure.result.job), formats.amount(best.each.total)
+    minutes = f"the {formats.short(READING_MIN)} minutes of a plasterer that one takes"
+    takes = f"{minutes} ({formats.amount(price)}, a marked default)"
+    if best.each.total <= price:
+        return (
+            f"A further reading saves {saved} on average at most. That is no more than {takes}: stop reading."
+        )
+    to, save, each = (
+        (f" to {place_mark(best.count)}", "save", " each") if best.count > 1 else ("", "saves", "")
+    )
+    parts = (
+        (best.each.bags, "in bags left over and trips for more"),
+        (best.each.priced, "in work that is priced and not needed"),
+    )
+    said = ", ".join(f"{formats.money(amount)} {words}" for amount, words in parts if amount)
+    where = f"{place_mark(1)}{to} on {best.wall}"
+    return f"{where} {save} about {saved}{each} on average: {said}. That is more than {takes}."
+
+
+def held(sure: JobRanges) -> tuple[str, ...]:
+    """How often ranges like these held the truth, at worst, a sentence for each way of treating a wall."""
+    number = sure.result.job.formats.number
+    return tuple(
+        f"Of walls that were {each.way}, such ranges of litres held the truth in {number(each.of_100)} of "
+        f"100 at worst, where 80 are meant: on {each.on}."
+        for each in held_by(wall for wall in sure.result.walls if sure.wall(wall.entry.name))
+    )
 
 
 def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
@@ -186,17 +226,15 @@ def price_comes_of(sure: JobRanges) -> tuple[str, ...]:
     return (said,) if sure.total_shares else ()
 
 
-def behind(sure: JobRanges) -> str:
-    """What stands behind the line: walls, bags, where the ranges come from, and what they are of."""
+def behind(sure: JobRanges) -> tuple[str, ...]:
+    """What stands behind the picture, in sentences: walls, bags, and where the ranges come from."""
     formats = sure.result.job.formats
     litres = shares(sure.litre_shares, formats)
-    lines = [
+    return (
         *(wall(each, formats) for each in sure.walls),
         *(being_wrong(mix, formats) for mix in sure.mixes),
         *((f"The range of the litres comes of {litres}.",) if sure.litre_shares else ()),
         *price_comes_of(sure),
         "Roughness shorter than a hand is not in any grid of readings; what is taken for it is a marked "
         "default. Sweeping with a straightedge says more.",
-        HELD,
-    ]
-    return listed(lines)
+    )

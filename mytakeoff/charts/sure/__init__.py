@@ -1,0 +1,1 @@
+"""Pictures of how sure the figures are."""

@@ -35,7 +35,7 @@ NO_TREATMENT = ""
 # against boards, has waves of a float's length and hardly a nib; one that was built has joints, and mortar
 # that stands proud of them.
 FLOATED = LikelyWall(short_share=1.0, short_m=0.05, nibs_per_m2=0.2, nib_mm=4.0)
-BUILT = LikelyWall(short_share=0.6, short_m=0.0, nibs_per_m2=1.0, nib_mm=5.0)
+BUILT = LikelyWall(short_share=0.6, short_m=0.0, nibs_per_m2=0.7, nib_mm=5.0)
 
 
 @dataclass(frozen=True)

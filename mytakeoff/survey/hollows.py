@@ -24,7 +24,8 @@ from mytakeoff.survey.survey import Floats
 FAR = 3.0  # times what sound readings stray: a reading so far below the sound face lies in a hollow
 MOST_SHARE = 0.6  # of the readings that may be hollow: with fewer sound ones nothing tells the face
 LEAST_STRAY_MM = 0.5  # readings are in whole millimetres
-ROUNDS = 12
+ROUNDS = 20
+MIDDLE = 0.01  # strays: to begin with, readings above and below count alike, however far off
 HUBER = 1.345  # strays from which on a reading counts for less (P. J. Huber, "Robust Statistics", 1981)
 HALF_NORMAL = 0.6745  # median of a standard normal variable without its sign
 TERMS = 6
@@ -74,10 +75,10 @@ def hollow_readings(readings: Readings, said: Iterable[SaidOf] = ()) -> NDArray[
 
 def _told(readings: Readings) -> NDArray[np.bool_]:
     """Which readings are hollow by what they show."""
-    terms = _terms(readings)
-    hollow = np.zeros(readings.x_m.size, dtype=bool)
+    terms, proud = _terms(readings), readings.proud_mm
+    hollow = _far_below(proud - terms @ _fitted(terms, proud, MIDDLE))
     for _ in range(ROUNDS):
-        off = readings.proud_mm - terms @ _fitted(terms[~hollow], readings.proud_mm[~hollow])
+        off = proud - terms @ _fitted(terms[~hollow], proud[~hollow], HUBER)
         before, hollow = hollow, _far_below(off)
         if np.array_equal(before, hollow):
             break
@@ -102,8 +103,12 @@ def _terms(readings: Readings) -> Floats:
     return np.column_stack([np.ones_like(x), x, z, x * x, x * z, z * z])
 
 
-def _fitted(terms: Floats, proud_mm: Floats) -> Floats:
-    """Terms' weights by Huber's estimator: least squares in which readings far off count for less."""
+def _fitted(terms: Floats, proud_mm: Floats, huber: float) -> Floats:
+    """Terms' weights by Huber's estimator: least squares in which readings far off count for less.
+
+    From so many strays on [-]; the fewer, the nearer to the least sum of distances, which a third of hollow
+    readings does not move.
+    """
     weight = np.ones(proud_mm.size)
     fit: Floats = np.zeros(terms.shape[1])
     for _ in range(ROUNDS):
@@ -111,5 +116,5 @@ def _fitted(terms: Floats, proud_mm: Floats) -> Floats:
         fit = np.asarray(np.linalg.lstsq(terms * root[:, None], proud_mm * root, rcond=None)[0], float)
         off = np.abs(proud_mm - terms @ fit)
         stray = max(float(np.median(off)) / HALF_NORMAL, LEAST_STRAY_MM)
-        weight = np.minimum(1.0, HUBER * stray / np.maximum(off, 1e-12))
+        weight = np.minimum(1.0, huber * stray / np.maximum(off, 1e-12))
     return fit

@@ -39,7 +39,7 @@ def families(chosen: dict[str, Family], trials: int, oracle: int, seed: int) -> 
         rows, least_mm = [], oracles(family, oracle, np.random.default_rng([seed + ORACLE, place]))
         for step_m, least in zip(STEPS_M, least_mm, strict=True):
             rng = np.random.default_rng([seed, place, round(step_m * 100)])
-            rows.append(row_of(family, step_m, rng, trials))
+            rows.append(row_of(family, step_m, rng, trials, everyday_walls.LIKELY.get(name)))
             print(line(name, step_m, rows[-1], least), flush=True)
         each = np.mean([row.came_true for row in rows], axis=0)
         came.append(Came(name, SHARES, each, trials * len(rows)))

@@ -23,6 +23,7 @@ from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import Drawn, chance_over
 from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.treatment.drawn_fills import HAND_M, fills_steps
 
@@ -146,7 +147,8 @@ def read_by_hand(
     wall = survey.wall
     surface = _known_as(truth, mt.grid_surface(survey, coarse_cell_m(wall.width_m, wall.height_m), 9.0))
     readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
-    return truth, surface, draw_between(surface, np.zeros_like(surface.proud_mm), readings, draws=draws)
+    none, hollow = np.zeros_like(surface.proud_mm), hollow_readings(readings)
+    return truth, surface, draw_between(surface, none, readings, hollow=hollow, draws=draws)
 
 
 @dataclass(frozen=True)

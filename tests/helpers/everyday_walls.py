@@ -12,6 +12,9 @@ from collections.abc import Callable
 
 import numpy as np
 
+from mytakeoff.job.backgrounds import likely_on
+from mytakeoff.job.confidence import LikelyWall
+
 HEIGHT_M, WIDTH_M = 2.8, 4.4  # walls are cut out of it
 CELL_M, JOINT_CELL_M = 0.01, 0.005
 
@@ -166,6 +169,12 @@ def flat_topped_with_gullies(rng: np.random.Generator) -> tuple[Field, float]:
         deep = np.maximum(deep, most_mm * here * np.clip(1.0 - across, 0.0, 1.0))
     return top - deep, CELL_M
 
+
+# What somebody who sees such a wall says of it; of the others nothing is said.
+LIKELY = {
+    "smooth plaster with nibs": LikelyWall(nibs_per_m2=1.0, nib_mm=5.0),
+    "brick with joints": likely_on("brick"),
+}
 
 FAMILIES: dict[str, Family] = {
     "floated once and dented": floated_and_dented,

@@ -72,7 +72,7 @@ def test_a_background_with_nibs_is_said_to_take_more():
 
 
 def test_hollows_do_not_lift_the_plane_and_a_reading_called_sound_does():
-    """A smooth face with three dents of 15 mm: as peaks of 15 mm are not expected, no litre goes over them."""
+    """A smooth face with three dents of 15 mm: no peaks of 15 mm are expected because of them."""
     survey = survey_of("smooth plaster", step_m=0.3)
     deep = survey.proud_mm.copy()
     where = [7, 22, 31]

@@ -21,7 +21,7 @@ from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
 from mytakeoff.scan.cell_sample import CellSample
 from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
-from mytakeoff.scan.orientation import UP, cloud_faces_steps, extent_up_and_across, guess_unit, guess_up
+from mytakeoff.scan.orientation import UP, cloud_faces_steps, extent_up_and_across, guess_unit, ways_up
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
@@ -50,6 +50,7 @@ class Cloud:
     up_said: bool
     unit: str | None
     unit_guess: str
+    also_up: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -102,6 +103,11 @@ class FoundWall:
     def up(self) -> str:
         """The axis taken as up."""
         return self.cloud.up
+
+    @property
+    def ways_up(self) -> tuple[str, ...]:
+        """The axes that may be up, that which was taken first: more than one where nothing tells."""
+        return self.cloud.up, *self.cloud.also_up
 
     @property
     def _to_said(self) -> float:
@@ -161,7 +167,7 @@ class FoundWall:
         if not cloud.unit:
             notes.append(f"No unit was said; by its size the scan is in {cloud.unit_guess}.")
         if not cloud.up_said:
-            notes.append(f"The scan's {cloud.up} axis was taken as up.")
+            notes.append(f"The scan's {cloud.up} axis was taken as up.{_or_else(cloud)}")
         if not self.found.side_known:
             notes.append("Nothing tells from which side the wall is seen: it may be mirrored.")
         if cloud.dropped + cloud.thin.strays:
@@ -234,6 +240,20 @@ class FoundWall:
         return replace(survey, scan=choice, depth_step_mm=step_mm)
 
 
+def _or_else(cloud: Cloud) -> str:
+    """Which other axes may be up, and what the scan is then."""
+    if not cloud.also_up:
+        return ""
+    (high, long), (else_high, else_long) = (
+        extent_up_and_across(cloud.thin, up) for up in (cloud.up, cloud.also_up[0])
+    )
+    return (
+        f" Nothing in it tells that from {' or '.join(cloud.also_up)}: it is {high:.3g} high and {long:.3g} long "
+        f"so, {else_high:.3g} high and {else_long:.3g} long with {cloud.also_up[0]} up. Say which "
+        f"(up={cloud.up!r}, say)."
+    )
+
+
 def _depth_axis(out: Floats) -> tuple[int, float]:
     """The file's axis that runs most towards the room, and how much of its length does [-]."""
     axis = int(np.argmax(np.abs(out)))
@@ -262,7 +282,8 @@ def find_walls(
     unit : str, optional
         What the file's numbers are: m, cm, mm, in or ft. E57 is in metres by its standard.
     up : str, optional
-        The axis that is up: x, y, z, -x, -y or -z; guessed unless given.
+        The axis that is up: x, y, z, -x, -y or -z; guessed unless given, and where nothing tells it from
+        another, `.ways_up` and `.notes` say so.
     progress : function, optional
         Called with the share done; what it raises ends the reading, and so does False.
 
@@ -270,7 +291,7 @@ def find_walls(
     -------
     tuple of FoundWall
         Each with `.wall`, `.openings` proposed, `.lean_mm_per_m`, `.roughness_mm`, `.notes`, `.unit_guess`,
-        and `.survey()`, which needs the unit said unless the numbers are plainly metres.
+        `.ways_up`, and `.survey()`, which needs the unit said unless the numbers are plainly metres.
 
     Raises
     ------
@@ -312,9 +333,9 @@ def cloud_steps(
     by_format = next(iter(units)) if len(units) == 1 else None
     yield 1.0
     faces = yield from _at(1.0, cloud_faces_steps(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0)))
-    way_up = up or guess_up(faces, thin)
+    way_up, *also = (up,) if up else ways_up(faces, thin)
     guess = guess_unit(*extent_up_and_across(thin, way_up))
-    return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess)
+    return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess, tuple(also))
 
 
 def _check_words(unit: str | None, up: str | None, place: str) -> None:

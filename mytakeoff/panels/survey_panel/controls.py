@@ -29,6 +29,10 @@ LARGE = "Up to some 200 MB; put larger ones into the job folder and look again."
 UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
 
 
+BY_LINE = "Measured from a plumb line or a plumb laser"
+BY_SCANNER = "The scanner was level: it levels itself, or was set by a level"
+
+
 class LineControl:
     """Where a profile runs: a slider and a box that move together, `value`, `widget`."""
 
@@ -85,7 +89,7 @@ class FileControls:
             widgets.HTML,
             element("p", LARGE, css="mt-hint"),
         )
-        self.plumb = tick("plumb", "Measured from a plumb line or a plumb laser", True)
+        self.plumb = tick("plumb", BY_LINE, True)
         self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
         self.same_plane = tick(
             "same_plane", "The high spots and the corner below were measured from the same line", True
@@ -93,6 +97,10 @@ class FileControls:
         self.watched = (self.plumb, self.swept)
         ticks = (*self.watched, self.same_plane)
         self.widget = make(widgets.VBox, [self.pick, self.look, self.bring, self.hint, *ticks])
+
+    def say_plumb(self, scanned: bool) -> None:
+        """Ask for what made it plumb: a scan is measured from no line."""
+        self.plumb.description = BY_SCANNER if scanned else BY_LINE
 
     def offer(self, names: Sequence[str], chosen: str) -> None:
         """Offer these files, one of them chosen."""

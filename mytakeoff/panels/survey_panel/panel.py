@@ -142,12 +142,21 @@ class SurveyPanel(Panel):
 
     def _take_file(self, file: SurveyFile) -> None:
         known = self.job.wall(self.draft.replaces).survey.source if self.draft.replaces else ""
-        self._file = file
+        before, self._file = self._file, file
         with self.quietly():
             self.scan.show(ScanChoice())
             self.file.offer(self._names(), file.name)
             self.file.same_plane.value = file.name == known
+            self.file.plumb.value = self._plumb_of(file, before, known)
         self.keep_of_plane()
+
+    def _plumb_of(self, file: SurveyFile, before: SurveyFile | None, known: str) -> bool:
+        """Whether a file that was just picked counts as plumb: a scan not before somebody says so."""
+        if file.name == known:
+            return self.job.wall(self.draft.replaces).survey.plumb
+        if file.scan:
+            return False
+        return True if before is not None and before.scan else bool(self.file.plumb.value)
 
     def keep_of_plane(self) -> None:
         """What was read off the plane of the job's survey goes out of the rows, or back in, as is ticked."""
@@ -332,7 +341,9 @@ class SurveyPanel(Panel):
     def _waiting(self, working: bool) -> None:
         self.progress.value = 0.0
         set_shown(self.progress_row, working)
-        set_shown(self.scan.widget, self._file is not None and self._file.scan)
+        scanned = self._file is not None and self._file.scan
+        set_shown(self.scan.widget, scanned)
+        self.file.say_plumb(scanned)
 
     def failed(self, error: Exception) -> None:
         """Say what went wrong; nothing is waited for any more."""

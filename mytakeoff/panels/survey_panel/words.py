@@ -35,8 +35,16 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUS
     return f"{said[0].upper()}{said[1:]}."
 
 
-def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
+def turn(
+    plane: MeanPlane,
+    width_m: float,
+    square_mm_per_m: float | None,
+    formats: Formats = HOUSE,
+    scanned: bool = False,
+) -> str:
     """How a wall turns from left to right, against its square corner or the line measured from [m, mm/m].
+
+    A scan is measured from no line: without a corner nothing is known of its turn.
 
     Examples
     --------
@@ -47,6 +55,8 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     """
     mm = (plane.b_mm_per_m - (square_mm_per_m or 0.0)) * width_m
     square = square_mm_per_m is not None
+    if scanned and not square:
+        return "A scan of a wall by itself does not tell how it turns."
     if abs(mm) < PLUMB_WITHIN_MM:
         what = "Square to its corner" if square else "Parallel to the line it was measured from"
         return f"{what} within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(width_m)} m."
@@ -60,9 +70,10 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
 def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
     """The wall's name and how it stands."""
     wall = entry.wall
+    scanned = entry.survey.layout == "scan"
     said = (
         lean(plane, wall.height_m, entry.survey.plumb, formats),
-        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats),
+        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats, scanned),
     )
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))

@@ -151,6 +151,7 @@ def test_a_scan_needs_its_unit_said_and_offers_its_openings(panel: SurveyPanel, 
     panel.wall.name.value = "scanned wall"
     panel.accept_openings()
     assert len(panel.openings.things) == 1
+    panel.file.plumb.value = True
     panel.save()
     wall = mt.open_job(folder).wall("scanned wall")
     assert wall.survey.scan.unit == "mm"
@@ -163,7 +164,45 @@ def test_the_lean_of_a_scanned_wall_is_that_of_its_points(panel: SurveyPanel, fo
     panel.wall.pick.value = "a new wall"
     panel.file.pick.value = "scans/room.ply"
     panel.scan.unit.value = "m"
+    panel.file.plumb.value = True
     assert "Leans 25 mm" in panel.headline.value  # 10 mm a metre over 2.5 m
+
+
+def test_a_scan_is_not_plumb_before_somebody_says_so(panel: SurveyPanel, folder: Path) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    by_line = panel.file.plumb.description
+    panel.file.pick.value = "scans/room.ply"
+    panel.scan.unit.value = "m"
+    assert panel.file.plumb.value is False
+    assert "scanner was level" in panel.file.plumb.description
+    assert "was not said to be plumb" in panel.headline.value
+    for words in ("plumb line", "measured off", "line it was measured from"):
+        assert words not in panel.headline.value + panel.facts.value + panel.lines.value
+    panel.wall.name.value = "scanned wall"
+    panel.buttons["save"].click()  # the job floats its walls plumb
+    assert "say that the scanner was level, if it was" in panel.problem.value
+    panel.file.plumb.value = True
+    panel.buttons["save"].click()
+    assert panel.problem.value == ""
+    assert mt.open_job(folder).wall("scanned wall").survey.plumb
+    panel.wall.pick.value = "a new wall"
+    assert (panel.file.plumb.value, panel.file.plumb.description) == (True, by_line)
+    panel.wall.pick.value = "scanned wall"
+    assert panel.file.plumb.value is True  # it was said
+
+
+def test_a_scan_in_place_of_a_sheet_is_not_plumb_either_and_a_sheet_again_is(
+    panel: SurveyPanel, folder: Path
+) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    sheet = panel.file.pick.value
+    panel.file.pick.value = "scans/room.ply"
+    assert panel.file.plumb.value is False
+    panel.file.pick.value = sheet
+    assert panel.file.plumb.value is True
 
 
 def test_a_scan_is_read_in_steps_and_can_be_stopped(

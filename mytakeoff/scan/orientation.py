@@ -28,7 +28,7 @@ CAMERA_TAN = 0.8  # half the opening of a depth camera, as a slope
 USUAL_HEIGHT_M, USUAL_LENGTH_M = 2.7, 5.0  # common practice, no source: of a room
 LOW_WEIGHT = 2.0  # rooms are seldom lower than usual, and often higher
 PART_WEIGHT = 0.5  # the same of what a camera sees, which is often a part of the height
-# How odd an axis is as up, by custom: of scans and programs where z may be up, and where z is a depth; no source.
+# How odd x, y, z are as up, by custom of scans and programs where z may be up, or not; no source.
 CUSTOM_BY_Z, CUSTOM_BESIDE_Z = (0.8, 0.5, 0.0), (0.3, 0.0, 0.0)
 NEAR = 0.5  # axes by so much odder than the likeliest are ways up as well
 SEEN_WHOLE_M = 2.4  # a camera that sees so much of a wall's height sees its floor or ceiling; no source

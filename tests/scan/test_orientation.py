@@ -1,4 +1,4 @@
-"""Which way is up: rooms and walls turned in all six ways, with and without floor and ceiling, and cameras."""
+"""Which way is up: rooms and walls in all six ways, with and without floor and ceiling, and cameras."""
 
 from __future__ import annotations
 
@@ -123,7 +123,11 @@ def test_a_camera_that_may_lie_on_its_side_is_asked_for():
     assert ways(level)[0] == "-y"
     on_its_side = level[:, [1, 0, 2]] * [1, -1, 1]  # floor and ceiling, or a wall to either side
     assert {"-y", "x", "-x"} == set(ways(on_its_side))
-    bare = frame(random, 3.0, 1.9)[:, [1, 0, 2]] * [1, -1, 1]  # 3 m up and down, and neither floor nor ceiling
+    bare = frame(random, 3.0, 1.9)[:, [1, 0, 2]] * [
+        1,
+        -1,
+        1,
+    ]  # 3 m up and down, and neither floor nor ceiling
     found = ways(bare)
     assert {"x", "-x", "-y"} == set(found)
     assert found[0] in ("x", "-x")  # so much of a height shows one of them

@@ -248,8 +248,8 @@ def _or_else(cloud: Cloud) -> str:
         extent_up_and_across(cloud.thin, up) for up in (cloud.up, cloud.also_up[0])
     )
     return (
-        f" Nothing in it tells that from {' or '.join(cloud.also_up)}: it is {high:.3g} high and {long:.3g} long "
-        f"so, {else_high:.3g} high and {else_long:.3g} long with {cloud.also_up[0]} up. Say which "
+        f" Nothing in it tells that from {' or '.join(cloud.also_up)}: it is {high:.3g} high and {long:.3g} "
+        f"long so, {else_high:.3g} high and {else_long:.3g} long with {cloud.also_up[0]} up. Say which "
         f"(up={cloud.up!r}, say)."
     )
 

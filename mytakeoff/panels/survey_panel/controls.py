@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from mytakeoff.formats import Formats
+from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
@@ -102,6 +104,11 @@ class FileControls:
         """Ask for what made it plumb: a scan is measured from no line."""
         self.plumb.description = BY_SCANNER if scanned else BY_LINE
 
+    def plumb_of(self, file: SurveyFile, before: SurveyFile | None, said: bool | None) -> bool:
+        """Whether a file that was just picked is plumb: as was said of it, a scan not before that."""
+        after_scan = before is not None and before.scan
+        return said if said is not None else not file.scan and (after_scan or bool(self.plumb.value))
+
     def offer(self, names: Sequence[str], chosen: str) -> None:
         """Offer these files, one of them chosen."""
         options = [NO_FILE, *names, *([chosen] if chosen and chosen not in names else [])]
@@ -117,12 +124,14 @@ class ScanControls:
         self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, None), *UNITS.items()], None)
         self.guess = make(widgets.HTML)
         self.up = labelled_list("up", "Up is", [(BY_ITSELF, None), *((axis, axis) for axis in UP)], None)
+        self.ways = make(widgets.HTML)
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
         self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
         self.watched = (self.unit, self.up, self.found, self.other_side)
         self.widget = make(
-            widgets.VBox, [self.unit, self.guess, self.up, self.found, self.other_side, self.accept]
+            widgets.VBox,
+            [self.unit, self.guess, self.up, self.ways, self.found, self.other_side, self.accept],
         )
 
     @property
@@ -133,10 +142,20 @@ class ScanControls:
     def show(self, choice: ScanChoice) -> None:
         """Show what was said before."""
         self.unit.value, self.up.value = choice.unit, choice.up
+        self.ways.value = ""
         if choice.found and choice.found not in dict(self.found.options).values():
             self.found.options = [(f"number {choice.found}", choice.found)]
         self.found.value = choice.found or self.found.options[0][1]
         self.other_side.value = choice.other_side
+
+    def list_ways(self, ways: Sequence[FoundWall], formats: Formats) -> None:
+        """Ask which way is up where nothing tells, with the wall that comes of each."""
+        sizes = {one.up: f"{one.up}: {words.size(one.wall, formats)}" for one in ways}
+        first = (NOT_SAID if ways else BY_ITSELF, None)
+        chosen = self.up.value
+        self.up.options = [first, *((sizes.get(axis, axis), axis) for axis in UP)]
+        self.up.value = chosen
+        self.ways.value = pictures.ways_up(ways, formats)
 
     def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
         """List the walls found, the largest first."""
@@ -155,11 +174,8 @@ class ScanControls:
 
 
 def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
-    size, number = wall.wall, formats.number
-    return (
-        f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
-        f"rough {number(wall.roughness_mm, 1)} mm"
-    )
+    number = formats.number
+    return f"{nth}: {words.size(wall.wall, formats)}, rough {number(wall.roughness_mm, 1)} mm"
 
 
 def against_list() -> Any:

@@ -11,6 +11,7 @@ from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.wall import Wall
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {
@@ -77,6 +78,11 @@ def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
     )
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))
+
+
+def size(wall: Wall, formats: Formats) -> str:
+    """Width and height of a wall [m]."""
+    return f"{formats.number(wall.width_m, 2)} × {formats.number(wall.height_m, 2)} m"
 
 
 def places(held: Deviation, formats: Formats) -> str:

@@ -45,7 +45,7 @@ def test_the_wall_that_was_measured_tells_which_way_is_up(tmp_path, size, up):
 @pytest.mark.skipif(not MEASURED.is_dir(), reason="the measured surfaces are not beside this checkout")
 @pytest.mark.parametrize("order", [(0, 1, 2), (1, 0, 2), (2, 1, 0)])
 def test_a_measured_frame_is_never_taken_one_way_in_silence(tmp_path, order):
-    # as it stands in the file its y points down; with its axes in another order it may as well lie on its side
+    # as it stands in the file its y points down; in another order its axes may as well lie on their side
     vertex = PlyData.read(MEASURED / "kinect_back_wall.ply")["vertex"]
     points = np.column_stack([vertex["x"], vertex["y"], vertex["z"]]).astype(float)
     found = mt.find_walls(write_ply(tmp_path / "a.ply", points[:, order]), unit="m")[0]

@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets as widgets
 import numpy as np
 import pytest
+from clouds import rectangle, write_ply
 from demo import demo_in
 
 import mytakeoff as mt
@@ -191,6 +192,36 @@ def test_a_scan_is_not_plumb_before_somebody_says_so(panel: SurveyPanel, folder:
     assert (panel.file.plumb.value, panel.file.plumb.description) == (True, by_line)
     panel.wall.pick.value = "scanned wall"
     assert panel.file.plumb.value is True  # it was said
+
+
+def test_a_frame_that_may_stand_in_several_ways_shows_them_and_one_is_picked(
+    panel: SurveyPanel, folder: Path
+) -> None:
+    """A camera on its side sees 3 m by 1.9 m of a wall, no floor and no ceiling: x or -y may be up."""
+    points = rectangle(np.random.default_rng(1), (-0.95, -1.5, 2.5), (1.9, 0, 0), (0, 3.0, 0), 900)
+    (folder / "scans").mkdir()
+    write_ply(folder / "scans" / "frame.ply", points)
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    panel.wall.name.value = "framed wall"
+    panel.file.pick.value = "scans/frame.ply"
+    panel.scan.unit.value, panel.file.plumb.value = "m", True
+    assert panel.scan.ways.value.count("<svg") == 3
+    captions = re.findall(r"<figcaption>([^<]*)", panel.scan.ways.value)
+    assert [caption.split(" up: ")[0] for caption in captions] == ["x", "-x", "-y"]
+    labels = {value: label for label, value in panel.scan.up.options}
+    assert labels["x"] == captions[0].replace(" up", "")
+    assert labels[None] == "not said yet"
+    panel.buttons["save"].click()
+    assert "which way is up is picked, never guessed" in panel.problem.value
+    panel.scan.up.value = "-y"
+    assert panel.wall.height.value == pytest.approx(3.0, abs=0.05)
+    assert panel.scan.ways.value.count("<svg") == 3  # to be looked at still
+    panel.buttons["save"].click()
+    assert panel.problem.value == ""
+    assert mt.open_job(folder).wall("framed wall").survey.scan.up == "-y"
+    panel.wall.pick.value = "party wall"
+    assert panel.scan.ways.value == ""
 
 
 def test_a_scan_in_place_of_a_sheet_is_not_plumb_either_and_a_sheet_again_is(

@@ -122,7 +122,7 @@ class FoundWall:
 
     @property
     def openings(self) -> tuple[Opening, ...]:
-        """Openings proposed where the wall shows nothing: none counts before the user accepts it."""
+        """Doors, windows and gaps proposed where the wall shows nothing: none counts before it is accepted."""
         to_said = self._to_said
         return tuple(
             Opening(o.name, o.x_m * to_said, o.z_m * to_said, o.width_m * to_said, o.height_m * to_said)

@@ -16,8 +16,10 @@ from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.words import AGAINST
+from mytakeoff.scan.openings import is_gap
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
+from mytakeoff.survey.wall import Opening
 from mytakeoff.units import METRES
 
 if TYPE_CHECKING:
@@ -118,7 +120,13 @@ class FileControls:
 
 
 class ScanControls:
-    """What the user says about a scan; hidden where the file is none."""
+    """What the user says about a scan; hidden where the file is none.
+
+    Attributes
+    ----------
+    proposed : tuple of Opening
+        Those found that can be doors or windows.
+    """
 
     def __init__(self) -> None:
         self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, None), *UNITS.items()], None)
@@ -128,10 +136,23 @@ class ScanControls:
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
         self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
+        self.proposed: tuple[Opening, ...] = ()
+        self.gaps = make(widgets.HTML)
+        _choose(self.unit, None)
+        _choose(self.up, None)
         self.watched = (self.unit, self.up, self.found, self.other_side)
         self.widget = make(
             widgets.VBox,
-            [self.unit, self.guess, self.up, self.ways, self.found, self.other_side, self.accept],
+            [
+                self.unit,
+                self.guess,
+                self.up,
+                self.ways,
+                self.found,
+                self.other_side,
+                self.accept,
+                self.gaps,
+            ],
         )
 
     @property
@@ -141,7 +162,8 @@ class ScanControls:
 
     def show(self, choice: ScanChoice) -> None:
         """Show what was said before."""
-        self.unit.value, self.up.value = choice.unit, choice.up
+        _choose(self.unit, choice.unit)
+        _choose(self.up, choice.up)
         self.ways.value = ""
         if choice.found and choice.found not in dict(self.found.options).values():
             self.found.options = [(f"number {choice.found}", choice.found)]
@@ -154,7 +176,7 @@ class ScanControls:
         first = (NOT_SAID if ways else BY_ITSELF, None)
         chosen = self.up.value
         self.up.options = [first, *((sizes.get(axis, axis), axis) for axis in UP)]
-        self.up.value = chosen
+        _choose(self.up, chosen)
         self.ways.value = pictures.ways_up(ways, formats)
 
     def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
@@ -168,9 +190,18 @@ class ScanControls:
             if self.unit.value
             else element("p", f"By its size it looks like {name}: say so, or another.", css="mt-hint")
         )
-        openings = sum(len(wall.openings) for wall in walls[self.found.value - 1 : self.found.value])
-        self.accept.description = f"Take over the openings found ({openings})"
-        self.accept.disabled = not openings
+        openings = walls[self.found.value - 1].openings
+        self.proposed = tuple(one for one in openings if not is_gap(one))
+        self.accept.description = f"Take over the openings found ({len(self.proposed)})"
+        self.accept.disabled = not self.proposed
+        gaps = [words.gap(one, formats) for one in openings if is_gap(one)]
+        said = f"No door or window by its size, and not taken over: {'; '.join(gaps)}." if gaps else ""
+        self.gaps.value = element("p", said, css="mt-hint") if said else ""
+
+
+def _choose(box: Any, value: Any) -> None:
+    """Choose one of a list, by its place: one that is handed None shows a blank, not what None is called."""
+    box.index = [one for _, one in box.options].index(value)
 
 
 def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:

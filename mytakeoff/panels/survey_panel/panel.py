@@ -201,8 +201,7 @@ class SurveyPanel(Panel):
 
     def accept_openings(self) -> None:
         """Take over the openings that were found in the scan."""
-        if self.walls:
-            self.openings.add_one(*self.walls[self.scan.found.value - 1].openings)
+        self.openings.add_one(*self.scan.proposed)
 
     def look(self) -> None:
         """Look for files in the job folder again."""

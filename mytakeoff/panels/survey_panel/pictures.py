@@ -95,7 +95,7 @@ def ways_up(walls: Sequence[FoundWall], formats: Formats) -> str:
     drawn = []
     for found in walls:
         text = f"{found.up} up: {words.size(found.wall, formats)}"
-        figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 240.0, formats)
+        figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 240.0, formats, False)
         drawn.append(_figure(page_svg(figure, f"up {found.up}", text), text))
     said = "Nothing in the scan tells which way is up. Pick the one that stands as the wall does:"
     return element("div", element("p", said, css="mt-hint"), *drawn, css="mt-ways")

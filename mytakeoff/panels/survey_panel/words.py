@@ -11,7 +11,7 @@ from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
-from mytakeoff.survey.wall import Wall
+from mytakeoff.survey.wall import Opening, Wall
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {
@@ -83,6 +83,19 @@ def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
 def size(wall: Wall, formats: Formats) -> str:
     """Width and height of a wall [m]."""
     return f"{formats.number(wall.width_m, 2)} × {formats.number(wall.height_m, 2)} m"
+
+
+def gap(opening: Opening, formats: Formats) -> str:
+    """A gap in a scan, where it is [m] and how large.
+
+    Examples
+    --------
+    >>> gap(Opening("gap 1, nothing seen", 2.1, 0.0, 0.75, 0.42), HOUSE)
+    'gap 1, nothing seen, 0.75 × 0.42 m at x 2.10 m, z 0.00 m'
+    """
+    size = f"{formats.number(opening.width_m, 2)} × {formats.number(opening.height_m, 2)} m"
+    at = f"x {formats.fixed(opening.x_m, 2)} m, z {formats.fixed(opening.z_m, 2)} m"
+    return f"{opening.name}, {size} at {at}"
 
 
 def places(held: Deviation, formats: Formats) -> str:

@@ -35,11 +35,12 @@ def files_of(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
+def room_scan(path: Path, points: int = 4000, per_m: float = 1.0, gap: bool = False) -> np.ndarray:
     """A scan of a wall 4 by 2.5 m that leans 10 mm a metre into the room, with a door and a cupboard."""
     rng = np.random.default_rng(1)
     x, z = rng.uniform(0, 4, points), rng.uniform(0, 2.5, points)
     wall = ~((x > 1) & (x < 1.9) & (z < 2.0))
+    wall &= ~((x > 3.25) & (z < 0.42) & (x < 4.0) & gap)
     x, z = x[wall], z[wall]
     cupboard = np.column_stack([rng.uniform(2.5, 3.2, 300), np.full(300, 4.6), rng.uniform(0, 0.9, 300)])
     xyz = np.vstack([np.column_stack([x, 5.0 - 0.010 * z, z]), cupboard]) * per_m
@@ -167,6 +168,32 @@ def test_the_lean_of_a_scanned_wall_is_that_of_its_points(panel: SurveyPanel, fo
     panel.scan.unit.value = "m"
     panel.file.plumb.value = True
     assert "Leans 25 mm" in panel.headline.value  # 10 mm a metre over 2.5 m
+
+
+def test_a_gap_at_the_floor_is_named_as_such_and_no_opening_is_made_of_it(
+    panel: SurveyPanel, folder: Path
+) -> None:
+    room_scan(folder / "scans" / "room.ply", points=20_000, gap=True)
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    panel.file.pick.value = "scans/room.ply"
+    panel.scan.unit.value = "m"
+    assert [one.name[:4] for one in panel.walls[0].openings] == ["door", "gap "]
+    assert panel.scan.accept.description == "Take over the openings found (1)"
+    assert "gap 2, nothing seen, 0.7" in panel.scan.gaps.value
+    assert panel.openings.things == ()  # nothing is taken over before the button
+    panel.scan.accept.click()
+    assert [one.name for one in panel.openings.things] == ["door 1"]
+
+
+def test_a_choice_left_to_the_program_says_so(panel: SurveyPanel, folder: Path) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    for control, words in ((panel.scan.unit, "not said yet"), (panel.scan.up, "found by itself")):
+        assert control.label == words
+    panel.file.pick.value = "scans/room.ply"
+    assert (panel.scan.unit.label, panel.scan.up.label) == ("not said yet", "found by itself")
 
 
 def test_a_scan_is_not_plumb_before_somebody_says_so(panel: SurveyPanel, folder: Path) -> None:

@@ -115,6 +115,17 @@ def ways_up(faces: CloudFaces, thin: ThinCloud) -> tuple[str, ...]:
     return tuple(way for axis in near for way in _ways_of(axis, faces, thin, side if depth == 2 else 0))
 
 
+def or_else(thin: ThinCloud, ways: tuple[str, ...]) -> str:
+    """Which axes but the first may be up, and how high and long a cloud is then; empty where none may be."""
+    if len(ways) < 2:
+        return ""
+    (high, long), (else_high, else_long) = (extent_up_and_across(thin, up) for up in ways[:2])
+    return (
+        f" Nothing in it tells that from {' or '.join(ways[1:])}: it is {high:.3g} high and {long:.3g} long "
+        f"so, {else_high:.3g} high and {else_long:.3g} long with {ways[1]} up. Say which (up={ways[0]!r}, say)."
+    )
+
+
 def _odd_axis(thin: ThinCloud, faces: CloudFaces, axis: int, camera: bool) -> float:
     """How unlike a room a cloud is, were an axis up [-]."""
     height, length = extent_up_and_across(thin, "xyz"[axis])

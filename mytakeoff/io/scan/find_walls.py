@@ -21,7 +21,15 @@ from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
 from mytakeoff.scan.cell_sample import CellSample
 from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
-from mytakeoff.scan.orientation import UP, cloud_faces_steps, extent_up_and_across, guess_unit, ways_up
+from mytakeoff.scan.doubts import in_line
+from mytakeoff.scan.orientation import (
+    UP,
+    cloud_faces_steps,
+    extent_up_and_across,
+    guess_unit,
+    or_else,
+    ways_up,
+)
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
@@ -36,6 +44,8 @@ Made = TypeVar("Made")
 Paths = str | Path | Sequence[str | Path]
 FEW_POINTS = 30
 LARGEST_M, SMALLEST_M = 100.0, 0.01  # a wall beyond these is one in another unit
+FLAT_REMEDY = "say which axis is up (up='y', say), or export the wall"
+BARE_REMEDY = "export more of the wall: nothing is known of one behind a curtain, whose folds are no plane"
 LINE_SHARE = 1e-3  # of a cloud's length: narrower is a line
 
 
@@ -82,12 +92,15 @@ class FoundWall:
         Its place and shape in the cloud.
     turned : bool
         Whether it is seen from the other side than was told.
+    in_line : tuple of str
+        What is said of others that stand in one plane with it.
     """
 
     number: int
     cloud: Cloud
     found: CloudWall
     turned: bool = False
+    in_line: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -122,7 +135,7 @@ class FoundWall:
 
     @property
     def openings(self) -> tuple[Opening, ...]:
-        """Doors, windows and gaps proposed where the wall shows nothing: none counts before it is accepted."""
+        """Doors, windows and gaps proposed where the wall shows nothing: none counts unless accepted."""
         to_said = self._to_said
         return tuple(
             Opening(o.name, o.x_m * to_said, o.z_m * to_said, o.width_m * to_said, o.height_m * to_said)
@@ -167,12 +180,12 @@ class FoundWall:
         if not cloud.unit:
             notes.append(f"No unit was said; by its size the scan is in {cloud.unit_guess}.")
         if not cloud.up_said:
-            notes.append(f"The scan's {cloud.up} axis was taken as up.{_or_else(cloud)}")
+            notes.append(f"The scan's {cloud.up} axis was taken as up.{or_else(cloud.thin, self.ways_up)}")
         if not self.found.side_known:
             notes.append("Nothing tells from which side the wall is seen: it may be mirrored.")
         if cloud.dropped + cloud.thin.strays:
             notes.append(f"{say(cloud.dropped + cloud.thin.strays)} points without a place were left out.")
-        return tuple(notes)
+        return (*notes, *self.in_line, *self.found.doubts)
 
     def other_side(self) -> FoundWall:
         """The same wall seen from its other side."""
@@ -238,20 +251,6 @@ class FoundWall:
         readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
         step_mm = step_that_shows(levels.step * share * unit_m * 1000.0, readings)
         return replace(survey, scan=choice, depth_step_mm=step_mm)
-
-
-def _or_else(cloud: Cloud) -> str:
-    """Which other axes may be up, and what the scan is then."""
-    if not cloud.also_up:
-        return ""
-    (high, long), (else_high, else_long) = (
-        extent_up_and_across(cloud.thin, up) for up in (cloud.up, cloud.also_up[0])
-    )
-    return (
-        f" Nothing in it tells that from {' or '.join(cloud.also_up)}: it is {high:.3g} high and {long:.3g} "
-        f"long so, {else_high:.3g} high and {else_long:.3g} long with {cloud.also_up[0]} up. Say which "
-        f"(up={cloud.up!r}, say)."
-    )
 
 
 def _depth_axis(out: Floats) -> tuple[int, float]:
@@ -367,7 +366,7 @@ def not_upright(cloud: Cloud) -> TakeoffError:
     """What to say of a cloud without a wall in it."""
     flat = flat_share(cloud.thin, cloud.up) > 0.5
     found = "a level face, a floor or a ceiling" if flat else f"no upright plane in {cloud.thin.total} points"
-    remedy = "say which axis is up (up='y', say), or export the wall" if flat else "export more of the wall"
+    remedy = FLAT_REMEDY if flat else BARE_REMEDY
     return wrong(cloud.name, found, f"a wall stands upright, along the {cloud.up} axis", remedy)
 
 
@@ -382,7 +381,8 @@ def walls_steps(cloud: Cloud) -> Generator[None, None, tuple[FoundWall, ...]]:
     found = yield from walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
     if not found:
         raise not_upright(cloud)
-    walls = tuple(FoundWall(nth, cloud, one) for nth, one in enumerate(found, start=1))
+    beside = in_line([one.ends for one in found])
+    walls = tuple(FoundWall(nth + 1, cloud, one, in_line=beside[nth]) for nth, one in enumerate(found))
     largest = walls[0].wall
     size = max(largest.width_m, largest.height_m)
     if cloud.unit and not SMALLEST_M <= size <= LARGEST_M:

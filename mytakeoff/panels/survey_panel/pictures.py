@@ -96,7 +96,8 @@ def ways_up(walls: Sequence[FoundWall], formats: Formats) -> str:
     for found in walls:
         text = f"{found.up} up: {words.size(found.wall, formats)}"
         figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 240.0, formats, False)
-        drawn.append(_figure(page_svg(figure, f"up {found.up}", text), text))
+        svg = Html(page_svg(figure, f"up {found.up}", text))
+        drawn.append(element("figure", element("figcaption", text), svg))
     said = "Nothing in the scan tells which way is up. Pick the one that stands as the wall does:"
     return element("div", element("p", said, css="mt-hint"), *drawn, css="mt-ways")
 

@@ -119,11 +119,16 @@ def or_else(thin: ThinCloud, ways: tuple[str, ...]) -> str:
     """Which axes but the first may be up, and how high and long a cloud is then; empty where none may be."""
     if len(ways) < 2:
         return ""
-    (high, long), (else_high, else_long) = (extent_up_and_across(thin, up) for up in ways[:2])
-    return (
-        f" Nothing in it tells that from {' or '.join(ways[1:])}: it is {high:.3g} high and {long:.3g} long "
-        f"so, {else_high:.3g} high and {else_long:.3g} long with {ways[1]} up. Say which (up={ways[0]!r}, say)."
-    )
+    others = " or ".join(ways[1:])
+    sizes = [f" Nothing in it tells that from {others}: so it is {_size(thin, ways[0])}"]
+    beside = [way for way in ways if way[-1] != ways[0][-1]][:1]
+    sizes += [f"with {way} up {_size(thin, way)}" for way in beside]
+    return f"{', '.join(sizes)}. Say which (up={ways[0]!r}, say)."
+
+
+def _size(thin: ThinCloud, up: str) -> str:
+    high, long = extent_up_and_across(thin, up)
+    return f"{high:.3g} high and {long:.3g} long"
 
 
 def _odd_axis(thin: ThinCloud, faces: CloudFaces, axis: int, camera: bool) -> float:

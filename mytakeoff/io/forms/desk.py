@@ -170,9 +170,9 @@ def find_steps(draft: Draft) -> Generator[float, None, tuple[FoundWall, ...]]:
 
 def ways_steps(walls: Sequence[FoundWall]) -> Generator[float, None, tuple[FoundWall, ...]]:
     """The largest wall by each axis that may be up, in steps, all of them past the reading of the file."""
-    from mytakeoff.io.scan.other_ways import ways_steps as steps
+    from mytakeoff.io.scan.other_ways import each_way_steps
 
-    return (yield from relabel(steps(walls[0]), lambda _: 1.0))
+    return (yield from relabel(each_way_steps(walls[0]), lambda _: 1.0))
 
 
 def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, None, Survey]:

@@ -10,7 +10,7 @@ from mytakeoff.io.scan.find_walls import FoundWall, walls_steps
 from mytakeoff.scan.orientation import extent_up_and_across, guess_unit
 
 
-def ways_steps(first: FoundWall) -> Generator[None, None, tuple[FoundWall, ...]]:
+def each_way_steps(first: FoundWall) -> Generator[None, None, tuple[FoundWall, ...]]:
     """The largest wall by each axis that may be up, in steps; none where only one comes into question.
 
     Parameters

@@ -111,7 +111,7 @@ def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
     say = "say that the scanner was level, if it was" if scan else "measure off a plumb plane"
     check.that(
         choice.kind == "free" or entry.survey.plumb,
-        f"a {choice.kind} plane from readings off nothing that was said to be plumb",
+        f"a {choice.kind} plane from {'a scan that was' if scan else 'readings whose line was'} not plumb",
         "plumb and lean mean something only off a plumb line or laser, or a scanner that was level",
         f"{say}, or choose the plane that is free to lean",
     )

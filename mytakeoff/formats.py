@@ -197,8 +197,8 @@ class Formats:
         Parameters
         ----------
         mm : float or None
-            How much further into the room its top stands than its foot; None: not measured off a plumb line
-            [mm].
+            How much further into the room its top stands than its foot; None: what it was measured from was
+            not said to be plumb [mm].
         height_m : float
             Over which it does so [m].
 
@@ -210,7 +210,7 @@ class Formats:
         'stands plumb over its 2.6 m'
         """
         if mm is None:
-            return "has no known lean: it was not measured off a plumb line"
+            return "has no known lean: what it was measured from was not said to be plumb"
         by, over = self.number(abs(mm)), f"over its {self.short(height_m)} m"
         return f"leans {by} mm {way(mm)} {over}" if by != "0" else f"stands plumb {over}"
 

@@ -140,7 +140,7 @@ def judge(surface: Surface, grade: Grade, plumb: bool = True) -> Verdict:
     else:
         found = _under_edge(surface, flatness)
     asked = grade.plumb is not None
-    note = "" if plumb or not asked else "plumb is not judged: the line measured from was not plumb"
+    note = "" if plumb or not asked else "plumb is not judged: what was measured from was not plumb"
     upright = _plumb(surface, grade.plumb) if plumb and grade.plumb is not None else ()
     return Verdict(grade, found, upright, note)
 

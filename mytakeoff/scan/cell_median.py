@@ -137,12 +137,13 @@ def _numbered(
     return cell
 
 
-def _numbers(places_m: Floats, length_m: float, count: int, room: Floats, into: NDArray[np.int32]) -> None:
+def _numbers(
+    places_m: Floats, length_m: float, count: int, room: Floats, into: NDArray[np.int32]
+) -> NDArray[np.int32]:
     """Which of `count` equal cells each place falls in."""
     np.multiply(places_m, count / length_m, out=room)
-    np.maximum(room, 0.0, out=room)
-    np.minimum(room, count - 1, out=room)
-    into[:] = room
+    into[:] = room  # drops what is behind the point: from -1 to 1 all is 0
+    return np.clip(into, 0, count - 1, out=into)
 
 
 def cell_numbers(
@@ -153,17 +154,16 @@ def cell_numbers(
     Parameters
     ----------
     x_m, z_m : (n,) float
-        Places [m].
+        Places; one beyond the wall counts to the nearest cell [m].
     size_m : (width, height)
         Of the wall [m].
     shape : (rows, columns)
     """
     row, column = np.empty(x_m.size, dtype=np.int32), np.empty(x_m.size, dtype=np.int32)
     room = np.empty(x_m.size)
-    _numbers(z_m, size_m[1], shape[0], room, row)
-    _numbers(x_m, size_m[0], shape[1], room, column)
+    row = _numbers(z_m, size_m[1], shape[0], room, row)
     row *= shape[1]
-    row += column
+    row += _numbers(x_m, size_m[0], shape[1], room, column)
     return row
 
 

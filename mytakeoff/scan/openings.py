@@ -1,4 +1,7 @@
-"""Openings proposed where a scanned wall shows nothing: rectangles, for the user to accept."""
+"""Openings proposed where a scanned wall shows nothing: rectangles, for the user to accept.
+
+Each is called what it can be by place and size; what can be neither door nor window is a gap.
+"""
 
 from __future__ import annotations
 
@@ -13,6 +16,11 @@ LEAST_SIDE_M = 0.35  # a smaller hole is a shadow, or a socket
 FULL_SHARE = 0.85  # of its rectangle that a hole fills
 HIDDEN_SHARE = 0.35  # of a hole before which something stands: then that hides the wall
 DOOR_FOOT_M = 0.15  # a hole that starts lower than this reaches the floor
+# Clear sizes, common practice, no source.
+DOOR_WIDE_M, DOOR_HIGH_M = (0.55, 2.6), 1.8  # from a narrow leaf to two with a side light; least height
+WINDOW_M, WINDOW_HIGH_M = 4.0, 2.4  # greatest width and height
+RIM_M = 0.05  # a hole that comes so close to a wall's end or top runs out of what was seen
+GAP = "gap"
 
 
 def proposed_openings(
@@ -35,7 +43,8 @@ def proposed_openings(
     Returns
     -------
     tuple of Opening
-        From left to right, to the centimetre; a hole in the shadow of furniture is none.
+        From left to right, to the centimetre, named "door 1", "window 2" or "gap 3, nothing seen"; a hole
+        in the shadow of furniture is none.
     """
     width, height = size_m
     x_edges, z_edges = cell_edges(width, cell_m), cell_edges(height, cell_m)
@@ -51,9 +60,45 @@ def proposed_openings(
         if sides[1] - sides[0] >= LEAST_SIDE_M and sides[3] - sides[2] >= LEAST_SIDE_M:
             holes.append(_to_the_points(sides, size_m, on_wall, cell_m))
     return tuple(
-        Opening(f"{'door' if z_m == 0 else 'window'} {nth}", x_m, z_m, wide, high)
-        for nth, (x_m, z_m, wide, high) in enumerate(sorted(holes), start=1)
+        Opening(_name(what_it_can_be(hole, size_m), nth), *hole)
+        for nth, hole in enumerate(sorted(holes), start=1)
     )
+
+
+def what_it_can_be(hole: tuple[float, float, float, float], size_m: tuple[float, float]) -> str:
+    """What a hole can be: "door", "window" or "gap".
+
+    Parameters
+    ----------
+    hole : (left, foot, width, height)
+        From the wall's lower left corner [m].
+    size_m : (width, height)
+        Of the wall [m].
+
+    Examples
+    --------
+    >>> wall = (4.0, 2.6)
+    >>> what_it_can_be((1.0, 0.0, 0.9, 2.0), wall), what_it_can_be((1.0, 0.9, 1.2, 1.2), wall)
+    ('door', 'window')
+    >>> what_it_can_be((1.0, 0.0, 0.75, 0.42), wall), what_it_can_be((1.0, 0.9, 1.2, 1.7), wall)
+    ('gap', 'gap')
+    """
+    left, foot, wide, high = hole
+    inside = left > RIM_M and left + wide < size_m[0] - RIM_M
+    if foot == 0:
+        door = DOOR_WIDE_M[0] <= wide <= DOOR_WIDE_M[1] and high >= DOOR_HIGH_M
+        return "door" if door else GAP
+    inside = inside and foot + high < size_m[1] - RIM_M
+    return "window" if inside and wide <= WINDOW_M and high <= WINDOW_HIGH_M else GAP
+
+
+def _name(what: str, nth: int) -> str:
+    return f"{what} {nth}, nothing seen" if what == GAP else f"{what} {nth}"
+
+
+def is_gap(opening: Opening) -> bool:
+    """Whether a proposed opening can be neither door nor window."""
+    return opening.name.startswith(GAP)
 
 
 def _occupied(places: tuple[Floats, Floats], x_edges: Floats, z_edges: Floats) -> NDArray[np.bool_]:

@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from mytakeoff.scan.doubts import said_of
 from mytakeoff.scan.openings import proposed_openings
 from mytakeoff.scan.orientation import LEVEL, UP, CloudFaces, cloud_faces_steps, faces_of
 from mytakeoff.scan.thin_cloud import ThinCloud
@@ -60,6 +61,20 @@ class CloudWall:
     def roughness_mm(self) -> float:
         """How far the wall scatters about its bow, the scan's noise in it [mm]."""
         return self.bow.roughness_m * 1000.0
+
+    @cached_property
+    def doubts(self) -> tuple[str, ...]:
+        """What the user should know where it may be no wall, or more than one."""
+        on, thinned = self.thinned.where == 0, self.thinned
+        x, z, size = thinned.x_m[on], thinned.z_m[on], (self.frame.width_m, self.frame.height_m)
+        off = thinned.proud_m[on] - self.bow.at(2.0 * x / size[0] - 1.0, 2.0 * z / size[1] - 1.0)
+        return said_of((x, z, off), size, usual_spacing(np.column_stack([x, z]), 0.5))
+
+    @property
+    def ends(self) -> tuple[Floats, Floats, Floats]:
+        """Its left and right foot (3,) [m], and the way towards the room (3,) [-]."""
+        frame = self.frame
+        return frame.origin, frame.origin + frame.width_m * frame.right, frame.out
 
     @cached_property
     def openings(self) -> tuple[Opening, ...]:

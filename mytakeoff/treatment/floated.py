@@ -107,11 +107,13 @@ def rule_for(job: Job, entry: JobWall) -> PlaneRule:
 
 def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
     check = Check(f"wall {entry.name!r}")
+    scan = entry.survey.layout == "scan"
+    say = "say that the scanner was level, if it was" if scan else "measure off a plumb plane"
     check.that(
         choice.kind == "free" or entry.survey.plumb,
-        f"a {choice.kind} plane from readings whose line was not plumb",
-        "plumb and lean mean something only when the line or laser measured from was plumb",
-        "measure off a plumb plane, or choose the plane that is free to lean",
+        f"a {choice.kind} plane from {'a scan that was' if scan else 'readings whose line was'} not plumb",
+        "plumb and lean mean something only off a plumb line or laser, or a scanner that was level",
+        f"{say}, or choose the plane that is free to lean",
     )
     check.that(
         choice.kind != "square" or entry.square_turn_mm_per_m is not None,

@@ -23,6 +23,7 @@ def make(
     dropped: tuple[Floats, Floats, Floats],
     width_px: float,
     formats: Formats = HOUSE,
+    legend: bool = True,
 ) -> Figure:
     """Points on the wall as faint dots, those before it as filled and those behind it as open squares.
 
@@ -35,6 +36,8 @@ def make(
         Width of the sheet [CSS px].
     formats : Formats
         Of the metres.
+    legend : bool
+        Whether the marks are explained under it.
     """
     frame = Frame(wall, 1.0, width_px, 300.0, formats=formats)
     figure = new_figure(frame.width_px, frame.height_px)
@@ -47,8 +50,11 @@ def make(
                   markerfacecolor=face, markeredgecolor=INK, markeredgewidth=0.7)  # fmt: skip
     axes.set_xlim(0, wall.width_m)
     axes.set_ylim(0, wall.height_m)
-    left, below = frame.box[0] * frame.width_px, frame.height_px - 2
-    write(figure, left, below, "■ before the wall   □ behind it   faint: kept", frame.font_px, up="bottom")
+    if legend:
+        left, below = frame.box[0] * frame.width_px, frame.height_px - 2
+        write(
+            figure, left, below, "■ before the wall   □ behind it   faint: kept", frame.font_px, up="bottom"
+        )
     return figure
 
 

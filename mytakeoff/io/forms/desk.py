@@ -20,6 +20,7 @@ from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.findings import Findings, findings_of, with_findings
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
+from mytakeoff.steps import relabel
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 
@@ -165,6 +166,13 @@ def find_steps(draft: Draft) -> Generator[float, None, tuple[FoundWall, ...]]:
 
     file = _file_of(draft)
     return (yield from find_walls_steps(file.path, draft.scan.unit, draft.scan.up, file.name))
+
+
+def ways_steps(walls: Sequence[FoundWall]) -> Generator[float, None, tuple[FoundWall, ...]]:
+    """The largest wall by each axis that may be up, in steps, all of them past the reading of the file."""
+    from mytakeoff.io.scan.other_ways import each_way_steps
+
+    return (yield from relabel(each_way_steps(walls[0]), lambda _: 1.0))
 
 
 def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, None, Survey]:

@@ -21,7 +21,15 @@ from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
 from mytakeoff.scan.cell_sample import CellSample
 from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
-from mytakeoff.scan.orientation import UP, cloud_faces_steps, extent_up_and_across, guess_unit, guess_up
+from mytakeoff.scan.doubts import in_line
+from mytakeoff.scan.orientation import (
+    UP,
+    cloud_faces_steps,
+    extent_up_and_across,
+    guess_unit,
+    or_else,
+    ways_up,
+)
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
@@ -36,6 +44,8 @@ Made = TypeVar("Made")
 Paths = str | Path | Sequence[str | Path]
 FEW_POINTS = 30
 LARGEST_M, SMALLEST_M = 100.0, 0.01  # a wall beyond these is one in another unit
+FLAT_REMEDY = "say which axis is up (up='y', say), or export the wall"
+BARE_REMEDY = "export more of the wall: nothing is known of one behind a curtain, whose folds are no plane"
 LINE_SHARE = 1e-3  # of a cloud's length: narrower is a line
 
 
@@ -50,6 +60,7 @@ class Cloud:
     up_said: bool
     unit: str | None
     unit_guess: str
+    also_up: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -81,12 +92,15 @@ class FoundWall:
         Its place and shape in the cloud.
     turned : bool
         Whether it is seen from the other side than was told.
+    in_line : tuple of str
+        What is said of others that stand in one plane with it.
     """
 
     number: int
     cloud: Cloud
     found: CloudWall
     turned: bool = False
+    in_line: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -104,6 +118,11 @@ class FoundWall:
         return self.cloud.up
 
     @property
+    def ways_up(self) -> tuple[str, ...]:
+        """The axes that may be up, that which was taken first: more than one where nothing tells."""
+        return self.cloud.up, *self.cloud.also_up
+
+    @property
     def _to_said(self) -> float:
         """From working metres to metres by what was said: the numbers as they stand, unless a unit was."""
         return 1.0 if self.cloud.unit else 1.0 / float(METRES[self.cloud.unit_guess])
@@ -116,7 +135,7 @@ class FoundWall:
 
     @property
     def openings(self) -> tuple[Opening, ...]:
-        """Openings proposed where the wall shows nothing: none counts before the user accepts it."""
+        """Doors, windows and gaps proposed where the wall shows nothing: none counts unless accepted."""
         to_said = self._to_said
         return tuple(
             Opening(o.name, o.x_m * to_said, o.z_m * to_said, o.width_m * to_said, o.height_m * to_said)
@@ -161,12 +180,12 @@ class FoundWall:
         if not cloud.unit:
             notes.append(f"No unit was said; by its size the scan is in {cloud.unit_guess}.")
         if not cloud.up_said:
-            notes.append(f"The scan's {cloud.up} axis was taken as up.")
+            notes.append(f"The scan's {cloud.up} axis was taken as up.{or_else(cloud.thin, self.ways_up)}")
         if not self.found.side_known:
             notes.append("Nothing tells from which side the wall is seen: it may be mirrored.")
         if cloud.dropped + cloud.thin.strays:
             notes.append(f"{say(cloud.dropped + cloud.thin.strays)} points without a place were left out.")
-        return tuple(notes)
+        return (*notes, *self.in_line, *self.found.doubts)
 
     def other_side(self) -> FoundWall:
         """The same wall seen from its other side."""
@@ -262,7 +281,8 @@ def find_walls(
     unit : str, optional
         What the file's numbers are: m, cm, mm, in or ft. E57 is in metres by its standard.
     up : str, optional
-        The axis that is up: x, y, z, -x, -y or -z; guessed unless given.
+        The axis that is up: x, y, z, -x, -y or -z; guessed unless given, and where nothing tells it from
+        another, `.ways_up` and `.notes` say so.
     progress : function, optional
         Called with the share done; what it raises ends the reading, and so does False.
 
@@ -270,7 +290,7 @@ def find_walls(
     -------
     tuple of FoundWall
         Each with `.wall`, `.openings` proposed, `.lean_mm_per_m`, `.roughness_mm`, `.notes`, `.unit_guess`,
-        and `.survey()`, which needs the unit said unless the numbers are plainly metres.
+        `.ways_up`, and `.survey()`, which needs the unit said unless the numbers are plainly metres.
 
     Raises
     ------
@@ -312,9 +332,9 @@ def cloud_steps(
     by_format = next(iter(units)) if len(units) == 1 else None
     yield 1.0
     faces = yield from _at(1.0, cloud_faces_steps(thin.coarser(float(np.sort(thin.extent)[1]) / 40.0)))
-    way_up = up or guess_up(faces, thin)
+    way_up, *also = (up,) if up else ways_up(faces, thin)
     guess = guess_unit(*extent_up_and_across(thin, way_up))
-    return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess)
+    return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess, tuple(also))
 
 
 def _check_words(unit: str | None, up: str | None, place: str) -> None:
@@ -346,7 +366,7 @@ def not_upright(cloud: Cloud) -> TakeoffError:
     """What to say of a cloud without a wall in it."""
     flat = flat_share(cloud.thin, cloud.up) > 0.5
     found = "a level face, a floor or a ceiling" if flat else f"no upright plane in {cloud.thin.total} points"
-    remedy = "say which axis is up (up='y', say), or export the wall" if flat else "export more of the wall"
+    remedy = FLAT_REMEDY if flat else BARE_REMEDY
     return wrong(cloud.name, found, f"a wall stands upright, along the {cloud.up} axis", remedy)
 
 
@@ -361,7 +381,8 @@ def walls_steps(cloud: Cloud) -> Generator[None, None, tuple[FoundWall, ...]]:
     found = yield from walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
     if not found:
         raise not_upright(cloud)
-    walls = tuple(FoundWall(nth, cloud, one) for nth, one in enumerate(found, start=1))
+    beside = in_line([one.ends for one in found])
+    walls = tuple(FoundWall(nth + 1, cloud, one, in_line=beside[nth]) for nth, one in enumerate(found))
     largest = walls[0].wall
     size = max(largest.width_m, largest.height_m)
     if cloud.unit and not SMALLEST_M <= size <= LARGEST_M:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Generator
 from dataclasses import replace
+from math import log
 from pathlib import Path
 
 from mytakeoff.io.scan.chunks import wrong
 from mytakeoff.io.scan.find_walls import Cloud, FoundWall, cloud_steps, not_upright, walls_steps
 from mytakeoff.io.scan.open_scan import finish
-from mytakeoff.scan.orientation import extent_up_and_across
+from mytakeoff.scan.orientation import extent_up_and_across, guess_unit
 from mytakeoff.scan.walls import flat_share
 from mytakeoff.steps import relabel
 from mytakeoff.survey.survey import ScanChoice, Survey
@@ -23,6 +24,7 @@ from mytakeoff.units import METRES
 
 NOTHING_SAID = ScanChoice()
 FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart
+SAME_HEIGHT = 0.05  # of a scan's height: ways up that fit the wall's so nearly alike fit it alike
 MOSTLY = 0.9  # of a cloud's faces that lie level: it is no wall
 ALSO_A_WALL_SHARE = 0.25  # of the largest: then it is not clear which of the two is meant
 
@@ -56,11 +58,14 @@ def read_scan(
     """
     cloud = yield from relabel(cloud_steps(path, choice.unit, choice.up, name), lambda share: share / 2)
     notes: tuple[str, ...] = ()
+    if cloud.also_up:
+        cloud = _stood(wall, cloud)
+        notes = (f"Up: the scan's {cloud.up} axis, by the wall's height of {wall.height_m:g} m.",)
     if flat_share(cloud.thin, cloud.up) > MOSTLY:
         raise not_upright(cloud)
     if cloud.unit is None:
         cloud = replace(cloud, unit=_unit_by(wall, cloud))
-        notes = (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)
+        notes += (f"Unit of the scan: {cloud.unit}, by the wall's height of {wall.height_m:g} m.",)
     walls = yield from relabel(walls_steps(cloud), lambda _: 0.5)
     chosen = _chosen(walls, choice.found)
     if choice.other_side:
@@ -72,6 +77,22 @@ def read_scan(
 def scan_survey(path: str | Path, wall: Wall, plumb: bool, choice: ScanChoice, name: str = "") -> Survey:
     """The survey of one wall from a scan, all steps at once; see `read_scan`."""
     return finish(read_scan(path, wall, plumb, choice, name))
+
+
+def _stood(wall: Wall, cloud: Cloud) -> Cloud:
+    """A cloud that may stand in several ways, in that which is as high as the wall; else the likeliest."""
+    units = [cloud.unit] if cloud.unit else METRES
+
+    def off(up: str) -> float:
+        height, _ = extent_up_and_across(cloud.thin, up)
+        return min(abs(log(max(height * float(METRES[one]), 1e-300) / wall.height_m)) for one in units)
+
+    ways = cloud.up, *cloud.also_up
+    best = min(ways, key=off)
+    if off(cloud.up) <= off(best) + SAME_HEIGHT:
+        best = cloud.up
+    guess = guess_unit(*extent_up_and_across(cloud.thin, best))
+    return replace(cloud, up=best, up_said=True, also_up=(), unit_guess=guess)
 
 
 def _unit_by(wall: Wall, cloud: Cloud) -> str:

@@ -7,7 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
+from traitlets import CUnicode
 
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.io.files.typed import number_typed
 from mytakeoff.job.edits import with_reading
 from mytakeoff.panels.budget_panel.sure_picture import picture
 from mytakeoff.panels.budget_panel.wall_view import WallView
@@ -25,6 +28,15 @@ from mytakeoff.treatment.left_open import MARKED_MM
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
 TWO_LINES = "50px"
+
+
+OFF = "off the line, mm"
+
+
+class ReadingBox(widgets.Text):
+    """A box for a reading: empty until one is typed, which a box for numbers cannot be."""
+
+    value = CUnicode("").tag(sync=True)
 
 
 class SureBox:
@@ -61,14 +73,10 @@ class SureBox:
             "price-sure", "Price what lies between the readings so; else by millimetres of your own", True
         )
         self.place = labelled_list("next-place", "Reading taken at place", [("", 0)], 0)
-        self.x, self.z, self.off = (
-            make(widgets.FloatText, value=0.0, step=step, description=label, css=css)
-            for label, step, css in (
-                ("x, m", 0.05, ""),
-                ("z, m", 0.05, ""),
-                ("off the line, mm", 1.0, "mt-off"),
-            )
+        self.x, self.z = (
+            make(widgets.FloatText, value=0.0, step=0.05, description=label) for label in ("x, m", "z, m")
         )
+        self.off = make(ReadingBox, description=OFF, css="mt-off")
         self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
         self.controls: dict[str, Any] = {
             "price_at_confidence": self.priced,
@@ -102,9 +110,21 @@ class SureBox:
 
     def add(self) -> None:
         """Add the reading in the boxes to the wall on the map."""
-        x_m, z_m, proud_mm, name = self.x.value, self.z.value, -self.off.value, self._wall
+        x_m, z_m, proud_mm, name = self.x.value, self.z.value, -self._read(), self._wall
         self.store.apply(lambda job: with_reading(job, name, x_m, z_m, proud_mm))
+        self.off.value = ""
         self.begin()
+
+    def _read(self) -> float:
+        """What was read off the wall [mm]: typed, for what is likely there is no reading."""
+        if not self.off.value.strip():
+            said = "a reading is read off the wall, what is likely stands beside it", "type its millimetres"
+            raise TakeoffError(Mistake("no reading", *said, OFF))
+        check = Check()
+        read = number_typed(self.off.value, OFF, check)
+        check.done()
+        assert read is not None  # else a mistake was noted
+        return read
 
     def work_out(self) -> None:
         """Work the ranges out at once."""
@@ -188,10 +208,11 @@ class SureBox:
 
     def _take_place(self) -> None:
         found = self.sure.wall(self._wall) if self.sure is not None else None
-        if found is not None and self.place.value:
-            place = found.readings[self.place.value - 1]
+        place = found.readings[self.place.value - 1] if found is not None and self.place.value else None
+        self.off.value = ""
+        self.off.placeholder = range_words.likely(place, self.store.job.formats) if place else ""
+        if place is not None:
             self.x.value, self.z.value = place.x_m, place.z_m
-            self.off.value = round(-place.guess_mm)
 
     def _price(self, change: Any) -> None:
         wanted = bool(change["new"])

@@ -13,6 +13,7 @@ from mytakeoff.ranges.held import held_by
 from mytakeoff.ranges.job_ranges import BETWEEN, READING, JobRanges, MixRanges, WallRanges
 from mytakeoff.ranges.reading_saves import READING_MIN, reading_price
 from mytakeoff.result import Result
+from mytakeoff.simulation.next_reading import NextReading
 from mytakeoff.simulation.wall_range import FloatedRange
 
 LIKELY = "8 in 10"
@@ -174,7 +175,7 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
             place_mark(number),
             formats.fixed(place.x_m, 2),
             formats.fixed(place.z_m, 2),
-            f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)}",
+            _off_line(place, formats),
             f"{formats.number(100 * place.narrows_share)} %",
             formats.money(saving.total),
         )
@@ -183,6 +184,15 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
     saves = f"saves about, {formats.currency}".rstrip(", ")
     head = ("place", "x, m", "z, m", "likely off the line, mm", "takes off what is uncertain", saves)
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
+
+
+def likely(place: NextReading, formats: Formats) -> str:
+    """What a reading at a place is likely to be, as a hint beside its box."""
+    return f"likely {_off_line(place, formats)}"
+
+
+def _off_line(place: NextReading, formats: Formats) -> str:
+    return f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)}"
 
 
 def worth_reading(sure: JobRanges) -> str:

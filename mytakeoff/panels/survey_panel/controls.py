@@ -8,14 +8,18 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from mytakeoff.formats import Formats
+from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.words import AGAINST
+from mytakeoff.scan.openings import is_gap
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
+from mytakeoff.survey.wall import Opening
 from mytakeoff.units import METRES
 
 if TYPE_CHECKING:
@@ -27,6 +31,10 @@ NOT_SAID = "not said yet"
 BY_ITSELF = "found by itself"
 LARGE = "Up to some 200 MB; put larger ones into the job folder and look again."
 UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
+
+
+BY_LINE = "Measured from a plumb line or a plumb laser"
+BY_SCANNER = "The scanner was level: it levels itself, or was set by a level"
 
 
 class LineControl:
@@ -85,7 +93,7 @@ class FileControls:
             widgets.HTML,
             element("p", LARGE, css="mt-hint"),
         )
-        self.plumb = tick("plumb", "Measured from a plumb line or a plumb laser", True)
+        self.plumb = tick("plumb", BY_LINE, True)
         self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
         self.same_plane = tick(
             "same_plane", "The high spots and the corner below were measured from the same line", True
@@ -93,6 +101,15 @@ class FileControls:
         self.watched = (self.plumb, self.swept)
         ticks = (*self.watched, self.same_plane)
         self.widget = make(widgets.VBox, [self.pick, self.look, self.bring, self.hint, *ticks])
+
+    def say_plumb(self, scanned: bool) -> None:
+        """Ask for what made it plumb: a scan is measured from no line."""
+        self.plumb.description = BY_SCANNER if scanned else BY_LINE
+
+    def plumb_of(self, file: SurveyFile, before: SurveyFile | None, said: bool | None) -> bool:
+        """Whether a file that was just picked is plumb: as was said of it, a scan not before that."""
+        after_scan = before is not None and before.scan
+        return said if said is not None else not file.scan and (after_scan or bool(self.plumb.value))
 
     def offer(self, names: Sequence[str], chosen: str) -> None:
         """Offer these files, one of them chosen."""
@@ -103,18 +120,39 @@ class FileControls:
 
 
 class ScanControls:
-    """What the user says about a scan; hidden where the file is none."""
+    """What the user says about a scan; hidden where the file is none.
+
+    Attributes
+    ----------
+    proposed : tuple of Opening
+        Those found that can be doors or windows.
+    """
 
     def __init__(self) -> None:
         self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, None), *UNITS.items()], None)
         self.guess = make(widgets.HTML)
         self.up = labelled_list("up", "Up is", [(BY_ITSELF, None), *((axis, axis) for axis in UP)], None)
+        self.ways = make(widgets.HTML)
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
         self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
+        self.proposed: tuple[Opening, ...] = ()
+        self.gaps = make(widgets.HTML)
+        _choose(self.unit, None)
+        _choose(self.up, None)
         self.watched = (self.unit, self.up, self.found, self.other_side)
         self.widget = make(
-            widgets.VBox, [self.unit, self.guess, self.up, self.found, self.other_side, self.accept]
+            widgets.VBox,
+            [
+                self.unit,
+                self.guess,
+                self.up,
+                self.ways,
+                self.found,
+                self.other_side,
+                self.accept,
+                self.gaps,
+            ],
         )
 
     @property
@@ -124,11 +162,22 @@ class ScanControls:
 
     def show(self, choice: ScanChoice) -> None:
         """Show what was said before."""
-        self.unit.value, self.up.value = choice.unit, choice.up
+        _choose(self.unit, choice.unit)
+        _choose(self.up, choice.up)
+        self.ways.value = ""
         if choice.found and choice.found not in dict(self.found.options).values():
             self.found.options = [(f"number {choice.found}", choice.found)]
         self.found.value = choice.found or self.found.options[0][1]
         self.other_side.value = choice.other_side
+
+    def list_ways(self, ways: Sequence[FoundWall], formats: Formats) -> None:
+        """Ask which way is up where nothing tells, with the wall that comes of each."""
+        sizes = {one.up: f"{one.up}: {words.size(one.wall, formats)}" for one in ways}
+        first = (NOT_SAID if ways else BY_ITSELF, None)
+        chosen = self.up.value
+        self.up.options = [first, *((sizes.get(axis, axis), axis) for axis in UP)]
+        _choose(self.up, chosen)
+        self.ways.value = pictures.ways_up(ways, formats)
 
     def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
         """List the walls found, the largest first."""
@@ -141,17 +190,23 @@ class ScanControls:
             if self.unit.value
             else element("p", f"By its size it looks like {name}: say so, or another.", css="mt-hint")
         )
-        openings = sum(len(wall.openings) for wall in walls[self.found.value - 1 : self.found.value])
-        self.accept.description = f"Take over the openings found ({openings})"
-        self.accept.disabled = not openings
+        openings = walls[self.found.value - 1].openings
+        self.proposed = tuple(one for one in openings if not is_gap(one))
+        self.accept.description = f"Take over the openings found ({len(self.proposed)})"
+        self.accept.disabled = not self.proposed
+        gaps = [words.gap(one, formats) for one in openings if is_gap(one)]
+        said = f"No door or window by its size, and not taken over: {'; '.join(gaps)}." if gaps else ""
+        self.gaps.value = element("p", said, css="mt-hint") if said else ""
+
+
+def _choose(box: Any, value: Any) -> None:
+    """Choose one of a list, by its place: one that is handed None shows a blank, not what None is called."""
+    box.index = [one for _, one in box.options].index(value)
 
 
 def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
-    size, number = wall.wall, formats.number
-    return (
-        f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
-        f"rough {number(wall.roughness_mm, 1)} mm"
-    )
+    number = formats.number
+    return f"{nth}: {words.size(wall.wall, formats)}, rough {number(wall.roughness_mm, 1)} mm"
 
 
 def against_list() -> Any:

@@ -37,7 +37,7 @@ from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
 from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
 from mytakeoff.panels.survey_panel.view import SurveyView
-from mytakeoff.panels.survey_panel.work import SurveyWork
+from mytakeoff.panels.survey_panel.work import UNIT_UNSAID, SurveyWork
 from mytakeoff.surface.deviation import Deviation
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import ScanChoice, Survey
@@ -142,11 +142,13 @@ class SurveyPanel(Panel):
 
     def _take_file(self, file: SurveyFile) -> None:
         known = self.job.wall(self.draft.replaces).survey.source if self.draft.replaces else ""
-        self._file = file
+        before, self._file = self._file, file
         with self.quietly():
             self.scan.show(ScanChoice())
             self.file.offer(self._names(), file.name)
             self.file.same_plane.value = file.name == known
+            said = self.job.wall(self.draft.replaces).survey.plumb if file.name == known else None
+            self.file.plumb.value = self.file.plumb_of(file, before, said)
         self.keep_of_plane()
 
     def keep_of_plane(self) -> None:
@@ -199,8 +201,7 @@ class SurveyPanel(Panel):
 
     def accept_openings(self) -> None:
         """Take over the openings that were found in the scan."""
-        if self.walls:
-            self.openings.add_one(*self.walls[self.scan.found.value - 1].openings)
+        self.openings.add_one(*self.scan.proposed)
 
     def look(self) -> None:
         """Look for files in the job folder again."""
@@ -218,8 +219,8 @@ class SurveyPanel(Panel):
         if self.survey is None or self._typed() != self.draft:
             said = "what is saved is what is shown", "put right what is told above"
             raise TakeoffError(Mistake("no survey that was read", *said))
-        if self.draft.file is not None and self.draft.file.scan and not self._unit_is_sure():
-            raise TakeoffError(_unit_unsaid())
+        if self.draft.file is not None and self.draft.file.scan:
+            self.work.check_said(self.draft.scan)
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
         self.job, self.draft = save_draft(self.job, self.draft, self.survey)
         self._file = self.draft.file
@@ -239,8 +240,8 @@ class SurveyPanel(Panel):
         """Everything from the file to the pictures."""
         if draft.file is not None and draft.file.scan and not self._known(draft):
             draft = yield from self._find(draft)
-            if not self._unit_is_sure() and self.walls[0].unit_guess != "m":
-                self.failed(TakeoffError(_unit_unsaid()))
+            if not self.work.unit_is_sure(draft.scan) and self.walls[0].unit_guess != "m":
+                self.failed(TakeoffError(UNIT_UNSAID))
                 return
         survey = yield from self.work.read(self.job, draft, again)
         entry = entry_of(self.job, draft, survey)
@@ -267,6 +268,7 @@ class SurveyPanel(Panel):
                     self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
         with self.quietly():
             self.scan.list_walls(self.walls, self.scan.found.value, self.job.formats)
+            self.scan.list_ways(self.work.ways, self.job.formats)
         return self._typed()
 
     def _draw(self) -> Iterator[bool | None]:
@@ -320,9 +322,6 @@ class SurveyPanel(Panel):
     def _names(self) -> tuple[str, ...]:
         return survey_files(self.job.folder) if self.job.folder else ()
 
-    def _unit_is_sure(self) -> bool:
-        return self.scan.unit.value is not None or bool(self.walls and self.walls[0].cloud.unit)
-
     def _show_empty(self) -> None:
         self.survey = self.entry = self.surface = None
         self._waiting(False)
@@ -332,7 +331,9 @@ class SurveyPanel(Panel):
     def _waiting(self, working: bool) -> None:
         self.progress.value = 0.0
         set_shown(self.progress_row, working)
-        set_shown(self.scan.widget, self._file is not None and self._file.scan)
+        scanned = self._file is not None and self._file.scan
+        set_shown(self.scan.widget, scanned)
+        self.file.say_plumb(scanned)
 
     def failed(self, error: Exception) -> None:
         """Say what went wrong; nothing is waited for any more."""
@@ -374,11 +375,6 @@ class SurveyPanel(Panel):
             ],
         }  # fmt: skip
         return framed(parts, self.page, STYLE, "mt-survey-panel")
-
-
-def _unit_unsaid() -> Mistake:
-    said = "its unit is confirmed, never guessed", "say first what its numbers are in"
-    return Mistake("a scan without a unit", *said, "scan")
 
 
 def survey(job: Job) -> SurveyPanel:

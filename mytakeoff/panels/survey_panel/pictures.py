@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from mytakeoff.charts.drawing.frame import Frame
@@ -85,6 +86,20 @@ def left_out(found: FoundWall, formats: Formats) -> str:
         return element("p", text)
     figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 370.0, formats)
     return _figure(page_svg(figure, "left out", text), text)
+
+
+def ways_up(walls: Sequence[FoundWall], formats: Formats) -> str:
+    """One wall in each way that its scan may stand, for the user to pick the one that stands as it does."""
+    if not walls:
+        return ""
+    drawn = []
+    for found in walls:
+        text = f"{found.up} up: {words.size(found.wall, formats)}"
+        figure = left_out_map.make(found.wall, found.kept[:2], found.dropped, 240.0, formats, False)
+        svg = Html(page_svg(figure, f"up {found.up}", text))
+        drawn.append(element("figure", element("figcaption", text), svg))
+    said = "Nothing in the scan tells which way is up. Pick the one that stands as the wall does:"
+    return element("div", element("p", said, css="mt-hint"), *drawn, css="mt-ways")
 
 
 def _figure(svg: str, text: str) -> Html:

@@ -11,6 +11,7 @@ from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.wall import Opening, Wall
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {
@@ -35,8 +36,16 @@ def lean(plane: MeanPlane, height_m: float, plumb: bool, formats: Formats = HOUS
     return f"{said[0].upper()}{said[1:]}."
 
 
-def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, formats: Formats = HOUSE) -> str:
+def turn(
+    plane: MeanPlane,
+    width_m: float,
+    square_mm_per_m: float | None,
+    formats: Formats = HOUSE,
+    scanned: bool = False,
+) -> str:
     """How a wall turns from left to right, against its square corner or the line measured from [m, mm/m].
+
+    A scan is measured from no line: without a corner nothing is known of its turn.
 
     Examples
     --------
@@ -47,6 +56,8 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     """
     mm = (plane.b_mm_per_m - (square_mm_per_m or 0.0)) * width_m
     square = square_mm_per_m is not None
+    if scanned and not square:
+        return "A scan of a wall by itself does not tell how it turns."
     if abs(mm) < PLUMB_WITHIN_MM:
         what = "Square to its corner" if square else "Parallel to the line it was measured from"
         return f"{what} within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(width_m)} m."
@@ -60,12 +71,31 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
 def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
     """The wall's name and how it stands."""
     wall = entry.wall
+    scanned = entry.survey.layout == "scan"
     said = (
         lean(plane, wall.height_m, entry.survey.plumb, formats),
-        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats),
+        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats, scanned),
     )
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))
+
+
+def size(wall: Wall, formats: Formats) -> str:
+    """Width and height of a wall [m]."""
+    return f"{formats.number(wall.width_m, 2)} × {formats.number(wall.height_m, 2)} m"
+
+
+def gap(opening: Opening, formats: Formats) -> str:
+    """A gap in a scan, where it is [m] and how large.
+
+    Examples
+    --------
+    >>> gap(Opening("gap 1, nothing seen", 2.1, 0.0, 0.75, 0.42), HOUSE)
+    'gap 1, nothing seen, 0.75 × 0.42 m at x 2.10 m, z 0.00 m'
+    """
+    size = f"{formats.number(opening.width_m, 2)} × {formats.number(opening.height_m, 2)} m"
+    at = f"x {formats.fixed(opening.x_m, 2)} m, z {formats.fixed(opening.z_m, 2)} m"
+    return f"{opening.name}, {size} at {at}"
 
 
 def places(held: Deviation, formats: Formats) -> str:

@@ -7,18 +7,31 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import ipywidgets as widgets
 
-from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps, ways_steps
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
-from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.survey import ScanChoice, Survey
 
 if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
 
 Made = TypeVar("Made")
+UNIT_UNSAID = Mistake(
+    "a scan without a unit",
+    "its unit is confirmed, never guessed",
+    "say first what its numbers are in",
+    "scan",
+)
+UP_UNSAID = Mistake(
+    "a scan that may stand in several ways",
+    "which way is up is picked, never guessed",
+    "pick under 'Up is' the one that stands as the wall does",
+    "scan",
+)
 Steps = Generator[bool | None, None, Made]
 
 
@@ -29,12 +42,15 @@ class SurveyWork:
     ----------
     walls : tuple of FoundWall
         Those of the last scan.
+    ways : tuple of FoundWall
+        The largest by each axis that may be up, where that is more than one.
     progress : widgets.FloatProgress
         How far a scan is read.
     """
 
     def __init__(self) -> None:
         self.walls: tuple[FoundWall, ...] = ()
+        self.ways: tuple[FoundWall, ...] = ()
         self.progress = make(widgets.FloatProgress, min=0.0, max=1.0, description="Reading the scan")
         self._walls_of: tuple[Any, ...] = ()
         self._read: tuple[Any, Survey] | None = None
@@ -45,9 +61,31 @@ class SurveyWork:
         return self._walls_of == _scan_of(draft)
 
     def find(self, draft: Draft) -> Steps[None]:
-        """The walls in a draft's scan."""
+        """The walls in a draft's scan, and how they are where it stands another way up."""
         self.walls = yield from self._through(find_steps(draft), 0.0, "Looking for walls")
+        if draft.scan.up is None:  # what may be up stays to be seen when one of them is picked
+            self.ways = yield from self._through(ways_steps(self.walls), 0.0, "Looking for walls")
+        elif self._walls_of[:1] != _scan_of(draft)[:1]:
+            self.ways = ()
         self._walls_of = _scan_of(draft)
+
+    def unit_is_sure(self, choice: ScanChoice) -> bool:
+        """Whether a scan's unit was said, or is laid down by its format."""
+        return choice.unit is not None or bool(self.walls and self.walls[0].cloud.unit)
+
+    def check_said(self, choice: ScanChoice) -> None:
+        """See that all of a scan was said that is not guessed: its unit, and which of several ways is up.
+
+        Raises
+        ------
+        TakeoffError
+            Something was not. Of several ways that z is among, z is what scans have up by custom.
+        """
+        asked = choice.up is None and bool(self.ways) and self.walls[0].up != "z"
+        unsaid = [] if self.unit_is_sure(choice) else [UNIT_UNSAID]
+        unsaid += [UP_UNSAID] if asked else []
+        if unsaid:
+            raise TakeoffError(*unsaid)
 
     def read(self, job: Job, draft: Draft, again: bool = True) -> Steps[Survey]:
         """The readings of a draft's file.

@@ -108,9 +108,30 @@ def test_a_reading_is_added_at_a_place_and_can_be_taken_back(panel):
     assert panel.store.job.wall("A").survey.x_m.size == 9
 
 
+def test_what_is_likely_stands_beside_the_box_and_is_never_taken_for_a_reading(panel):
+    panel.sure.work_out()
+    panel.controls["next_place"].value = 1
+    place = panel.sure.sure.wall("A").readings[0]
+    off = panel.controls["next_off_line_mm"]
+    assert off.value == ""
+    assert off.placeholder == f"likely {-place.guess_mm:.0f} ± {place.sd_mm:.1f}"
+    panel.sure.buttons["add"].click()
+    assert "a reading is read off the wall" in panel.problem.value
+    assert panel.store.job.wall("A").survey.x_m.size == 9
+    panel.controls["next_place"].value = 0
+    assert off.placeholder == ""
+
+
+def test_a_reading_is_typed_with_either_mark_and_its_box_is_empty_for_the_next(panel):
+    panel.controls["next_x_m"].value, panel.controls["next_off_line_mm"].value = 0.5, "34,5"
+    panel.sure.add()
+    assert panel.store.job.wall("A").survey.proud_mm[-1] == -34.5
+    assert panel.controls["next_off_line_mm"].value == ""
+
+
 def test_a_reading_off_the_wall_is_told_and_nothing_changes(panel):
     panel.sure.work_out()
-    panel.controls["next_x_m"].value = 9.0
+    panel.controls["next_x_m"].value, panel.controls["next_off_line_mm"].value = 9.0, "12"
     panel.sure.add()
     assert "readings are numbers on the wall" in panel.problem.value
     assert panel.store.job.wall("A").survey.x_m.size == 9
@@ -120,7 +141,7 @@ def test_an_added_reading_is_saved_in_a_survey_file_of_its_own(tmp_path):
     mt.save_job(small_job(), tmp_path)
     panel = budget(mt.open_job(tmp_path))
     panel.sure.work_out()
-    panel.controls["next_place"].value = 1
+    panel.controls["next_place"].value, panel.controls["next_off_line_mm"].value = 1, "12"
     panel.sure.add()
     panel.save()
     again = mt.open_job(tmp_path)

@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets as widgets
 import numpy as np
 import pytest
+from clouds import rectangle, write_ply
 from demo import demo_in
 
 import mytakeoff as mt
@@ -34,11 +35,12 @@ def files_of(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def room_scan(path: Path, points: int = 4000, per_m: float = 1.0) -> np.ndarray:
+def room_scan(path: Path, points: int = 4000, per_m: float = 1.0, gap: bool = False) -> np.ndarray:
     """A scan of a wall 4 by 2.5 m that leans 10 mm a metre into the room, with a door and a cupboard."""
     rng = np.random.default_rng(1)
     x, z = rng.uniform(0, 4, points), rng.uniform(0, 2.5, points)
     wall = ~((x > 1) & (x < 1.9) & (z < 2.0))
+    wall &= ~((x > 3.25) & (z < 0.42) & (x < 4.0) & gap)
     x, z = x[wall], z[wall]
     cupboard = np.column_stack([rng.uniform(2.5, 3.2, 300), np.full(300, 4.6), rng.uniform(0, 0.9, 300)])
     xyz = np.vstack([np.column_stack([x, 5.0 - 0.010 * z, z]), cupboard]) * per_m
@@ -151,6 +153,7 @@ def test_a_scan_needs_its_unit_said_and_offers_its_openings(panel: SurveyPanel, 
     panel.wall.name.value = "scanned wall"
     panel.accept_openings()
     assert len(panel.openings.things) == 1
+    panel.file.plumb.value = True
     panel.save()
     wall = mt.open_job(folder).wall("scanned wall")
     assert wall.survey.scan.unit == "mm"
@@ -163,7 +166,101 @@ def test_the_lean_of_a_scanned_wall_is_that_of_its_points(panel: SurveyPanel, fo
     panel.wall.pick.value = "a new wall"
     panel.file.pick.value = "scans/room.ply"
     panel.scan.unit.value = "m"
+    panel.file.plumb.value = True
     assert "Leans 25 mm" in panel.headline.value  # 10 mm a metre over 2.5 m
+
+
+def test_a_gap_at_the_floor_is_named_as_such_and_no_opening_is_made_of_it(
+    panel: SurveyPanel, folder: Path
+) -> None:
+    room_scan(folder / "scans" / "room.ply", points=20_000, gap=True)
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    panel.file.pick.value = "scans/room.ply"
+    panel.scan.unit.value = "m"
+    assert [one.name[:4] for one in panel.walls[0].openings] == ["door", "gap "]
+    assert panel.scan.accept.description == "Take over the openings found (1)"
+    assert "gap 2, nothing seen, 0.7" in panel.scan.gaps.value
+    assert panel.openings.things == ()  # nothing is taken over before the button
+    panel.scan.accept.click()
+    assert [one.name for one in panel.openings.things] == ["door 1"]
+
+
+def test_a_choice_left_to_the_program_says_so(panel: SurveyPanel, folder: Path) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    for control, words in ((panel.scan.unit, "not said yet"), (panel.scan.up, "found by itself")):
+        assert control.label == words
+    panel.file.pick.value = "scans/room.ply"
+    assert (panel.scan.unit.label, panel.scan.up.label) == ("not said yet", "found by itself")
+
+
+def test_a_scan_is_not_plumb_before_somebody_says_so(panel: SurveyPanel, folder: Path) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    by_line = panel.file.plumb.description
+    panel.file.pick.value = "scans/room.ply"
+    panel.scan.unit.value = "m"
+    assert panel.file.plumb.value is False
+    assert "scanner was level" in panel.file.plumb.description
+    assert "was not said to be plumb" in panel.headline.value
+    for words in ("plumb line", "measured off", "line it was measured from"):
+        assert words not in panel.headline.value + panel.facts.value + panel.lines.value
+    panel.wall.name.value = "scanned wall"
+    panel.buttons["save"].click()  # the job floats its walls plumb
+    assert "say that the scanner was level, if it was" in panel.problem.value
+    panel.file.plumb.value = True
+    panel.buttons["save"].click()
+    assert panel.problem.value == ""
+    assert mt.open_job(folder).wall("scanned wall").survey.plumb
+    panel.wall.pick.value = "a new wall"
+    assert (panel.file.plumb.value, panel.file.plumb.description) == (True, by_line)
+    panel.wall.pick.value = "scanned wall"
+    assert panel.file.plumb.value is True  # it was said
+
+
+def test_a_frame_that_may_stand_in_several_ways_shows_them_and_one_is_picked(
+    panel: SurveyPanel, folder: Path
+) -> None:
+    """A camera on its side sees 3 m by 1.9 m of a wall, no floor and no ceiling: x or -y may be up."""
+    points = rectangle(np.random.default_rng(1), (-0.95, -1.5, 2.5), (1.9, 0, 0), (0, 3.0, 0), 900)
+    (folder / "scans").mkdir()
+    write_ply(folder / "scans" / "frame.ply", points)
+    panel.look()
+    panel.wall.pick.value = "a new wall"
+    panel.wall.name.value = "framed wall"
+    panel.file.pick.value = "scans/frame.ply"
+    panel.scan.unit.value, panel.file.plumb.value = "m", True
+    assert panel.scan.ways.value.count("<svg") == 3
+    captions = re.findall(r"<figcaption>([^<]*)", panel.scan.ways.value)
+    assert [caption.split(" up: ")[0] for caption in captions] == ["x", "-x", "-y"]
+    labels = {value: label for label, value in panel.scan.up.options}
+    assert labels["x"] == captions[0].replace(" up", "")
+    assert labels[None] == "not said yet"
+    panel.buttons["save"].click()
+    assert "which way is up is picked, never guessed" in panel.problem.value
+    panel.scan.up.value = "-y"
+    assert panel.wall.height.value == pytest.approx(3.0, abs=0.05)
+    assert panel.scan.ways.value.count("<svg") == 3  # to be looked at still
+    panel.buttons["save"].click()
+    assert panel.problem.value == ""
+    assert mt.open_job(folder).wall("framed wall").survey.scan.up == "-y"
+    panel.wall.pick.value = "party wall"
+    assert panel.scan.ways.value == ""
+
+
+def test_a_scan_in_place_of_a_sheet_is_not_plumb_either_and_a_sheet_again_is(
+    panel: SurveyPanel, folder: Path
+) -> None:
+    room_scan(folder / "scans" / "room.ply")
+    panel.look()
+    sheet = panel.file.pick.value
+    panel.file.pick.value = "scans/room.ply"
+    assert panel.file.plumb.value is False
+    panel.file.pick.value = sheet
+    assert panel.file.plumb.value is True
 
 
 def test_a_scan_is_read_in_steps_and_can_be_stopped(

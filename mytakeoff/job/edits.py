@@ -172,6 +172,12 @@ def with_reading(job: Job, name: str, x_m: float, z_m: float, proud_mm: float) -
     return replace(job, walls=walls)
 
 
+def with_nibs(job: Job, name: str, **changes: float) -> Job:
+    """The job with other `nibs_per_m2` [1/m²] or `nib_mm` [mm] on a wall: high spots that nobody read."""
+    walls = tuple(replace(wall, **changes) if wall.name == name else wall for wall in job.walls)  # type: ignore[arg-type]
+    return replace(job, walls=walls)
+
+
 def without_money(job: Job) -> Job:
     """The job as far as work, quantities and days read it: no prices, margins or packs, and no folder."""
     return replace(job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder="")

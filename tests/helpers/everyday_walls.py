@@ -174,6 +174,7 @@ def flat_topped_with_gullies(rng: np.random.Generator) -> tuple[Field, float]:
 LIKELY = {
     "smooth plaster with nibs": LikelyWall(nibs_per_m2=1.0, nib_mm=5.0),
     "brick with joints": likely_on("brick"),
+    "old lime on rubble": likely_on("stone"),
 }
 
 FAMILIES: dict[str, Family] = {

@@ -13,6 +13,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.typed import number_typed
 from mytakeoff.job.edits import with_reading
 from mytakeoff.panels.budget_panel.sure_picture import picture
+from mytakeoff.panels.budget_panel.unread_spots import UnreadSpots
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
@@ -67,7 +68,7 @@ class SureBox:
         self.line = make(widgets.HTML, layout=shared(widgets.Layout, min_height=TWO_LINES))
         self.picture, self.table, self.text = (make(widgets.HTML) for _ in range(3))
         self.sentences = Fold("In sentences, and what being wrong costs", self.text)
-        self.confidence, self.missed = confidence, missed
+        self.confidence, self.missed, self.unread = confidence, missed, UnreadSpots(store)
         self.marked = tick("show-next", "Show where to measure next on the map")
         self.priced = tick(
             "price-sure", "Price what lies between the readings so; else by millimetres of your own", True
@@ -80,6 +81,7 @@ class SureBox:
         self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
         self.controls: dict[str, Any] = {
             "price_at_confidence": self.priced,
+            **{number.name: number.control for number in self.unread.numbers},
             "show_next": self.marked, "next_place": self.place,
             "next_x_m": self.x, "next_z_m": self.z, "next_off_line_mm": self.off,
         }  # fmt: skip
@@ -100,6 +102,7 @@ class SureBox:
                 self.place,
                 adding,
                 self.confidence.widget,
+                self.unread.widget,
                 self.priced,
                 self.missed.widget,
             ],
@@ -145,9 +148,11 @@ class SureBox:
         if wall != self._wall:
             self._wall = wall
             self._show_wall()
+        self.unread.refresh(result.job, self._wall)
         at_confidence = result.job.missed_high_spot_mm is None
         self.priced.value = at_confidence
-        set_shown(self.confidence.widget, at_confidence)
+        for control in (self.confidence.widget, self.unread.widget):
+            set_shown(control, at_confidence)
         set_shown(self.missed.widget, not at_confidence)
         if result is not self._result:
             self._result = result

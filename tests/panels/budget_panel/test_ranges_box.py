@@ -12,6 +12,7 @@ import pytest
 from csv_back import read_back
 
 import mytakeoff as mt
+from mytakeoff.job.backgrounds import likely_on
 from mytakeoff.job.catalogue import LIGHT_GYPSUM, UNITS
 from mytakeoff.job.choices import Room
 from mytakeoff.job.job import Job
@@ -22,6 +23,7 @@ from mytakeoff.panels import budget
 from mytakeoff.panels.budget_panel import ranges_box
 from mytakeoff.panels.parts import range_words
 from mytakeoff.ranges.job_ranges import Band
+from mytakeoff.resources import demo_folder
 
 
 def small_job() -> Job:
@@ -103,7 +105,7 @@ def test_a_reading_is_added_at_a_place_and_can_be_taken_back(panel):
     panel.sure.add()
     survey = panel.store.job.wall("A").survey
     assert (survey.x_m[-1], survey.z_m[-1], survey.proud_mm[-1]) == (place.x_m, place.z_m, 30.0)
-    assert panel.store.result.volume_l > litres + 50
+    assert panel.store.result.volume_l > litres + 40  # the face, and less open between readings
     panel.undo()
     assert panel.store.job.wall("A").survey.x_m.size == 9
 
@@ -217,3 +219,17 @@ def test_the_ranges_go_beside_the_exported_table_and_into_its_text(panel, tmp_pa
     )
     text = table.with_suffix(".txt").read_text(encoding="utf-8-sig")
     assert f"{sure.litres.low:.0f} to {sure.litres.high:.0f} l of plaster" in text
+
+
+def test_high_spots_that_nobody_read_are_the_users_own_on_each_wall():
+    panel = budget(mt.open_job(demo_folder()))
+    before, first = panel.store.result.cost.total, panel.store.job.walls[0]
+    panel.controls["nibs_per_m2"].value = 0.0
+    assert panel.store.job.walls[0].nibs_per_m2 == 0.0
+    assert panel.store.job.walls[1].nibs_per_m2 is None
+    panel.wall.value = panel.store.job.walls[1].name
+    usual = likely_on(panel.store.job.walls[1].background)
+    assert panel.controls["nibs_per_m2"].value == usual.nibs_per_m2
+    assert panel.controls["nib_mm"].value == usual.nib_mm
+    assert likely_on(first.background).nibs_per_m2 > 0
+    assert panel.store.result.cost.total <= before

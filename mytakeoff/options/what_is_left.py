@@ -38,8 +38,8 @@ class Remains:
     over_tolerance_m2 : float
         Known area whose gap exceeds the tolerance [m²].
     lean_mm : float or None
-        Of the face's least-squares plane over the wall's height; positive leans into the room at the top;
-        None where the plane measured off was not plumb [mm].
+        Of the plane that most of the face lies about, over the wall's height; positive leans into the room at
+        the top; None where the plane measured off was not plumb [mm].
     wedges : tuple of Wedge
         Beside each plumb thing.
     narrower_mm : float

@@ -130,8 +130,13 @@ class FoundWall:
 
     @property
     def lean_mm_per_m(self) -> float:
-        """How much further into the room each metre up [mm/m]."""
-        return self.found.lean_mm_per_m
+        """How much further into the room each metre up, by the plane that most of it lies about [mm/m]."""
+        return self.found.stance.c_mm_per_m
+
+    @property
+    def lean_off_mm_per_m(self) -> float:
+        """Standard deviation of that, as large patches of the wall differ [mm/m]."""
+        return self.found.stance.lean_off_mm_per_m
 
     @property
     def roughness_mm(self) -> float:

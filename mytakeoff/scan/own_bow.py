@@ -1,4 +1,4 @@
-"""An instrument's own bow: ranges that err alike in a direction, so that each wall of a station is bent alike.
+"""An instrument's own bow: ranges that err alike in a direction, so that all walls of a station are bent.
 
 Cheap depth cameras and spinning scanners measure too long or too short towards the sides of what they see. On
 one wall that looks like a bowed wall. Where walls that stand differently to the instrument are bent alike, it
@@ -15,12 +15,13 @@ beside a plane, over the cells of its smooth face, and may be off by as much as 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
+from mytakeoff.formats import say
 from mytakeoff.scan.walls import NEAR_M, ORIGIN_FAR, CloudWall
 from mytakeoff.survey.stance import fitted, patches, smooth_face, spread_of
 from mytakeoff.survey.survey import Floats
@@ -29,7 +30,7 @@ Angle = Literal["from the line of sight", "above level", "from the perpendicular
 ANGLES: tuple[Angle, ...] = ("from the line of sight", "above level", "from the perpendicular")
 NARROW = 0.6  # length of the mean of all directions from which on the instrument looks one way, as a camera
 LEAST_MM = 3.0  # a bow of less over a wall is not told from the wall's own
-SURE = 3.0  # standard deviations
+SURE, LIKELY = 3.0, 2.0  # standard deviations
 ALIKE = 0.5  # of the common coefficient that each wall's may differ by
 SAME_WAY = 0.94  # walls whose directions have a larger product stand alike and tell nothing of one another
 EXPLAINED = 0.4  # of a wall's bend that has to lie about the instrument's axis, so that it may be its
@@ -42,8 +43,7 @@ class OwnBow:
     Parameters
     ----------
     sensor_m, axis : (3,) float
-        Where it stood and, for an angle from its line of sight, the way it looked, in the wall's frame: along,
-        up, towards the room [m, -].
+        Where it stood, and the way it looked, in the wall's frame: along, up, towards the room [m, -].
     angle : str
         With whose square a range errs.
     mm_per_rad2, off_mm_per_rad2 : float
@@ -62,6 +62,32 @@ class OwnBow:
     over_mm: float
     shared: bool
 
+    def still_mm(self, taken_out: bool) -> float:
+        """What of it is in the wall's readings; once it is taken out, what may be left of it [mm]."""
+        left = min(1.0, LIKELY * self.off_mm_per_rad2 / max(abs(self.mm_per_rad2), 1e-12))
+        return self.over_mm * left if taken_out else self.over_mm
+
+    def said(self, taken_out: bool) -> str:
+        """What the user should know of it."""
+        over = f"{say(self.over_mm)} mm from its hollowest to its proudest place"
+        if not self.shared:
+            return (
+                f"The wall bows by {over}, about where the instrument looked: that may be the instrument's "
+                "own bow, which one wall alone cannot tell."
+            )
+        if taken_out:
+            return f"The instrument bends all walls of this scan alike; this one's {over} were taken out."
+        return (
+            f"The instrument bends all walls of this scan alike, this one by {over}: say whether that is "
+            "taken out."
+        )
+
+    def other_side(self, width_m: float) -> OwnBow:
+        """The same for the wall as it is seen from behind; its width [m]."""
+        mirror = np.array([-1.0, 1.0, -1.0])
+        sensor = self.sensor_m * mirror + np.array([width_m, 0.0, 0.0])
+        return replace(self, sensor_m=sensor, axis=self.axis * mirror)
+
     def taken_out(self, places_m: Floats) -> Floats:
         """Points (n, 3) of the wall's frame moved along their rays to where they were without it [m]."""
         ray = _rays(places_m, self.sensor_m)
@@ -73,8 +99,8 @@ class OwnBow:
 class _Told:
     """What one wall tells of an error that grows with the square of an angle.
 
-    Its coefficient and how far that may be off [mm]; how far the wall is bent for a coefficient of 1, its plane
-    taken out [-]; the part of the wall's bend that the error makes [-].
+    Its coefficient and how far that may be off [mm]; how far the wall is bent for a coefficient of 1, its
+    plane taken out [-]; the part of the wall's bend that the error makes [-].
     """
 
     mm: float

@@ -64,12 +64,15 @@ class ScanChoice:
         Which of the walls in it, 1 for the largest.
     other_side : bool
         The wall is seen from the other side than was told.
+    bow_out : bool
+        The bow that the instrument makes on all walls of the scan is taken out.
     """
 
     unit: str | None = None
     up: str | None = None
     found: int | None = None
     other_side: bool = False
+    bow_out: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,6 +108,8 @@ class Survey:
         What the user said about it, if it is a scan.
     depth_step_mm : float
         What a scan's depth comes in, 0 where it comes in no steps that show [mm].
+    bow_mm : float
+        A bow over a scanned wall that is or may be the instrument's own, and is in the readings [mm].
     said : tuple of SaidOf
         What the user has said of single readings.
     """
@@ -124,6 +129,7 @@ class Survey:
     notes: tuple[str, ...] = ()
     scan: ScanChoice = ScanChoice()
     depth_step_mm: float = 0.0
+    bow_mm: float = 0.0
     said: tuple[SaidOf, ...] = ()
 
     def __post_init__(self) -> None:

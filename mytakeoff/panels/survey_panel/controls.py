@@ -12,7 +12,7 @@ from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.parts.html import element
-from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.survey import ScanChoice
@@ -111,16 +111,20 @@ class ScanControls:
         self.up = labelled_list("up", "Up is", [(BY_ITSELF, None), *((axis, axis) for axis in UP)], None)
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
+        self.bow_out = tick("bow_out", "Take out the bow that the instrument makes on all its walls")
         self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
-        self.watched = (self.unit, self.up, self.found, self.other_side)
+        self.watched = (self.unit, self.up, self.found, self.other_side, self.bow_out)
         self.widget = make(
-            widgets.VBox, [self.unit, self.guess, self.up, self.found, self.other_side, self.accept]
+            widgets.VBox,
+            [self.unit, self.guess, self.up, self.found, self.other_side, self.bow_out, self.accept],
         )
 
     @property
     def choice(self) -> ScanChoice:
         """What was said."""
-        return ScanChoice(self.unit.value, self.up.value, self.found.value, self.other_side.value)
+        return ScanChoice(
+            self.unit.value, self.up.value, self.found.value, self.other_side.value, self.bow_out.value
+        )
 
     def show(self, choice: ScanChoice) -> None:
         """Show what was said before."""
@@ -128,12 +132,15 @@ class ScanControls:
         if choice.found and choice.found not in dict(self.found.options).values():
             self.found.options = [(f"number {choice.found}", choice.found)]
         self.found.value = choice.found or self.found.options[0][1]
-        self.other_side.value = choice.other_side
+        self.other_side.value, self.bow_out.value = choice.other_side, choice.bow_out
+        set_shown(self.bow_out, choice.bow_out)
 
     def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
         """List the walls found, the largest first."""
         self.found.options = [(_listed(nth, wall, formats), nth) for nth, wall in enumerate(walls, start=1)]
         self.found.value = min(chosen or 1, len(walls))
+        own = walls[self.found.value - 1].own_bow
+        set_shown(self.bow_out, self.bow_out.value or (own is not None and own.shared))
         guess = walls[0].unit_guess
         name = next(name for name, unit in UNITS.items() if unit == guess)
         self.guess.value = (
@@ -149,8 +156,7 @@ class ScanControls:
 def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
     size, number = wall.wall, formats.number
     return (
-        f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, "
-        f"rough {number(wall.roughness_mm, 1)} mm"
+        f"{nth}: {number(size.width_m, 2)} × {number(size.height_m, 2)} m, {number(wall.area_m2, 1)} m² seen"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from mytakeoff.audience import ESTIMATOR, headed
@@ -11,6 +12,7 @@ from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.stance import Stance
 
 PLUMB_WITHIN_MM = 1.0
 AGAINST: dict[str, Against] = {
@@ -57,12 +59,29 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     )
 
 
-def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
-    """The wall's name and how it stands."""
-    wall = entry.wall
+def give_or_take(off_mm_per_m: float, height_m: float, formats: Formats = HOUSE) -> str:
+    """How far the lean of a scanned wall may be off over its height, twice its standard deviation [mm/m, m].
+
+    Examples
+    --------
+    >>> give_or_take(1.2, 2.5)
+    'Give or take 6 mm: another station, or another part of it, may show so much more or less.'
+    """
+    if not math.isfinite(off_mm_per_m):
+        return "Too little of it was seen to tell how far that may be off."
+    off = formats.number(2.0 * off_mm_per_m * height_m)
+    return f"Give or take {off} mm: another station, or another part of it, may show so much more or less."
+
+
+def headline(entry: JobWall, stands: Stance, formats: Formats) -> str:
+    """The wall's name and how it stands; a scanned wall is its own line, and turns only against a corner."""
+    wall, square = entry.wall, entry.square_turn_mm_per_m
+    plane = MeanPlane(stands.a_mm, stands.b_mm_per_m, stands.c_mm_per_m)
+    scan, plumb = entry.survey.layout == "scan", entry.survey.plumb
     said = (
-        lean(plane, wall.height_m, entry.survey.plumb, formats),
-        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats),
+        lean(plane, wall.height_m, plumb, formats),
+        *([give_or_take(stands.lean_off_mm_per_m, wall.height_m, formats)] if scan and plumb else []),
+        *([turn(plane, wall.width_m, square, formats)] if not scan or square is not None else []),
     )
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))

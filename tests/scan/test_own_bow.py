@@ -6,51 +6,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from clouds import rectangle, write_ply
+from bent_rooms import room, seen_by
+from clouds import write_e57, write_ply
 from places import MEASURED
 
 import mytakeoff as mt
 from mytakeoff import TakeoffError
 
-WIDE, DEEP, HIGH = 4.0, 5.0, 2.6
-STOOD = (1.7, 2.2, 1.2)
-WALLS = (
-    ((0, 0, 0), (WIDE, 0, 0), (0, 0, HIGH)), ((0, DEEP, 0), (WIDE, 0, 0), (0, 0, HIGH)),
-    ((0, 0, 0), (0, DEEP, 0), (0, 0, HIGH)), ((WIDE, 0, 0), (0, DEEP, 0), (0, 0, HIGH)),
-)  # fmt: skip
-LEVEL = (((0, 0, 0), (WIDE, 0, 0), (0, DEEP, 0)), ((0, 0, HIGH), (WIDE, 0, 0), (0, DEEP, 0)))
 here = pytest.mark.skipif(not MEASURED.is_dir(), reason="the measured surfaces are not beside this checkout")
-
-
-def room(bowed_mm: dict[int, float] | None = None, faces: tuple[int, ...] = (0, 1, 2, 3)) -> np.ndarray:
-    """Points about the instrument, and the axis that each one's face is square to (n, 4).
-
-    Some walls are bowed into the room along their length, by so much [mm].
-    """
-    random = np.random.default_rng(0)
-    parts = [np.insert(rectangle(random, *each, 700) - STOOD, 3, 2, axis=1) for each in LEVEL]
-    for nth in faces:
-        points = rectangle(random, *WALLS[nth], 1400)
-        along, out = (0, 1) if nth < 2 else (1, 0)
-        share = 2.0 * points[:, along] / (WIDE, DEEP)[along] - 1.0
-        into = 1.0 if nth in (0, 2) else -1.0
-        points[:, out] += into * (bowed_mm or {}).get(nth, 0.0) / 1000.0 * (1.0 - share**2)
-        parts.append(np.insert(points - STOOD, 3, out, axis=1))
-    return np.concatenate(parts)
-
-
-def seen_by(faces: np.ndarray, angle: str, mm: float, noise_m: float = 0.002) -> np.ndarray:
-    """The points as an instrument measures them whose ranges err by so much at a radian [mm]."""
-    points, square_to = faces[:, :3], faces[:, 3].astype(int)
-    ray = points / np.linalg.norm(points, axis=1)[:, None]
-    to_it = {
-        "from the line of sight": np.arccos(ray @ np.array([0.6, 0.8, 0.0])),
-        "above level": np.arcsin(ray[:, 2]),
-        "from the perpendicular": np.arccos(np.abs(np.take_along_axis(ray, square_to[:, None], 1)[:, 0])),
-    }[angle]
-    error = mm / 1000.0 * to_it**2 + np.random.default_rng(1).normal(0.0, noise_m, len(points))
-    seen = to_it < 0.67 if angle == "from the line of sight" else slice(None)  # a camera's field of view
-    return (points + ray * error[:, None])[seen]
 
 
 def found(tmp_path: Path, points: np.ndarray):
@@ -129,8 +92,6 @@ def test_seen_from_behind_it_is_the_same_bow(tmp_path):
 
 
 def test_several_stations_in_one_file_tell_nothing_of_one_of_them(tmp_path):
-    from clouds import write_e57
-
     points = seen_by(room(), "above level", 60.0)
     half, still = len(points) // 2, (1.0, 0.0, 0.0, 0.0)
     path = tmp_path / "two.e57"

@@ -7,8 +7,8 @@ millimetre of it: a gap breaks the limit of its own distance if and only if it b
 distance with the same limit.
 
 What an instrument may have bent a wall by is no gap of the wall: a gap that lies within so much of its limit,
-either side, is not judged. Below that it passes and beyond it fails, whatever the instrument did: guard bands on
-either side of a limit, as in JCGM 106:2012 (from memory).
+either side, is not judged. Below that it passes and beyond it fails, whatever the instrument did: guard bands
+on either side of a limit, as in JCGM 106:2012 (from memory).
 """
 
 from __future__ import annotations

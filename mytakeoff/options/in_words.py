@@ -182,7 +182,7 @@ def why_fails(option: OptionResult) -> tuple[Reason, ...]:
 
 
 def _why(wall: WallResult, left: Remains, formats: Formats) -> str:
-    if left.passes:
+    if left.passes or (left.untold and left_open(wall)):
         return _open_words(wall)
     worst = left.verdict.worst
     if left.untold:

@@ -175,8 +175,9 @@ class OptionResult:
         fixed, allowed = self.result.job.formats.fixed, self.result.job.formats.short(worst.allowed)
         by = f"{fixed(abs(worst.over_by), 1)} {worst.unit}".strip()
         said = f"{worst.what} {fixed(worst.found, 1)} of {allowed} {worst.unit}".strip()
-        if all(left.passes for left in self.remains) and self.unfinished:
-            return f"flat enough, but not finished: {', '.join(self.unfinished)}"
+        if self.unfinished and all(left.passes or left.untold for left in self.remains):
+            flat = "flat enough, but " if all(left.passes for left in self.remains) else ""
+            return f"{flat}not finished: {', '.join(self.unfinished)}"
         if self.untold:
             untold = fixed(worst.untold_mm, 1)
             return f"not judged on {wall}: {said}, and {untold} mm may be the instrument's own bow"

@@ -14,7 +14,7 @@ beside a plane, over the cells of its smooth face, and may be off by as much as 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
@@ -149,8 +149,10 @@ class _Seen:
         return OwnBow(self.sensor, self.sight, angle, mm, off_mm, over_mm, shared)
 
 
-def own_bows(walls: Sequence[CloudWall], points_m: Floats, sensors_m: Floats) -> tuple[OwnBow | None, ...]:
-    """What the instrument bends each wall of a scan by; None where nothing of the kind is told.
+def own_bows_steps(
+    walls: Sequence[CloudWall], points_m: Floats, sensors_m: Floats
+) -> Generator[None, None, tuple[OwnBow | None, ...]]:
+    """What the instrument bends each wall of a scan by, in steps; None where nothing of the kind is told.
 
     Parameters
     ----------
@@ -167,6 +169,9 @@ def own_bows(walls: Sequence[CloudWall], points_m: Floats, sensors_m: Floats) ->
     angles = ANGLES if np.linalg.norm(sight) > NARROW else ANGLES[1:]
     seen = [_seen(wall, sensor, sight) for wall in walls]
     there = [each for each in seen if each is not None]
+    for each in there:
+        _ = each.told  # kept
+        yield
     shared = [common for angle in angles if (common := _common(there, angle)) is not None]
     if shared:
         _, angle, mm, off_mm = min(shared)

@@ -108,8 +108,9 @@ def _wall(each: StripWall, left: float, floor: float, scale: float, ramp_top_mm:
         )
         for part in (*wall.openings, *wall.fitted)
     )
-    dashed = {} if each.passes else {"stroke_dasharray": "4 2"}
-    frame = box(left, floor - up, across, up, "none", 0.8 if each.passes else 2.0, **dashed)
+    fails = each.sign == FAILS
+    dashed = {"stroke_dasharray": "4 2"} if fails else {}
+    frame = box(left, floor - up, across, up, "none", 2.0 if fails else 0.8, **dashed)
     sign = f"{each.number}{each.sign}"
     weight = {"font_weight": "normal" if each.passes else "bold"}
     return image + holes + frame + words(

@@ -19,11 +19,11 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import say
 from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
-from mytakeoff.io.scan.refusals import FEW_POINTS, check_spread, check_words
+from mytakeoff.io.scan.refusals import FEW_POINTS, check_reach, check_said
 from mytakeoff.scan.cell_sample import CellSample
 from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
 from mytakeoff.scan.orientation import cloud_faces_steps, extent_up_and_across, guess_unit, guess_up
-from mytakeoff.scan.own_bow import OwnBow, own_bows
+from mytakeoff.scan.own_bow import OwnBow, own_bows_steps
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
@@ -335,7 +335,7 @@ def cloud_steps(
 ) -> Generator[float, None, Cloud]:
     """The first pass through some files: yields the share done, returns what they hold."""
     paths = [path] if isinstance(path, (str, Path)) else list(path)
-    check_words(unit, up, name or ", ".join(Path(one).name for one in paths))
+    check_said(unit, up, name or ", ".join(Path(one).name for one in paths))
     files = tuple(open_scan(one, name if len(paths) == 1 else "") for one in paths)
     thinner, dropped = Thinner(), 0
     for chunk in chunks_of(files):
@@ -344,7 +344,7 @@ def cloud_steps(
         yield chunk.done_share
     thin = thinner.done()
     place = ", ".join(file.name for file in files)
-    check_spread(thin, dropped, place)
+    check_reach(thin, dropped, place)
     units = {file.unit for file in files}
     by_format = next(iter(units)) if len(units) == 1 else None
     yield 1.0
@@ -375,7 +375,7 @@ def walls_steps(cloud: Cloud) -> Generator[None, None, tuple[FoundWall, ...]]:
         raise not_upright(cloud)
     unit_m = float(METRES[cloud.working_unit])
     sensors_m = np.array(cloud.sensors, dtype=np.float64).reshape(-1, 3) * unit_m
-    bows = own_bows(found, cloud.thin.points * unit_m, sensors_m)
+    bows = yield from own_bows_steps(found, cloud.thin.points * unit_m, sensors_m)
     walls = tuple(
         FoundWall(nth, cloud, one, own_bow=bow)
         for nth, (one, bow) in enumerate(zip(found, bows, strict=True), start=1)

@@ -14,7 +14,7 @@ FEW_POINTS = 30
 LINE_SHARE = 1e-3  # of a cloud's length: narrower is a line
 
 
-def check_words(unit: str | None, up: str | None, place: str) -> None:
+def check_said(unit: str | None, up: str | None, place: str) -> None:
     """Refuse a unit or an axis that there is none of.
 
     Parameters
@@ -40,7 +40,7 @@ def check_words(unit: str | None, up: str | None, place: str) -> None:
         raise TakeoffError(*mistakes)
 
 
-def check_spread(thin: ThinCloud, dropped: int, place: str) -> None:
+def check_reach(thin: ThinCloud, dropped: int, place: str) -> None:
     """Refuse a cloud of a few points, or of points on one line.
 
     Parameters

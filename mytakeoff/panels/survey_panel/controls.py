@@ -133,14 +133,16 @@ class ScanControls:
             self.found.options = [(f"number {choice.found}", choice.found)]
         self.found.value = choice.found or self.found.options[0][1]
         self.other_side.value, self.bow_out.value = choice.other_side, choice.bow_out
-        set_shown(self.bow_out, choice.bow_out)
+        self.offer_bow(0.0)
+
+    def offer_bow(self, bow_mm: float) -> None:
+        """Offer to take a bow out where the scan may have one of the instrument's, or where it was [mm]."""
+        set_shown(self.bow_out, self.bow_out.value or bow_mm > 0)
 
     def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
         """List the walls found, the largest first."""
         self.found.options = [(_listed(nth, wall, formats), nth) for nth, wall in enumerate(walls, start=1)]
         self.found.value = min(chosen or 1, len(walls))
-        own = walls[self.found.value - 1].own_bow
-        set_shown(self.bow_out, self.bow_out.value or (own is not None and own.shared))
         guess = walls[0].unit_guess
         name = next(name for name, unit in UNITS.items() if unit == guess)
         self.guess.value = (

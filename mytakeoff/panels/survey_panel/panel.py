@@ -244,6 +244,7 @@ class SurveyPanel(Panel):
                 self.failed(TakeoffError(_unit_unsaid()))
                 return
         survey = yield from self.work.read(self.job, draft, again)
+        self.scan.offer_bow(survey.bow_mm)
         entry = entry_of(self.job, draft, survey)
         surface = yield from self.work.face(self.job, entry, draft, survey)
         self.draft, self.survey, self.entry, self.surface = draft, survey, entry, surface

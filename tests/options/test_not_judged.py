@@ -1,4 +1,4 @@
-"""A scanned wall that its instrument may have bent is not judged, and rows, words, signs and the file say so."""
+"""A scanned wall that its instrument may have bent is not judged, and rows, words and the file say so."""
 
 from __future__ import annotations
 

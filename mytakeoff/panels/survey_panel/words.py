@@ -59,8 +59,8 @@ def turn(plane: MeanPlane, width_m: float, square_mm_per_m: float | None, format
     )
 
 
-def give_or_take(off_mm_per_m: float, height_m: float, formats: Formats = HOUSE) -> str:
-    """How far the lean of a scanned wall may be off over its height, twice its standard deviation [mm/m, m].
+def give_or_take(off_mm_per_m: float, over_m: float, formats: Formats = HOUSE) -> str:
+    """How far lean or turn of a scanned wall may be off over its length: twice the standard deviation.
 
     Examples
     --------
@@ -69,7 +69,7 @@ def give_or_take(off_mm_per_m: float, height_m: float, formats: Formats = HOUSE)
     """
     if not math.isfinite(off_mm_per_m):
         return "Too little of it was seen to tell how far that may be off."
-    off = formats.number(2.0 * off_mm_per_m * height_m)
+    off = formats.number(2.0 * off_mm_per_m * over_m)
     return f"Give or take {off} mm: another station, or another part of it, may show so much more or less."
 
 
@@ -77,12 +77,15 @@ def headline(entry: JobWall, stands: Stance, formats: Formats) -> str:
     """The wall's name and how it stands; a scanned wall is its own line, and turns only against a corner."""
     wall, square = entry.wall, entry.square_turn_mm_per_m
     plane = MeanPlane(stands.a_mm, stands.b_mm_per_m, stands.c_mm_per_m)
-    scan, plumb = entry.survey.layout == "scan", entry.survey.plumb
-    said = (
-        lean(plane, wall.height_m, plumb, formats),
-        *([give_or_take(stands.lean_off_mm_per_m, wall.height_m, formats)] if scan and plumb else []),
-        *([turn(plane, wall.width_m, square, formats)] if not scan or square is not None else []),
-    )
+    leans = lean(plane, wall.height_m, entry.survey.plumb, formats)
+    turns = turn(plane, wall.width_m, square, formats)
+    said = [leans, turns]
+    if entry.survey.layout == "scan":
+        leans_off = give_or_take(stands.lean_off_mm_per_m, wall.height_m, formats)
+        turns_off = give_or_take(stands.turn_off_mm_per_m, wall.width_m, formats)
+        said = [leans, *([leans_off] if entry.survey.plumb else [])]
+        said += [turns, turns_off] if square is not None else []
+        said.append(f"Bows by {formats.mm(stands.bow_mm)} from its hollowest to its proudest place.")
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))
 

@@ -33,6 +33,7 @@ def test_noise_and_bow_are_one_sentence_and_the_lean_says_how_far_it_may_be_off(
     assert "may be the instrument" in said
     assert "right to" not in said
     assert re.search(r"(Leans|Stands plumb).* Give or take \d+ mm", panel.headline.value)
+    assert "Bows by" in panel.headline.value
     assert "line it was measured from" not in panel.headline.value  # a scanned wall has no line but itself
 
 

@@ -5,6 +5,10 @@ Notes
 A limit that grows with the distance between the points of contact (DIN) is judged by one edge for each whole
 millimetre of it: a gap breaks the limit of its own distance if and only if it breaks that of the longest
 distance with the same limit.
+
+What an instrument may have bent a wall by is no gap of the wall: a gap that lies within so much of its limit,
+either side, is not judged. Below that it passes and beyond it fails, whatever the instrument did: guard bands
+on either side of a limit, as in JCGM 106:2012 (from memory).
 """
 
 from __future__ import annotations
@@ -47,6 +51,8 @@ class Finding:
         The worst place; NaN where there is none [m].
     edge_m : float
         Length of the edge that it was found under; 0 where no edge asks for it [m].
+    untold_mm : float
+        How much of it may be the instrument's own bow [mm].
     """
 
     what: str
@@ -56,6 +62,7 @@ class Finding:
     x_m: float
     z_m: float
     edge_m: float = 0.0
+    untold_mm: float = 0.0
 
     @property
     def over_by(self) -> float:
@@ -63,9 +70,14 @@ class Finding:
         return self.found - self.allowed
 
     @property
+    def judged(self) -> bool:
+        """Whether it passes or fails whatever the instrument's own bow is; a count of places is not then."""
+        return self.untold_mm <= READ_MM or (bool(self.unit) and abs(self.over_by) > self.untold_mm)
+
+    @property
     def passes(self) -> bool:
-        """Whether it is within what is allowed, read to 0.01 mm."""
-        return self.over_by <= READ_MM
+        """Whether it is surely within what is allowed, read to 0.01 mm."""
+        return self.judged and self.over_by <= READ_MM
 
 
 @dataclass(frozen=True)
@@ -97,9 +109,19 @@ class Verdict:
         return all(finding.passes for finding in self.findings)
 
     @property
+    def untold(self) -> bool:
+        """Whether it neither passes nor fails: nothing that was judged fails, and something was not."""
+        return not self.passes and all(finding.passes or not finding.judged for finding in self.findings)
+
+    @property
     def worst(self) -> Finding:
-        """The finding that is most over, or has least to spare, as a share of what is allowed."""
-        return max(self.findings, key=lambda finding: finding.over_by / max(finding.allowed, READ_MM))
+        """The finding that is most over, or has least to spare, as a share of what is allowed.
+
+        Of those that fail if any does, else of those that were not judged.
+        """
+        fail = [finding for finding in self.findings if finding.judged and not finding.passes]
+        among = fail or [finding for finding in self.findings if not finding.judged] or self.findings
+        return max(among, key=lambda finding: finding.over_by / max(finding.allowed, READ_MM))
 
 
 def judge(surface: Surface, grade: Grade, plumb: bool = True) -> Verdict:
@@ -157,21 +179,22 @@ def _gap_by_distance(surface: Surface, flatness: GapByDistance) -> tuple[Finding
     """The worst gap against the limit of its distance."""
     longest_m = float(np.hypot(surface.wall.width_m, surface.wall.height_m))
     rule, gap = worst_gap(surface, flatness.edge_rules(longest_m))
-    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm), rule.length_m),)
+    return (Finding(HOLLOW, *_split(surface, gap, rule.tolerance_mm), rule.length_m, surface.bow_mm),)
 
 
 def _under_edge(surface: Surface, flatness: GapUnderEdge) -> tuple[Finding, ...]:
     """Hollow gap, belly and count under an edge of one length, as far as the grade asks."""
     length, limit = flatness.length_m, flatness.limit_mm
     gap = straightedge_gap(surface, length)
-    findings = [Finding(HOLLOW, *_split(surface, gap, limit), length)]
+    untold_mm = surface.bow_mm
+    findings = [Finding(HOLLOW, *_split(surface, gap, limit), length, untold_mm)]
     if flatness.both_ways:
         bulge = bulge_and_hollow(surface, length)[0]
-        findings.append(Finding(BELLY, *_split(surface, bulge, limit), length))
+        findings.append(Finding(BELLY, *_split(surface, bulge, limit), length, untold_mm))
         gap = np.fmax(gap, bulge)
     if flatness.most_per_4_m2 is not None:
         count, x, z = most_uneven_places(surface, gap, flatness.counted_from_mm)
-        findings.append(Finding(UNEVEN, count, flatness.most_per_4_m2, "", x, z))
+        findings.append(Finding(UNEVEN, count, flatness.most_per_4_m2, "", x, z, untold_mm=untold_mm))
     return tuple(findings)
 
 

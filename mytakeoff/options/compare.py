@@ -22,7 +22,7 @@ from mytakeoff.options.what_is_left import Remains, weight_kg, what_remains
 from mytakeoff.treatment.filled import edge_gap_mm
 from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
-from mytakeoff.treatment.ways import evaluate_wall, standard_treatments, way_of
+from mytakeoff.treatment.ways import evaluate_wall, standard_treatments, straightens, way_of
 
 __all__ = [
     "OptionResult",
@@ -83,9 +83,10 @@ def remains_stage(
     tolerance_mm: float,
     plumb: bool,
     beside: tuple[tuple[float, float], ...],
+    by_edge: bool = False,
 ) -> Remains:
     """Cached `what_remains`, without the weight; things beside it as (x, width) [m]."""
-    return what_remains(build_up, grade, straightedge_m, tolerance_mm, plumb, beside)
+    return what_remains(build_up, grade, straightedge_m, tolerance_mm, plumb, beside, by_edge)
 
 
 def remains_of(job: Job, wall: WallResult) -> Remains:
@@ -105,6 +106,7 @@ def remains_of(job: Job, wall: WallResult) -> Remains:
         compare.tolerance_mm,
         entry.survey.plumb,
         beside,
+        wall.floated or straightens(wall),
     )
     dry = weight_kg([(layer.mix, layer.volume_l) for layer in wall.layers])
     return replace(left, dry_kg=dry, dry_kg_per_m2=dry / wall.build_up.area_m2)

@@ -166,8 +166,13 @@ def wall_passes(wall: WallResult, left: Remains) -> bool:
     return left.passes and not left_open(wall)
 
 
+def wall_untold(wall: WallResult, left: Remains) -> bool:
+    """Whether one wall is finished and neither passes the grade nor fails it."""
+    return left.untold and not left_open(wall)
+
+
 def why_fails(option: OptionResult) -> tuple[Reason, ...]:
-    """The walls that fail, each with its reason."""
+    """The walls that fail or cannot be judged, each with its reason."""
     formats = option.result.job.formats
     return tuple(
         Reason(at, wall.entry.name, _why(wall, left, formats))
@@ -177,9 +182,12 @@ def why_fails(option: OptionResult) -> tuple[Reason, ...]:
 
 
 def _why(wall: WallResult, left: Remains, formats: Formats) -> str:
-    if left.passes:
+    if left.passes or (left.untold and left_open(wall)):
         return _open_words(wall)
     worst = left.verdict.worst
+    if left.untold:
+        own = formats.mm(worst.untold_mm)
+        return f"{finding(worst, formats)}: not judged, {own} may be the instrument's own bow"
     cause = _cause(wall, worst)
     return f"{finding(worst, formats)} ({cause})" if cause else finding(worst, formats)
 
@@ -235,11 +243,13 @@ def own_ways(option: OptionResult) -> tuple[str, ...]:
 
 
 def verdict(option: OptionResult) -> str:
-    """Passes, or fails on which walls."""
+    """Passes, or fails on which walls; where none fails, which cannot be judged."""
     if option.passes:
         return "passes"
+    said = "not judged" if option.untold else "fails"
     if len(option.walls) == 1:
-        return "fails"
-    failing = why_fails(option)
+        return said
+    named_so = [option.untold or not wall_untold(*pair) for pair in _pairs(option)]
+    failing = [reason for reason in why_fails(option) if named_so[reason.number - 1]]
     named = ", ".join(reason.wall for reason in failing)
-    return f"fails on {len(failing)} of {counted(len(option.walls), 'wall')}: {named}"
+    return f"{said} on {len(failing)} of {counted(len(option.walls), 'wall')}: {named}"

@@ -151,11 +151,21 @@ class OptionResult:
         return not self.unfinished and all(left.passes for left in self.remains)
 
     @property
+    def untold(self) -> bool:
+        """Whether no wall fails, and some cannot be judged by their scan."""
+        held = all(left.passes or left.untold for left in self.remains)
+        return held and not self.passes and not self.unfinished
+
+    @property
     def worst(self) -> tuple[str, Finding]:
-        """The wall, and the finding on it, that is most over the grade or has least to spare."""
-        found = [
-            (wall.entry.name, left.verdict.worst) for wall, left in zip(self.walls, self.remains, strict=True)
-        ]
+        """The wall, and the finding on it, that is most over the grade or has least to spare.
+
+        Of the walls that fail if any does, else of those that were not judged.
+        """
+        pairs = [(wall.entry.name, left) for wall, left in zip(self.walls, self.remains, strict=True)]
+        fail = [pair for pair in pairs if not pair[1].passes and not pair[1].untold]
+        among = fail or [pair for pair in pairs if pair[1].untold] or pairs
+        found = [(name, left.verdict.worst) for name, left in among]
         return max(found, key=lambda each: each[1].over_by / max(each[1].allowed, 0.01))
 
     @property
@@ -165,8 +175,12 @@ class OptionResult:
         fixed, allowed = self.result.job.formats.fixed, self.result.job.formats.short(worst.allowed)
         by = f"{fixed(abs(worst.over_by), 1)} {worst.unit}".strip()
         said = f"{worst.what} {fixed(worst.found, 1)} of {allowed} {worst.unit}".strip()
-        if all(left.passes for left in self.remains) and self.unfinished:
-            return f"flat enough, but not finished: {', '.join(self.unfinished)}"
+        if self.unfinished and all(left.passes or left.untold for left in self.remains):
+            flat = "flat enough, but " if all(left.passes for left in self.remains) else ""
+            return f"{flat}not finished: {', '.join(self.unfinished)}"
+        if self.untold:
+            untold = fixed(worst.untold_mm, 1)
+            return f"not judged on {wall}: {said}, and {untold} mm may be the instrument's own bow"
         if self.passes:
             return f"passes; least to spare on {wall}: {said}"
         return f"fails on {wall} by {by}: {said}"
@@ -201,7 +215,7 @@ class OptionResult:
             "over_tolerance_share": round(self.over_tolerance_share, 4),
             "belly_mm": _tidy(self.belly_mm),
             "lean_mm": _tidy(self.lean_mm),
-            "passes": self.passes,
+            "passes": None if self.untold else self.passes,
             "verdict": self.verdict,
         }
 

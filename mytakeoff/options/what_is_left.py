@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -38,8 +38,8 @@ class Remains:
     over_tolerance_m2 : float
         Known area whose gap exceeds the tolerance [m²].
     lean_mm : float or None
-        Of the face's least-squares plane over the wall's height; positive leans into the room at the top;
-        None where the plane measured off was not plumb [mm].
+        Of the plane that most of the face lies about, over the wall's height; positive leans into the room at
+        the top; None where the plane measured off was not plumb [mm].
     wedges : tuple of Wedge
         Beside each plumb thing.
     narrower_mm : float
@@ -70,6 +70,11 @@ class Remains:
         """Whether the face passes the grade."""
         return self.verdict.passes
 
+    @property
+    def untold(self) -> bool:
+        """Whether it neither passes nor fails it, by a scan whose instrument may have bent the wall."""
+        return self.verdict.untold
+
 
 def what_remains(
     build_up: BuildUp,
@@ -78,6 +83,7 @@ def what_remains(
     tolerance_mm: float = 3.0,
     plumb: bool = True,
     beside: Sequence[tuple[float, float]] = (),
+    by_edge: bool = False,
 ) -> Remains:
     """What a build-up leaves behind.
 
@@ -93,12 +99,16 @@ def what_remains(
     beside : sequence of (x, width)
         Plumb things that stand against the wall [m].
 
+    by_edge : bool
+        The face was made with an edge laid on the wall itself, so that no instrument's bow is in it.
+
     Raises
     ------
     TakeoffError
         An edge without length, a tolerance that is not more than 0, or a plumb thing off the known wall.
     """
     face, bare = finished_face(build_up), build_up.surface
+    face = replace(face, bow_mm=0.0) if by_edge else face
     _check_tolerance(tolerance_mm)
     gap = straightedge_gap(face, straightedge_m)
     return Remains(

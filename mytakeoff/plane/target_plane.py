@@ -20,6 +20,7 @@ from mytakeoff.plane.cut_path import CutPath
 from mytakeoff.plane.lowest_plane import lowest_plane
 from mytakeoff.plane.price_search import cheapest
 from mytakeoff.plane.rule import ROUNDING_MM, PlaneRule, half_cell_m
+from mytakeoff.surface.deviation import fitted_plane
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
 
@@ -180,7 +181,7 @@ def deepest_cut_mm(surface: Surface, rule: PlaneRule, plane: TargetPlane) -> flo
 
 
 def mean_plane(surface: Surface) -> TargetPlane:
-    """The plane that fits the known face best, each cell by its area; it touches nothing.
+    """The plane that most of a face lies about, as a wall's lean is told everywhere; it touches nothing.
 
     Examples
     --------
@@ -190,11 +191,5 @@ def mean_plane(surface: Surface) -> TargetPlane:
     >>> round(mean.b_mm_per_m, 9), round(mean.c_mm_per_m, 9)
     (2.0, 4.0)
     """
-    x0, z0 = surface.centroid_m
-    x, z = np.meshgrid(surface.x_m - x0, surface.z_m - z0)
-    known = surface.known_area_m2 > 0
-    root = np.sqrt(surface.known_area_m2[known])
-    columns = np.column_stack([np.ones(root.size), x[known], z[known]])
-    fit = np.linalg.lstsq(columns * root[:, None], surface.proud_mm[known] * root, rcond=None)[0]
-    a, b, c = (float(value) for value in fit)
-    return TargetPlane(a - b * x0 - c * z0, b, c)
+    plane = fitted_plane(surface)
+    return TargetPlane(plane.a_mm, plane.b_mm_per_m, plane.c_mm_per_m)

@@ -35,6 +35,7 @@ WIDEST_M = 0.15  # of these cells: what is narrower than some two of them is los
 ENOUGH_IN_A_CELL = 12  # points that tell a cell's scatter well
 STRIP_POINTS = 20_000  # among which neighbours are compared
 STEP_POINTS = 500_000  # by which noise is told from steps of depth
+SAID_MM = 0.05  # less noise or bow than this is none
 EVEN = float(np.sqrt(12.0))  # a range over the standard deviation of what is anywhere in it alike
 
 
@@ -85,30 +86,47 @@ class ScanFace:
         radius = 1.5 * WIDEST_M if x_m.size < 2 else 1.5 * float(x_m[1] - x_m[0])
         return self.face_mm + bumps(spots, none, spots.proud_mm - self.face_mm[row, column], radius, x_m, z_m)
 
-    def notices(self, formats: Formats = HOUSE) -> tuple[str, ...]:
-        """What the user should know about the scan's noise."""
-        if self.step_mm:
-            return (self._said_of_steps(formats),)
-        if self.noise_mm < 0.05:
-            return ()
-        gap = false_gap_mm(self.noise_mm)
-        smoothed = ", smoothed where nothing stands out of it" if self.calmed else ""
-        return (
-            f"The scan's points scatter by {formats.number(self.point_noise_mm, 1)} mm, the cells' values by "
-            f"{formats.number(self.noise_mm, 1)} mm{smoothed}: a gap under the straightedge of less than "
-            f"{formats.number(gap, 1)} mm may be noise.",
-        )
+    def told_mm(self, bow_mm: float = 0.0) -> float:
+        """Nothing smaller is told by the scan: what steps or noise, and its own bow, may show [mm]."""
+        return bow_mm + (self.step_mm or false_gap_mm(self.noise_mm))
 
-    def _said_of_steps(self, formats: Formats) -> str:
-        step, half = (formats.number(mm, 1) for mm in (self.step_mm, self.step_mm / 2.0))
-        beside = (
-            f"Beside that its points scatter by {formats.number(self.point_noise_mm, 1)} mm."
-            if self.point_noise_mm
-            else "What its points scatter by is less and cannot be told."
-        )
+    def notices(self, formats: Formats = HOUSE, bow_mm: float = 0.0) -> tuple[str, ...]:
+        """What the user should know: below how many millimetres the scan tells nothing, and why.
+
+        Parameters
+        ----------
+        formats : Formats
+        bow_mm : float
+            A bow over the wall that is or may be the instrument's own [mm].
+        """
+        parts = [*self._of_points(formats)]
+        if bow_mm >= SAID_MM:
+            parts.append(f"a bow of {formats.number(bow_mm, 1)} mm over the wall may be the instrument's own")
+        if not parts:
+            return ()
+        told = formats.number(self.told_mm(bow_mm), 1)
+        return (f"Nothing below {told} mm is told by this scan: {'; '.join(parts)}.",)
+
+    def _of_points(self, formats: Formats) -> tuple[str, ...]:
+        """What is said of the points' noise and of the steps of their depth."""
+        scatter = formats.number(self.point_noise_mm, 1)
+        if self.step_mm:
+            step, half = (formats.number(mm, 1) for mm in (self.step_mm, self.step_mm / 2.0))
+            beside = (
+                f"scatter by {scatter} mm" if self.point_noise_mm else "scatter by less, which cannot be told"
+            )
+            return (
+                f"its depth comes in steps of {step} mm, so that the wall may stand {half} mm to either side "
+                f"of what is shown",
+                f"beside that its points {beside}",
+            )
+        if self.noise_mm < SAID_MM:
+            return ()
+        smoothed = ", smoothed where nothing stands out of it" if self.calmed else ""
+        cells = formats.number(self.noise_mm, 1)
         return (
-            f"The scan's depth comes in steps of {step} mm: the wall may stand {half} mm to either side of "
-            f"what is shown, and a gap under the straightedge of less than {step} mm may be a step. {beside}"
+            f"its points scatter by {scatter} mm and the cells' values by {cells} mm{smoothed}, which shows "
+            "as gaps under the straightedge",
         )
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from mytakeoff.errors import Check
 from mytakeoff.steps import blocks
+from mytakeoff.survey.stance import Stance, stance
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import Wall
 
@@ -57,16 +58,16 @@ def settle(points_m: Floats, plumb: bool) -> Generator[None, None, WallPoints]:
         Whether the instrument was: the wall keeps its lean. Else its mean plane is made upright.
     """
     x, z, proud = points_m[:, 0], points_m[:, 1], points_m[:, 2]
-    turn, lean = yield from _slopes(x, z, proud)
-    x, proud = _turned(x, proud, turn)
+    stands = yield from _stance(x, z, proud)
+    x, proud = _turned(x, proud, stands.b_mm_per_m / 1000.0)
     yield
     if not plumb:
-        _, lean = yield from _slopes(x, z, proud)
-        z, proud = _turned(z, proud, lean)
-    _, lean = yield from _slopes(x, z, proud)
+        stands = yield from _stance(x, z, proud)
+        z, proud = _turned(z, proud, stands.c_mm_per_m / 1000.0)
     x, z = x - x.min(), z - z.min()
-    _, _, height = yield from _cells(x, z, proud)
-    return WallPoints(x, z, proud - float(height.mean()), lean * 1000.0)
+    stands = yield from _stance(x, z, proud)
+    middle_m = (stands.a_mm + stands.b_mm_per_m * x.max() / 2 + stands.c_mm_per_m * z.max() / 2) / 1000.0
+    return WallPoints(x, z, proud - middle_m, stands.c_mm_per_m)
 
 
 def _turned(along: Floats, out: Floats, slope: float) -> tuple[Floats, Floats]:
@@ -93,12 +94,10 @@ def _cells(x: Floats, z: Floats, proud: Floats) -> Generator[None, None, tuple[F
     return mean_x, mean_z, mean
 
 
-def _slopes(x: Floats, z: Floats, proud: Floats) -> Generator[None, None, tuple[float, float]]:
-    """Slopes of the mean plane along and up the wall [-]."""
+def _stance(x: Floats, z: Floats, proud: Floats) -> Generator[None, None, Stance]:
+    """How the wall stands by its cells."""
     at_x, at_z, height = yield from _cells(x, z, proud)
-    columns = np.column_stack([np.ones_like(at_x), at_x - at_x.mean(), at_z - at_z.mean()])
-    _, turn, lean = np.linalg.lstsq(columns, height, rcond=None)[0]
-    return float(turn), float(lean)
+    return stance(at_x, at_z, height * 1000.0)
 
 
 def survey_of(

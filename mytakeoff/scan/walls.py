@@ -8,15 +8,19 @@ from functools import cached_property
 
 import numpy as np
 
+from mytakeoff.scan.cell_median import cell_statistic
 from mytakeoff.scan.doubts import said_of
 from mytakeoff.scan.openings import proposed_openings
 from mytakeoff.scan.orientation import LEVEL, UP, CloudFaces, cloud_faces_steps, faces_of
 from mytakeoff.scan.thin_cloud import ThinCloud
 from mytakeoff.scan.upright_planes import UprightPlane, occupied_m2, upright_planes, usual_spacing
 from mytakeoff.scan.wall_frame import Bow, Sorted, WallFrame, bow_of, frame_of, sort_points
+from mytakeoff.survey.cells import cell_edges, centres
+from mytakeoff.survey.stance import Stance, stance
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Opening
 
+STANCE_M = 0.05  # cells by which a wall's stance is told
 FACE_M = 0.05  # cubes that faces are judged by
 ROOM_M = 2.0  # a cloud of at least this size each way is judged by room-sized lengths
 NEAR_M, DEEP_M = 0.15, 3.0  # what lies so far from a wall tells its room side
@@ -37,8 +41,6 @@ class CloudWall:
         Where it stands [m].
     bow : Bow
         Its smooth face.
-    lean_mm_per_m : float
-        How much further into the room its top stands than its foot [mm/m].
     area_m2 : float
         Covered by points [m²].
     thinned : Sorted
@@ -51,11 +53,27 @@ class CloudWall:
 
     frame: WallFrame
     bow: Bow
-    lean_mm_per_m: float
     area_m2: float
     thinned: Sorted
     scale: float
     side_known: bool
+
+    @cached_property
+    def cells(self) -> tuple[Floats, Floats, Floats]:
+        """Its points as medians of equal cells: x [m], z [m], proud [mm]."""
+        on, thinned = self.thinned.where == 0, self.thinned
+        size = self.frame.width_m, self.frame.height_m
+        edges = [cell_edges(length, STANCE_M * self.scale) for length in size]
+        x_m, z_m = (centres(each) for each in edges)
+        places = thinned.x_m[on], thinned.z_m[on], thinned.proud_m[on] * 1000.0
+        median_mm = cell_statistic(*places, size, (z_m.size, x_m.size)).median_mm
+        row, column = np.nonzero(np.isfinite(median_mm))
+        return x_m[column], z_m[row], median_mm[row, column]
+
+    @cached_property
+    def stance(self) -> Stance:
+        """How it stands against a level instrument: lean and bow, and how far they may be off."""
+        return stance(*self.cells)
 
     @property
     def roughness_mm(self) -> float:
@@ -152,11 +170,10 @@ def _wall(
     yield
     bow = bow_of(frame, on_it, scale, meets)
     yield
-    lean = plane.lean * (sign or 1.0) * 1000.0
     thinned = sort_points(frame, bow, thin.points, scale)
     on = thinned.where == 0
     area = occupied_m2(np.column_stack([thinned.x_m[on], thinned.z_m[on]]), thin.side)
-    return CloudWall(frame, bow, lean, area, thinned, scale, sign != 0.0)
+    return CloudWall(frame, bow, area, thinned, scale, sign != 0.0)
 
 
 def _to_its_ends(frame: WallFrame, bow: Bow, thin: ThinCloud, scale: float, side_m: float) -> WallFrame:
@@ -251,6 +268,4 @@ def other_side(wall: CloudWall) -> CloudWall:
     old = wall.thinned
     thinned = Sorted(frame.width_m - old.x_m, old.z_m, -old.proud_m, (-old.where).astype(np.int8), old.index)
     bow = replace(wall.bow, terms=(-a, b, -c, -d, e, -f))
-    return replace(
-        wall, frame=turned, bow=bow, lean_mm_per_m=-wall.lean_mm_per_m, thinned=thinned, side_known=True
-    )
+    return replace(wall, frame=turned, bow=bow, thinned=thinned, side_known=True)

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.ndimage import maximum_filter
 
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.stance import Stance, fitted, smooth_face, stance
 from mytakeoff.survey.survey import Floats
 
 Against = Literal["true", "plumb", "measured"]
@@ -125,14 +126,12 @@ class HeightProfile:
         return float(off[nth]), float(self.along_m[nth])
 
 
-def fitted_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
-    """The plane that a wall lies about: least squares over its known area.
+def stance_of(surface: Surface) -> Stance:
+    """How a wall's face stands: lean, turn, bow and how far they may be off, from what of it was read.
 
     Parameters
     ----------
     surface : Surface
-    plumb : bool
-        True: the best of the planes that do not lean.
 
     Examples
     --------
@@ -142,20 +141,37 @@ def fitted_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
     >>> from mytakeoff.surface.surface import grid_surface
     >>> from mytakeoff.survey.wall import Wall
     >>> read = Survey.from_readings(Wall("A", 2.0, 2.2), [0, 2, 0, 2], [0, 0, 2.2, 2.2], [0, 0, 11, 11])
-    >>> round(fitted_plane(grid_surface(read, 0.1)).c_mm_per_m, 6)
+    >>> round(stance_of(grid_surface(read, 0.1)).c_mm_per_m, 6)
     5.0
     """
+    return stance(*_cells(surface))
+
+
+def _cells(surface: Surface) -> tuple[Floats, Floats, Floats, Floats]:
+    """Places, heights and areas of the cells that were read; of all that are known, where none was."""
     area = surface.known_area_m2
-    row, column = np.nonzero((area > 0) & ~np.isnan(surface.proud_mm))
-    weight = np.sqrt(area[row, column])
-    x, z = surface.x_m[column], surface.z_m[row]
-    x0, z0 = float(x.mean()), float(z.mean())
-    columns = [np.ones_like(x), x - x0, *([] if plumb else [z - z0])]
-    solved = np.linalg.lstsq(
-        np.column_stack(columns) * weight[:, None], surface.proud_mm[row, column] * weight, rcond=None
-    )[0]
-    a, b, c = (*solved.tolist(), 0.0)[:3]
-    return MeanPlane(a - b * x0 - c * z0, b, c)
+    known = (area > 0) & ~np.isnan(surface.proud_mm)
+    read = known & ~surface.extended
+    row, column = np.nonzero(read if read.any() else known)
+    return surface.x_m[column], surface.z_m[row], surface.proud_mm[row, column], area[row, column]
+
+
+def fitted_plane(surface: Surface, plumb: bool = False) -> MeanPlane:
+    """The plane that most of a wall lies about, by `stance_of`.
+
+    Parameters
+    ----------
+    surface : Surface
+    plumb : bool
+        True: the best of the planes that do not lean, over the same cells.
+    """
+    x, z, proud_mm, area = _cells(surface)
+    if not plumb:
+        stands = stance(x, z, proud_mm, area)
+        return MeanPlane(stands.a_mm, stands.b_mm_per_m, stands.c_mm_per_m)
+    counts, _ = smooth_face(x, z, proud_mm, area)
+    a, b = fitted(np.column_stack([np.ones_like(x), x]), proud_mm, counts).tolist()
+    return MeanPlane(a, b, 0.0)
 
 
 def deviation(surface: Surface, against: Against = "true") -> Deviation:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -52,6 +52,8 @@ class Surface:
         What the user should know about it.
     noise_mm : float
         Standard error of a cell's value, for a scan; 0 for readings by hand [mm].
+    bow_mm : float
+        A bow over a scanned wall that is or may be the instrument's own [mm].
     """
 
     wall: Wall
@@ -63,6 +65,7 @@ class Surface:
     points: Readings
     notices: tuple[str, ...] = ()
     noise_mm: float = 0.0
+    bow_mm: float = 0.0
 
     @classmethod
     def from_grid(cls, wall: Wall, x_m: ArrayLike, z_m: ArrayLike, proud_mm: ArrayLike) -> Surface:
@@ -211,8 +214,9 @@ def grid_surface_steps(
     notices = (*survey.notes, *_opening_notices(wall, formats), *_thin_notices(survey, reach_m, formats))
     if scan is None:
         return _finished(wall, x, z, face, area, extended, points, notices)
-    notices = (*notices, *scan.notices(formats))
-    return _finished(wall, x, z, face, area, extended, points, notices, scan.noise_mm)
+    notices = (*notices, *scan.notices(formats, survey.bow_mm))
+    made = _finished(wall, x, z, face, area, extended, points, notices, scan.noise_mm)
+    return replace(made, bow_mm=survey.bow_mm)
 
 
 def _check(

@@ -26,6 +26,7 @@ Layout = Literal["grid", "list", "scan"]
 SAME_PLACE_M = 1e-6  # two readings closer than this were taken at one place
 BY_HAND_PER_M2 = 200.0  # more readings than this on a square metre come from an instrument
 TOO_MANY_TO_COPY = 1_000_000  # points of a scan
+LATER = {"bow_mm": 0.0}  # not in what a survey says where it says nothing: fingerprints of before still hold
 AGREE_MM = 0.5  # readings at one place that differ by more than a rounding of whole millimetres
 
 
@@ -64,12 +65,15 @@ class ScanChoice:
         Which of the walls in it, 1 for the largest.
     other_side : bool
         The wall is seen from the other side than was told.
+    bow_out : bool
+        The bow that the instrument makes on all walls of the scan is taken out.
     """
 
     unit: str | None = None
     up: str | None = None
     found: int | None = None
     other_side: bool = False
+    bow_out: bool = field(default=False, repr=False)  # its readings and `bow_mm` tell it
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,6 +109,8 @@ class Survey:
         What the user said about it, if it is a scan.
     depth_step_mm : float
         What a scan's depth comes in, 0 where it comes in no steps that show [mm].
+    bow_mm : float
+        A bow over a scanned wall that is or may be the instrument's own, and is in the readings [mm].
     said : tuple of SaidOf
         What the user has said of single readings.
     """
@@ -124,6 +130,7 @@ class Survey:
     notes: tuple[str, ...] = ()
     scan: ScanChoice = ScanChoice()
     depth_step_mm: float = 0.0
+    bow_mm: float = 0.0
     said: tuple[SaidOf, ...] = ()
 
     def __post_init__(self) -> None:
@@ -135,7 +142,9 @@ class Survey:
     @cached_property
     def _content(self) -> tuple[object, ...]:
         """All that it says, each array as a digest: gone through once, and short to compare."""
-        return tuple(_digest(getattr(self, entry.name)) for entry in fields(self) if entry.compare)
+        said = {entry.name: getattr(self, entry.name) for entry in fields(self) if entry.compare}
+        silent = {name for name, nothing in LATER.items() if said[name] == nothing}
+        return tuple(_digest(value) for name, value in said.items() if name not in silent)
 
     @cached_property
     def readings_digest(self) -> str:

@@ -199,5 +199,5 @@ def test_lean_of_many_walls_names_those_that_lean_most() -> None:
     [bare, *_] = options_of_job("demo")
     assert in_words.lean(bare) == (
         "party wall leans 13 mm back over its 2.6 m, breast left cheek 7 mm back, breast front 6 mm back, "
-        "3 others up to 3 mm"
+        "3 others up to 4 mm"
     )

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hand import ONE_ROOM, SKIMMED, prices_of
 
 import mytakeoff as mt
 from mytakeoff.job.choices import PlaneChoice
+from mytakeoff.job.treatments import AS_IT_IS, Treatment
+from mytakeoff.options import in_words
+from mytakeoff.options.compare import option_result
 from mytakeoff.panels.parts.words import wall_in_words
 from mytakeoff.panels.survey_panel import words
 from mytakeoff.settingout.checks import check_words
-from mytakeoff.surface.deviation import deviation, profile
+from mytakeoff.surface.deviation import deviation, profile, stance_of
 
 HIGH_M = 2.6
 
@@ -39,10 +44,29 @@ def test_survey_budget_and_setting_out_say_one_lean(lean_mm: float, said: str) -
     job = leaning_job(lean_mm)
     [wall] = mt.evaluate(job).walls
     formats = job.formats
-    plane = deviation(wall.surface).plane
-    assert said[1:] in words.headline(job.walls[0], plane, formats)
+    assert said[1:] in words.headline(job.walls[0], stance_of(wall.surface), formats)
     assert f"The plane {said}." in wall_in_words(wall, formats)
     assert any(f"the face {said}." in line for line in check_words(job, wall, None))
+
+
+@pytest.mark.parametrize("layout", ["list", "scan"])
+def test_words_table_and_map_say_one_lean_whatever_stands_before_the_wall(layout) -> None:
+    """Leaning 10 mm back; a board 30 mm before 30 % of it, at its top, would turn that round."""
+    job = leaning_job(0.0)
+    x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0.05, 3, 0.1), np.arange(0.05, HIGH_M, 0.1)))
+    proud = -10.0 * z / HIGH_M + 30.0 * ((z > 1.3) & (x > 1.2))
+    survey = mt.Survey.from_readings(job.walls[0].wall, x, z, proud, layout=layout, swept=True)
+    job = replace(job, walls=(replace(job.walls[0], survey=survey),))
+    option = option_result(job, Treatment("as it is", AS_IT_IS, skim=False))
+    [wall] = option.walls
+    assert option.row["lean_mm"] == pytest.approx(-10.0, abs=0.5)
+    assert "leans 10 mm back over its 2.6 m" in in_words.lean(option)
+    headline = words.headline(wall.entry, stance_of(wall.surface), job.formats)
+    assert "Leans 10 mm back over its 2.6 m" in headline
+    assert ("Give or take" in headline) is (layout == "scan")
+    held = deviation(wall.surface)
+    assert held.plane.c_mm_per_m * HIGH_M == pytest.approx(option.row["lean_mm"], abs=0.01)
+    assert np.nanmedian(np.abs(held.mm)) < 0.5  # the map is blank but for the board
 
 
 @pytest.mark.parametrize("against", ["true", "plumb", "measured"])
@@ -59,7 +83,7 @@ def test_a_wall_that_was_not_measured_off_plumb_has_no_known_lean() -> None:
     [wall] = mt.evaluate(job).walls
     line = profile(deviation(wall.surface), 1.0, upright=True)
     for said in (
-        words.headline(job.walls[0], deviation(wall.surface).plane, job.formats),
+        words.headline(job.walls[0], stance_of(wall.surface), job.formats),
         words.along(line, False, job.formats),
         wall_in_words(wall, job.formats),
     ):

@@ -75,7 +75,7 @@ def test_a_flat_noisy_scan_has_no_hollows(count, noise_mm):
     assert mt.spot_repair(surface, 3.0, 2.0).volume_l < 0.01
     gap = np.nanmax(mt.straightedge_gap(surface, 2.0))
     said = next(notice for notice in surface.notices if "scatter" in notice)
-    limit = float(said.split("less than ")[1].split(" mm")[0])
+    limit = float(said.split("Nothing below ")[1].split(" mm")[0])
     assert gap < 1.3 * limit
 
 

@@ -19,7 +19,7 @@ from mytakeoff.survey.wall import Wall
 STRIP_PX, MOST_HIGH_PX, KEY_PX = 470.0, 96.0, 300.0
 _GAP_PX, _EDGE_PX, _UNDER_PX, _FONT_PX = 12.0, 1.0, 17.0, 13.0
 _STRIPE_CELLS = 4
-PASSES, FAILS = "✓", "✗"
+PASSES, FAILS, UNTOLD = "✓", "✗", "?"
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,12 +35,20 @@ class StripWall:
         What one option puts on it.
     passes : bool
         Said by a sign under it, never by a colour.
+    untold : bool
+        It neither passes nor fails.
     """
 
     number: int
     wall: Wall
     small: SmallMap
     passes: bool
+    untold: bool = False
+
+    @property
+    def sign(self) -> str:
+        """Whether it passes, as a sign."""
+        return PASSES if self.passes else UNTOLD if self.untold else FAILS
 
 
 def strip_scale(walls: Sequence[Wall]) -> float:
@@ -100,9 +108,10 @@ def _wall(each: StripWall, left: float, floor: float, scale: float, ramp_top_mm:
         )
         for part in (*wall.openings, *wall.fitted)
     )
-    dashed = {} if each.passes else {"stroke_dasharray": "4 2"}
-    frame = box(left, floor - up, across, up, "none", 0.8 if each.passes else 2.0, **dashed)
-    sign = f"{each.number}{PASSES if each.passes else FAILS}"
+    fails = each.sign == FAILS
+    dashed = {"stroke_dasharray": "4 2"} if fails else {}
+    frame = box(left, floor - up, across, up, "none", 2.0 if fails else 0.8, **dashed)
+    sign = f"{each.number}{each.sign}"
     weight = {"font_weight": "normal" if each.passes else "bold"}
     return image + holes + frame + words(
         left + across / 2, floor + _FONT_PX + 1, sign, _FONT_PX, text_anchor="middle", **weight
@@ -121,9 +130,9 @@ def _cells(field: Field, ramp_top_mm: float) -> str:
 
 def describe_strip(walls: Sequence[StripWall]) -> str:
     """What the strip shows, a sentence for each wall."""
+    said = {PASSES: "ok", FAILS: "fails", UNTOLD: "not judged"}
     return " ".join(
-        f"{each.number} {'ok' if each.passes else 'fails'}: {describe_small_maps(each.wall, [each.small])}"
-        for each in walls
+        f"{each.number} {said[each.sign]}: {describe_small_maps(each.wall, [each.small])}" for each in walls
     )
 
 

@@ -157,6 +157,7 @@ def read_draft(draft: Draft) -> Survey:
         up=scan.up,
         found=scan.found,
         other_side=scan.other_side,
+        bow_out=scan.bow_out,
     )
 
 
@@ -191,7 +192,8 @@ def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, Non
 def chosen_wall(draft: Draft, walls: Sequence[FoundWall]) -> FoundWall:
     """The wall that is chosen among those found in a scan, seen from the side that is chosen."""
     chosen = walls[min((draft.scan.found or 1), len(walls)) - 1]
-    return chosen.other_side() if draft.scan.other_side else chosen
+    chosen = chosen.other_side() if draft.scan.other_side else chosen
+    return chosen.without_bow() if draft.scan.bow_out else chosen
 
 
 def _file_of(draft: Draft) -> SurveyFile:

@@ -103,6 +103,4 @@ def _known(surface: Surface, formats: Formats) -> tuple[str, ...]:
         said.append(f"carried on beyond them: {number(surface.extended_area_m2, 1)} m²")
     if surface.unknown_area_m2 >= 0.05:
         said.append(f"not known: {number(surface.unknown_area_m2, 1)} m²")
-    if surface.noise_mm:
-        said.append(f"a cell's value is right to {number(surface.noise_mm, 1)} mm or so")
     return ("; ".join(said) + ".",)

@@ -41,11 +41,12 @@ class SurveyEntry:
     up: str | None = None
     found: int | None = None
     other_side: bool = False
+    bow_out: bool = False
 
     @property
     def scan(self) -> ScanChoice:
         """What it says about a scan."""
-        return ScanChoice(self.unit, self.up, self.found, self.other_side)
+        return ScanChoice(self.unit, self.up, self.found, self.other_side, self.bow_out)
 
 
 @dataclass(frozen=True)

@@ -15,21 +15,16 @@ from typing import TypeVar
 
 import numpy as np
 
-from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import say
 from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
+from mytakeoff.io.scan.refusals import FEW_POINTS, check_reach, check_said
 from mytakeoff.scan.cell_sample import CellSample
 from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
 from mytakeoff.scan.doubts import in_line
-from mytakeoff.scan.orientation import (
-    UP,
-    cloud_faces_steps,
-    extent_up_and_across,
-    guess_unit,
-    or_else,
-    ways_up,
-)
+from mytakeoff.scan.orientation import cloud_faces_steps, extent_up_and_across, guess_unit, or_else, ways_up
+from mytakeoff.scan.own_bow import OwnBow, own_bows_steps
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
@@ -42,11 +37,9 @@ from mytakeoff.units import METRES
 
 Made = TypeVar("Made")
 Paths = str | Path | Sequence[str | Path]
-FEW_POINTS = 30
 LARGEST_M, SMALLEST_M = 100.0, 0.01  # a wall beyond these is one in another unit
 FLAT_REMEDY = "say which axis is up (up='y', say), or export the wall"
 BARE_REMEDY = "export more of the wall: nothing is known of one behind a curtain, whose folds are no plane"
-LINE_SHARE = 1e-3  # of a cloud's length: narrower is a line
 
 
 @dataclass(frozen=True)
@@ -94,6 +87,10 @@ class FoundWall:
         Whether it is seen from the other side than was told.
     in_line : tuple of str
         What is said of others that stand in one plane with it.
+    own_bow : OwnBow or None
+        What the instrument bends it by, or may bend it by.
+    bow_out : bool
+        Whether that is taken out.
     """
 
     number: int
@@ -101,6 +98,8 @@ class FoundWall:
     found: CloudWall
     turned: bool = False
     in_line: tuple[str, ...] = ()
+    own_bow: OwnBow | None = None
+    bow_out: bool = False
 
     @property
     def name(self) -> str:
@@ -149,8 +148,13 @@ class FoundWall:
 
     @property
     def lean_mm_per_m(self) -> float:
-        """How much further into the room each metre up [mm/m]."""
-        return self.found.lean_mm_per_m
+        """How much further into the room each metre up, by the plane that most of it lies about [mm/m]."""
+        return self.found.stance.c_mm_per_m
+
+    @property
+    def lean_off_mm_per_m(self) -> float:
+        """Standard deviation of that, as large patches of the wall differ [mm/m]."""
+        return self.found.stance.lean_off_mm_per_m
 
     @property
     def roughness_mm(self) -> float:
@@ -189,7 +193,30 @@ class FoundWall:
 
     def other_side(self) -> FoundWall:
         """The same wall seen from its other side."""
-        return replace(self, found=other_side(self.found), turned=not self.turned)
+        own = None if self.own_bow is None else self.own_bow.other_side(self.found.frame.width_m)
+        return replace(self, found=other_side(self.found), turned=not self.turned, own_bow=own)
+
+    def without_bow(self) -> FoundWall:
+        """The same wall with the bow taken out that the instrument makes on all walls of the scan.
+
+        Raises
+        ------
+        TakeoffError
+            The walls of the scan share none.
+        """
+        if self.own_bow is None or not self.own_bow.shared:
+            raise wrong(self.cloud.name, "bow_out", "a bow is the instrument's only where walls that stand "
+                        "differently are bent alike", "leave it in (bow_out = false)")  # fmt: skip
+        return replace(self, bow_out=True)
+
+    @property
+    def bow_mm(self) -> float:
+        """A bow over this wall that is or may be the instrument's own, and stays in its readings [mm]."""
+        return 0.0 if self.own_bow is None else self.own_bow.still_mm(self.bow_out) * self._to_said
+
+    @property
+    def _said_of_bow(self) -> tuple[str, ...]:
+        return () if self.own_bow is None else (self.own_bow.said(self.bow_out),)
 
     def survey(
         self, wall: Wall | None = None, plumb: bool = True, progress: Progress | None = None
@@ -232,8 +259,10 @@ class FoundWall:
             placed = sort_points(self.found.frame, self.found.bow, chunk.points * unit_m, self.found.scale)
             on_it = placed.where == 0
             levels.add(chunk.points[placed.index[on_it], axis])
-            columns = [placed.x_m[on_it], placed.z_m[on_it], placed.proud_m[on_it]]
-            taking = sample.add_steps(np.column_stack(columns), chunk.points[placed.index[on_it]])
+            places = np.column_stack([placed.x_m[on_it], placed.z_m[on_it], placed.proud_m[on_it]])
+            if self.bow_out and self.own_bow is not None:
+                places = self.own_bow.taken_out(places)
+            taking = sample.add_steps(places, chunk.points[placed.index[on_it]])
             yield from _at(chunk.done_share, taking)
             before += int((placed.where > 0).sum())
             behind += int((placed.where < 0).sum())
@@ -242,15 +271,16 @@ class FoundWall:
         if len(points) < FEW_POINTS:
             raise wrong(cloud.name, f"{len(points)} points on {self.name}", "the file is read twice",
                         "it has changed meanwhile: find the walls again")  # fmt: skip
-        notes = (*self.notes, *_left_out(before, behind, sample.seen, len(points)))
+        notes = (*self.notes, *self._said_of_bow, *_left_out(before, behind, sample.seen, len(points)))
         made = yield from _at(1.0, settle(points, plumb))
         if wall is None:
             wall = Wall(self.name, *(np.ceil(size * 1000.0) / 1000.0 for size in made.size_m))
         survey = yield from _at(1.0, survey_of(made, wall, plumb, cloud.name, notes))
-        choice = ScanChoice(cloud.working_unit, cloud.up if cloud.up_said else None, self.number, self.turned)
+        up = cloud.up if cloud.up_said else None
+        choice = ScanChoice(cloud.working_unit, up, self.number, self.turned, self.bow_out)
         readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
         step_mm = step_that_shows(levels.step * share * unit_m * 1000.0, readings)
-        return replace(survey, scan=choice, depth_step_mm=step_mm)
+        return replace(survey, scan=choice, depth_step_mm=step_mm, bow_mm=self.bow_mm)
 
 
 def _depth_axis(out: Floats) -> tuple[int, float]:
@@ -318,7 +348,7 @@ def cloud_steps(
 ) -> Generator[float, None, Cloud]:
     """The first pass through some files: yields the share done, returns what they hold."""
     paths = [path] if isinstance(path, (str, Path)) else list(path)
-    _check_words(unit, up, name or ", ".join(Path(one).name for one in paths))
+    check_said(unit, up, name or ", ".join(Path(one).name for one in paths))
     files = tuple(open_scan(one, name if len(paths) == 1 else "") for one in paths)
     thinner, dropped = Thinner(), 0
     for chunk in chunks_of(files):
@@ -327,7 +357,7 @@ def cloud_steps(
         yield chunk.done_share
     thin = thinner.done()
     place = ", ".join(file.name for file in files)
-    _check_spread(thin, dropped, place)
+    check_reach(thin, dropped, place)
     units = {file.unit for file in files}
     by_format = next(iter(units)) if len(units) == 1 else None
     yield 1.0
@@ -335,31 +365,6 @@ def cloud_steps(
     way_up, *also = (up,) if up else ways_up(faces, thin)
     guess = guess_unit(*extent_up_and_across(thin, way_up))
     return Cloud(files, thin, dropped, way_up, up is not None, unit or by_format, guess, tuple(also))
-
-
-def _check_words(unit: str | None, up: str | None, place: str) -> None:
-    mistakes = []
-    if unit is not None and unit not in METRES:
-        mistakes.append(
-            Mistake(f"unit {unit!r}", f"a scan is in {', '.join(METRES)}", "say one of these", place)
-        )
-    if up is not None and up not in UP:
-        mistakes.append(Mistake(f"up {up!r}", f"up is one of {', '.join(UP)}", "say one of these", place))
-    if mistakes:
-        raise TakeoffError(*mistakes)
-
-
-def _check_spread(thin: ThinCloud, dropped: int, place: str) -> None:
-    if thin.total < FEW_POINTS:
-        lost = f", {dropped} without a place" if dropped else ""
-        raise wrong(place, f"{thin.total} points{lost}", f"a scan of a wall has at least {FEW_POINTS}",
-                    "export the cloud again, or write readings by hand as a list")  # fmt: skip
-    extent = np.sort(np.ptp(thin.points, axis=0))
-    centred = thin.points - thin.points.mean(axis=0)
-    spread = np.sqrt(np.clip(np.linalg.eigvalsh(centred.T @ centred / len(centred)), 0.0, None))
-    if spread[1] <= LINE_SHARE * max(spread[2], 1e-300) or extent[2] == 0:
-        raise wrong(place, f"{thin.total} points on one straight line", "a wall has a width and a height",
-                    "scan more of it, or export all of the cloud")  # fmt: skip
 
 
 def not_upright(cloud: Cloud) -> TakeoffError:
@@ -381,8 +386,14 @@ def walls_steps(cloud: Cloud) -> Generator[None, None, tuple[FoundWall, ...]]:
     found = yield from walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
     if not found:
         raise not_upright(cloud)
+    unit_m = float(METRES[cloud.working_unit])
+    sensors_m = np.array(cloud.sensors, dtype=np.float64).reshape(-1, 3) * unit_m
+    bows = yield from own_bows_steps(found, cloud.thin.points * unit_m, sensors_m)
     beside = in_line([one.ends for one in found])
-    walls = tuple(FoundWall(nth + 1, cloud, one, in_line=beside[nth]) for nth, one in enumerate(found))
+    walls = tuple(
+        FoundWall(nth, cloud, one, in_line=said, own_bow=bow)
+        for nth, (one, said, bow) in enumerate(zip(found, beside, bows, strict=True), start=1)
+    )
     largest = walls[0].wall
     size = max(largest.width_m, largest.height_m)
     if cloud.unit and not SMALLEST_M <= size <= LARGEST_M:

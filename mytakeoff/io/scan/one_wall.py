@@ -70,6 +70,8 @@ def read_scan(
     chosen = _chosen(walls, choice.found)
     if choice.other_side:
         chosen = chosen.other_side()
+    if choice.bow_out:
+        chosen = chosen.without_bow()
     survey = yield from relabel(chosen.survey_steps(wall, plumb), lambda share: 0.5 + share / 2)
     return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 

@@ -57,6 +57,7 @@ def read_survey(
     up: str | None = None,
     found: int | None = None,
     other_side: bool = False,
+    bow_out: bool = False,
 ) -> Survey:
     """The readings of one wall from a file.
 
@@ -75,10 +76,11 @@ def read_survey(
         Found by sweeping, read off the same plane.
     name : str
         What the file is called in messages; its own name if empty.
-    unit, up, found, other_side
+    unit, up, found, other_side, bow_out
         For a scan (XYZ, PLY, LAS, LAZ, E57, PCD): its unit, told by the wall's height unless given; the axis
         that is up; which of several walls in it, 1 for the largest; whether it is seen from the other side
-        than was told. See `mytakeoff.find_walls`.
+        than was told; whether the bow that the instrument makes on all its walls is taken out. See
+        `mytakeoff.find_walls`.
 
     Returns
     -------
@@ -105,7 +107,7 @@ def read_survey(
     if is_scan(path):
         from mytakeoff.io.scan.one_wall import scan_survey
 
-        choice = ScanChoice(unit, up, found, other_side)
+        choice = ScanChoice(unit, up, found, other_side, bow_out)
         return scan_survey(path, wall, plumb, choice, name).with_high_spots(high_spots, swept)
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)

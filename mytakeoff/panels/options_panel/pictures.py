@@ -78,6 +78,7 @@ def strip(option: OptionResult, top_mm: float) -> str:
                 wall.entry.wall,
                 small_map(wall, option.name, option.result.job.formats),
                 in_words.wall_passes(wall, left),
+                in_words.wall_untold(wall, left),
             )
             for at, (wall, left) in enumerate(pairs, start=1)
         ],

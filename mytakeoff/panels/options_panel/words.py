@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
-from mytakeoff.charts.maps.wall_strip import FAILS, PASSES
+from mytakeoff.charts.maps.wall_strip import FAILS, PASSES, UNTOLD
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.figures import Headline
@@ -28,7 +28,7 @@ NBSP = "\u00a0"
 BEST = "least price that passes"
 RANGE_FOLLOWS, DAY_FOLLOWS = "its range follows", "the days follow"
 WAITS = "being worked out"
-MEASURED = f"{PASSES} passes, {FAILS} fails: gaps as the grade measures them"
+MEASURED = f"{PASSES} passes, {FAILS} fails, {UNTOLD} not judged: gaps as the grade measures them"
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ def row(index: int, option: Option, seen: Seen, busy: str) -> dict[str, Any]:
         made |= {"sign": FAILS, "verdict": "cannot be done", "refused": True, "cells": said}
     if isinstance(option, OptionResult):
         made |= {
-            "sign": PASSES if option.passes else FAILS,
+            "sign": PASSES if option.passes else UNTOLD if option.untold else FAILS,
             "verdict": verdict_words(option),
             "mark": BEST if option is seen.best else "",
             "best": option is seen.best,

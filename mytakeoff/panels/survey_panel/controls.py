@@ -13,7 +13,7 @@ from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
 from mytakeoff.panels.parts.html import element
-from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.openings import is_gap
@@ -135,12 +135,13 @@ class ScanControls:
         self.ways = make(widgets.HTML)
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
+        self.bow_out = tick("bow_out", "Take out the bow that the instrument makes on all its walls")
         self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
         self.proposed: tuple[Opening, ...] = ()
         self.gaps = make(widgets.HTML)
         _choose(self.unit, None)
         _choose(self.up, None)
-        self.watched = (self.unit, self.up, self.found, self.other_side)
+        self.watched = (self.unit, self.up, self.found, self.other_side, self.bow_out)
         self.widget = make(
             widgets.VBox,
             [
@@ -150,6 +151,7 @@ class ScanControls:
                 self.ways,
                 self.found,
                 self.other_side,
+                self.bow_out,
                 self.accept,
                 self.gaps,
             ],
@@ -158,7 +160,9 @@ class ScanControls:
     @property
     def choice(self) -> ScanChoice:
         """What was said."""
-        return ScanChoice(self.unit.value, self.up.value, self.found.value, self.other_side.value)
+        return ScanChoice(
+            self.unit.value, self.up.value, self.found.value, self.other_side.value, self.bow_out.value
+        )
 
     def show(self, choice: ScanChoice) -> None:
         """Show what was said before."""
@@ -168,7 +172,12 @@ class ScanControls:
         if choice.found and choice.found not in dict(self.found.options).values():
             self.found.options = [(f"number {choice.found}", choice.found)]
         self.found.value = choice.found or self.found.options[0][1]
-        self.other_side.value = choice.other_side
+        self.other_side.value, self.bow_out.value = choice.other_side, choice.bow_out
+        self.offer_bow(0.0)
+
+    def offer_bow(self, bow_mm: float) -> None:
+        """Offer to take a bow out where the scan may have one of the instrument's, or where it was [mm]."""
+        set_shown(self.bow_out, self.bow_out.value or bow_mm > 0)
 
     def list_ways(self, ways: Sequence[FoundWall], formats: Formats) -> None:
         """Ask which way is up where nothing tells, with the wall that comes of each."""
@@ -205,8 +214,8 @@ def _choose(box: Any, value: Any) -> None:
 
 
 def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:
-    number = formats.number
-    return f"{nth}: {words.size(wall.wall, formats)}, rough {number(wall.roughness_mm, 1)} mm"
+    seen = formats.number(wall.area_m2, 1)
+    return f"{nth}: {words.size(wall.wall, formats)}, {seen} m² seen"
 
 
 def against_list() -> Any:

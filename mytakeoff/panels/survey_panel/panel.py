@@ -94,7 +94,8 @@ class SurveyPanel(Panel):
             "background": self.wall.background, "width": self.wall.width, "height": self.wall.height,
             "file": self.file.pick, "plumb": self.file.plumb, "swept": self.file.swept,
             "same_plane": self.file.same_plane, "unit": self.scan.unit, "up": self.scan.up,
-            "found": self.scan.found, "other_side": self.scan.other_side, "against": self.against,
+            "found": self.scan.found, "other_side": self.scan.other_side, "bow_out": self.scan.bow_out,
+            "against": self.against,
             "at_x": self.at_x.slider, "at_z": self.at_z.slider,
         }  # fmt: skip
         self.progress_row = make(widgets.HBox, [self.progress, self.buttons["stop"]], css="mt-waiting")
@@ -244,6 +245,7 @@ class SurveyPanel(Panel):
                 self.failed(TakeoffError(UNIT_UNSAID))
                 return
         survey = yield from self.work.read(self.job, draft, again)
+        self.scan.offer_bow(survey.bow_mm)
         entry = entry_of(self.job, draft, survey)
         surface = yield from self.work.face(self.job, entry, draft, survey)
         self.draft, self.survey, self.entry, self.surface = draft, survey, entry, surface

@@ -15,7 +15,7 @@ from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words, pictures, words
 from mytakeoff.panels.survey_panel.controls import LineControl, against_list
-from mytakeoff.surface.deviation import Deviation, deviation, fitted_plane, profile
+from mytakeoff.surface.deviation import Deviation, deviation, profile, stance_of
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
@@ -72,7 +72,7 @@ class SurveyView:
         held = self.held
         if held is None or held.surface is not surface or held.against != self.against.value:
             held = self.held = deviation(surface, self.against.value)
-        self.headline.value = words.headline(entry, fitted_plane(surface), formats)
+        self.headline.value = words.headline(entry, stance_of(surface), formats)
         self.facts.value = words.understood(facts_of(draft.file, survey, surface, formats), surface)
         self.places.value = words.places(held, formats)
         self.marked.value = finding_words.listed(draft.found, formats)

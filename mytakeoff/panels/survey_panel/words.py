@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from mytakeoff.audience import ESTIMATOR, headed
@@ -11,6 +12,7 @@ from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled
 from mytakeoff.surface.deviation import Against, Deviation, HeightProfile, MeanPlane, Place
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.stance import Stance
 from mytakeoff.survey.wall import Opening, Wall
 
 PLUMB_WITHIN_MM = 1.0
@@ -68,14 +70,34 @@ def turn(
     )
 
 
-def headline(entry: JobWall, plane: MeanPlane, formats: Formats) -> str:
-    """The wall's name and how it stands."""
-    wall = entry.wall
+def give_or_take(off_mm_per_m: float, over_m: float, formats: Formats = HOUSE) -> str:
+    """How far lean or turn of a scanned wall may be off over its length: twice the standard deviation.
+
+    Examples
+    --------
+    >>> give_or_take(1.2, 2.5)
+    'Give or take 6 mm: another station, or another part of it, may show so much more or less.'
+    """
+    if not math.isfinite(off_mm_per_m):
+        return "Too little of it was seen to tell how far that may be off."
+    off = formats.number(2.0 * off_mm_per_m * over_m)
+    return f"Give or take {off} mm: another station, or another part of it, may show so much more or less."
+
+
+def headline(entry: JobWall, stands: Stance, formats: Formats) -> str:
+    """The wall's name and how it stands; a scanned wall is its own line, and turns only against a corner."""
+    wall, square = entry.wall, entry.square_turn_mm_per_m
+    plane = MeanPlane(stands.a_mm, stands.b_mm_per_m, stands.c_mm_per_m)
+    leans = lean(plane, wall.height_m, entry.survey.plumb, formats)
     scanned = entry.survey.layout == "scan"
-    said = (
-        lean(plane, wall.height_m, entry.survey.plumb, formats),
-        turn(plane, wall.width_m, entry.square_turn_mm_per_m, formats, scanned),
-    )
+    turns = turn(plane, wall.width_m, square, formats, scanned)
+    said = [leans, turns]
+    if scanned:
+        leans_off = give_or_take(stands.lean_off_mm_per_m, wall.height_m, formats)
+        turns_off = give_or_take(stands.turn_off_mm_per_m, wall.width_m, formats)
+        said = [leans, *([leans_off] if entry.survey.plumb else [])]
+        said += [turns, turns_off] if square is not None else [turns]
+        said.append(f"Bows by {formats.mm(stands.bow_mm)} from its hollowest to its proudest place.")
     size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))
 

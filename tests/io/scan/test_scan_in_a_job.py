@@ -74,3 +74,10 @@ def test_a_wall_that_the_scan_does_not_hold_is_a_mistake(folder):
     with pytest.raises(mt.TakeoffError) as caught:
         mt.open_job(folder)
     assert "7" in str(caught.value)
+
+
+def test_a_bow_that_the_scan_does_not_show_cannot_be_taken_out(folder):
+    told = (folder / "job.toml").read_text("utf-8")
+    (folder / "job.toml").write_text(told.replace("found = 1", "found = 1\nbow_out = true"), "utf-8")
+    with pytest.raises(mt.TakeoffError, match="bow_out"):
+        mt.open_job(folder)

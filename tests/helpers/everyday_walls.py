@@ -1,9 +1,9 @@
 """Invented walls, drawn densely by ways that have nothing in common with the package's own faces.
 
 Each family is a function of a random generator that gives one wall's heights from the floor up [mm] and their
-cell size [m], as `dense_truth.dense` does: noise shaped in the frequencies, not summed from waves of
-a variogram, and marks of a hand laid on top. Amounts are common practice, no source, unless told. Two walls of
-a family differ in all that the family leaves open, so that a row of trials is worth as many walls.
+cell size [m], as `dense_truth.dense` does: noise shaped in the frequencies, not summed from the waves of a
+variogram, and marks of a hand laid on top. Amounts are common practice, no source, unless told. Two walls of
+a family differ in all that it leaves open, so that a row of trials is worth as many walls.
 """
 
 from __future__ import annotations

@@ -121,10 +121,10 @@ def a_wall(field: np.ndarray, cell_m: float, rng: np.random.Generator) -> np.nda
             return piece
 
 
-def read_by_hand(
-    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int
-) -> tuple[Surface, Surface, DrawnFaces]:
-    """A wall, the surface through readings in whole millimetres every so far begun anywhere, and faces."""
+def hand_survey(
+    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator
+) -> tuple[Surface, mt.Survey]:
+    """A wall cut out of a field, and its readings in whole millimetres every so far, begun anywhere."""
     piece = a_wall(field, cell_m, rng)
     nz, nx = piece.shape
     wall = mt.Wall("cut out", nx * cell_m, nz * cell_m)
@@ -135,7 +135,15 @@ def read_by_hand(
         for start, size in zip(begin, (nx, nz), strict=True)
     )
     x, z = np.meshgrid(truth.x_m[columns], truth.z_m[rows])
-    survey = mt.Survey.from_readings(wall, x, z, np.round(piece[np.ix_(rows, columns)]))
+    return truth, mt.Survey.from_readings(wall, x, z, np.round(piece[np.ix_(rows, columns)]))
+
+
+def read_by_hand(
+    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int
+) -> tuple[Surface, Surface, DrawnFaces]:
+    """A wall, the surface through readings of it, and faces between them."""
+    truth, survey = hand_survey(field, cell_m, step_m, rng)
+    wall = survey.wall
     surface = _known_as(truth, mt.grid_surface(survey, coarse_cell_m(wall.width_m, wall.height_m), 9.0))
     readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
     return truth, surface, draw_between(surface, np.zeros_like(surface.proud_mm), readings, draws=draws)
@@ -159,9 +167,12 @@ class Trial:
     @property
     def band_mm(self) -> tuple[float, float, float]:
         """10, 50 and 90 % as mean thicknesses."""
-        area = self.drawn_faces.surface.net_area_m2
-        low, middle, high = (self.drawn.at(share) / area for share in (0.1, 0.5, 0.9))
+        low, middle, high = (self.said_mm(share) for share in (0.1, 0.5, 0.9))
         return low, middle, high
+
+    def said_mm(self, share: float) -> float:
+        """The mean thickness that so many of the faces stay within [-] [mm]."""
+        return self.drawn.at(share) / self.drawn_faces.surface.net_area_m2
 
     def chance(self, lift_mm: float, thickness_mm: float) -> tuple[float, bool]:
         """Chance that plaster to the plane lifted by so much is too thin somewhere, and whether it was."""

@@ -45,7 +45,7 @@ def waves(rng: np.random.Generator, wave_m: float, cell_m: float, octaves: float
     return np.asarray(field[: shape[0] // 2, : shape[1] // 2])
 
 
-def bow_and_lean(rng: np.random.Generator, cell_m: float, lean_mm: float = 3.0, bow_mm: float = 4.0) -> Field:
+def bow_and_lean(rng: np.random.Generator, cell_m: float, lean_mm: float = 2.5, bow_mm: float = 2.5) -> Field:
     """A wall out of plumb by so much a metre, and bowed by so much over its length and height [mm/m, mm]."""
     up, along = places(cell_m)
     lean, turn = rng.normal(0.0, lean_mm, 2)
@@ -83,20 +83,29 @@ def ellipses(
     return field
 
 
+def smooth_plaster(rng: np.random.Generator) -> tuple[Field, float]:
+    """Bow, lean and waves of 0.7 mm, 30 cm from crest to hollow; nothing shorter."""
+    return bow_and_lean(rng, CELL_M) + 0.7 * waves(rng, 0.6, CELL_M), CELL_M
+
+
 def floated_and_dented(rng: np.random.Generator) -> tuple[Field, float]:
     """Floated once, flat on top; since then dents and lost patches: it falls off to one side only.
 
-    Waves of 0.7 mm over 30 cm, grain of 0.3 mm, 0.6 ellipses a square metre, 8 to 35 cm across, 3 to 15 mm
-    deep. Floated plumb with 8 mm left, it takes 13 to 14 mm on average.
+    Grain of 0.3 mm, 0.6 ellipses a square metre, 8 to 35 cm from middle to edge, 3 to 15 mm deep. Floated
+    plumb with 8 mm left, it takes some 14 mm on average.
     """
+    return _dented(rng, (0.16, 0.7))
+
+
+def floated_with_small_dents(rng: np.random.Generator) -> tuple[Field, float]:
+    """The same with ellipses 8 to 35 cm across."""
+    return _dented(rng, (0.08, 0.35))
+
+
+def _dented(rng: np.random.Generator, across_m: tuple[float, float]) -> tuple[Field, float]:
     grain = rng.normal(0.0, 0.3, cells(CELL_M))
-    dents = ellipses(rng, CELL_M, 0.6, (0.08, 0.35), (3.0, 15.0), (1.0, 4.0))
+    dents = ellipses(rng, CELL_M, 0.6, across_m, (3.0, 15.0), (1.0, 4.0))
     return smooth_plaster(rng)[0] + grain - dents, CELL_M
-
-
-def smooth_plaster(rng: np.random.Generator) -> tuple[Field, float]:
-    """Bow, lean and waves of 0.7 mm over 30 cm, nothing shorter."""
-    return bow_and_lean(rng, CELL_M) + 0.7 * waves(rng, 0.3, CELL_M), CELL_M
 
 
 def smooth_plaster_with_nibs(rng: np.random.Generator) -> tuple[Field, float]:
@@ -155,6 +164,7 @@ def flat_topped_with_gullies(rng: np.random.Generator) -> tuple[Field, float]:
 
 FAMILIES: dict[str, Family] = {
     "floated once and dented": floated_and_dented,
+    "floated once, small dents": floated_with_small_dents,
     "smooth plaster": smooth_plaster,
     "smooth plaster with nibs": smooth_plaster_with_nibs,
     "brick with joints": brick_with_joints,

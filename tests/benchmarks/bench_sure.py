@@ -4,6 +4,9 @@
     python tests/benchmarks/bench_sure.py --trials 20    # fewer walls for each row
     python tests/benchmarks/bench_sure.py --only-filled  # straightened walls and times
     python tests/benchmarks/bench_sure.py --trials 0     # times only
+    python tests/benchmarks/bench_sure.py --pictures tests/benchmarks/pictures
+
+Invented walls and an oracle beside them: `bench_sure_families.py`.
 
 Times are the processor's, so that a busy machine counts less.
 """
@@ -23,7 +26,9 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 import dense_truth
+from calibration_picture import Came, write_picture
 from drawn_faces import draw_between, drawn_litres
+from family_trials import SHARES
 
 import mytakeoff as mt
 from mytakeoff.simulation.faces import coarse_cell_m
@@ -39,16 +44,19 @@ THIN_MM = 5.0
 FREE, CUT = mt.PlaneRule(least_mm=8.0, plumb=False), mt.PlaneRule(least_mm=8.0, cut_mm=3.0)
 
 
-def calibration(trials: int, seed: int) -> None:
-    """How often the range holds the truth, for each surface and step."""
+def calibration(trials: int, seed: int) -> list[Came]:
+    """How often the range holds the truth, for each surface and step, and each share, all steps."""
     print("| surface | readings every | holds | below | above | median off | plain off | range |")
     print("|---|---|---|---|---|---|---|---|")
     said: list[tuple[float, bool]] = []
+    came = []
     surfaces = (*SURFACES, *BLIND)
     for name in filter(dense_truth.is_here, surfaces):
+        within = []
         for step_m in STEPS_M:
             rng = np.random.default_rng([seed, surfaces.index(name), round(step_m * 100)])
             done = [dense_truth.trial(name, step_m, rng) for _ in range(trials)]
+            within += [[each.true_mm <= each.said_mm(share) for share in SHARES] for each in done]
             true = np.array([each.true_mm for each in done])
             low, middle, high = np.array([each.band_mm for each in done]).T
             plain = np.array([each.plain.mean_mm for each in done])
@@ -62,6 +70,13 @@ def calibration(trials: int, seed: int) -> None:
             )
             if name in SURFACES:
                 said += [each.chance(lift, THIN_MM) for each in done for lift in LIFTS_MM]
+        came.append(Came(name, SHARES, np.mean(within, axis=0), len(within)))
+    chances_table(said)
+    return came
+
+
+def chances_table(said: list[tuple[float, bool]]) -> None:
+    """How often a chance of too thin a place came true."""
     chances, came = (np.array(column, dtype=float) for column in zip(*said, strict=True))
     print("\n| chance said | times | said on average | came true |\n|---|---|---|---|")
     edges = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
@@ -146,11 +161,16 @@ def main() -> None:
     parser.add_argument("--trials", type=int, default=60)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only-filled", action="store_true")
+    parser.add_argument("--pictures", type=Path)
     chosen = parser.parse_args()
     if chosen.trials:
         before = process_time()
         if not chosen.only_filled:
-            calibration(chosen.trials, chosen.seed)
+            came = calibration(chosen.trials, chosen.seed)
+            if chosen.pictures:
+                write_picture(
+                    chosen.pictures, "measured-surfaces", came, "Said against came true: measured surfaces"
+                )
         filled(chosen.trials, chosen.seed)
         print(f"\n{process_time() - before:.0f} s of the processor")
     times()

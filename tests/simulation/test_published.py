@@ -153,6 +153,30 @@ def trend_log(variogram: Variogram) -> float:
     return -float(np.linalg.slogdet(-corner)[1])
 
 
+# JCGM 100:2008 (GUM), H.3, a thermometer's corrections over its temperatures: table H.6 and what is found from
+# it in H.3.2 to H.3.4. From memory.
+TEMPERATURES = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
+CORRECTIONS = (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160)
+SCATTER, AT_20, AT_30 = 0.0035, (-0.1712, 0.0029), (-0.1494, 0.0041)  # each with its standard uncertainty
+
+
+def test_uncertainties_combine_as_in_the_guide_to_their_expression():
+    """A wall without relief is the guide's straight line, whose uncertainties have a correlation of -0.93.
+
+    Each reading stands twice, with twice the variance, to both sides of the line: a plane has two slopes.
+    """
+    x, z = np.tile(TEMPERATURES, 2) - 20.0, np.repeat([-1.0, 1.0], 11)
+    readings = Readings(x, z, np.tile(CORRECTIONS, 2))
+    at_x, at_z = np.array([0.0, 10.0]), np.zeros(2)
+    places = Locations(at_x, at_z, away_m(readings, at_x, at_z))
+    kriging = Kriging.of(Variogram(1.5, 1.0, 0.0, 2 * SCATTER**2), readings)
+    for cell, (corrected, uncertain) in enumerate((AT_20, AT_30)):
+        leans, guess = kriging.lean_on(places, cell)
+        assert guess == pytest.approx(corrected, abs=6e-5)
+        assert np.sqrt(leans[cell]) == pytest.approx(uncertain, abs=6e-5)
+        assert kriging.through(places, readings.proud_mm[:, None])[cell, 0] == pytest.approx(guess, abs=1e-9)
+
+
 @pytest.mark.parametrize("smoothness", [0.5, 1.5])
 def test_guess_and_covariance_in_double_precision_are_those_of_scikit_learn(smoothness):
     """Short roughness as white noise in the kernel; the plane as a kernel of 10⁸ times its variance."""

@@ -34,16 +34,23 @@ def families(chosen: dict[str, Family], trials: int, oracle: int, seed: int) -> 
     print("|---|---|---|---|---|---|---|---|---|")
     came = []
     for place, (name, family) in enumerate(chosen.items()):
-        rows = []
-        for step_m in STEPS_M:
+        rows, least_mm = [], oracles(family, oracle, np.random.default_rng([seed + ORACLE, place]))
+        for step_m, least in zip(STEPS_M, least_mm, strict=True):
             rng = np.random.default_rng([seed, place, round(step_m * 100)])
             rows.append(row_of(family, step_m, rng, trials))
-            rng = np.random.default_rng([seed + ORACLE, place, round(step_m * 100)])
-            least = oracle_mm([read_wall(family, step_m, rng)[0] for _ in range(oracle)])
             print(line(name, step_m, rows[-1], least), flush=True)
         each = np.mean([row.came_true for row in rows], axis=0)
         came.append(Came(name, SHARES, each, trials * len(rows)))
     return came
+
+
+def oracles(family: Family, walls: int, rng: np.random.Generator) -> list[float]:
+    """The oracle's width for each step, of so many walls [mm]."""
+    known = []
+    for _ in range(walls):
+        field, cell_m = family(rng)
+        known.append([read_wall(field, cell_m, step_m, rng)[0] for step_m in STEPS_M])
+    return [oracle_mm(list(each)) for each in zip(*known, strict=True)]
 
 
 def line(name: str, step_m: float, row: Row, least_mm: float) -> str:

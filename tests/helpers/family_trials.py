@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from dense_truth import RULE, hand_survey
-from everyday_walls import Family
+from everyday_walls import Family, Field
 
 import mytakeoff as mt
 from mytakeoff.job.confidence import LikelyWall
+from mytakeoff.simulation.faces import coarse_cell_m
 from mytakeoff.simulation.variogram import plane_terms
 from mytakeoff.simulation.wall_range import Measured, drawn_of_steps
 from mytakeoff.steps import run
@@ -38,10 +39,12 @@ class Known:
     features: np.ndarray
 
 
-def read_wall(family: Family, step_m: float, rng: np.random.Generator) -> tuple[Known, mt.Survey]:
-    """A wall of the family, drawn and read anew."""
-    truth, survey = hand_survey(*family(rng), step_m, rng)
-    plain = mt.grid_surface(survey, reach_m=REACH_M)
+def read_wall(
+    field: Field, cell_m: float, step_m: float, rng: np.random.Generator
+) -> tuple[Known, mt.Survey]:
+    """A wall cut out of a field and read."""
+    truth, survey = hand_survey(field, cell_m, step_m, rng)
+    plain = mt.grid_surface(survey, coarse_cell_m(survey.wall.width_m, survey.wall.height_m), REACH_M)
     true_mm, plain_mm = (
         mt.full_coat(each, mt.target_plane(each, RULE), RULE).mean_mm for each in (truth, plain)
     )
@@ -127,7 +130,7 @@ def row_of(
     """So many walls of a family, each read once at that step."""
     known, said = [], []
     for _ in range(trials):
-        wall, survey = read_wall(family, step_m, rng)
+        wall, survey = read_wall(*family(rng), step_m, rng)
         known.append(wall)
         said.append(said_mm(survey, likely))
     return Row(

@@ -153,8 +153,8 @@ def trend_log(variogram: Variogram) -> float:
     return -float(np.linalg.slogdet(-corner)[1])
 
 
-# JCGM 100:2008 (GUM), H.3, a thermometer's corrections over its temperatures: table H.6 and what is found from
-# it in H.3.2 to H.3.4. From memory.
+# JCGM 100:2008 (GUM), H.3, corrections of a thermometer over its temperatures: table H.6, and what is found
+# of it in H.3.2 to H.3.4. From memory.
 TEMPERATURES = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
 CORRECTIONS = (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160)
 SCATTER, AT_20, AT_30 = 0.0035, (-0.1712, 0.0029), (-0.1494, 0.0041)  # each with its standard uncertainty

@@ -41,6 +41,8 @@ BLIND = (dense_truth.COAST, dense_truth.VOLCANO)  # reported, never chosen by
 STEPS_M = (0.25, 0.35, 0.5)
 LIFTS_MM = (0.0, 4.0, 8.0, 12.0, 18.0, 25.0)
 THIN_MM = 5.0
+FILLED_HEAD = """| surface | readings every | holds | below | above | median off | plain off | range | finer |
+|---|---|---|---|---|---|---|---|---|"""
 FREE, CUT = mt.PlaneRule(least_mm=8.0, plumb=False), mt.PlaneRule(least_mm=8.0, cut_mm=3.0)
 
 
@@ -91,23 +93,26 @@ def chances_table(said: list[tuple[float, bool]]) -> None:
 
 def filled(trials: int, seed: int) -> None:
     """The same for walls that are straightened, brought to the relief of an old plastered wall."""
-    print("\n| surface | readings every | holds | below | above | median off | plain off | range | finer |")
-    print("|---|---|---|---|---|---|---|---|---|")
+    print(f"\n{FILLED_HEAD}")
     for name in filter(dense_truth.is_here, SURFACES):
         for step_m in STEPS_M:
             rng = np.random.default_rng([seed, SURFACES.index(name), round(step_m * 100)])
             done = [dense_truth.filled_trial(name, step_m, rng) for _ in range(trials)]
-            true, finer, plain = np.array([(each.true_mm, each.finer_mm, each.plain_mm) for each in done]).T
-            low, middle, high = np.array([each.band_mm for each in done]).T
-            below, above = (true < low).mean(), (true > high).mean()
-            print(
-                f"| {name} | {step_m * 100:.0f} cm | {1 - below - above:.0%} | {below:.0%} | {above:.0%} "
-                f"| {np.mean(middle - true):+.2f} ({np.abs(middle - true).mean():.2f}) mm "
-                f"| {np.mean(plain - true):+.2f} ({np.abs(plain - true).mean():.2f}) mm "
-                f"| {np.mean(high - low):.1f} of {true.mean():.1f} mm "
-                f"| {((low <= finer) & (finer <= high)).mean():.0%} |",
-                flush=True,
-            )
+            print(filled_line(name, step_m, done), flush=True)
+
+
+def filled_line(name: str, step_m: float, done: list[dense_truth.FilledTrial]) -> str:
+    """A line of the table of straightened walls."""
+    true, finer, plain = np.array([(each.true_mm, each.finer_mm, each.plain_mm) for each in done]).T
+    low, middle, high = np.array([each.band_mm for each in done]).T
+    below, above = (true < low).mean(), (true > high).mean()
+    return (
+        f"| {name} | {step_m * 100:.0f} cm | {1 - below - above:.0%} | {below:.0%} | {above:.0%} "
+        f"| {np.mean(middle - true):+.2f} ({np.abs(middle - true).mean():.2f}) mm "
+        f"| {np.mean(plain - true):+.2f} ({np.abs(plain - true).mean():.2f}) mm "
+        f"| {np.mean(high - low):.1f} of {true.mean():.1f} mm "
+        f"| {((low <= finer) & (finer <= high)).mean():.0%} |"
+    )
 
 
 def times() -> None:

@@ -20,7 +20,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "helpers"))
 
 import everyday_walls
 import kept_aside_walls
+from bench_sure import FILLED_HEAD, filled_line
 from calibration_picture import Came, write_picture
+from dense_truth import filled
 from everyday_walls import Family
 from family_trials import SHARES, Row, oracle_mm, read_wall, row_of
 
@@ -42,6 +44,16 @@ def families(chosen: dict[str, Family], trials: int, oracle: int, seed: int) -> 
         each = np.mean([row.came_true for row in rows], axis=0)
         came.append(Came(name, SHARES, each, trials * len(rows)))
     return came
+
+
+def straightened(chosen: dict[str, Family], trials: int, seed: int) -> None:
+    """The same for walls that are straightened as they are, by the least and the widest step."""
+    print(FILLED_HEAD)
+    for place, (name, family) in enumerate(chosen.items()):
+        for step_m in (STEPS_M[0], STEPS_M[-1]):
+            rng = np.random.default_rng([seed, place, round(step_m * 100)])
+            done = [filled(*family(rng), step_m, rng) for _ in range(trials)]
+            print(filled_line(name, step_m, done), flush=True)
 
 
 def oracles(family: Family, walls: int, rng: np.random.Generator) -> list[float]:
@@ -71,10 +83,14 @@ def main() -> None:
     parser.add_argument("--oracle", type=int, default=150)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--kept-aside", action="store_true")
+    parser.add_argument("--filled", action="store_true")
     parser.add_argument("--pictures", type=Path)
     asked = parser.parse_args()
     before = process_time()
     module, name = (kept_aside_walls, "kept-aside") if asked.kept_aside else (everyday_walls, "invented")
+    if asked.filled:
+        straightened(module.FAMILIES, asked.trials, asked.seed)
+        return
     came = families(module.FAMILIES, asked.trials, asked.oracle, asked.seed)
     if asked.pictures:
         title = f"Said against came true: {name.replace('-', ' ')} walls"

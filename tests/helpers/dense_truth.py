@@ -214,8 +214,15 @@ class FilledTrial:
 
 
 def filled_trial(name: str, step_m: float, rng: np.random.Generator, draws: int = 300) -> FilledTrial:
-    """A wall straightened to 3 mm under 2 m, hollows ruled flush to half a millimetre."""
-    truth, surface, drawn_faces = read_by_hand(*plastered(name), step_m, rng, draws)
+    """A wall of a measured surface, brought to the relief of old plaster, straightened."""
+    return filled(*plastered(name), step_m, rng, draws)
+
+
+def filled(
+    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int = 300
+) -> FilledTrial:
+    """A wall cut out and straightened to 3 mm under 2 m, hollows ruled flush to half a millimetre."""
+    truth, surface, drawn_faces = read_by_hand(field, cell_m, step_m, rng, draws)
     true = _straightened(_means(truth, HAND_M))
     fills = run(fills_steps(drawn_faces, EDGE, LEFT_MM, pairs=0))
     plain = _straightened(surface)

@@ -134,8 +134,8 @@ def brick_with_joints(rng: np.random.Generator) -> tuple[Field, float]:
     return bow_and_lean(rng, JOINT_CELL_M) + 3.0 * waves(rng, 1.5, JOINT_CELL_M) + face, JOINT_CELL_M
 
 
-def ridged_ground(rng: np.random.Generator) -> tuple[Field, float]:
-    """Sharp ridges over smooth valleys, a relief of 15 mm.
+def ridges(rng: np.random.Generator) -> Field:
+    """Sharp ridges over smooth valleys, of mean nought and variance one.
 
     Noise folded at nought and squared, each octave weighed by the one before, so that ridges are rough and
     valleys are not: F. K. Musgrave's ridged multifractal (in Ebert and others, "Texturing and Modeling", from
@@ -148,7 +148,12 @@ def ridged_ground(rng: np.random.Generator) -> tuple[Field, float]:
         ridge = np.clip(folded, 0.0, 1.0) ** 2 * weight
         total += ridge * 2.0 ** (-0.9 * octave)
         weight = np.clip(2.0 * ridge, 0.0, 1.0)
-    return 15.0 * (total - total.mean()) / total.std(), CELL_M
+    return np.asarray((total - total.mean()) / total.std())
+
+
+def ridged_ground(rng: np.random.Generator) -> tuple[Field, float]:
+    """Ridges all over, a relief of 15 mm."""
+    return 15.0 * ridges(rng), CELL_M
 
 
 def flat_topped_with_gullies(rng: np.random.Generator) -> tuple[Field, float]:

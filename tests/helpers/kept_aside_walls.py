@@ -6,7 +6,7 @@ Drawn like `everyday_walls`, of other shapes and other noise.
 from __future__ import annotations
 
 import numpy as np
-from everyday_walls import CELL_M, Family, Field, bow_and_lean, cells, places
+from everyday_walls import CELL_M, Family, Field, bow_and_lean, cells, places, ridges, waves
 from scipy.ndimage import distance_transform_edt, gaussian_filter, grey_erosion, map_coordinates
 
 
@@ -68,8 +68,16 @@ def hammered(rng: np.random.Generator) -> tuple[Field, float]:
     return face + where * (worn - face), CELL_M
 
 
+def rough_where_proud(rng: np.random.Generator) -> tuple[Field, float]:
+    """Ridges on long waves, by so much the higher where these stand proud; a relief of 15 mm."""
+    ridged, high = ridges(rng), waves(rng, 3.0, CELL_M)
+    field = high + np.exp(0.3 * high) * ridged
+    return 15.0 * (field - field.mean()) / field.std(), CELL_M
+
+
 FAMILIES: dict[str, Family] = {
     "old lime on rubble": old_lime_on_rubble,
     "patched wall": patched_wall,
     "hammered": hammered,
+    "rough where it stands proud": rough_where_proud,
 }

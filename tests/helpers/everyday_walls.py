@@ -176,3 +176,14 @@ FAMILIES: dict[str, Family] = {
     "ridged ground": ridged_ground,
     "flat-topped with gullies": flat_topped_with_gullies,
 }
+
+# What such a wall would be called: what is taken for likely beforehand goes by it.
+BACKGROUNDS: dict[str, str] = {
+    "floated once and dented": "sound old plaster",
+    "floated once, small dents": "sound old plaster",
+    "smooth plaster": "sound old plaster",
+    "smooth plaster with nibs": "brick",  # whose prior has as many
+    "brick with joints": "brick",
+    "ridged ground": "stone",
+    "flat-topped with gullies": "sound old plaster",
+}

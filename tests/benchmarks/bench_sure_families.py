@@ -12,6 +12,7 @@ import argparse
 import sys
 from pathlib import Path
 from time import process_time
+from types import ModuleType
 
 import numpy as np
 
@@ -30,16 +31,16 @@ STEPS_M = (0.25, 0.35, 0.5)
 ORACLE = 1000  # added to the seed: walls of its own
 
 
-def families(chosen: dict[str, Family], trials: int, oracle: int, seed: int) -> list[Came]:
+def families(module: ModuleType, trials: int, oracle: int, seed: int) -> list[Came]:
     """A line of the table for each family and step, and how often what was said came true, all steps."""
     print("| walls | readings every | holds | below | above | median off | plain off | range | ÷ oracle |")
     print("|---|---|---|---|---|---|---|---|---|")
     came = []
-    for place, (name, family) in enumerate(chosen.items()):
+    for place, (name, family) in enumerate(module.FAMILIES.items()):
         rows, least_mm = [], oracles(family, oracle, np.random.default_rng([seed + ORACLE, place]))
         for step_m, least in zip(STEPS_M, least_mm, strict=True):
             rng = np.random.default_rng([seed, place, round(step_m * 100)])
-            rows.append(row_of(family, step_m, rng, trials, everyday_walls.LIKELY.get(name)))
+            rows.append(row_of(family, step_m, rng, trials, module.BACKGROUNDS[name]))
             print(line(name, step_m, rows[-1], least), flush=True)
         each = np.mean([row.came_true for row in rows], axis=0)
         came.append(Came(name, SHARES, each, trials * len(rows)))
@@ -91,7 +92,7 @@ def main() -> None:
     if asked.filled:
         straightened(module.FAMILIES, asked.trials, asked.seed)
         return
-    came = families(module.FAMILIES, asked.trials, asked.oracle, asked.seed)
+    came = families(module, asked.trials, asked.oracle, asked.seed)
     if asked.pictures:
         title = f"Said against came true: {name.replace('-', ' ')} walls"
         write_picture(asked.pictures, f"{name}-walls", came, title)

@@ -12,9 +12,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from mytakeoff.job.backgrounds import likely_on
-from mytakeoff.job.confidence import LikelyWall
-
 HEIGHT_M, WIDTH_M = 2.8, 4.4  # walls are cut out of it
 CELL_M, JOINT_CELL_M = 0.01, 0.005
 
@@ -170,13 +167,6 @@ def flat_topped_with_gullies(rng: np.random.Generator) -> tuple[Field, float]:
     return top - deep, CELL_M
 
 
-# What somebody who sees such a wall says of it; of the others nothing is said.
-LIKELY = {
-    "smooth plaster with nibs": LikelyWall(nibs_per_m2=1.0, nib_mm=5.0),
-    "brick with joints": likely_on("brick"),
-    "old lime on rubble": likely_on("stone"),
-}
-
 FAMILIES: dict[str, Family] = {
     "floated once and dented": floated_and_dented,
     "floated once, small dents": floated_with_small_dents,
@@ -185,4 +175,15 @@ FAMILIES: dict[str, Family] = {
     "brick with joints": brick_with_joints,
     "ridged ground": ridged_ground,
     "flat-topped with gullies": flat_topped_with_gullies,
+}
+
+# What such a wall would be called: what is taken for likely beforehand goes by it.
+BACKGROUNDS: dict[str, str] = {
+    "floated once and dented": "sound old plaster",
+    "floated once, small dents": "sound old plaster",
+    "smooth plaster": "sound old plaster",
+    "smooth plaster with nibs": "brick",  # whose prior has as many
+    "brick with joints": "brick",
+    "ridged ground": "stone",
+    "flat-topped with gullies": "sound old plaster",
 }

@@ -12,11 +12,8 @@ from dense_truth import RULE, hand_survey
 from everyday_walls import Family, Field
 
 import mytakeoff as mt
-from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.simulation.faces import coarse_cell_m
 from mytakeoff.simulation.variogram import plane_terms
-from mytakeoff.simulation.wall_range import Measured, drawn_of_steps
-from mytakeoff.steps import run
 
 SHARES = np.arange(1, 20) / 20.0  # 5 to 95 %
 LOW, MIDDLE, HIGH = 1, 9, 17  # of these: 10, 50 and 90 %
@@ -51,11 +48,11 @@ def read_wall(
     return Known(true_mm, plain_mm, features(survey)), survey
 
 
-def said_mm(survey: mt.Survey, likely: LikelyWall | None = None) -> np.ndarray:
+def said_mm(survey: mt.Survey, background: str) -> np.ndarray:
     """Mean thicknesses that a wall's plaster stays within, for each of `SHARES` [mm]."""
-    drawn = run(drawn_of_steps(Measured(survey, (), REACH_M, likely=likely or LikelyWall()), RULE))
+    found = mt.wall_range(survey, RULE, likely=mt.likely_on(background), reach_m=REACH_M)
     wall = survey.wall
-    return np.array([drawn.at(share) for share in SHARES]) / (wall.width_m * wall.height_m)
+    return np.array([found.drawn.at(share) for share in SHARES]) / (wall.width_m * wall.height_m)
 
 
 def features(survey: mt.Survey) -> np.ndarray:
@@ -124,15 +121,13 @@ class Row:
         return np.asarray((self.true_mm[:, None] <= self.said_mm).mean(axis=0))
 
 
-def row_of(
-    family: Family, step_m: float, rng: np.random.Generator, trials: int, likely: LikelyWall | None = None
-) -> Row:
+def row_of(family: Family, step_m: float, rng: np.random.Generator, trials: int, background: str) -> Row:
     """So many walls of a family, each read once at that step."""
     known, said = [], []
     for _ in range(trials):
         wall, survey = read_wall(*family(rng), step_m, rng)
         known.append(wall)
-        said.append(said_mm(survey, likely))
+        said.append(said_mm(survey, background))
     return Row(
         np.array([each.true_mm for each in known]),
         np.array([each.plain_mm for each in known]),

@@ -81,3 +81,10 @@ FAMILIES: dict[str, Family] = {
     "hammered": hammered,
     "rough where it stands proud": rough_where_proud,
 }
+
+BACKGROUNDS: dict[str, str] = {
+    "old lime on rubble": "weak old plaster",
+    "patched wall": "sound old plaster",
+    "hammered": "painted plaster",
+    "rough where it stands proud": "stone",
+}

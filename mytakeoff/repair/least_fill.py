@@ -95,12 +95,11 @@ def remembered_fill(surface: Surface, rules: tuple[EdgeRule, ...]) -> Floats:
 
 def _work(lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], faces: int) -> list[Work]:
     """Every table of lines with the edges that are laid on it; so many faces' cells side by side."""
-    side = np.arange(faces)
-    return [
-        ((table[..., None] * faces + side).reshape(len(table), -1), way.limits(rules))
-        for way in lines
-        for table in way.tables
-    ]
+
+    def side_by_side(table: Cells) -> Cells:
+        return (table[..., None] * faces + np.arange(faces)).reshape(len(table), -1) if faces > 1 else table
+
+    return [(side_by_side(table), way.limits(rules)) for way in lines for table in way.tables]
 
 
 def _rise_allowed(relief_mm: Floats, tolerance_mm: float, close_mm: float) -> Floats:
@@ -129,7 +128,7 @@ def _climb(flat: Heights, work: Sequence[Work], enough_mm: Floats) -> None:
                 own = cells if lines.size == cells.shape[1] else cells.take(lines, axis=1)
                 rose[_raised(flat, own, limits, enough_mm.size)] = now
         rise = (flat - before).reshape(-1, enough_mm.size)[:-1]
-        climbing = np.nanmax(rise, axis=0) > enough_mm
+        climbing = np.fmax.reduce(rise, axis=0) > enough_mm
         if not climbing.any():
             return
         rose.reshape(rise.shape[0] + 1, -1)[:, ~climbing] = -1  # where a face has settled it is left alone

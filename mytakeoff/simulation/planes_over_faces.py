@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mytakeoff.coats.build_up import full_coat
-from mytakeoff.plane.lowest_heights import lowest_heights
-from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.plane.cut_path import CutPath
+from mytakeoff.plane.lowest_planes import lowest_planes
+from mytakeoff.plane.price_search import cheapest
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
@@ -102,8 +103,6 @@ def litres_steps(
 
 def _litres_of(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
     """Litres between planes over `over_mm` and faces (n, nz, nx) [mm], for each of them (n,) [l]."""
-    if rule.cut_mm > 0:
-        return np.array([_cut_litres(surface, *each, rule) for each in zip(over_mm, faces_mm, strict=True)])
     area = surface.known_area_m2
     high_mm = np.where(area > 0, over_mm, -np.inf) + rule.lift_mm(surface)
     x0_m, z0_m = surface.centroid_m
@@ -112,18 +111,20 @@ def _litres_of(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneR
     if rule.bounds[1] == (0.0, 0.0):  # of a plumb plane the highest place of each column tells
         high_mm, used = high_mm.max(axis=1, keepdims=True), used.any(axis=0, keepdims=True)
         x_m, z_m = x_m[:1], np.zeros_like(used, dtype=np.float64)
-    tops = lowest_heights(x_m[used], z_m[used], high_mm[:, used], rule.bounds)
-    return np.asarray(tops * area.sum() - np.tensordot(np.where(area > 0, faces_mm, 0.0), area, axes=2))
+    planes = lowest_planes(x_m[used], z_m[used], high_mm[:, used], rule.bounds)
+    litres = planes[:, 0] * area.sum() - np.tensordot(np.where(area > 0, faces_mm, 0.0), area, axes=2)
+    if rule.cut_mm > 0:
+        litres -= [_less_litres(surface, *each, rule) for each in zip(over_mm, planes, strict=True)]
+    return np.asarray(litres)
 
 
-def _cut_litres(surface: Surface, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
-    """Litres of one face whose plane clears `over_mm` with its high spots taken down [l]."""
+def _less_litres(surface: Surface, over_mm: Floats, uncut_plane: Floats, rule: PlaneRule) -> float:
+    """What it saves on one face that high spots are taken down [l]."""
     none = read_only([])
     field = np.where(np.isnan(surface.proud_mm), np.nan, over_mm.astype(np.float64))
-    shown = replace(surface, proud_mm=field, points=Readings(none, none, none))
-    build_up = full_coat(shown, target_plane(shown, rule), rule)
-    hidden = np.where(np.isnan(field), 0.0, over_mm - face_mm)
-    return build_up.volume_l + float((hidden * surface.known_area_m2).sum())
+    path = CutPath(replace(surface, proud_mm=field, points=Readings(none, none, none)), rule, uncut_plane)
+    plane = path.at(rule.cut_mm) if rule.cut_worth is None else cheapest(path, rule.cut_worth, rule.cut_mm)
+    return path.moved(uncut_plane)[0] - path.moved(plane)[0]
 
 
 def proudest_mm(drawn_faces: DrawnFaces, plane: TargetPlane) -> Floats:

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from mytakeoff.plane.lowest_heights import lowest_heights
 from mytakeoff.plane.lowest_plane import STEEPEST_MM_PER_M
+from mytakeoff.plane.lowest_planes import lowest_planes
 
 FREE = (-STEEPEST_MM_PER_M, STEEPEST_MM_PER_M)
 PLUMB = (0.0, 0.0)
@@ -34,9 +34,10 @@ def test_each_height_is_that_of_a_general_solver(places, turn, lean, data):
     x, z = np.array(places, dtype=float).T / 2
     heights = st.lists(st.floats(-20, 20), min_size=x.size, max_size=x.size)
     high = np.round(np.array(data.draw(st.lists(heights, min_size=1, max_size=4))), 3)
-    found = lowest_heights(x, z, high, (turn, lean))
-    for height, face in zip(found, high, strict=True):
-        assert height == pytest.approx(by_a_general_solver(x, z, face, (turn, lean)), abs=1e-6, rel=1e-9)
+    found = lowest_planes(x, z, high, (turn, lean))
+    for plane, face in zip(found, high, strict=True):
+        assert (plane @ [np.ones_like(x), x, z] >= face - 1e-6).all()
+        assert plane[0] == pytest.approx(by_a_general_solver(x, z, face, (turn, lean)), abs=1e-6, rel=1e-9)
 
 
 @pytest.mark.parametrize("bounds", [(FREE, FREE), (FREE, PLUMB), (PLUMB, FREE), ((-1.0, 2.0), (-0.5, 3.0))])
@@ -47,4 +48,4 @@ def test_whole_faces_rough_stepped_and_level(bounds):
     level = np.repeat(np.arange(3.0)[:, None], x.size, axis=1)  # any three cells carry its plane
     for high in (rough, np.round(rough), level):
         each = [by_a_general_solver(x, z, face, bounds) for face in high]
-        assert lowest_heights(x, z, high, bounds) == pytest.approx(each, abs=1e-6)
+        assert lowest_planes(x, z, high, bounds)[:, 0] == pytest.approx(each, abs=1e-6)

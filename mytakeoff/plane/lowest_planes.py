@@ -1,4 +1,4 @@
-"""How high the lowest planes over many faces stand, of all faces at once: exact, by the dual simplex method.
+"""The lowest planes over many faces, of all faces at once: exact, by the dual simplex method.
 
 Each plane rests on three points of its face, or on fewer and on bounds of its slopes. The point that stands
 furthest above it takes the place of one of them, so that the plane rises, until nothing stands above it.
@@ -22,8 +22,8 @@ ORIGIN = np.array([1.0, 1.3e-9, 0.7e-9])
 NO_SHARE = 1e-10
 
 
-def lowest_heights(x_m: Floats, z_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
-    """Heights at the origin of the lowest planes over points, many sets of heights at once.
+def lowest_planes(x_m: Floats, z_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
+    """The planes over points that are lowest at the origin, many sets of heights at once.
 
     Parameters
     ----------
@@ -36,8 +36,8 @@ def lowest_heights(x_m: Floats, z_m: Floats, high_mm: Floats, bounds: Bounds) ->
 
     Returns
     -------
-    (n,) float
-        [mm]
+    (n, 3) float
+        Height at the origin [mm], turn and lean [mm/m]: of equally low planes any.
 
     Raises
     ------
@@ -48,20 +48,20 @@ def lowest_heights(x_m: Floats, z_m: Floats, high_mm: Floats, bounds: Bounds) ->
     --------
     >>> x, z = np.array([-1.0, 1.0, 0.0]), np.array([-1.0, -1.0, 1.0])
     >>> high = np.array([[0.0, 2.0, 1.0], [0.0, 4.0, 8.0]])
-    >>> lowest_heights(x, z, high, ((-9, 9), (-9, 9))).round(6).tolist()
-    [1.0, 5.0]
+    >>> lowest_planes(x, z, high, ((-9, 9), (-9, 9))).round(6).tolist()
+    [[1.0, 1.0, 0.0], [5.0, 2.0, 3.0]]
     """
     places, sides = np.vstack([np.ones_like(x_m), x_m, z_m]), _sides(bounds)
     rests = _first_rests(places, high_mm, sides)
-    heights, left = np.empty(len(high_mm)), np.arange(len(high_mm))
+    found, left = np.empty((len(high_mm), 3)), np.arange(len(high_mm))
     for _ in range(MOST_ROUNDS):
         inverse = np.linalg.inv(rests[..., :3])
         planes = (inverse @ rests[..., 3:])[..., 0]
         worst = _worst(places, high_mm, sides, planes)
         short = worst[:, 3] - (worst[:, :3] * planes).sum(axis=1) > TIGHT_MM
-        heights[left[~short]] = planes[~short, 0]
+        found[left[~short]] = planes[~short]
         if not short.any():
-            return heights
+            return found
         left, high_mm = left[short], high_mm[short]
         rests = _exchanged(rests[short], inverse[short], worst[short])
     raise RuntimeError("the search for the lowest planes did not end")

@@ -189,7 +189,7 @@ def with_no_cell(heights_mm: Floats) -> Floats:
 
 
 def without_no_cell(flat: Floats, shape: tuple[int, ...]) -> Floats:
-    """What `with_no_cell` has made of heights of such a shape (…, nz, nx), undone."""
+    """What `with_no_cell` has made of heights [mm] of such a shape (…, nz, nx), undone."""
     by_cell = flat[:-1].reshape(*shape[-2:], *shape[:-2])
     return np.ascontiguousarray(np.moveaxis(by_cell, (0, 1), (-2, -1)))
 

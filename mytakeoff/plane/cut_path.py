@@ -50,10 +50,11 @@ class CutPath:
             surface, self.clearance.x_m, self.clearance.z_m, uncut.lift_mm(surface)
         )
         self.bounds = uncut.bounds
-        self.uncut, self.points = uncut_plane, np.zeros((0, 3))
-        if self.uncut is None:
+        self.points = np.zeros((0, 3))
+        if uncut_plane is None:
             a, b, c, self.points = lowest_plane(self.clearance.above, self.clearance.highest(), self.bounds)
-            self.uncut = np.array([a, b, c])
+            uncut_plane = np.array([a, b, c])
+        self.uncut: Floats = uncut_plane
         self.pieces: list[tuple[float, Floats]] = []
         self._add_piece(self.uncut)
         known = surface.known_area_m2 > 0

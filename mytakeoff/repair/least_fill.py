@@ -78,7 +78,7 @@ def least_fill(
     reached[np.isnan(start)] = np.nan
     _climb(reached, work, enough)
     found = without_no_cell(reached.reshape(-1, *heights_mm.shape[:-2]), heights_mm.shape)
-    return np.maximum(found + top, heights_mm)
+    return np.asarray(np.maximum(found + top, heights_mm))
 
 
 @lru_cache(maxsize=16)

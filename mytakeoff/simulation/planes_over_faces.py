@@ -109,8 +109,8 @@ def _litres_of(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneR
     x_m, z_m = np.meshgrid(surface.x_m - x0_m, surface.z_m - z0_m)
     used = area > 0
     if rule.bounds[1] == (0.0, 0.0):  # of a plumb plane the highest place of each column tells
-        high_mm, used = high_mm.max(axis=1, keepdims=True), used.any(axis=0, keepdims=True)
-        x_m, z_m = x_m[:1], np.zeros_like(used, dtype=np.float64)
+        high_mm, used = high_mm.max(axis=1, keepdims=True), area.sum(axis=0, keepdims=True) > 0
+        x_m, z_m = x_m[:1], 0.0 * z_m[:1]
     planes = lowest_planes(x_m[used], z_m[used], high_mm[:, used], rule.bounds)
     litres = planes[:, 0] * area.sum() - np.tensordot(np.where(area > 0, faces_mm, 0.0), area, axes=2)
     if rule.cut_mm > 0:

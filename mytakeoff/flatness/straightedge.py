@@ -120,14 +120,16 @@ def _along(heights_mm: Floats, lines: EdgeLines, measure: Callable[[Floats], Flo
     flat = with_no_cell(heights_mm)
     found = np.where(np.isnan(flat), np.nan, 0.0)
     for table in lines.tables:
-        found[table] = measure(flat[table])
-    return np.asarray(found[:-1].reshape(heights_mm.shape))
+        own = flat[table]
+        found[table] = measure(own.reshape(len(own), -1)).reshape(own.shape)
+    return without_no_cell(found, heights_mm.shape)
 
 
 def over_tolerance(heights_mm: Floats, lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> Floats:
-    """How far each cell's worst gap is over the tolerance of its edge (nz, nx) [mm].
+    """How far each cell's worst gap is over the tolerance of its edge (…, nz, nx) [mm].
 
-    Exact where it is over, 0 where it is not; NaN where a line is broken.
+    Of one face or of several of the same cells. Exact where it is over, 0 where it is not; NaN where a line
+    is broken.
     """
     each = [_along(heights_mm, way, partial(_over, way.limits(rules))) for way in lines]
     return np.asarray(np.maximum(np.max(each, axis=0), 0.0))
@@ -180,8 +182,16 @@ def worst_gap(surface: Surface, rules: Sequence[EdgeRule]) -> tuple[EdgeRule, Fl
 
 
 def with_no_cell(heights_mm: Floats) -> Floats:
-    """Heights in one row, followed by the one that is no cell [mm]."""
-    return np.append(heights_mm.ravel(), NO_CELL)
+    """Heights (…, nz, nx) cell by cell, followed by the one that is no cell (cells + 1, …) [mm]."""
+    by_cell = np.moveaxis(heights_mm, (-2, -1), (0, 1))
+    flat = by_cell.reshape(-1, *by_cell.shape[2:])
+    return np.concatenate([flat, np.full_like(flat[:1], NO_CELL)])
+
+
+def without_no_cell(flat: Floats, shape: tuple[int, ...]) -> Floats:
+    """What `with_no_cell` has made of heights [mm] of such a shape (…, nz, nx), undone."""
+    by_cell = flat[:-1].reshape(*shape[-2:], *shape[:-2])
+    return np.ascontiguousarray(np.moveaxis(by_cell, (0, 1), (-2, -1)))
 
 
 def straightedge_belly(surface: Surface, length_m: float = 2.0) -> Floats:

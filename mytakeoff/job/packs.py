@@ -178,7 +178,11 @@ def packs_for(
     >>> packs_for((bag, replace(bag, price=Decimal("8.5"), from_packs=10)), 25.0, 220.0)
     10
     """
-    least = whole_bags(amount, holds, waste, slack_share)
+    return packs_covering(tiers, whole_bags(amount, holds, waste, slack_share))
+
+
+def packs_covering(tiers: Sequence[Pack], least: int) -> int:
+    """How many of a pack are bought where `least` of it cover the amount [-]."""
     if not tiers or not least:
         return least
     least = max(least, tiers[0].least_packs)

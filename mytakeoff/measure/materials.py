@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 
 from mytakeoff.coats.coats import PATCH_ROLES
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
-from mytakeoff.job.mixing import RecipeNeed, dry_kg, site_mix, whole
-from mytakeoff.job.packs import KG, packs_for
+from mytakeoff.job.mixing import RecipeNeed, dry_kg, site_mix, whole, whole_bags
+from mytakeoff.job.packs import KG, packs_covering
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -88,8 +89,9 @@ def bags_of(job: Job, mix: Mix, kg: float, waste_share: float) -> int:
 def bags_of_each(job: Job, mix: Mix, kg: Iterable[float], waste_shares: Iterable[float]) -> list[int]:
     """`bags_of` for many weights [kg], each with its waste [-]; the packs are looked up once [-]."""
     tiers, bag_kg, slack = job.tiers_of(mix.name), bag_kg_of(job, mix), job.bag_slack_share
+    covering = cache(partial(packs_covering, tiers))
     return [
-        packs_for(tiers, bag_kg, each, each * share / (1 + share), slack)
+        covering(whole_bags(each, bag_kg, each * share / (1 + share), slack))
         for each, share in zip(kg, waste_shares, strict=True)
     ]
 

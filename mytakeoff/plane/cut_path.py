@@ -39,18 +39,22 @@ class CutPath:
 
     What a plane costs does not depend on the depth, only which planes are allowed does, so each linear bound
     and each high spot found for one depth serves all others. Planes are (3,) arrays: height at the middle
-    of the area [mm], turn and lean [mm/m].
+    of the area [mm], turn and lean [mm/m]. The one where nothing is taken down is worked out where it is not
+    given.
     """
 
-    def __init__(self, surface: Surface, rule: PlaneRule) -> None:
+    def __init__(self, surface: Surface, rule: PlaneRule, uncut_plane: Floats | None = None) -> None:
         uncut = replace(rule, cut_mm=0.0)
         self.clearance = Clearance(surface, uncut)
         self.cost: Overfill = overfill(
             surface, self.clearance.x_m, self.clearance.z_m, uncut.lift_mm(surface)
         )
         self.bounds = uncut.bounds
-        a, b, c, self.points = lowest_plane(self.clearance.above, self.clearance.highest(), self.bounds)
-        self.uncut = np.array([a, b, c])
+        self.points = np.zeros((0, 3))
+        if uncut_plane is None:
+            a, b, c, self.points = lowest_plane(self.clearance.above, self.clearance.highest(), self.bounds)
+            uncut_plane = np.array([a, b, c])
+        self.uncut: Floats = uncut_plane
         self.pieces: list[tuple[float, Floats]] = []
         self._add_piece(self.uncut)
         known = surface.known_area_m2 > 0

@@ -37,33 +37,38 @@ class Heights:
         self.path, self.worth, self.limit_mm = path, worth, limit_mm
         self.area_m2 = float(path.area_m2.sum())
         self.litres = float((path.area_m2 * path.height_mm).sum())
+        self.found: dict[bytes, tuple[float, Floats]] = {}
 
     def shallow(self, plane: Floats) -> Heights:
         """The same, not many mm deeper than with a plane [mm, mm/m]: fewer heights to look at."""
         at_hand = AT_HAND_TIMES * self.path.deepest_mm(plane) + AT_HAND_MM
-        return Heights(self.path, self.worth, min(self.limit_mm, at_hand))
+        return self if at_hand >= self.limit_mm else Heights(self.path, self.worth, at_hand)
 
     def at(self, slopes: Floats) -> tuple[float, Floats]:
-        """Cost in litres filled beyond the least thickness [l], and the plane (3,) as of `CutPath`.
+        """Cost in litres filled beyond the least thickness [l], and the plane (3,) as of `CutPath`; kept."""
+        key = slopes.tobytes()
+        if key not in self.found:
+            self.found[key] = self._at(slopes)
+        return self.found[key]
+
+    def _at(self, slopes: Floats) -> tuple[float, Floats]:
+        """`at`, worked out.
 
         Notes
         -----
         As the plane sinks, cost is linear from each cell that begins to be cut to the next, so only the
-        heights of cells and the lowest height allowed are looked at; a cell at the plane is not cut. The
-        highest of equal ones is taken.
+        heights of cells and the lowest height allowed are looked at; a cell at the plane is not cut. Of
+        cells equally high the first is told so, the others dearer. The highest of equal planes is taken.
         """
         path, points = self.path, self.path.clearance.points
         rest = path.height_mm - slopes[0] * path.x_m - slopes[1] * path.z_m
         read = points[:, 2] - slopes[0] * points[:, 0] - slopes[1] * points[:, 1]
         lowest = max(float(rest.max()), float(read.max(initial=-np.inf))) - self.limit_mm
-        cut = rest > lowest
-        height, area = rest[cut], path.area_m2[cut]
-        order = np.argsort(-height)
-        height, area = height[order], area[order]
-        tried = np.append(height, lowest)
-        above = np.searchsorted(-height, -tried, side="left")
-        cut_m2 = np.concatenate([[0.0], np.cumsum(area)])[above]
-        cut_l = np.concatenate([[0.0], np.cumsum(area * height)])[above] - tried * cut_m2
+        cut = np.flatnonzero(rest > lowest)
+        cut = cut[np.argsort(-rest[cut])]
+        tried, area = np.append(rest[cut], lowest), path.area_m2[cut]
+        cut_m2 = np.concatenate([[0.0], np.cumsum(area)])
+        cut_l = np.concatenate([[0.0], np.cumsum(area * rest[cut])]) - tried * cut_m2
         fill_l = self.area_m2 * tried - self.litres + cut_l
         cost = fill_l + self.worth.litre_l * cut_l + self.worth.m2_l * cut_m2
         least = int(cost.argmin())

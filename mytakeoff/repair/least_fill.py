@@ -20,7 +20,7 @@ import numpy as np
 
 from mytakeoff.flatness.edge_lines import Cells, EdgeLines, EdgeRule, edge_lines
 from mytakeoff.flatness.resting import Heights, Limits, asked_height
-from mytakeoff.flatness.straightedge import with_no_cell
+from mytakeoff.flatness.straightedge import with_no_cell, without_no_cell
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
 
@@ -42,8 +42,8 @@ def least_fill(
 
     Parameters
     ----------
-    heights_mm : (nz, nx) float
-        NaN where lines are broken [mm].
+    heights_mm : (…, nz, nx) float
+        Of one face or of several of the same cells, each by itself; NaN where lines are broken [mm].
     lines : sequence of EdgeLines
         Of the same cells.
     rules : sequence of EdgeRule
@@ -53,7 +53,7 @@ def least_fill(
 
     Returns
     -------
-    (nz, nx) float
+    (…, nz, nx) float
         [mm]
 
     Notes
@@ -64,21 +64,21 @@ def least_fill(
     It starts in single precision, with tolerances wider by what rounding may add, so that it stays below; the
     rest is climbed in double precision.
     """
-    top, bottom = float(np.nanmax(heights_mm)), float(np.nanmin(heights_mm))
-    work = _work(lines, rules)
-    tightest = min(rule.tolerance_mm for rule in rules)
-    enough = _rise_allowed(top - bottom, tightest, close_mm)
-    start = with_no_cell(heights_mm - top)
-    margin = ROUNDINGS * (top - bottom)
+    top, bottom = (each(heights_mm, axis=(-2, -1), keepdims=True) for each in (np.nanmax, np.nanmin))
+    relief = (top - bottom).ravel()
+    work = _work(lines, rules, relief.size)
+    enough = _rise_allowed(relief, min(rule.tolerance_mm for rule in rules), close_mm)
+    start = with_no_cell(heights_mm - top).ravel()
+    margin = ROUNDINGS * float(relief.max())
     rough = start.astype(np.float32)
     rough = np.nextafter(rough, np.float32(-np.inf))
     roughly = [(cells, [(span, limit + margin) for span, limit in limits]) for cells, limits in work]
-    _climb(rough, roughly, max(enough, 4 * margin))
+    _climb(rough, roughly, np.maximum(enough, 4 * margin))
     reached = np.fmax(start, rough.astype(np.float64) - margin)
     reached[np.isnan(start)] = np.nan
     _climb(reached, work, enough)
-    found = np.asarray(reached[:-1].reshape(heights_mm.shape) + top)
-    return np.maximum(found, heights_mm)
+    found = without_no_cell(reached.reshape(-1, *heights_mm.shape[:-2]), heights_mm.shape)
+    return np.asarray(np.maximum(found + top, heights_mm))
 
 
 @lru_cache(maxsize=16)
@@ -93,22 +93,27 @@ def remembered_fill(surface: Surface, rules: tuple[EdgeRule, ...]) -> Floats:
     return heights
 
 
-def _work(lines: Sequence[EdgeLines], rules: Sequence[EdgeRule]) -> list[Work]:
-    """Every table of lines with the edges that are laid on it."""
-    return [(table, way.limits(rules)) for way in lines for table in way.tables]
+def _work(lines: Sequence[EdgeLines], rules: Sequence[EdgeRule], faces: int) -> list[Work]:
+    """Every table of lines with the edges that are laid on it; so many faces' cells side by side."""
+
+    def side_by_side(table: Cells) -> Cells:
+        return (table[..., None] * faces + np.arange(faces)).reshape(len(table), -1) if faces > 1 else table
+
+    return [(side_by_side(table), way.limits(rules)) for way in lines for table in way.tables]
 
 
-def _rise_allowed(relief_mm: float, tolerance_mm: float, close_mm: float) -> float:
-    """The greatest last rise δ for which δ · relief / (tolerance + δ) is within `close_mm` [mm]."""
-    return float("inf") if relief_mm <= close_mm else close_mm * tolerance_mm / (relief_mm - close_mm)
+def _rise_allowed(relief_mm: Floats, tolerance_mm: float, close_mm: float) -> Floats:
+    """The greatest last rises δ for which δ · relief / (tolerance + δ) is within `close_mm` [mm]."""
+    more = np.maximum(relief_mm - close_mm, 0.0)
+    return np.divide(close_mm * tolerance_mm, more, out=np.full_like(more, np.inf), where=more > 0)
 
 
-def _climb(flat: Heights, work: Sequence[Work], enough_mm: float) -> None:
-    """Raise heights in place until no sweep over all directions raises a cell by more than `enough_mm`.
+def _climb(flat: Heights, work: Sequence[Work], enough_mm: Floats) -> None:
+    """Raise heights in place until no sweep over all directions raises a face by more than `enough_mm` (n,).
 
-    A sweep that raises every cell by δ at most leaves no chord asking for more than δ: since each direction
-    was looked at, no chord has risen by more. A line none of whose cells rose since it was looked at is left
-    out: it asks for nothing.
+    Faces lie side by side, cell by cell. A sweep that raises every cell by δ at most leaves no chord asking
+    for more than δ: since each direction was looked at, no chord has risen by more. A line none of whose
+    cells rose since it was looked at is left out: it asks for nothing.
     """
     rose = np.zeros(flat.size, dtype=np.int64)  # when each cell rose last
     seen = [np.full(cells.shape[1], -1) for cells, _ in work]  # when each line was looked at
@@ -121,17 +126,20 @@ def _climb(flat: Heights, work: Sequence[Work], enough_mm: float) -> None:
             if lines.size:
                 # taken, not indexed: a position's cells stay side by side
                 own = cells if lines.size == cells.shape[1] else cells.take(lines, axis=1)
-                rose[_raised(flat, own, limits)] = now
-        if float(np.nanmax(flat[:-1] - before[:-1])) <= enough_mm:
+                rose[_raised(flat, own, limits, enough_mm.size)] = now
+        rise = (flat - before).reshape(-1, enough_mm.size)[:-1]
+        climbing = np.fmax.reduce(rise, axis=0) > enough_mm
+        if not climbing.any():
             return
+        rose.reshape(rise.shape[0] + 1, -1)[:, ~climbing] = -1  # where a face has settled it is left alone
     raise RuntimeError(f"the fill did not settle in {MOST_SWEEPS} sweeps")
 
 
-def _raised(flat: Heights, cells: Cells, limits: Limits) -> Cells:
+def _raised(flat: Heights, cells: Cells, limits: Limits, faces: int) -> Cells:
     """Raise the cells of lines to what their edges ask; numbers of those that rose."""
     own = flat[cells]
     asked = asked_height(own, limits)
-    higher = (asked > own) & (cells < flat.size - 1)
+    higher = (asked > own) & (cells < flat.size - faces)
     risen = cells[higher]
     flat[risen] = asked[higher]
     return risen

@@ -252,12 +252,12 @@ def ruled_flush(
     left_mm: float,
     close_mm: float = CLOSE_MM,
 ) -> Floats:
-    """Fill of a wall (nz, nx) whose hollows that break the rules are ruled flush [mm]; nothing is remembered.
+    """Fill of a wall whose hollows that break the rules are ruled flush (…, nz, nx) [mm]; none is remembered.
 
     Parameters
     ----------
-    face_mm : (nz, nx) float
-        The wall [mm].
+    face_mm : (…, nz, nx) float
+        The wall, or several faces of the same cells [mm].
     lines : sequence of EdgeLines
     rules : sequence of EdgeRule
     left_mm : float
@@ -265,10 +265,13 @@ def ruled_flush(
     close_mm : float
         How far below the least fill the answer may be, more than 0 [mm].
     """
-    if not (over_tolerance(face_mm, lines, rules) > OVER_MM).any():
-        return np.where(np.isnan(face_mm), np.nan, 0.0)
-    heights = least_fill(face_mm, lines, flush_rules(rules, left_mm), close_mm)
-    return as_it_is_done(face_mm, heights - face_mm, lines, rules)
+    fill = np.where(np.isnan(face_mm), np.nan, 0.0)
+    broken = (over_tolerance(face_mm, lines, rules) > OVER_MM).any(axis=(-2, -1))
+    if broken.any():
+        faces = face_mm[broken]
+        heights = least_fill(faces, lines, flush_rules(rules, left_mm), close_mm)
+        fill[broken] = as_it_is_done(faces, heights - faces, lines, rules)
+    return fill
 
 
 def as_it_is_done(
@@ -278,9 +281,9 @@ def as_it_is_done(
 
     Parameters
     ----------
-    face_mm : (nz, nx) float
-        The wall [mm].
-    flush_fill_mm : (nz, nx) float
+    face_mm : (…, nz, nx) float
+        The wall, or several faces of the same cells [mm].
+    flush_fill_mm : (…, nz, nx) float
         The least fill for what is left in filled hollows [mm].
     lines : sequence of EdgeLines
     rules : sequence of EdgeRule
@@ -288,7 +291,7 @@ def as_it_is_done(
 
     Returns
     -------
-    (nz, nx) float
+    (…, nz, nx) float
         Fill of the patches kept, 0 elsewhere [mm].
     """
     numbers, count = patch_numbers(flush_fill_mm)

@@ -2,8 +2,7 @@
 
 Notes
 -----
-Each face gets its own exact plane. Plumb planes of all 300 faces are solved at once from column maxima;
-leaning or cut ones one by one, of 100.
+Each face gets its own exact plane, those of some dozen faces at once; with high spots taken down one by one.
 """
 
 from __future__ import annotations
@@ -13,17 +12,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mytakeoff.coats.build_up import full_coat
-from mytakeoff.plane.lowest_plane import Bounds
-from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.plane.cut_path import CutPath
+from mytakeoff.plane.lowest_planes import lowest_planes
+from mytakeoff.plane.price_search import cheapest
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats, read_only
 from mytakeoff.threads import steps_on_one_thread
 
-AT_ONCE = 10  # faces in a step
-ONE_BY_ONE = 100  # faces whose plane has to be solved one by one: free to lean, or with high spots taken down
+AT_ONCE, CUT_AT_ONCE = 50, 10  # faces in a step
+SOME = 100  # faces of a plane that is free to lean, or with high spots taken down
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +59,6 @@ def quantile(values: Floats, weights: Floats, share: float) -> float:
     return float(np.interp(share, middle, values[order]))
 
 
-@steps_on_one_thread
 def drawn_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, Drawn]:
     """The litres of each drawn face under the rule, step by step: one after each few faces.
 
@@ -71,97 +70,61 @@ def drawn_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, Non
     Returns
     -------
     Drawn
-        Exact planes: all faces at once for a plumb one; one by one, over a part of them, where the plane may
-        lean or high spots are taken down.
+        Exact planes; over a part of the faces where the plane may lean or high spots are taken down.
     """
     over, faces, weights = drawn_faces.over_mm, drawn_faces.proud_mm, drawn_faces.weights
-    if _at_once(rule):
-        return Drawn(litres_of(drawn_faces.surface, over, faces, rule), weights)
-    some = np.unique(np.linspace(0, len(faces) - 1, ONE_BY_ONE).round().astype(int))
-    litres = []
-    for few in np.array_split(some, max(some.size // AT_ONCE, 1)):
-        litres.append(litres_of(drawn_faces.surface, over[few], faces[few], rule))
-        yield
-    return Drawn(np.concatenate(litres), weights[some] / weights[some].sum())
+    if rule.cut_mm > 0 or rule.bounds[1] != (0.0, 0.0):
+        some = np.unique(np.linspace(0, len(faces) - 1, SOME).round().astype(int))
+        over, faces, weights = over[some], faces[some], weights[some] / weights[some].sum()
+    return Drawn((yield from litres_steps(drawn_faces.surface, over, faces, rule)), weights)
 
 
-def _at_once(rule: PlaneRule) -> bool:
-    """Whether planes of many faces are solved at once: plumb, nothing taken down."""
-    return rule.cut_mm == 0 and rule.bounds[1] == (0.0, 0.0)
-
-
-def litres_of(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
-    """Litres between planes over `over_mm` and faces (n, nz, nx) [mm], each with its own plane (n,) [l]."""
-    if _at_once(rule):
-        return plumb_litres(surface, over_mm, faces_mm, rule)
-    return np.array([_litres_of(surface, *each, rule) for each in zip(over_mm, faces_mm, strict=True)])
-
-
-def plumb_litres(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
-    """Litres between plumb planes over `over_mm` and faces (n, nz, nx) [mm], for each of them (n,) [l]."""
-    area = surface.known_area_m2
-    highest = np.where(area > 0, over_mm, -np.inf).max(axis=1)
-    used = area.sum(axis=0) > 0
-    lift = rule.lift_mm(surface)[used]
-    x = surface.x_m[used] - surface.centroid_m[0]
-    tops = lowest_lines(x, highest[:, used].astype(np.float64) + lift, rule.bounds)
-    total = float(area.sum())
-    return np.asarray(tops * total - np.tensordot(np.where(area > 0, faces_mm, 0.0), area, axes=2))
-
-
-def lowest_lines(x_m: Floats, high_mm: Floats, bounds: Bounds) -> Floats:
-    """Heights at the origin of the lowest lines over points, many sets of them at once.
+@steps_on_one_thread
+def litres_steps(
+    surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule
+) -> Generator[None, None, Floats]:
+    """Litres of faces, each with its own exact plane (n,), step by step [l].
 
     Parameters
     ----------
-    x_m : (k,) float
-        Places from the origin [m].
-    high_mm : (n, k) float
-        Heights to clear there [mm].
-    bounds
-        Slopes allowed, as `PlaneRule.bounds` has them [mm/m].
-
-    Returns
-    -------
-    (n,) float
-        [mm]
-
-    Notes
-    -----
-    Free to turn, the lowest line is as high over the origin as the highest chord there. The height that a
-    line needs is a convex function of its slope, least from the slope to the highest point on the right on;
-    so within bounds it is the slope nearest to that one.
-
-    Examples
-    --------
-    >>> lowest_lines(np.array([-1.0, 1.0]), np.array([[0.0, 4.0]]), ((-9, 9), (0, 0))).tolist()
-    [2.0]
+    surface : Surface
+        Their cells.
+    over_mm, faces_mm : (n, nz, nx) float
+        What planes have to clear, and what litres count from [mm].
+    rule : PlaneRule
     """
-    left, right = np.flatnonzero(x_m <= 0), np.flatnonzero(x_m > 0)
-    (low, high), _ = bounds
-    if not left.size or not right.size:
-        end = right if right.size else left
-        slope = np.full(len(high_mm), high if right.size else low)
-        return np.asarray((high_mm[:, end] - slope[:, None] * x_m[end]).max(axis=1))
-    share = x_m[left][:, None] / (x_m[left][:, None] - x_m[right])
-    over = np.array([_over_origin(heights[left], heights[right], share) for heights in high_mm])
-    slopes = np.clip(((high_mm[:, right] - over[:, None]) / x_m[right]).max(axis=1), low, high)
-    return np.asarray((high_mm - slopes[:, None] * x_m).max(axis=1))
+    litres, at_once = np.empty(len(faces_mm)), AT_ONCE if rule.cut_mm == 0 else CUT_AT_ONCE
+    for start in range(0, len(litres), at_once):
+        few = slice(start, start + at_once)
+        litres[few] = _litres_of(surface, over_mm[few], faces_mm[few], rule)
+        yield
+    return litres
 
 
-def _over_origin(left_mm: Floats, right_mm: Floats, share: Floats) -> float:
-    """Height over the origin of the highest chord, by the share that its right end has in it [mm], [-]."""
-    return float((left_mm[:, None] * (1 - share) + right_mm * share).max())
+def _litres_of(surface: Surface, over_mm: Floats, faces_mm: Floats, rule: PlaneRule) -> Floats:
+    """Litres between planes over `over_mm` and faces (n, nz, nx) [mm], for each of them (n,) [l]."""
+    area = surface.known_area_m2
+    high_mm = np.where(area > 0, over_mm, -np.inf) + rule.lift_mm(surface)
+    x0_m, z0_m = surface.centroid_m
+    x_m, z_m = np.meshgrid(surface.x_m - x0_m, surface.z_m - z0_m)
+    used = area > 0
+    if rule.bounds[1] == (0.0, 0.0):  # of a plumb plane the highest place of each column tells
+        high_mm, used = high_mm.max(axis=1, keepdims=True), area.sum(axis=0, keepdims=True) > 0
+        x_m, z_m = x_m[:1], 0.0 * z_m[:1]
+    planes = lowest_planes(x_m[used], z_m[used], high_mm[:, used], rule.bounds)
+    litres = planes[:, 0] * area.sum() - np.tensordot(np.where(area > 0, faces_mm, 0.0), area, axes=2)
+    if rule.cut_mm > 0:
+        litres -= [_less_litres(surface, *each, rule) for each in zip(over_mm, planes, strict=True)]
+    return np.asarray(litres)
 
 
-def _litres_of(surface: Surface, over_mm: Floats, face_mm: Floats, rule: PlaneRule) -> float:
-    """Litres of one face whose plane clears `over_mm` [l]."""
+def _less_litres(surface: Surface, over_mm: Floats, uncut_plane: Floats, rule: PlaneRule) -> float:
+    """What it saves on one face that high spots are taken down [l]."""
     none = read_only([])
     field = np.where(np.isnan(surface.proud_mm), np.nan, over_mm.astype(np.float64))
-    upper = replace(surface, proud_mm=field, points=Readings(none, none, none))
-    build_up = full_coat(upper, target_plane(upper, rule), rule)
-    hidden = np.where(np.isnan(field), 0.0, over_mm - face_mm)
-    return build_up.volume_l + float((hidden * surface.known_area_m2).sum())
+    path = CutPath(replace(surface, proud_mm=field, points=Readings(none, none, none)), rule, uncut_plane)
+    plane = path.at(rule.cut_mm) if rule.cut_worth is None else cheapest(path, rule.cut_worth, rule.cut_mm)
+    return path.moved(uncut_plane)[0] - path.moved(plane)[0]
 
 
 def proudest_mm(drawn_faces: DrawnFaces, plane: TargetPlane) -> Floats:

@@ -48,5 +48,6 @@ class RandomField:
 
     def at(self, x_m: Floats, z_m: Floats) -> Floats:
         """The fields at places [m] (places, n) [mm]."""
-        angle = np.outer(x_m, self.across) + np.outer(z_m, self.up) + self.phase
-        return np.cos(angle.astype(np.float32)) @ self.height_mm
+        places = np.column_stack([x_m, z_m, np.ones_like(x_m)]).astype(np.float32)
+        angle = places @ np.stack([self.across, self.up, self.phase]).astype(np.float32)
+        return np.asarray(np.cos(angle, out=angle) @ self.height_mm)

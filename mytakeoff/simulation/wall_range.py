@@ -19,11 +19,10 @@ from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
 from mytakeoff.simulation.drawing import drawn_faces_steps
 from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import (
-    AT_ONCE,
     Drawn,
     chance_over,
     drawn_steps,
-    litres_of,
+    litres_steps,
 )
 from mytakeoff.steps import Cache, run
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
@@ -253,11 +252,8 @@ def reading_share_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[N
     """
     variances = []
     for some in (drawn_faces.with_error, drawn_faces.without_error):
-        litres, over, faces = [], some.over_mm, some.proud_mm
-        for few in np.array_split(np.arange(len(faces)), max(len(faces) // AT_ONCE, 1)):
-            litres.append(litres_of(some.surface, over[few], faces[few], rule))
-            yield
-        variances.append(float(np.concatenate(litres).var()))
+        litres = yield from litres_steps(some.surface, some.over_mm, some.proud_mm, rule)
+        variances.append(float(litres.var()))
     with_error, without = variances
     return min(max(1.0 - without / with_error, 0.0), 1.0) if with_error > 0 else 0.0
 

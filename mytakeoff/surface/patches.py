@@ -15,6 +15,7 @@ from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Rectangle
 
 CORNERS_TOUCH = np.ones((3, 3), dtype=int)
+IN_ONE_FACE = np.pad(CORNERS_TOUCH[None], ((1, 1), (0, 0), (0, 0)))  # of several
 FILLED_MM = 1e-4  # less is rounding
 
 
@@ -50,12 +51,14 @@ class Patch:
 
 
 def patch_numbers(fill_mm: Floats) -> tuple[NDArray[np.intp], int]:
-    """The number of the patch that each cell belongs to, 0 for none, and how many there are; fill [mm].
+    """The number of the patch that each cell belongs to, 0 for none, and how many there are.
 
-    Filled cells that share a side or a corner belong together.
+    Filled cells that share a side or a corner belong together; fill (…, nz, nx) of one face or of several
+    [mm].
     """
-    numbers, count = ndimage.label(np.nan_to_num(fill_mm) > FILLED_MM, CORNERS_TOUCH)
-    return np.asarray(numbers, dtype=np.intp), int(count)
+    filled = np.nan_to_num(fill_mm) > FILLED_MM
+    numbers, count = ndimage.label(filled.reshape(-1, *fill_mm.shape[-2:]), IN_ONE_FACE)
+    return np.asarray(numbers, dtype=np.intp).reshape(fill_mm.shape), int(count)
 
 
 def patches_of(surface: Surface, fill_mm: Floats) -> tuple[Patch, ...]:

@@ -30,6 +30,7 @@ from mytakeoff.survey.survey import Floats
 
 HAND_M = 0.1
 FACES = 48
+AT_ONCE = 24  # faces in a step
 PAIRS = 2  # of each variogram's faces, drawn with and without the error of the readings
 CLOSE_MM = 0.1  # how far below its least a fill may end: a range needs no more
 CACHE_SIZE = 32  # walls, each in one way
@@ -74,11 +75,13 @@ class _Ground:
     rules: tuple[EdgeRule, ...]
     left_mm: float
 
-    def filled(self, sound_mm: Floats) -> BuildUp:
-        """A sound face (m, n) [mm] with its holes and its hollows filled."""
-        face = self.parts.as_surface(sound_mm - self.cut_mm)
-        fill = ruled_flush(face.proud_mm, edge_lines(face), self.rules, self.left_mm, CLOSE_MM)
-        return BuildUp(self.parts.as_surface(sound_mm - self.hole_mm), fill + self.hole_mm, self.cut_mm)
+    def filled(self, sound_mm: Floats) -> list[BuildUp]:
+        """Sound faces (k, m, n) [mm], each with its holes and its hollows filled."""
+        faces = sound_mm - self.cut_mm
+        lines = edge_lines(self.parts.as_surface(faces[0]))
+        fills = ruled_flush(faces, lines, self.rules, self.left_mm, CLOSE_MM) + self.hole_mm
+        surfaces = map(self.parts.as_surface, sound_mm - self.hole_mm)
+        return [BuildUp(surface, fill, self.cut_mm) for surface, fill in zip(surfaces, fills, strict=True)]
 
 
 def fills_steps(
@@ -88,7 +91,7 @@ def fills_steps(
     decided: BuildUp | None = None,
     pairs: int = PAIRS,
 ) -> Generator[None, None, Fills]:
-    """What fills a wall through its readings, and some of its drawn faces: one fill in each step.
+    """What fills a wall through its readings, and some of its drawn faces: a few of them in each step.
 
     Parameters
     ----------
@@ -118,14 +121,14 @@ def fills_steps(
         each.sound_mm.reshape(len(drawn_faces.faces), -1, *hole.shape)[:, :pairs].reshape(-1, *hole.shape)
         for each in (drawn_faces.with_error, drawn_faces.without_error)
     ]
-    plain = ground.filled(parts.means_mm(surface.proud_mm + hole))
+    [plain] = ground.filled(parts.means_mm(surface.proud_mm + hole)[None])
     yield
     found: list[list[BuildUp]] = []
-    for heights in (every[some], *both):
+    for faces_mm in map(sound, (every[some], *both)):
         found.append([])
-        for face in sound(heights):
-            fill = ground.filled(face)
-            found[-1].append(plain if _alike(fill, plain) else fill)
+        for start in range(0, len(faces_mm), AT_ONCE):
+            fills = ground.filled(faces_mm[start : start + AT_ONCE])
+            found[-1] += [plain if _alike(fill, plain) else fill for fill in fills]
             yield
     faces, with_error, without = found
     share = _less_share(with_error, without)

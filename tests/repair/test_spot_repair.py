@@ -13,8 +13,10 @@ from places import MEASURED
 
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
+from mytakeoff.flatness.straightedge import over_tolerance
 from mytakeoff.repair import cut_and_fill as cutandfill
-from mytakeoff.repair.spot_repair import finished_face
+from mytakeoff.repair.least_fill import least_fill
+from mytakeoff.repair.spot_repair import finished_face, ruled_flush
 
 REAL = MEASURED / "setts_A_dense.csv"
 CLOSE_MM = 0.01  # what the fill is computed to
@@ -42,6 +44,22 @@ def test_the_least_fill_is_the_fixpoint_of_the_definition(seed, tolerance, lengt
     np.testing.assert_allclose(repair.thickness_mm, expected, atol=CLOSE_MM)
     assert (repair.thickness_mm <= expected + 1e-3)[np.isfinite(expected)].all()
     assert repair.volume_l == pytest.approx(np.nansum(repair.thickness_mm) * 0.01)
+
+
+@given(seeds, st.sampled_from([0.5, 3.0]), st.sampled_from([0.3, 2.0]))
+@examples(25)
+def test_several_faces_at_once_are_filled_as_each_alone(seed, tolerance, length):
+    surface, rules = small_wall(seed), (EdgeRule(length, tolerance), EdgeRule(2 * length, tolerance + 1.0))
+    lines, even = edge_lines(surface), np.where(np.isnan(surface.proud_mm), np.nan, 1.5)
+    rough = (surface.proud_mm, -0.3 * surface.proud_mm, 40.0 + 3.0 * surface.proud_mm)
+    faces = np.array([even, *rough, even])
+    for several, alone in (
+        (least_fill(faces, lines, rules), [least_fill(face, lines, rules) for face in faces]),
+        (ruled_flush(faces, lines, rules, 0.5), [ruled_flush(face, lines, rules, 0.5) for face in faces]),
+    ):
+        np.testing.assert_allclose(several, alone, atol=CLOSE_MM / 10)
+    over = [over_tolerance(face, lines, rules) for face in faces]
+    np.testing.assert_array_equal(over_tolerance(faces, lines, rules), over)
 
 
 @given(seeds, st.sampled_from([0.5, 3.0]))

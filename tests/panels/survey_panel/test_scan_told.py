@@ -24,6 +24,7 @@ def panel(folder: Path) -> SurveyPanel:
     made.wall.pick.value = "a new wall"
     made.file.pick.value = "scans/room.ply"
     made.scan.unit.value = "m"
+    made.file.plumb.value = True
     return made
 
 

@@ -252,7 +252,7 @@ def _out_of_reach(
     far = np.zeros_like(unsure)
     row, column = np.nonzero(unsure)
     if row.size:
-        readings = one_in_each(Readings(survey.x_m, survey.z_m, survey.proud_mm), survey.wall, unsure.shape)
+        readings = one_in_each(interpolate.readings_of(survey), survey.wall, unsure.shape)
         far[row, column] = interpolate.distance_m(readings, x[column], z[row]) > reach_m + 1e-9
     return far
 
@@ -312,7 +312,7 @@ def _thin_notices(survey: Survey, reach_m: float, formats: Formats) -> tuple[str
     if bare.all():
         return ()
     grid_x, grid_z = grid_x[~bare], grid_z[~bare]
-    away = interpolate.distance_m(Readings(survey.x_m, survey.z_m, survey.proud_mm), grid_x, grid_z)
+    away = interpolate.distance_m(interpolate.readings_of(survey), grid_x, grid_z)
     worst = int(np.argmax(away))
     if away[worst] <= reach_m + 0.005:
         return ()

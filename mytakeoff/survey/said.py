@@ -1,11 +1,16 @@
-"""What the user has said of single readings, by where they were taken."""
+"""Places of a wall that ask for a word of the user's, and what the user has said, by where they are."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 Said = Literal["left out", "plaster", "hollow", "sound"]
+SAID_M = 0.006  # a place this near to a reading's is meant: places are written down to the centimetre
 
 
 @dataclass(frozen=True)
@@ -25,3 +30,50 @@ class SaidOf:
     x_m: float
     z_m: float
     said: Said
+
+
+def where_said(
+    said: Sequence[SaidOf], word: Said, x_m: NDArray[np.float64], z_m: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Of which readings a word was said (n,).
+
+    Examples
+    --------
+    >>> where_said([SaidOf(1.0, 0.5, "left out")], "left out", np.array([0.5, 1.0]), np.array([0.5, 0.5]))
+    array([False,  True])
+    """
+    found = np.zeros(x_m.size, dtype=bool)
+    for one in said:
+        if one.said == word:
+            found |= np.hypot(x_m - one.x_m, z_m - one.z_m) <= SAID_M
+    return found
+
+
+@dataclass(frozen=True)
+class StandsOff:
+    """One place that stands far off what is round it.
+
+    Parameters
+    ----------
+    x_m, z_m : float
+        Where it is: a reading's place, or one within a scan's patch [m].
+    mm : float
+        How far towards the room of what is round it; below 0 behind it [mm].
+    around_m : float
+        Over what distance it was compared [m].
+    width_m, height_m : float
+        Size of a scan's patch, 0 for a reading [m].
+    share : float
+        Of the wall that it covers, 0 for a reading [-].
+    left_out : bool
+        Whether it counts nowhere.
+    """
+
+    x_m: float
+    z_m: float
+    mm: float
+    around_m: float
+    width_m: float = 0.0
+    height_m: float = 0.0
+    share: float = 0.0
+    left_out: bool = False

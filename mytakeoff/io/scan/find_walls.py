@@ -30,12 +30,13 @@ from mytakeoff.scan.orientation import (
     or_else,
     ways_up,
 )
+from mytakeoff.scan.stands_off import At, leave_out
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
 from mytakeoff.scan.walls import CloudWall, flat_share, other_side, walls_in
 from mytakeoff.steps import relabel
-from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.interpolate import readings_of
 from mytakeoff.survey.survey import Floats, ScanChoice, Survey
 from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import METRES
@@ -192,9 +193,17 @@ class FoundWall:
         return replace(self, found=other_side(self.found), turned=not self.turned)
 
     def survey(
-        self, wall: Wall | None = None, plumb: bool = True, progress: Progress | None = None
+        self,
+        wall: Wall | None = None,
+        plumb: bool = True,
+        progress: Progress | None = None,
+        keep: Sequence[At] = (),
+        leave_out: Sequence[At] = (),
     ) -> Survey:
-        """The survey of this wall, from all its points: a second pass through the file.
+        """The survey of this wall: a second pass through the file.
+
+        What stands off the wall in a patch with cliffs round it (furniture, pictures, pipes) is left out, up
+        to 15 % of the wall; `Survey.notes` say what, and what is asked, `Survey.stood_off` lists it.
 
         Parameters
         ----------
@@ -204,6 +213,10 @@ class FoundWall:
             Whether the instrument levelled itself: without that "leans" means nothing.
         progress : function, optional
             Called with the share done; what it raises ends the reading, and so does False.
+        keep : sequence of (x [m], z [m])
+            Places of what stands off and is plaster all the same: it stays.
+        leave_out : sequence of (x [m], z [m])
+            Places of what is left out however large it is.
 
         Raises
         ------
@@ -211,10 +224,17 @@ class FoundWall:
             No unit was said and the scan does not look like metres; the wall does not fit; the file has
             changed or cannot be read.
         """
-        return finish(self.survey_steps(wall, plumb), progress)
+        return finish(self.survey_steps(wall, plumb, keep, leave_out), progress)
 
-    def survey_steps(self, wall: Wall | None = None, plumb: bool = True) -> Generator[float, None, Survey]:
+    def survey_steps(
+        self, wall: Wall | None = None, plumb: bool = True, keep: Sequence[At] = (), out: Sequence[At] = ()
+    ) -> Generator[float, None, Survey]:
         """The same in steps: yields the share done, returns the survey."""
+        whole = yield from self.whole_steps(wall, plumb)
+        return leave_out(whole, keep, out)
+
+    def whole_steps(self, wall: Wall | None = None, plumb: bool = True) -> Generator[float, None, Survey]:
+        """The same with all that stands off it."""
         cloud = self.cloud
         if not cloud.unit and cloud.unit_guess != "m":
             said = self.wall
@@ -248,7 +268,7 @@ class FoundWall:
             wall = Wall(self.name, *(np.ceil(size * 1000.0) / 1000.0 for size in made.size_m))
         survey = yield from _at(1.0, survey_of(made, wall, plumb, cloud.name, notes))
         choice = ScanChoice(cloud.working_unit, cloud.up if cloud.up_said else None, self.number, self.turned)
-        readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+        readings = readings_of(survey)
         step_mm = step_that_shows(levels.step * share * unit_m * 1000.0, readings)
         return replace(survey, scan=choice, depth_step_mm=step_mm)
 

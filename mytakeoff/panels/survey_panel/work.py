@@ -12,6 +12,7 @@ from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, sca
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.stock import make
+from mytakeoff.scan.stands_off import leave_out, places_said
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
 from mytakeoff.survey.survey import ScanChoice, Survey
@@ -54,6 +55,7 @@ class SurveyWork:
         self.progress = make(widgets.FloatProgress, min=0.0, max=1.0, description="Reading the scan")
         self._walls_of: tuple[Any, ...] = ()
         self._read: tuple[Any, Survey] | None = None
+        self._whole: tuple[Any, Survey] | None = None
         self._face: tuple[Any, Surface] | None = None
 
     def knows_walls(self, draft: Draft) -> bool:
@@ -98,25 +100,30 @@ class SurveyWork:
             Read a sheet even if it was read before: it may have been changed. A scan is read once.
         """
         assert draft.file is not None
-        if self._read is not None and self._read[0] == draft.readings and (draft.file.scan or not again):
+        key = _read_by(draft)
+        if self._read is not None and self._read[0] == key and (draft.file.scan or not again):
             return self._read[1]
         if draft.replaces and draft == draft_of(job, draft.replaces):
             survey = job.wall(draft.replaces).survey  # read already, when the job was opened
         elif not draft.file.scan:
             survey = read_draft(draft)
         else:
-            survey = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
-        self._read = draft.readings, survey
+            if self._whole is None or self._whole[0] != draft.readings:
+                whole = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
+                self._whole = draft.readings, whole
+            survey = leave_out(self._whole[1], *places_said(draft.found.said))
+        self._read = key, survey
         return survey
 
     def has_read(self, draft: Draft) -> bool:
         """Whether the draft's scan need not be read again."""
-        return self._read is not None and self._read[0] == draft.readings
+        whole = self._whole is not None and self._whole[0] == draft.readings
+        return whole or (self._read is not None and self._read[0] == _read_by(draft))
 
     def face(self, job: Job, entry: JobWall, draft: Draft, survey: Survey) -> Steps[Surface]:
         """The wall as it stands: what is loose hangs on it, what has fallen is gone."""
         found = draft.found
-        key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept, job.formats
+        key = survey, found.said, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept, job.formats
         if self._face is None or self._face[0] != key:
             made = yield from grid_surface_steps(
                 entry.survey, job.cell_m, job.reach_m, found.fallen, formats=job.formats
@@ -136,6 +143,12 @@ class SurveyWork:
             return news
 
         return relabel(steps, show)
+
+
+def _read_by(draft: Draft) -> tuple[Any, ...]:
+    """What a draft's survey depends on; of a sheet what is said of readings comes after they are read."""
+    assert draft.file is not None
+    return (*draft.readings, draft.found.said if draft.file.scan else ())
 
 
 def _scan_of(draft: Draft) -> tuple[Any, ...]:

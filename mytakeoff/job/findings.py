@@ -57,7 +57,13 @@ def findings_of(entry: JobWall) -> Findings:
     survey = entry.survey
     spots = zip(survey.high_x_m.tolist(), survey.high_z_m.tolist(), survey.high_mm.tolist(), strict=True)
     return Findings(
-        tuple(spots), survey.sweeps, entry.loose, entry.corner, entry.turn_mm_per_m, entry.fittings, survey.said
+        tuple(spots),
+        survey.sweeps,
+        entry.loose,
+        entry.corner,
+        entry.turn_mm_per_m,
+        entry.fittings,
+        survey.said,
     )
 
 

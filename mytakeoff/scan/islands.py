@@ -30,7 +30,10 @@ AROUND_M = 0.10  # how far round a cell it is compared
 LEAST_MM = 12.0  # what stands off by less is taken with the wall
 ROUGH = 5.0  # times what cells differ from those about them that a patch has to rise by
 CLIFF, ROUND = 0.6, 0.7  # of its height that it rises by within `AROUND_M`, on so much of its shore
-BEYOND, DETACHED = 4, 1.5  # times `AROUND_M` that is looked over a gap, times the least rise that it takes then
+BEYOND, DETACHED = (
+    4,
+    1.5,
+)  # times `AROUND_M` that is looked over a gap, times the least rise that it takes then
 TUKEY = 4.7  # times the cells' spread beyond which one does not count: the usual constant
 FEW = 0.01  # of a wall's cells
 RISING = 1.35  # from one level to the next
@@ -65,7 +68,7 @@ class Cells:
     @property
     def cell_m(self) -> float:
         """Side of a cell, about [m]."""
-        return self.size_m[0] / self.mm.shape[1]
+        return float(self.size_m[0] / self.mm.shape[1])
 
     @property
     def reach(self) -> int:
@@ -112,7 +115,9 @@ def cells_of(readings: Readings, size_m: tuple[float, float], shape: tuple[int, 
     at_x, at_z = (column + 0.5) * size_m[0] / shape[1], (row + 0.5) * size_m[1] / shape[0]
     terms, height = _columns(at_x, at_z, size_m), upper[row, column]
     flat = _face(terms, height, np.array([np.median(height), 0, 0, 0, 0, 0]), 3)
-    smooth = _face(terms, height, flat, 6)  # begun from the plane, not drawn to what stands off thinly seen wall
+    smooth = _face(
+        terms, height, flat, 6
+    )  # begun from the plane, not drawn to what stands off thinly seen wall
     mm = np.full(shape, np.nan)
     mm[row, column] = height - terms @ smooth
     return Cells(mm, smooth, flat, size_m, point_noise_mm(found.spread_mm, found.median_mm))

@@ -15,7 +15,7 @@ from scipy.ndimage import binary_dilation, label
 from scipy.spatial import cKDTree
 
 from mytakeoff.scan.cell_median import cell_numbers
-from mytakeoff.scan.islands import EIGHT, LEAST_MM, AROUND_M, Cells, Flags, alone, cells_of, patches, shape_of
+from mytakeoff.scan.islands import AROUND_M, EIGHT, LEAST_MM, Cells, Flags, alone, cells_of, patches, shape_of
 from mytakeoff.survey.interpolate import Readings, readings_of
 from mytakeoff.survey.said import SaidOf, StandsOff
 from mytakeoff.survey.stands_off import asked_of_place, said_of_place
@@ -86,14 +86,17 @@ def leave_out(survey: Survey, keep: Sequence[At] = (), out: Sequence[At] = ()) -
     off = off_in(readings, (survey.wall.width_m, survey.wall.height_m))
     kept, said = _named(off, keep), _named(off, out)
     gone = _by_itself(off.places, kept, said) | said
-    places = tuple(replace(place, left_out=nth in gone) for nth, place in enumerate(off.places, start=1))
+    places = tuple(
+        replace(place, left_out=nth in gone, answered=nth in kept | said)
+        for nth, place in enumerate(off.places, start=1)
+    )
     words = (*(SaidOf(x, z, "plaster") for x, z in keep), *(SaidOf(x, z, "left out") for x, z in out))
     notes = (*survey.notes, *_notes(places, kept, [*keep, *out], off))
     if not gone:
         return replace(survey, stood_off=places, said=words, notes=notes)
     left = readings.without(off.dropped(readings, sorted(gone)))
-    columns = {name: read_only(getattr(left, name)) for name in ("x_m", "z_m", "proud_mm")}
-    return replace(survey, **columns, stood_off=places, said=words, notes=notes)
+    x_m, z_m, proud_mm = (read_only(each) for each in (left.x_m, left.z_m, left.proud_mm))
+    return replace(survey, x_m=x_m, z_m=z_m, proud_mm=proud_mm, stood_off=places, said=words, notes=notes)
 
 
 def places_said(said: Sequence[SaidOf]) -> tuple[tuple[At, ...], tuple[At, ...]]:
@@ -115,7 +118,7 @@ def _named(off: Off, places: Sequence[At]) -> set[int]:
 
 
 def _by_itself(places: Sequence[StandsOff], kept: set[int], said: set[int]) -> set[int]:
-    """The groups that are left out without being asked: the furthest off first, as far as they come to little."""
+    """The groups that are left out without being asked: the furthest off first, no more than little."""
     taken, share = set(), 0.0
     for nth, place in enumerate(places, start=1):
         if nth not in kept | said and share + place.share <= MOST_SHARE:
@@ -127,16 +130,14 @@ def _by_itself(places: Sequence[StandsOff], kept: set[int], said: set[int]) -> s
 def _notes(places: Sequence[StandsOff], kept: set[int], named: Sequence[At], off: Off) -> tuple[str, ...]:
     """What was left out, what is asked, what was kept, and what was said of nothing."""
     out = [place for place in places if place.left_out]
-    asked = [
-        place for nth, place in enumerate(places, start=1) if not place.left_out and nth not in kept
-    ]
+    asked = [place for nth, place in enumerate(places, start=1) if not place.left_out and nth not in kept]
     notes = []
     if out:
         notes.append(f"Left out, since it stands off the wall: {_listed(out)}. Say which of it is plaster.")
     if asked:
         notes.append(
-            f"Stands off the wall and counts until you say what it is, since more than {MOST_SHARE:.0%} of the "
-            f"wall would be left out: {_listed(asked)}: {asked_of_place(asked[0])}"
+            f"Stands off the wall and counts until you say what it is, since more than {MOST_SHARE:.0%} of "
+            f"the wall would be left out: {_listed(asked)}: {asked_of_place(asked[0])}"
         )
     if kept:
         notes.append(f"Kept as plaster: {_listed([places[nth - 1] for nth in sorted(kept)])}.")
@@ -203,7 +204,7 @@ def _grouped(off: Flags, by_itself: Flags, first: Cells, left: Cells) -> Off:
 
 
 def _place(group: Flags, rise_mm: Floats, cells: Cells) -> StandsOff:
-    """A group of cells as one place: the cell nearest to its middle, and what the highest tenth stands off."""
+    """A group of cells as one place: its middle cell, and what the highest tenth stands off."""
     row, column = np.nonzero(group)
     middle = int(np.argmin(np.hypot(row - row.mean(), column - column.mean())))
     (rows, columns), (width, height) = group.shape, cells.size_m

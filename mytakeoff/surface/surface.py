@@ -25,6 +25,7 @@ from mytakeoff.survey.cells import (
 from mytakeoff.survey.edges import face_at, hand_face, spots_of
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.loose_plaster import Depths, check_loose, lowered_areas, lowering_mm, sound_readings
+from mytakeoff.survey.stands_off import asked_notices
 from mytakeoff.survey.survey import Floats, Survey, read_only
 from mytakeoff.survey.wall import LooseArea, Wall
 
@@ -209,6 +210,7 @@ def grid_surface_steps(
     points = _binding_points(wall, single, spots, depths)
     extended = ~known & ~far & (area > 0)
     notices = (*survey.notes, *_opening_notices(wall, formats), *_thin_notices(survey, reach_m, formats))
+    notices = (*notices, *asked_notices(survey, formats))
     if scan is None:
         return _finished(wall, x, z, face, area, extended, points, notices)
     notices = (*notices, *scan.notices(formats))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -67,6 +68,8 @@ class StandsOff:
         Of the wall that it covers, 0 for a reading [-].
     left_out : bool
         Whether it counts nowhere.
+    answered : bool
+        Whether the user has said so, or that it is plaster.
     """
 
     x_m: float
@@ -77,3 +80,17 @@ class StandsOff:
     height_m: float = 0.0
     share: float = 0.0
     left_out: bool = False
+    answered: bool = False
+
+
+def answered(said: Sequence[SaidOf], place: StandsOff, word: Said) -> tuple[SaidOf, ...]:
+    """What is said of readings once a word was said of a place: any other word for it is gone.
+
+    Examples
+    --------
+    >>> place = StandsOff(1.0, 0.5, 49.0, 0.1)
+    >>> answered(answered([], place, "left out"), place, "plaster")
+    (SaidOf(x_m=1.0, z_m=0.5, said='plaster'),)
+    """
+    others = (one for one in said if math.hypot(one.x_m - place.x_m, one.z_m - place.z_m) > SAID_M)
+    return (*others, SaidOf(place.x_m, place.z_m, word))

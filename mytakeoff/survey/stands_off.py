@@ -1,13 +1,14 @@
 """Readings by hand that stand far off their neighbours: plaster, or something in front of the wall?
 
-Each reading is held to the plane that its neighbours lie about, and what it misses that by to what readings of
-this wall, and those round it, miss theirs by: on rough stone that is much, on a smooth wall little.
+Each reading is held to the plane that its neighbours lie about. What it misses that by is judged by what
+others of this wall, and those round it, miss theirs by: much on rough stone, little on a smooth wall.
 
 Notes
 -----
-`TIMES`, `PROUD_MM` and `BEHIND_MM` were chosen on the demo's walls, measured setts read every 25 cm and
-invented plaster read every 25 to 50 cm, none of which asks anything. What has fallen off or was dented is as
-deep as plaster is thick, so behind the wall it takes more to be asked.
+The figures were chosen on the demo's walls, measured setts read every 25 cm and invented plaster read every
+25 to 50 cm, none of which asks anything; nor do a mountain side, a coast and a rock fracture, tried
+afterwards. What has fallen off or was dented is as deep as plaster is thick, so behind the wall it takes more
+to be asked.
 """
 
 from __future__ import annotations
@@ -44,7 +45,8 @@ def stands_off(survey: Survey) -> tuple[StandsOff, ...]:
     Returns
     -------
     tuple of StandsOff
-        Of a scan what was found when it was read; of readings by hand single ones, those left out among them.
+        Of a scan what was found when it was read; of readings by hand single ones, also those that were left
+        out or kept.
 
     Examples
     --------
@@ -52,29 +54,31 @@ def stands_off(survey: Survey) -> tuple[StandsOff, ...]:
     >>> from mytakeoff.survey.wall import Wall
     >>> x, z = (each.ravel() for each in np.meshgrid(np.arange(0, 3.1, 0.5), np.arange(0, 2.6, 0.5)))
     >>> proud = np.where((x == 1.0) & (z == 1.0), 49.0, 0.0)
-    >>> [(off.x_m, off.z_m, off.mm) for off in stands_off(Survey.from_readings(Wall("A", 3.0, 2.5), x, z, proud))]
-    [(1.0, 1.0, 49.0)]
+    >>> (off,) = stands_off(Survey.from_readings(Wall("A", 3.0, 2.5), x, z, proud))
+    >>> off.x_m, off.z_m, off.mm
+    (1.0, 1.0, 49.0)
     """
     if survey.layout == "scan" or not FEWEST < survey.x_m.size <= MOST:
         return survey.stood_off
     whole, counted = Readings(survey.x_m, survey.z_m, survey.proud_mm), readings_of(survey)
     out = where_said(survey.said, "left out", survey.x_m, survey.z_m)
+    kept = where_said(survey.said, "plaster", survey.x_m, survey.z_m)
     missed, around = _missed(whole, counted)
     usual = _usual(whole, missed, ~out)
     far = (missed > np.maximum(TIMES * usual, PROUD_MM)) | (-missed > np.maximum(TIMES * usual, BEHIND_MM))
-    found = np.flatnonzero(far | out)
+    found = np.flatnonzero(far | out | kept)
     order = found[np.argsort(-np.abs(missed[found]), kind="stable")]
     return tuple(
         StandsOff(
             float(survey.x_m[nth]), float(survey.z_m[nth]), round(float(missed[nth]), 1),
-            round(float(around[nth]), 2), left_out=bool(out[nth]),
+            round(float(around[nth]), 2), left_out=bool(out[nth]), answered=bool(out[nth] or kept[nth]),
         )
         for nth in order
     )  # fmt: skip
 
 
 def _missed(readings: Readings, counted: Readings) -> tuple[Floats, Floats]:
-    """How far each reading stands off the plane that others round it lie about [mm], and how far those are [m].
+    """How far each reading stands off the plane that others round it lie about [mm], and how far [m].
 
     That plane has the least sum of misses, by weights over again: one neighbour that stands off does not
     draw it.
@@ -82,7 +86,7 @@ def _missed(readings: Readings, counted: Readings) -> tuple[Floats, Floats]:
     places = np.column_stack([counted.x_m, counted.z_m])
     count = min(NEIGHBOURS, places.shape[0] - 1)
     at = np.column_stack([readings.x_m, readings.z_m])
-    away, near = cKDTree(places).query(at, k=count + 1)
+    away, near = (np.asarray(each) for each in cKDTree(places).query(at, k=count + 1))
     own = away[:, :1] <= 1e-9
     away, near = (np.where(own, each[:, 1:], each[:, :-1]) for each in (away, near))
     aside = (places[near] - at[:, None, :]) / np.maximum(away.max(axis=1), 1e-9)[:, None, None]
@@ -103,6 +107,16 @@ def _usual(readings: Readings, missed_mm: Floats, counts: np.ndarray) -> Floats:
     _, near = cKDTree(places).query(places, k=min(NEIGHBOURS + 1, size.size))
     about = np.median(size[near], axis=1)
     return np.asarray(np.maximum(np.maximum(about, np.median(size[counts])) / 0.6745, LEAST_SPREAD_MM))
+
+
+def asked_notices(survey: Survey, formats: Formats = HOUSE) -> tuple[str, ...]:
+    """Words for the readings by hand that stand off and of which nothing has been said."""
+    if survey.layout == "scan":
+        return ()  # it has notes of its own
+    return tuple(
+        f"{said_of_place(place, formats)}: {asked_of_place(place)}"
+        for place in stands_off(survey) if not place.answered
+    )  # fmt: skip
 
 
 def said_of_place(place: StandsOff, formats: Formats = HOUSE) -> str:

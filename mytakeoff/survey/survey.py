@@ -280,9 +280,14 @@ class Survey:
         for nth, one in enumerate(said):
             place = f"x {one.x_m:g} m, z {one.z_m:g} m"
             before = [np.hypot(each.x_m - one.x_m, each.z_m - one.z_m) for each in said[:nth]]
-            check.that(min(before, default=1.0) > SAID_M, f"two words for {place}", "one word is said of a place", "take one out")
+            check.that(
+                min(before, default=1.0) > SAID_M,
+                f"two words for {place}",
+                "one word is said of a place",
+                "take one out",
+            )
             read = self.layout == "scan" or where_said([one], one.said, self.x_m, self.z_m).any()
-            check.that(bool(read), f"{one.said!r} for {place}", "it is said of a reading, and none was taken there",
+            check.that(bool(read), f"{one.said!r} for {place}", "it is said of a reading, and there is none",
                        "give the place of a reading, or take it out")  # fmt: skip
         if self.layout != "scan":
             left = int((~where_said(said, "left out", self.x_m, self.z_m)).sum())

@@ -79,8 +79,7 @@ class Draft:
 
     @property
     def readings(self) -> tuple[Any, ...]:
-        """What its readings depend on beside what is said of them: two drafts with the same take the same from
-        the same file."""
+        """What its readings depend on beside what is said of them."""
         return self.file, self.wall.width_m, self.wall.height_m, self.plumb, self.scan
 
 

@@ -79,7 +79,7 @@ class SurveyPanel(Panel):
         self.wall, self.file, self.scan = WallControls(job), FileControls(), ScanControls()
         entered = safely(self.entered, self.failed)
         self.openings, self.found = Rows(OPENINGS, entered), FindingRows(entered)
-        view = self.view = SurveyView(job.walls[0].wall)
+        view = self.view = SurveyView(job.walls[0].wall, self.found.answer)
         self.against, self.at_x, self.at_z, self.lines = view.against, view.at_x, view.at_z, view.lines
         self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
         self.map, self.places, self.marked = view.map, view.places, view.marked
@@ -213,7 +213,8 @@ class SurveyPanel(Panel):
         if not self.job.folder:
             self.say(NO_FOLDER)
             return
-        unfinished = (*self.openings.unfinished, *self.found.unfinished)
+        asked = self.view.asked.unanswered(self.job.formats)
+        unfinished = (*self.openings.unfinished, *self.found.unfinished, *asked)
         if unfinished:
             raise TakeoffError(*unfinished)
         if self.survey is None or self._typed() != self.draft:
@@ -281,6 +282,9 @@ class SurveyPanel(Panel):
         scanned = chosen_wall(self.draft, self.walls) if known else None
         yield from self.view.draw(
             self.draft, self.survey, self.entry, self.surface, scanned, self.job.formats
+        )
+        yield from self.view.asked.weigh(
+            self.work.either_way(self.job, self.draft, self.survey), self.job.formats
         )
 
     def _redraw(self) -> None:
@@ -368,6 +372,7 @@ class SurveyPanel(Panel):
             ],
             "map": [
                 self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,
+                self.view.asked.widget,
                 heading("How it stands"), self.against, self.map, self.places, self.marked, lines, self.lines,
             ],
             "notes": [

@@ -13,12 +13,21 @@ from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.survey_panel import finding_words, words
 from mytakeoff.surface.deviation import Deviation, HeightProfile
+from mytakeoff.survey.said import StandsOff
 
 if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import FoundWall
 
 
-def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, formats: Formats) -> str:
+def maps(
+    held: Deviation,
+    name: str,
+    x_m: float,
+    z_m: float,
+    found: Findings,
+    formats: Formats,
+    off: Sequence[StandsOff] = (),
+) -> str:
     """The map for a column of a screen and for a phone; the page shows the one that fits.
 
     Parameters
@@ -31,6 +40,8 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, fo
     found : Findings
         Marked on it.
     formats : Formats
+    off : sequence of StandsOff
+        Marked too.
     """
     surface = held.surface
     top_mm = deviation_map.scale_top(held.greatest_mm)
@@ -38,8 +49,8 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, fo
         *(deviation_map.Spot(m, p.x_m, p.z_m, True) for m, p in zip(words.HIGH, held.high, strict=False)),
         *(deviation_map.Spot(m, p.x_m, p.z_m, False) for m, p in zip(words.LOW, held.low, strict=False)),
     ]
-    label = words.described(held, name, formats, finding_words.said(found, formats))
-    marks = finding_words.marks_of(found)
+    label = words.described(held, name, formats, finding_words.said(found, formats, off))
+    marks = finding_words.marks_of(found, off)
     drawn = []
     for css, width_px in (("mt-broad", 640.0), ("mt-slim", 360.0)):
         figure = deviation_map.make(

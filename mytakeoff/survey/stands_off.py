@@ -19,7 +19,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.survey.interpolate import Readings, readings_of
+from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.said import StandsOff, where_said
 from mytakeoff.survey.survey import Floats, Survey
 
@@ -31,6 +31,7 @@ BEHIND_MM = 60.0  # and behind them: old plaster is some 20 to 40 mm thick (from
 LEAST_SPREAD_MM = 1.0  # readings are whole millimetres
 MOST = 5000  # readings; more were not read by hand
 ROUNDS = 8
+JUDGED = 3  # times: what stands off makes its neighbours look as if they did, until it is put aside
 CACHE_SIZE = 64
 
 
@@ -60,12 +61,14 @@ def stands_off(survey: Survey) -> tuple[StandsOff, ...]:
     """
     if survey.layout == "scan" or not FEWEST < survey.x_m.size <= MOST:
         return survey.stood_off
-    whole, counted = Readings(survey.x_m, survey.z_m, survey.proud_mm), readings_of(survey)
+    whole = Readings(survey.x_m, survey.z_m, survey.proud_mm)
     out = where_said(survey.said, "left out", survey.x_m, survey.z_m)
     kept = where_said(survey.said, "plaster", survey.x_m, survey.z_m)
-    missed, around = _missed(whole, counted)
-    usual = _usual(whole, missed, ~out)
-    far = (missed > np.maximum(TIMES * usual, PROUD_MM)) | (-missed > np.maximum(TIMES * usual, BEHIND_MM))
+    far = np.zeros_like(out)
+    for _ in range(JUDGED):
+        missed, around = _missed(whole, whole.without(out | far))
+        usual = _usual(whole, missed, ~out)
+        far = (missed > np.maximum(TIMES * usual, PROUD_MM)) | (-missed > np.maximum(TIMES * usual, BEHIND_MM))
     found = np.flatnonzero(far | out | kept)
     order = found[np.argsort(-np.abs(missed[found]), kind="stable")]
     return tuple(

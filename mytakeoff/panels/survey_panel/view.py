@@ -18,7 +18,7 @@ from mytakeoff.panels.survey_panel.asked_rows import Answer, AskedRows
 from mytakeoff.panels.survey_panel.controls import LineControl, against_list
 from mytakeoff.surface.deviation import Deviation, deviation, fitted_plane, profile
 from mytakeoff.surface.surface import Surface
-from mytakeoff.survey.stands_off import stands_off
+from mytakeoff.survey.stands_off import asked_notices, stands_off
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
@@ -76,7 +76,8 @@ class SurveyView:
         if held is None or held.surface is not surface or held.against != self.against.value:
             held = self.held = deviation(surface, self.against.value)
         self.headline.value = words.headline(entry, fitted_plane(surface), formats)
-        self.facts.value = words.understood(facts_of(draft.file, survey, surface, formats), surface)
+        facts = facts_of(draft.file, survey, surface, formats)
+        self.facts.value = words.understood(facts, surface, asked_notices(entry.survey, formats))
         self.places.value = words.places(held, formats)
         self.marked.value = finding_words.listed(draft.found, formats)
         off = stands_off(entry.survey)

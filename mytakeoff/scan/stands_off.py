@@ -8,14 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, label
+from scipy.ndimage import binary_dilation, distance_transform_edt, label
 from scipy.spatial import cKDTree
 
 from mytakeoff.scan.cell_median import cell_numbers
-from mytakeoff.scan.islands import AROUND_M, EIGHT, LEAST_MM, Cells, Flags, alone, cells_of, patches, shape_of
+from mytakeoff.scan.islands import (
+    AROUND_M,
+    EIGHT,
+    LEAST_MM,
+    Cells,
+    Flags,
+    alone,
+    cells_of,
+    least_rise_mm,
+    patches,
+    shape_of,
+)
 from mytakeoff.survey.interpolate import Readings, readings_of
 from mytakeoff.survey.said import SaidOf, StandsOff
 from mytakeoff.survey.stands_off import asked_of_place, said_of_place
@@ -27,6 +39,7 @@ MOST_POINTS = 400_000  # by which cells are judged
 BESIDE = 9  # cells that say where the wall is behind what stands off
 ROUNDS = 6  # what a patch leaves at its shore is looked at again
 NEAR_M = 0.15  # patches so near to each other are one
+STRAY_M = 0.3  # round them single points go too that stand off as far as a patch has to
 SCATTER = 2.5  # times its points' noise that a point may stand off the wall and be the wall's
 At = tuple[float, float]
 
@@ -56,10 +69,18 @@ class Off:
         """Which points stand off the wall in those groups."""
         number = cell_numbers(readings.x_m, readings.z_m, self.cells.size_m, self.group.shape)
         out = np.zeros(readings.x_m.size, dtype=bool)
-        maybe = np.flatnonzero(np.isin(self.group, groups).ravel()[number])
+        maybe = np.flatnonzero(np.isin(self._round, groups).ravel()[number])
         some = Readings(readings.x_m[maybe], readings.z_m[maybe], readings.proud_mm[maybe])
-        out[maybe] = self.cells.off_mm(some) > self.wall_mm.ravel()[number[maybe]] + margin_mm(self.cells)
+        within = np.isin(self.group, groups)
+        most = self.wall_mm + np.where(within, margin_mm(self.cells), least_rise_mm(self.cells))
+        out[maybe] = self.cells.off_mm(some) > most.ravel()[number[maybe]]
         return out
+
+    @cached_property
+    def _round(self) -> NDArray[np.int64]:
+        """The groups with all that is `STRAY_M` round them: a few of their points lie in the wall's cells."""
+        away, (row, column) = distance_transform_edt(self.group == 0, return_indices=True)
+        return np.where(away * self.cells.cell_m <= STRAY_M, self.group[row, column], 0)
 
 
 def margin_mm(cells: Cells) -> float:

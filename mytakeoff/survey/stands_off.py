@@ -68,7 +68,9 @@ def stands_off(survey: Survey) -> tuple[StandsOff, ...]:
     for _ in range(JUDGED):
         missed, around = _missed(whole, whole.without(out | far))
         usual = _usual(whole, missed, ~out)
-        far = (missed > np.maximum(TIMES * usual, PROUD_MM)) | (-missed > np.maximum(TIMES * usual, BEHIND_MM))
+        far = (missed > np.maximum(TIMES * usual, PROUD_MM)) | (
+            -missed > np.maximum(TIMES * usual, BEHIND_MM)
+        )
     found = np.flatnonzero(far | out | kept)
     order = found[np.argsort(-np.abs(missed[found]), kind="stable")]
     return tuple(

@@ -14,7 +14,6 @@ from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, Chosen, Pack, PackList
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.treatments import Treatment
-from mytakeoff.survey.said import Said, StandsOff, answered
 from mytakeoff.survey.survey import Survey
 from mytakeoff.units import decimal_of, round_money
 
@@ -170,28 +169,6 @@ def with_reading(job: Job, name: str, x_m: float, z_m: float, proud_mm: float) -
         },
     )
     walls = tuple(replace(wall, survey=more) if wall.name == name else wall for wall in job.walls)
-    return replace(job, walls=walls)
-
-
-def with_answer(job: Job, name: str, place: StandsOff, word: Said) -> Job:
-    """The job with a word said of a reading by hand that stands off a wall, instead of any said before.
-
-    Parameters
-    ----------
-    job : Job
-    name : str
-        Of the wall.
-    place : StandsOff
-    word : "left out", "plaster", "hollow" or "sound"
-
-    Raises
-    ------
-    TakeoffError
-        Nothing was read there, or fewer than three readings would be left.
-    """
-    survey = job.wall(name).survey
-    told = survey.with_said(answered(survey.said, place, word))
-    walls = tuple(replace(wall, survey=told) if wall.name == name else wall for wall in job.walls)
     return replace(job, walls=walls)
 
 

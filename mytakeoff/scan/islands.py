@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, label, uniform_filter
+from scipy.ndimage import binary_dilation, find_objects, label, uniform_filter
 
 from mytakeoff.scan.cell_median import cell_numbers, cell_statistic
 from mytakeoff.scan.noise import point_noise_mm
@@ -141,7 +141,8 @@ def _face(terms: Floats, height: Floats, begun: Floats, many: int) -> Floats:
         off = height - terms @ solved
         limit = TUKEY * max(float(np.median(np.abs(off))) / 0.6745, 0.5)
         weight = np.clip(1.0 - (off / limit) ** 2, 0.0, None)
-        solved[:many] = np.linalg.lstsq(terms[:, :many] * weight[:, None], height * weight, rcond=None)[0]
+        weighed = terms[:, :many].T * weight**2
+        solved[:many] = np.linalg.lstsq(weighed @ terms[:, :many], weighed @ height, rcond=None)[0]
     return solved
 
 
@@ -166,12 +167,15 @@ def patches(cells: Cells) -> Flags:
     found = np.zeros_like(known)
     mm = np.where(known, cells.mm, -np.inf)
     level = least / 2.0
+    far = BEYOND * cells.reach + 1
     for _ in range(MOST_LEVELS):
-        numbered, count = label((mm > level) & ~found, EIGHT)
-        for nth in range(1, count + 1):
-            patch = numbered == nth
-            if _has_cliffs(cells, patch, known & ~patch & ~found, least):
-                found |= patch
+        numbered, _ = label((mm > level) & ~found, EIGHT)
+        for nth, box in enumerate(find_objects(numbered), start=1):
+            about = tuple(slice(max(side.start - far, 0), side.stop + far) for side in box)
+            patch = numbered[about] == nth
+            beside = known[about] & ~patch & ~found[about]
+            if _has_cliffs(cells.mm[about], patch, beside, cells.reach, least):
+                found[about] |= patch
         level *= RISING
         if level > mm.max():
             break
@@ -192,20 +196,20 @@ def alone(cells: Cells) -> Flags:
     return np.isin(numbered, few)
 
 
-def _has_cliffs(cells: Cells, patch: Flags, beside: Flags, least: float) -> bool:
+def _has_cliffs(mm: Floats, patch: Flags, beside: Flags, reach: int, least: float) -> bool:
     """Whether most of a patch's shore is a cliff; where nothing is known round it, whether it is high."""
-    inner = float(np.median(cells.mm[patch]))
-    around = binary_dilation(patch, EIGHT, iterations=cells.reach) & beside
+    inner = float(np.median(mm[patch]))
+    around = binary_dilation(patch, EIGHT, iterations=reach) & beside
     if not around.any():  # a gap round it: held to what is beyond, else to the smooth face
-        around = binary_dilation(patch, EIGHT, iterations=BEYOND * cells.reach) & beside
-        outer = float(np.median(cells.mm[around])) if around.any() else 0.0
+        around = binary_dilation(patch, EIGHT, iterations=BEYOND * reach) & beside
+        outer = float(np.median(mm[around])) if around.any() else 0.0
         return inner - outer > DETACHED * least
-    height = inner - float(np.median(cells.mm[around]))
+    height = inner - float(np.median(mm[around]))
     if height < least:
         return False
     shore = patch & binary_dilation(around, EIGHT)
     if not shore.any():  # a gap between them
         return True
-    rise = _mean_about(cells.mm, patch, cells.reach) - _mean_about(cells.mm, around, cells.reach)
+    rise = _mean_about(mm, patch, reach) - _mean_about(mm, around, reach)
     steep = rise[shore] >= max(least, CLIFF * height)
     return bool(steep.mean() >= ROUND)

@@ -6,7 +6,7 @@ answered.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -28,20 +28,20 @@ from mytakeoff.scan.islands import (
     patches,
     shape_of,
 )
+from mytakeoff.steps import run
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.said import SaidOf, StandsOff
+from mytakeoff.survey.said import Said, SaidOf, StandsOff
 from mytakeoff.survey.stands_off import asked_of_place, said_of_place
 from mytakeoff.survey.survey import Floats, Survey, read_only
 
 MOST_SHARE = 0.15  # of a wall that is left out by itself
 NAMED = 5  # places that a note names; the others are counted
-MOST_POINTS = 400_000  # by which cells are judged
+MOST_POINTS = 200_000  # by which cells are judged
 BESIDE = 9  # cells that say where the wall is behind what stands off
 ROUNDS = 6  # what a patch leaves at its shore is looked at again
 NEAR_M = 0.15  # patches so near to each other are one
 STRAY_M = 0.3  # round them single points go too that stand off as far as a patch has to
 SCATTER = 2.5  # times its points' noise that a point may stand off the wall and be the wall's
-At = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,53 +88,53 @@ def margin_mm(cells: Cells) -> float:
     return max(LEAST_MM / 2.0, SCATTER * cells.noise_mm)
 
 
-def leave_out(survey: Survey, keep: Sequence[At] = (), out: Sequence[At] = ()) -> Survey:
+def leave_out(survey: Survey, said: Sequence[SaidOf] = ()) -> Survey:
     """A scan's survey without what stands off the wall, and with notes of what was left out.
 
     Parameters
     ----------
     survey : Survey
         Of all points.
-    keep, out : sequence of (x [m], z [m])
-        Places of what is plaster, and of what is not though it takes more than `MOST_SHARE` of the wall.
+    said : sequence of SaidOf
+        Places of what is plaster, and of what is left out though it takes more than `MOST_SHARE` of the wall.
 
     Returns
     -------
     Survey
-        `stood_off` lists what was found, `said` what was said of it.
+        `stood_off` lists what was found.
     """
+    return run(leave_out_steps(survey, said))
+
+
+def leave_out_steps(survey: Survey, said: Sequence[SaidOf] = ()) -> Generator[None, None, Survey]:
+    """The same in steps."""
     readings = readings_of(survey)
-    off = off_in(readings, (survey.wall.width_m, survey.wall.height_m))
-    kept, said = _named(off, keep), _named(off, out)
-    gone = _by_itself(off.places, kept, said) | said
+    off = yield from off_in_steps(readings, (survey.wall.width_m, survey.wall.height_m))
+    kept, out = (_named(off, said, word) for word in ("plaster", "left out"))
+    gone = _by_itself(off.places, kept, out) | out
     places = tuple(
-        replace(place, left_out=nth in gone, answered=nth in kept | said)
+        replace(place, left_out=nth in gone, answered=nth in kept | out)
         for nth, place in enumerate(off.places, start=1)
     )
-    words = (*(SaidOf(x, z, "plaster") for x, z in keep), *(SaidOf(x, z, "left out") for x, z in out))
-    notes = (*survey.notes, *_notes(places, kept, [*keep, *out], off))
+    notes = (*survey.notes, *_notes(places, kept, said, off))
     if not gone:
-        return replace(survey, stood_off=places, said=words, notes=notes)
+        return replace(survey, stood_off=places, said=tuple(said), notes=notes)
+    yield
     left = readings.without(off.dropped(readings, sorted(gone)))
+    yield
     x_m, z_m, proud_mm = (read_only(each) for each in (left.x_m, left.z_m, left.proud_mm))
-    return replace(survey, x_m=x_m, z_m=z_m, proud_mm=proud_mm, stood_off=places, said=words, notes=notes)
-
-
-def places_said(said: Sequence[SaidOf]) -> tuple[tuple[At, ...], tuple[At, ...]]:
-    """Places that were said to be plaster, and those that were said to be left out."""
-    kept, out = (
-        tuple((one.x_m, one.z_m) for one in said if one.said == word) for word in ("plaster", "left out")
+    return replace(
+        survey, x_m=x_m, z_m=z_m, proud_mm=proud_mm, stood_off=places, said=tuple(said), notes=notes
     )
-    return kept, out
 
 
-def _named(off: Off, places: Sequence[At]) -> set[int]:
-    """The groups that lie at some places."""
+def _named(off: Off, said: Sequence[SaidOf], word: Said) -> set[int]:
+    """The groups that a word was said of."""
     (width, height), (rows, columns) = off.cells.size_m, off.group.shape
     found = set()
-    for x, z in places:
-        row, column = min(int(z / height * rows), rows - 1), min(int(x / width * columns), columns - 1)
-        found.add(int(off.group[max(row, 0), max(column, 0)]))
+    for one in (one for one in said if one.said == word):
+        row, column = int(one.z_m / height * rows), int(one.x_m / width * columns)
+        found.add(int(off.group[np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)]))
     return found - {0}
 
 
@@ -148,7 +148,7 @@ def _by_itself(places: Sequence[StandsOff], kept: set[int], said: set[int]) -> s
     return taken
 
 
-def _notes(places: Sequence[StandsOff], kept: set[int], named: Sequence[At], off: Off) -> tuple[str, ...]:
+def _notes(places: Sequence[StandsOff], kept: set[int], said: Sequence[SaidOf], off: Off) -> tuple[str, ...]:
     """What was left out, what is asked, what was kept, and what was said of nothing."""
     out = [place for place in places if place.left_out]
     asked = [place for nth, place in enumerate(places, start=1) if not place.left_out and nth not in kept]
@@ -163,8 +163,8 @@ def _notes(places: Sequence[StandsOff], kept: set[int], named: Sequence[At], off
     if kept:
         notes.append(f"Kept as plaster: {_listed([places[nth - 1] for nth in sorted(kept)])}.")
     notes += [
-        f"Nothing stands off the wall at x {x:.2f} m, z {z:.2f} m: what was said of it changes nothing."
-        for x, z in named if not _named(off, [(x, z)])
+        f"Nothing stands off the wall at x {one.x_m:.2f} m, z {one.z_m:.2f} m: nothing changes by what was said."
+        for one in said if not _named(off, [one], one.said)
     ]  # fmt: skip
     return tuple(notes)
 
@@ -177,8 +177,8 @@ def _listed(places: Sequence[StandsOff]) -> str:
     return "; ".join(named)
 
 
-def off_in(readings: Readings, size_m: tuple[float, float]) -> Off:
-    """What stands off a wall, in a cloud."""
+def off_in_steps(readings: Readings, size_m: tuple[float, float]) -> Generator[None, None, Off]:
+    """What stands off a wall, in a cloud, in steps."""
     every = max(1, readings.x_m.size // MOST_POINTS)
     left = Readings(*(each[::every] for each in (readings.x_m, readings.z_m, readings.proud_mm)))
     shape = shape_of(left, size_m)
@@ -186,11 +186,14 @@ def off_in(readings: Readings, size_m: tuple[float, float]) -> Off:
     by_itself = alone(cells)
     off = by_itself.copy()
     for nth in range(ROUNDS):
+        yield
         found = patches(cells)
+        yield
         if not (found.any() or (nth == 0 and off.any())):
             break
         off |= found
         now = Off(binary_dilation(off, EIGHT).astype(np.int64), _wall(cells, off, by_itself), cells, ())
+        yield
         left = left.without(now.dropped(left, [1]))
         cells = cells_of(left, size_m, shape)
     return _grouped(off, by_itself, first, cells)

@@ -1,7 +1,7 @@
 """Scans of an invented wall with furniture before it: which points are whose, and what the bare wall takes.
 
-As an instrument sees it that stands far off: a front hides the wall behind it, and sides run from the front to
-the wall. What stands more than 60 mm off the wall is sorted out before a survey is made.
+As an instrument sees it that stands far off: a front hides the wall behind it, and sides run from the front
+to the wall. What stands more than 60 mm off the wall is sorted out before a survey is made.
 """
 
 from __future__ import annotations

@@ -8,8 +8,10 @@ from dense_truth import MOUNTAIN, SETTS, dense, is_here
 from furnished import CUPBOARD, PICTURE, ROOMS, WALL, Box, mean_mm, scanned
 
 import mytakeoff as mt
-from mytakeoff.scan.stands_off import MOST_SHARE, leave_out, off_in
+from mytakeoff.scan.stands_off import MOST_SHARE, leave_out, off_in_steps
+from mytakeoff.steps import run
 from mytakeoff.survey.interpolate import readings_of
+from mytakeoff.survey.said import SaidOf
 
 CLOUDS = {"thin": (8_000, 3.0), "usual": (60_000, 2.0)}
 SIZE_M = WALL.width_m, WALL.height_m
@@ -46,7 +48,7 @@ def test_rough_stone_loses_next_to_nothing(name):
     wall = mt.Wall(name, *size)
     places = (column + 0.5) * cell_m, (row + 0.5) * cell_m
     survey = mt.Survey.from_readings(wall, *places, height[row, column], layout="scan")
-    assert sum(place.share for place in off_in(readings_of(survey), size).places) < 0.005
+    assert sum(place.share for place in run(off_in_steps(readings_of(survey), size)).places) < 0.005
 
 
 def test_it_says_what_it_left_out_and_keeps_what_is_named():
@@ -63,7 +65,7 @@ def test_it_says_what_it_left_out_and_keeps_what_is_named():
     assert note.startswith("Left out, since it stands off the wall: ")
     assert f"at x {place.x_m:.2f} m, z {place.z_m:.2f} m" in note
     for at in ((place.x_m, place.z_m), (1.25, 1.55)):  # anywhere on it
-        kept = leave_out(made.survey, keep=[at])
+        kept = leave_out(made.survey, [SaidOf(*at, "plaster")])
         assert np.array_equal(kept.proud_mm, made.survey.proud_mm)
         assert kept.notes[0].startswith("Kept as plaster: ")
         assert [(one.x_m, one.z_m, one.said) for one in kept.said] == [(*at, "plaster")]
@@ -73,7 +75,8 @@ def test_it_says_what_it_left_out_and_keeps_what_is_named():
 def test_a_place_where_nothing_stands_off_is_told():
     survey = scanned(25, 60_000, 1.0, (PICTURE,)).survey
     assert (
-        "Nothing stands off the wall at x 3.50 m, z 0.30 m" in leave_out(survey, keep=[(3.5, 0.3)]).notes[-1]
+        "Nothing stands off the wall at x 3.50 m, z 0.30 m"
+        in leave_out(survey, [SaidOf(3.5, 0.3, "plaster")]).notes[-1]
     )
 
 
@@ -87,7 +90,7 @@ def test_more_than_a_seventh_of_the_wall_is_asked():
     assert small.left_out  # the rest is still done by itself
     assert "counts until you say what it is, since more than 15%" in asked.notes[1]
     assert mean_mm(asked) > 30.0
-    told = leave_out(made.survey, out=[(large.x_m, large.z_m)])
+    told = leave_out(made.survey, [SaidOf(large.x_m, large.z_m, "left out")])
     assert all(place.left_out for place in told.stood_off)
     assert mean_mm(told) == pytest.approx(mean_mm(scanned(27, 60_000, 1.0).survey), abs=3.0)
 

@@ -10,12 +10,12 @@ from dense_truth import COAST, FRACTURE, MOUNTAIN, SETTS, dense, is_here
 from hand import SKIMMED, entry_of, job_of
 
 import mytakeoff as mt
-from mytakeoff.job.edits import with_answer
+from mytakeoff.job.job import Job
 from mytakeoff.simulation.wall_range import Measured
 from mytakeoff.store import Store
 from mytakeoff.survey.corner import Corner, corner_turn
 from mytakeoff.survey.interpolate import readings_of
-from mytakeoff.survey.said import SaidOf, answered
+from mytakeoff.survey.said import SaidOf, StandsOff, answered
 from mytakeoff.survey.stands_off import asked_notices, stands_off
 
 WALL = mt.Wall("A", 4.0, 2.6)
@@ -138,18 +138,22 @@ def test_a_store_takes_an_answer_and_takes_it_back():
     survey, _ = with_a_pipe()
     job = job_of(replace(entry_of(WALL), survey=survey), system=SKIMMED)
     store = Store(job)
-    (name,) = (wall.name for wall in job.walls)
     (place,) = stands_off(survey)
+
+    def left_out(now: Job, at: StandsOff) -> Job:
+        (wall,) = now.walls
+        told = wall.survey.with_said(answered(wall.survey.said, at, "left out"))
+        return replace(now, walls=(replace(wall, survey=told),))
 
     def litres() -> float:
         return store.result.walls[0].build_up.volume_l
 
     before = litres()
-    store.apply(lambda now: with_answer(now, name, place, "left out"))
+    store.apply(lambda now: left_out(now, place))
     assert before - litres() > 100.0
     assert readings_of(store.job.walls[0].survey).x_m.size == survey.x_m.size - 1
     store.undo()
     assert litres() == before
     assert store.job.walls[0].survey == survey
-    assert not store.apply(lambda now: with_answer(now, name, replace(place, x_m=0.77), "left out"))
+    assert not store.apply(lambda now: left_out(now, replace(place, x_m=0.77)))
     assert "there is none" in store.problem

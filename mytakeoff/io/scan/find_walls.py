@@ -30,13 +30,14 @@ from mytakeoff.scan.orientation import (
     or_else,
     ways_up,
 )
-from mytakeoff.scan.stands_off import At, leave_out
+from mytakeoff.scan.stands_off import leave_out_steps
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
 from mytakeoff.scan.walls import CloudWall, flat_share, other_side, walls_in
 from mytakeoff.steps import relabel
 from mytakeoff.survey.interpolate import readings_of
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import Floats, ScanChoice, Survey
 from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import METRES
@@ -197,8 +198,8 @@ class FoundWall:
         wall: Wall | None = None,
         plumb: bool = True,
         progress: Progress | None = None,
-        keep: Sequence[At] = (),
-        leave_out: Sequence[At] = (),
+        keep: Sequence[tuple[float, float]] = (),
+        leave_out: Sequence[tuple[float, float]] = (),
     ) -> Survey:
         """The survey of this wall: a second pass through the file.
 
@@ -224,14 +225,15 @@ class FoundWall:
             No unit was said and the scan does not look like metres; the wall does not fit; the file has
             changed or cannot be read.
         """
-        return finish(self.survey_steps(wall, plumb, keep, leave_out), progress)
+        said = [SaidOf(*at, "plaster") for at in keep] + [SaidOf(*at, "left out") for at in leave_out]
+        return finish(self.survey_steps(wall, plumb, said), progress)
 
     def survey_steps(
-        self, wall: Wall | None = None, plumb: bool = True, keep: Sequence[At] = (), out: Sequence[At] = ()
+        self, wall: Wall | None = None, plumb: bool = True, said: Sequence[SaidOf] = ()
     ) -> Generator[float, None, Survey]:
         """The same in steps: yields the share done, returns the survey."""
         whole = yield from self.whole_steps(wall, plumb)
-        return leave_out(whole, keep, out)
+        return (yield from _at(1.0, leave_out_steps(whole, said)))
 
     def whole_steps(self, wall: Wall | None = None, plumb: bool = True) -> Generator[float, None, Survey]:
         """The same with all that stands off it."""

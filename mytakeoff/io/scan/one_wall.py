@@ -16,7 +16,6 @@ from mytakeoff.io.scan.chunks import wrong
 from mytakeoff.io.scan.find_walls import Cloud, FoundWall, cloud_steps, not_upright, walls_steps
 from mytakeoff.io.scan.open_scan import finish
 from mytakeoff.scan.orientation import extent_up_and_across, guess_unit
-from mytakeoff.scan.stands_off import places_said
 from mytakeoff.scan.walls import flat_share
 from mytakeoff.steps import relabel
 from mytakeoff.survey.said import SaidOf
@@ -75,9 +74,7 @@ def read_scan(
     chosen = _chosen(walls, choice.found)
     if choice.other_side:
         chosen = chosen.other_side()
-    survey = yield from relabel(
-        chosen.survey_steps(wall, plumb, *places_said(said)), lambda share: 0.5 + share / 2
-    )
+    survey = yield from relabel(chosen.survey_steps(wall, plumb, said), lambda share: 0.5 + share / 2)
     return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 
 

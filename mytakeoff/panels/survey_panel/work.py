@@ -21,7 +21,7 @@ from mytakeoff.io.forms.desk import (
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.stock import make
-from mytakeoff.scan.stands_off import leave_out, places_said
+from mytakeoff.scan.stands_off import leave_out, leave_out_steps
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
 from mytakeoff.survey.said import Said, StandsOff, answered
@@ -127,7 +127,7 @@ class SurveyWork:
             if self._whole is None or self._whole[0] != draft.readings:
                 whole = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
                 self._whole = draft.readings, whole
-            survey = leave_out(self._whole[1], *places_said(draft.found.said))
+            survey = yield from relabel(leave_out_steps(self._whole[1], draft.found.said), lambda _: None)
         self._read = key, survey
         return survey
 
@@ -171,7 +171,7 @@ class SurveyWork:
             if survey.layout == "scan":
                 if self._whole is None or self._whole[0] != draft.readings:
                     return None  # it was read when the job was opened
-                survey = leave_out(self._whole[1], *places_said(said))
+                survey = leave_out(self._whole[1], said)
             try:
                 wall = floated_wall(job, entry_of(job, other, survey))
             except TakeoffError:  # no plane can be set then

@@ -1,4 +1,4 @@
-"""What is said of readings and of what stands off a scan, in ``job.toml``: kept, read again, told where wrong."""
+"""What is said of readings and of what stands off a scan, in ``job.toml``: kept, read again, or told."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands off the wall, on the survey panel: named, left out or kept with one button, and kept in the job."""
+"""What stands off the wall, on the survey panel: named, left out or kept with one button each."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def test_a_wall_without_such_places_shows_no_rows(panel: SurveyPanel) -> None:
 
 
 @pytest.mark.parametrize(("reading", "says", "asks"), [
-    ("-19", "50 mm proud of what is 60 cm around it, at x 1.20 m, z 1.40 m", "or something in front of the wall?"),
+    ("-19", "50 mm proud of what is 60 cm around it, at x 1.20 m, z 1.40 m", "in front of the wall?"),
     ("400", "370 mm behind what is 60 cm around it, at x 1.20 m, z 1.40 m", "a slip in reading or writing?"),
 ])  # fmt: skip
 def test_one_reading_is_asked_left_out_and_kept_again(

@@ -163,7 +163,7 @@ def _notes(places: Sequence[StandsOff], kept: set[int], said: Sequence[SaidOf], 
     if kept:
         notes.append(f"Kept as plaster: {_listed([places[nth - 1] for nth in sorted(kept)])}.")
     notes += [
-        f"Nothing stands off the wall at x {one.x_m:.2f} m, z {one.z_m:.2f} m: nothing changes by what was said."
+        f"Nothing stands off the wall at x {one.x_m:.2f} m, z {one.z_m:.2f} m: what was said changes nothing."
         for one in said if not _named(off, [one], one.said)
     ]  # fmt: skip
     return tuple(notes)

@@ -82,15 +82,19 @@ class StandsOff:
     left_out: bool = False
     answered: bool = False
 
+    @property
+    def at(self) -> tuple[float, float]:
+        """x and z [m]."""
+        return self.x_m, self.z_m
 
-def answered(said: Sequence[SaidOf], place: StandsOff, word: Said) -> tuple[SaidOf, ...]:
+
+def answered(said: Sequence[SaidOf], at: tuple[float, float], word: Said) -> tuple[SaidOf, ...]:
     """What is said of readings once a word was said of a place: any other word for it is gone.
 
     Examples
     --------
-    >>> place = StandsOff(1.0, 0.5, 49.0, 0.1)
-    >>> answered(answered([], place, "left out"), place, "plaster")
+    >>> answered(answered([], (1.0, 0.5), "left out"), (1.0, 0.5), "plaster")
     (SaidOf(x_m=1.0, z_m=0.5, said='plaster'),)
     """
-    others = (one for one in said if math.hypot(one.x_m - place.x_m, one.z_m - place.z_m) > SAID_M)
-    return (*others, SaidOf(place.x_m, place.z_m, word))
+    others = (one for one in said if math.hypot(one.x_m - at[0], one.z_m - at[1]) > SAID_M)
+    return (*others, SaidOf(*at, word))

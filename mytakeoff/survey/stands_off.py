@@ -13,15 +13,20 @@ to be asked.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from scipy.spatial import cKDTree
 
 from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings
-from mytakeoff.survey.said import StandsOff, where_said
+from mytakeoff.survey.loose_plaster import sound_readings
+from mytakeoff.survey.said import Said, StandsOff, where_said
 from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.wall import LooseArea
 
 NEIGHBOURS = 8
 FEWEST = 6  # readings from which it can be told what is usual
@@ -29,6 +34,7 @@ TIMES = 5.0  # times the usual miss, as a standard deviation
 PROUD_MM = 12.0  # that a place has to stand before those round it: less is a wall's own unevenness
 BEHIND_MM = 60.0  # and behind them: old plaster is some 20 to 40 mm thick (from memory), so no lost patch
 LEAST_SPREAD_MM = 1.0  # readings are whole millimetres
+KEPT: tuple[Said, ...] = ("plaster", "hollow", "sound")  # words that answer what stands off
 MOST = 5000  # readings; more were not read by hand
 ROUNDS = 8
 JUDGED = 3  # times: what stands off makes its neighbours look as if they did, until it is put aside
@@ -63,7 +69,9 @@ def stands_off(survey: Survey) -> tuple[StandsOff, ...]:
         return survey.stood_off
     whole = Readings(survey.x_m, survey.z_m, survey.proud_mm)
     out = where_said(survey.said, "left out", survey.x_m, survey.z_m)
-    kept = where_said(survey.said, "plaster", survey.x_m, survey.z_m)
+    kept = np.zeros_like(out)
+    for word in KEPT:
+        kept |= where_said(survey.said, word, survey.x_m, survey.z_m)
     far = np.zeros_like(out)
     for _ in range(JUDGED):
         missed, around = _missed(whole, whole.without(out | far))
@@ -71,7 +79,7 @@ def stands_off(survey: Survey) -> tuple[StandsOff, ...]:
         far = (missed > np.maximum(TIMES * usual, PROUD_MM)) | (
             -missed > np.maximum(TIMES * usual, BEHIND_MM)
         )
-    found = np.flatnonzero(far | out | kept)
+    found = np.flatnonzero(far | out | where_said(survey.said, "plaster", survey.x_m, survey.z_m))
     order = found[np.argsort(-np.abs(missed[found]), kind="stable")]
     return tuple(
         StandsOff(
@@ -122,6 +130,54 @@ def asked_notices(survey: Survey, formats: Formats = HOUSE) -> tuple[str, ...]:
         f"{said_of_place(place, formats)}: {asked_of_place(place)}"
         for place in stands_off(survey) if not place.answered
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class OnTheFace:
+    """A reading by hand and whether it is taken for a hollow of the sound face.
+
+    Parameters
+    ----------
+    at : (x [m], z [m])
+    proud_mm : float
+        As it was read [mm].
+    hollow : bool
+        As told by the other readings, or by the user.
+    said : bool
+        Whether the user said so.
+    """
+
+    at: tuple[float, float]
+    proud_mm: float
+    hollow: bool
+    said: bool
+
+    @property
+    def shown(self) -> bool:
+        """Whether there is anything to say of it."""
+        return self.hollow or self.said
+
+
+def on_the_face(survey: Survey, loose: Sequence[LooseArea]) -> tuple[OnTheFace, ...]:
+    """Every reading by hand of the face, and whether it is taken for hollow; of a scan none.
+
+    Parameters
+    ----------
+    survey : Survey
+    loose : sequence of LooseArea
+        What has fallen is known to be hollow, and is not among them.
+    """
+    if survey.layout == "scan" or survey.x_m.size > MOST:
+        return ()
+    face = sound_readings(survey, loose)
+    hollow = hollow_readings(face, survey.said)
+    said = np.zeros(face.x_m.size, dtype=bool)
+    for word in ("hollow", "sound"):
+        said |= where_said(survey.said, word, face.x_m, face.z_m)
+    columns = (each.tolist() for each in (face.x_m, face.z_m, face.proud_mm, hollow, said))
+    return tuple(
+        OnTheFace((x, z), mm, is_hollow, told) for x, z, mm, is_hollow, told in zip(*columns, strict=True)
+    )
 
 
 def said_of_place(place: StandsOff, formats: Formats = HOUSE) -> str:

@@ -114,12 +114,12 @@ def test_an_answer_is_asked_for_once():
     assert asked.endswith("plaster, or something in front of the wall?")
     assert asked in mt.grid_surface(survey, 0.1).notices
     for word in ("plaster", "left out"):
-        told = survey.with_said(answered(survey.said, place, word))
+        told = survey.with_said(answered(survey.said, place.at, word))
         (now,) = stands_off(told)
         assert now.answered
         assert now.left_out == (word == "left out")
         assert asked_notices(told) == ()
-        assert told.said == answered(told.said, now, word)
+        assert told.said == answered(told.said, now.at, word)
 
 
 def test_mistakes_are_told_together():
@@ -142,7 +142,7 @@ def test_a_store_takes_an_answer_and_takes_it_back():
 
     def left_out(now: Job, at: StandsOff) -> Job:
         (wall,) = now.walls
-        told = wall.survey.with_said(answered(wall.survey.said, at, "left out"))
+        told = wall.survey.with_said(answered(wall.survey.said, at.at, "left out"))
         return replace(now, walls=(replace(wall, survey=told),))
 
     def litres() -> float:

@@ -15,7 +15,7 @@ from mytakeoff.panels.survey_panel import finding_words
 from mytakeoff.panels.survey_panel.work import EitherWay
 from mytakeoff.survey.said import Said, StandsOff
 
-Answer = Callable[[StandsOff, Said], None]
+Answer = Callable[[tuple[float, float], Said], None]
 HINT = (
     "What stands far off the wall round it may set the plane, and with it the plaster. What you say of it is "
     "kept in the job, and can be changed here at any time."
@@ -37,7 +37,7 @@ class AskedRow:
 
     def _answered(self, answer: Answer, word: Said) -> None:
         if self.place is not None:
-            answer(self.place, word)
+            answer(self.place.at, word)
 
     def show(self, mark: str, place: StandsOff | None, moves: EitherWay | None, formats: Formats) -> None:
         """Show a place, or nothing."""

@@ -18,7 +18,7 @@ from mytakeoff.panels.parts.rows import BoxField, RowKind, Rows
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
-from mytakeoff.survey.said import Said, SaidOf, StandsOff, answered
+from mytakeoff.survey.said import Said, SaidOf, answered
 from mytakeoff.survey.wall import LooseArea, Opening
 
 TURN = "Square plane turns by, mm per m, where known"
@@ -236,9 +236,9 @@ class FindingRows(Quiet):
         self._show_turn(turn)
         self._count()
 
-    def answer(self, place: StandsOff, word: Said) -> None:
-        """Take what is said of a place that stands off, instead of what was said of it before."""
-        self.said = answered(self.said, place, word)
+    def answer(self, at: tuple[float, float], word: Said) -> None:
+        """Take what is said of a place, instead of what was said of it before."""
+        self.said = answered(self.said, at, word)
         self._changed()
 
     def _follow(self) -> None:

@@ -9,16 +9,20 @@ from mytakeoff.formats import Formats
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import titled
 from mytakeoff.survey.said import StandsOff
-from mytakeoff.survey.stands_off import asked_of_place, said_of_place
+from mytakeoff.survey.stands_off import OnTheFace, asked_of_place, said_of_place
 
-OFF = "S"  # the letter of what stands off the wall
+OFF, HOLLOW = "S", "D"  # letters of what stands off the wall, and of readings in hollows
 LAID = {
     "level": "level", "upright": "upright", "rising": "rising at 45°", "falling": "falling at 45°",
 }  # fmt: skip
 
 
-def marks_of(found: Findings, off: Sequence[StandsOff] = ()) -> Marks:
-    """The marks of all that was found, and of what stands off the wall."""
+def marks_of(found: Findings, off: Sequence[StandsOff] = (), face: Sequence[OnTheFace] = ()) -> Marks:
+    """The marks of all that was found, of what stands off the wall, and of readings in hollows."""
+    shown = (one for one in face if one.shown)
+    hollows = (
+        Point(f"{HOLLOW}{nth}", "hollow", *one.at) for nth, one in enumerate(shown, start=1) if one.hollow
+    )
     stands = (
         Point(f"{OFF}{nth}", "left out" if one.left_out else "stands off", one.x_m, one.z_m)
         for nth, one in enumerate(off, start=1)
@@ -43,16 +47,33 @@ def marks_of(found: Findings, off: Sequence[StandsOff] = ()) -> Marks:
         for nth, one in enumerate(found.sweeps, start=1)
     )
     areas = (Area(f"L{nth}", one.rectangle, one.fallen) for nth, one in enumerate(found.loose, start=1))
-    return Marks((*spots, *corners, *fittings, *stands), tuple(edges), tuple(areas))
+    return Marks((*spots, *corners, *fittings, *stands, *hollows), tuple(edges), tuple(areas))
 
 
-def said(found: Findings, formats: Formats, off: Sequence[StandsOff] = ()) -> tuple[tuple[str, str], ...]:
+def said(
+    found: Findings, formats: Formats, off: Sequence[StandsOff] = (), face: Sequence[OnTheFace] = ()
+) -> tuple[tuple[str, str], ...]:
     """Each mark with what it stands for."""
     stands = (
         (f"{OFF}{nth}", f"{where_off(one, formats)}, {'left out' if one.left_out else 'counts'}")
         for nth, one in enumerate(off, start=1)
     )
-    return (*_said(found, formats), *stands)
+    shown = enumerate((one for one in face if one.shown), start=1)
+    hollows = ((f"{HOLLOW}{nth}", in_hollow(one, formats)) for nth, one in shown)
+    return (*_said(found, formats), *stands, *hollows)
+
+
+def reading(one: OnTheFace, formats: Formats) -> str:
+    """A reading and its place."""
+    x_m, z_m = one.at
+    at = f"x {formats.fixed(x_m, 2)} m, z {formats.fixed(z_m, 2)} m"
+    return f"{formats.short(0.0 - one.proud_mm)} mm off the line at {at}"
+
+
+def in_hollow(one: OnTheFace, formats: Formats) -> str:
+    """A reading that is taken for a hollow, or was said not to be."""
+    state = "in a hollow" if one.hollow else "on the sound face"
+    return f"{reading(one, formats)}: {state}{', as you said' if one.said else ''}"
 
 
 def where_off(place: StandsOff, formats: Formats) -> str:

@@ -372,7 +372,7 @@ class SurveyPanel(Panel):
             ],
             "map": [
                 self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,
-                self.view.asked.widget,
+                self.view.beside,
                 heading("How it stands"), self.against, self.map, self.places, self.marked, lines, self.lines,
             ],
             "notes": [

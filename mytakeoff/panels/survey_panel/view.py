@@ -16,9 +16,10 @@ from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words, pictures, words
 from mytakeoff.panels.survey_panel.asked_rows import Answer, AskedRows
 from mytakeoff.panels.survey_panel.controls import LineControl, against_list
+from mytakeoff.panels.survey_panel.hollow_rows import HollowRows
 from mytakeoff.surface.deviation import Deviation, deviation, fitted_plane, profile
 from mytakeoff.surface.surface import Surface
-from mytakeoff.survey.stands_off import asked_notices, stands_off
+from mytakeoff.survey.stands_off import asked_notices, on_the_face, stands_off
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
@@ -35,7 +36,8 @@ class SurveyView:
     held: Deviation | None = None
 
     def __init__(self, size: Wall, answer: Answer) -> None:
-        self.asked = AskedRows(answer)
+        self.asked, self.hollows = AskedRows(answer), HollowRows(answer)
+        self.beside = make(widgets.VBox, [self.asked.widget, self.hollows.widget])
         self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
         self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
         self.against = against_list()
@@ -81,7 +83,9 @@ class SurveyView:
         self.places.value = words.places(held, formats)
         self.marked.value = finding_words.listed(draft.found, formats)
         off = stands_off(entry.survey)
+        face = on_the_face(entry.survey, entry.loose)
         self.asked.show(off, formats)
+        self.hollows.show(face, formats)
         yield True
         where = self.at_x.value, self.at_z.value
         against = entry.survey.plumb, entry.square_turn_mm_per_m
@@ -91,12 +95,13 @@ class SurveyView:
             self._lines_of = held, where, against
             yield True
         self.left_out.value = pictures.left_out(scanned, formats) if scanned else ""
-        self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats, off)
+        self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats, off, face)
 
     def clear(self) -> None:
         """Show that there is nothing yet."""
         self.held, self._lines_of = None, ()
         self.asked.show((), HOUSE)
+        self.hollows.show((), HOUSE)
         self.headline.value, self.facts.value = NO_SURVEY, CHOOSE
         for text in (self.left_out, self.map, self.places, self.marked, self.lines):
             text.value = ""

@@ -166,7 +166,7 @@ class SurveyWork:
     def _litres(self, job: Job, draft: Draft, survey: Survey, place: StandsOff) -> EitherWay | None:
         found = []
         for word in KEPT_AND_OUT:
-            said = answered(draft.found.said, place, word)
+            said = answered(draft.found.said, place.at, word)
             other = replace(draft, found=replace(draft.found, said=said))
             if survey.layout == "scan":
                 if self._whole is None or self._whole[0] != draft.readings:

@@ -133,3 +133,40 @@ def test_too_much_is_asked_before_it_is_saved(panel: SurveyPanel, folder: Path, 
     saved = mt.open_job(folder).wall("hall").survey
     assert saved.stood_off[0].left_out
     assert saved == mt.evaluate(mt.open_job(folder)).walls[-1].entry.survey
+
+
+def hollow_rows(panel: SurveyPanel) -> list[str]:
+    """What the rows of readings in hollows say."""
+    shown = (row for row in panel.view.hollows.rows if row.reading is not None)
+    return [re.sub("<[^>]*>", "", row.words.value) for row in shown]
+
+
+def test_readings_in_hollows_are_shown_and_can_be_changed(panel: SurveyPanel, folder: Path) -> None:
+    bring(panel, "hall.csv", sheet("44"))
+    assert rows(panel) == []  # as deep as plaster is thick: nothing is asked
+    assert hollow_rows(panel) == ["D1 44 mm off the line at x 1.20 m, z 1.40 m: in a hollow"]
+    assert panel.view.hollows.widget.head.title == "Readings in hollows (1)"
+    assert "D1: 44 mm off the line" in panel.map.value
+    first = panel.view.hollows.rows[0]
+    assert first.turn.description == "D1 is sound"
+    first.turn.click()
+    assert hollow_rows(panel)[0].endswith(": on the sound face, as you said")
+    assert panel.view.hollows.widget.head.title == "Readings in hollows (none)"
+    panel.view.hollows.pick.value = (0.2, 2.4)
+    panel.view.hollows.take.click()
+    told = [row.split(": ")[1] for row in hollow_rows(panel)]
+    assert sorted(told) == ["in a hollow, as you said", "on the sound face, as you said"]
+    panel.save()
+    said = mt.open_job(folder).wall("hall").survey.said
+    assert {(one.x_m, one.z_m, one.said) for one in said} == {(1.2, 1.4, "sound"), (0.2, 2.4, "hollow")}
+    hollow = next(row for row in panel.view.hollows.rows if row.reading and row.reading.hollow)
+    hollow.turn.click()  # and back
+    assert [row.split(": ")[1] for row in hollow_rows(panel)] == ["on the sound face, as you said"] * 2
+
+
+def test_a_scan_has_no_readings_to_call_hollow(panel: SurveyPanel, tmp_path: Path) -> None:
+    bring(panel, "box.ply", scan(tmp_path / "box.ply", 0.0, 0.8), 4.0, 2.6)
+    panel.scan.unit.value = "m"
+    assert panel.survey is not None
+    assert hollow_rows(panel) == []
+    assert panel.view.hollows.widget.layout.display == "none"

@@ -35,6 +35,7 @@ from mytakeoff.survey.stands_off import asked_of_place, said_of_place
 from mytakeoff.survey.survey import Floats, Survey, read_only
 
 MOST_SHARE = 0.15  # of a wall that is left out by itself
+BEHIND_SHARE = 0.15  # of what was seen that lies behind the rest: from there on it is told
 NAMED = 5  # places that a note names; the others are counted
 MOST_POINTS = 200_000  # by which cells are judged
 BESIDE = 9  # cells that say where the wall is behind what stands off
@@ -116,7 +117,8 @@ def leave_out_steps(survey: Survey, said: Sequence[SaidOf] = ()) -> Generator[No
         replace(place, left_out=nth in gone, answered=nth in kept | out)
         for nth, place in enumerate(off.places, start=1)
     )
-    notes = (*survey.notes, *_notes(places, kept, said, off))
+    yield
+    notes = (*survey.notes, *_notes(places, kept, said, off), *_lies_behind(off))
     if not gone:
         return replace(survey, stood_off=places, said=tuple(said), notes=notes)
     yield
@@ -157,8 +159,9 @@ def _notes(places: Sequence[StandsOff], kept: set[int], said: Sequence[SaidOf], 
         notes.append(f"Left out, since it stands off the wall: {_listed(out)}. Say which of it is plaster.")
     if asked:
         notes.append(
-            f"Stands off the wall and counts until you say what it is, since more than {MOST_SHARE:.0%} of "
-            f"the wall would be left out: {_listed(asked)}: {asked_of_place(asked[0])}"
+            "Stands off the wall and counts until you say what it is, since more than "
+            f"{100 * MOST_SHARE:.0f} % of the wall would be left out: {_listed(asked)}: "
+            f"{asked_of_place(asked[0])}"
         )
     if kept:
         notes.append(f"Kept as plaster: {_listed([places[nth - 1] for nth in sorted(kept)])}.")
@@ -169,11 +172,30 @@ def _notes(places: Sequence[StandsOff], kept: set[int], said: Sequence[SaidOf], 
     return tuple(notes)
 
 
+def _lies_behind(off: Off) -> tuple[str, ...]:
+    """Words for much of a wall that lies behind the rest with cliffs round it: which is the wall?"""
+    mm = np.where(off.group > 0, np.nan, off.cells.mm)
+    known = np.isfinite(mm)
+    behind = patches(replace(off.cells, mm=-mm))
+    share = behind.sum() / max(known.sum(), 1)
+    if share < BEHIND_SHARE:
+        return ()
+    deep_mm = float(np.median(mm[known & ~behind]) - np.median(mm[behind]))
+    return (
+        f"{100 * share:.0f} % of what was seen lies some {deep_mm:.0f} mm behind the rest, with cliffs round "
+        "it. If that is the wall, what stands before it is taken for the wall on the other "
+        f"{100 * (1 - share):.0f} %, and the wall is not known there: move it and scan again, or read it. "
+        "If plaster has come off there, all is as it should be.",
+    )
+
+
 def _listed(places: Sequence[StandsOff]) -> str:
     named = [said_of_place(place) for place in places[:NAMED]]
     more = places[NAMED:]
     if more:
-        named.append(f"{len(more)} smaller ones, {sum(place.share for place in more):.1%} of the wall")
+        named.append(
+            f"{len(more)} smaller ones, {100 * sum(place.share for place in more):.1f} % of the wall"
+        )
     return "; ".join(named)
 
 

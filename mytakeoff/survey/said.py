@@ -89,7 +89,7 @@ class StandsOff:
 
 
 def answered(said: Sequence[SaidOf], at: tuple[float, float], word: Said) -> tuple[SaidOf, ...]:
-    """What is said of readings once a word was said of a place: any other word for it is gone.
+    """What is said of readings once a word was said of the one at x, z [m]: any other for it is gone.
 
     Examples
     --------

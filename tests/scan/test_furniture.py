@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from dense_truth import MOUNTAIN, SETTS, dense, is_here
@@ -88,7 +90,7 @@ def test_more_than_a_seventh_of_the_wall_is_asked():
     assert large.share > MOST_SHARE
     assert not large.left_out
     assert small.left_out  # the rest is still done by itself
-    assert "counts until you say what it is, since more than 15%" in asked.notes[1]
+    assert "counts until you say what it is, since more than 15 %" in asked.notes[1]
     assert mean_mm(asked) > 30.0
     told = leave_out(made.survey, [SaidOf(large.x_m, large.z_m, "left out")])
     assert all(place.left_out for place in told.stood_off)
@@ -106,6 +108,14 @@ def test_the_limit_is_of_all_that_is_left_out():
         False,
         False,
     ]  # the furthest off first
+
+
+def test_a_wall_mostly_behind_furniture_is_told_with_what_is_known():
+    made = scanned(30, 60_000, 1.0, (Box(0.0, 0.0, 2.4, 2.6, 40.0),))  # six tenths, from end to end
+    (note,) = leave_out(made.survey).notes
+    assert re.match(r"40 % of what was seen lies some (39|40|41) mm behind the rest", note)
+    assert "taken for the wall on the other 60 %, and the wall is not known there" in note
+    assert leave_out(scanned(31, 60_000, 1.0, (), -30.0).survey).notes == ()  # a wall that is dished
 
 
 def test_what_is_left_out_does_not_depend_on_where_the_plane_measured_off_stood():

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake
-from mytakeoff.formats import Formats
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.parts.frame import heading
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
@@ -54,6 +54,7 @@ class AskedRows:
     def __init__(self, answer: Answer) -> None:
         self._answer = answer
         self.places: tuple[StandsOff, ...] = ()
+        self._formats = HOUSE
         self.rows: list[AskedRow] = []
         self.box = make(widgets.VBox, [])
         hint = make(widgets.HTML, element("p", HINT, css="mt-hint"))
@@ -66,7 +67,7 @@ class AskedRows:
         self, places: Sequence[StandsOff], formats: Formats, moves: Sequence[EitherWay | None] = ()
     ) -> None:
         """Show these places, and how the litres move with each, as far as that is worked out."""
-        self.places = tuple(places)
+        self.places, self._formats = tuple(places), formats
         while len(self.rows) < len(self.places):
             self.rows.append(AskedRow(len(self.rows) + 1, self._answer))
         wanted = tuple(row.widget for row in self.rows)
@@ -87,11 +88,12 @@ class AskedRows:
             self.show(self.places, formats, known)
             yield True
 
-    def unanswered(self, formats: Formats) -> tuple[Mistake, ...]:
+    @property
+    def unanswered(self) -> tuple[Mistake, ...]:
         """A mistake for each patch of a scan that counts because nobody has said yet what it is."""
         return tuple(
             Mistake(
-                f"{finding_words.OFF}{nth}: {finding_words.where_off(place, formats)}",
+                f"{finding_words.OFF}{nth}: {finding_words.where_off(place, self._formats)}",
                 "so much of a wall is not left out without being asked",
                 "keep it, or leave it out",
                 "stands off the wall",

@@ -213,8 +213,7 @@ class SurveyPanel(Panel):
         if not self.job.folder:
             self.say(NO_FOLDER)
             return
-        asked = self.view.asked.unanswered(self.job.formats)
-        unfinished = (*self.openings.unfinished, *self.found.unfinished, *asked)
+        unfinished = (*self.openings.unfinished, *self.found.unfinished, *self.view.asked.unanswered)
         if unfinished:
             raise TakeoffError(*unfinished)
         if self.survey is None or self._typed() != self.draft:
@@ -280,12 +279,10 @@ class SurveyPanel(Panel):
             self.view.fit(self.surface.wall)
         known = self.draft.file.scan and self.work.knows_walls(self.draft)
         scanned = chosen_wall(self.draft, self.walls) if known else None
-        yield from self.view.draw(
-            self.draft, self.survey, self.entry, self.surface, scanned, self.job.formats
-        )
-        yield from self.view.asked.weigh(
-            self.work.either_way(self.job, self.draft, self.survey), self.job.formats
-        )
+        formats = self.job.formats
+        yield from self.view.draw(self.draft, self.survey, self.entry, self.surface, scanned, formats)
+        moves = self.work.either_way(self.job, self.draft, self.survey)
+        yield from self.view.asked.weigh(moves, formats)
 
     def _redraw(self) -> None:
         if not self._busy and self.surface is not None:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, distance_transform_edt, label
 from scipy.spatial import cKDTree
 
+from mytakeoff.formats import say
 from mytakeoff.scan.cell_median import cell_numbers
 from mytakeoff.scan.islands import (
     AROUND_M,
@@ -264,3 +265,14 @@ def _place(group: Flags, rise_mm: Floats, cells: Cells) -> StandsOff:
         float((np.ptp(row) + 1) * up),
         float(group.mean()),
     )
+
+
+def left_out_notes(before: int, behind: int, seen: int, kept: int) -> tuple[str, ...]:
+    """How many points were left out before and behind the wall, and how many of those on it were used."""
+    notes = []
+    if before + behind:
+        notes.append(f"{say(before)} points before the wall and {say(behind)} behind it were left out.")
+    if kept < seen:
+        notes.append(f"{say(kept)} of {say(seen)} points on the wall were used; the others came twice, or so "
+                     "close that enough of them were there.")  # fmt: skip
+    return tuple(notes)

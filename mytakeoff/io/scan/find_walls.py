@@ -20,7 +20,7 @@ from mytakeoff.formats import say
 from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish, open_scan
 from mytakeoff.scan.cell_sample import CellSample
-from mytakeoff.scan.depth_steps import DepthLevels, step_that_shows
+from mytakeoff.scan.depth_steps import DepthLevels, depth_axis, step_that_shows
 from mytakeoff.scan.doubts import in_line
 from mytakeoff.scan.orientation import (
     UP,
@@ -30,7 +30,7 @@ from mytakeoff.scan.orientation import (
     or_else,
     ways_up,
 )
-from mytakeoff.scan.stands_off import leave_out_steps
+from mytakeoff.scan.stands_off import leave_out_steps, left_out_notes
 from mytakeoff.scan.thin_cloud import ThinCloud, Thinner
 from mytakeoff.scan.wall_frame import sort_points
 from mytakeoff.scan.wall_points import settle, survey_of
@@ -203,8 +203,7 @@ class FoundWall:
     ) -> Survey:
         """The survey of this wall: a second pass through the file.
 
-        What stands off the wall in a patch with cliffs round it (furniture, pictures, pipes) is left out, up
-        to 15 % of the wall; `Survey.notes` say what, and what is asked, `Survey.stood_off` lists it.
+        What stands off in patches with cliffs round them is left out, up to 15 % of the wall; `notes` say so.
 
         Parameters
         ----------
@@ -249,7 +248,7 @@ class FoundWall:
         sample = CellSample(cell_m=0.01 * self.found.scale)
         unit_m = float(METRES[cloud.working_unit])
         before = behind = 0
-        levels, (axis, share) = DepthLevels(), _depth_axis(self.found.frame.out)
+        levels, (axis, share) = DepthLevels(), depth_axis(self.found.frame.out)
         for chunk in chunks_of(cloud.files):
             placed = sort_points(self.found.frame, self.found.bow, chunk.points * unit_m, self.found.scale)
             on_it = placed.where == 0
@@ -264,7 +263,7 @@ class FoundWall:
         if len(points) < FEW_POINTS:
             raise wrong(cloud.name, f"{len(points)} points on {self.name}", "the file is read twice",
                         "it has changed meanwhile: find the walls again")  # fmt: skip
-        notes = (*self.notes, *_left_out(before, behind, sample.seen, len(points)))
+        notes = (*self.notes, *left_out_notes(before, behind, sample.seen, len(points)))
         made = yield from _at(1.0, settle(points, plumb))
         if wall is None:
             wall = Wall(self.name, *(np.ceil(size * 1000.0) / 1000.0 for size in made.size_m))
@@ -273,22 +272,6 @@ class FoundWall:
         readings = readings_of(survey)
         step_mm = step_that_shows(levels.step * share * unit_m * 1000.0, readings)
         return replace(survey, scan=choice, depth_step_mm=step_mm)
-
-
-def _depth_axis(out: Floats) -> tuple[int, float]:
-    """The file's axis that runs most towards the room, and how much of its length does [-]."""
-    axis = int(np.argmax(np.abs(out)))
-    return axis, float(abs(out[axis]))
-
-
-def _left_out(before: int, behind: int, seen: int, kept: int) -> tuple[str, ...]:
-    notes = []
-    if before + behind:
-        notes.append(f"{say(before)} points before the wall and {say(behind)} behind it were left out.")
-    if kept < seen:
-        notes.append(f"{say(kept)} of {say(seen)} points on the wall were used; the others came twice, or so "
-                     "close that enough of them were there.")  # fmt: skip
-    return tuple(notes)
 
 
 def find_walls(

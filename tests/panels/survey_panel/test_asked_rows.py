@@ -105,7 +105,7 @@ def test_a_scans_furniture_is_left_out_and_can_be_kept(
     panel: SurveyPanel, folder: Path, tmp_path: Path
 ) -> None:
     bring(panel, "box.ply", scan(tmp_path / "box.ply", 0.04, 0.8), 4.0, 2.6)
-    panel.scan.unit.value = "m"
+    panel.scan.unit.value, panel.file.plumb.value = "m", True
     (told,) = rows(panel)
     assert re.match(r"S1 4\d mm proud of what is 10 cm around it", told)
     assert "It is left out." in told
@@ -122,7 +122,7 @@ def test_a_scans_furniture_is_left_out_and_can_be_kept(
 
 def test_too_much_is_asked_before_it_is_saved(panel: SurveyPanel, folder: Path, tmp_path: Path) -> None:
     bring(panel, "box.ply", scan(tmp_path / "box.ply", 0.04, 1.6), 4.0, 2.6)
-    panel.scan.unit.value = "m"
+    panel.scan.unit.value, panel.file.plumb.value = "m", True
     (asked,) = rows(panel)
     assert "or something in front of the wall? It counts." in asked
     with pytest.raises(mt.TakeoffError, match="so much of a wall is not left out without being asked"):
@@ -166,7 +166,7 @@ def test_readings_in_hollows_are_shown_and_can_be_changed(panel: SurveyPanel, fo
 
 def test_a_scan_has_no_readings_to_call_hollow(panel: SurveyPanel, tmp_path: Path) -> None:
     bring(panel, "box.ply", scan(tmp_path / "box.ply", 0.0, 0.8), 4.0, 2.6)
-    panel.scan.unit.value = "m"
+    panel.scan.unit.value, panel.file.plumb.value = "m", True
     assert panel.survey is not None
     assert hollow_rows(panel) == []
     assert panel.view.hollows.widget.layout.display == "none"

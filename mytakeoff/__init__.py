@@ -116,7 +116,8 @@ if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
     from mytakeoff.figures import Headline, headline
     from mytakeoff.io.job.save_job import save_job
-    from mytakeoff.io.scan.find_walls import FoundWall, find_walls
+    from mytakeoff.io.scan.find_walls import find_walls
+    from mytakeoff.io.scan.found_wall import FoundWall
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.options.price_curve import CurvePoint, price_curve
     from mytakeoff.options.result import OptionResult, Refused, best_of
@@ -133,7 +134,8 @@ __version__ = "0.1.0"
 # What the chain itself does not need is imported when it is first asked for.
 _LATER = {
     "save_job": "io.job.save_job",
-    **dict.fromkeys(("FoundWall", "find_walls"), "io.scan.find_walls"),
+    "FoundWall": "io.scan.found_wall",
+    "find_walls": "io.scan.find_walls",
     **dict.fromkeys(("CutList", "Piece", "cut_list"), "rails.cut_list"),
     **dict.fromkeys(("RailPlan", "best_rails"), "settingout.rail_places"),
     **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout.set_out"),

@@ -34,7 +34,8 @@ NO_TREATMENT = ""
 # What stands up that no reading finds (common practice, no source). A face that was floated once, or cast
 # against boards, has waves of a float's length and hardly a nib; one that was built has joints, and mortar
 # that stands proud of them.
-FLOATED = LikelyWall(short_share=1.0, short_m=0.05, nibs_per_m2=0.2, nib_mm=4.0)
+FLOATED = LikelyWall(short_share=1.0, short_m=0.05, nibs_per_m2=0.15, nib_mm=4.0)
+BLOWN = replace(FLOATED, nibs_per_m2=0.5, nib_mm=5.0)  # weak plaster stands up in blisters
 BUILT = LikelyWall(short_share=0.6, short_m=0.0, nibs_per_m2=0.7, nib_mm=5.0)
 
 
@@ -148,7 +149,7 @@ BACKGROUNDS: tuple[Background, ...] = (
         "weak old plaster", 3, _OLD,
         _pairs(Pair(PRIMER, 15, 8), Pair(max_total_mm=15, mesh_above_mm=10),
                _forbidden(_SOFTER), _forbidden(_SOFTER)),
-        old_plaster=True, likely=FLOATED,
+        old_plaster=True, likely=BLOWN,
     ),
     Background(
         "painted plaster", 3, _OLD,

@@ -10,6 +10,7 @@ from mytakeoff.job.job_wall import Fitting, JobWall
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.loose_plaster import check_loose, sound_readings
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea
 
@@ -33,6 +34,8 @@ class Findings:
     turn_mm_per_m : float or None
         Turn of the square plane where it is known without such readings [mm/m].
     fittings : tuple of Fitting
+    said : tuple of SaidOf
+        What was said of single readings.
     """
 
     high_spots: tuple[HighSpot, ...] = ()
@@ -41,6 +44,7 @@ class Findings:
     corner: Corner | None = None
     turn_mm_per_m: float | None = None
     fittings: tuple[Fitting, ...] = ()
+    said: tuple[SaidOf, ...] = ()
 
     @property
     def fallen(self) -> tuple[LooseArea, ...]:
@@ -53,7 +57,13 @@ def findings_of(entry: JobWall) -> Findings:
     survey = entry.survey
     spots = zip(survey.high_x_m.tolist(), survey.high_z_m.tolist(), survey.high_mm.tolist(), strict=True)
     return Findings(
-        tuple(spots), survey.sweeps, entry.loose, entry.corner, entry.turn_mm_per_m, entry.fittings
+        tuple(spots),
+        survey.sweeps,
+        entry.loose,
+        entry.corner,
+        entry.turn_mm_per_m,
+        entry.fittings,
+        survey.said,
     )
 
 
@@ -84,11 +94,12 @@ def with_findings(entry: JobWall, found: Findings, survey: Survey, **changed: An
     1
     """
     check = Check()
-    whole = check.made(lambda: survey.with_sweeps(found.sweeps)) or survey
+    whole = check.made(lambda: survey.with_said(found.said)) or survey
+    whole = check.made(lambda: whole.with_sweeps(found.sweeps)) or whole
     whole = check.made(lambda: whole.with_high_spots(found.high_spots, survey.swept)) or whole
     check_loose(survey.wall, found.loose, check)
     if found.fallen:
-        check.made(lambda: sound_readings(survey, found.loose))
+        check.made(lambda: sound_readings(whole, found.loose))
     fields = {
         "survey": whole, "loose": found.loose, "corner": found.corner, "turn_mm_per_m": found.turn_mm_per_m,
         "fittings": found.fittings, **changed,

@@ -119,3 +119,9 @@ def noise_beside_steps_mm(cell: NDArray[np.int32], depth_mm: Floats, step_mm: fl
     left = (squares - sums**2 / count[many]).sum() / (count[many] - 1).sum()
     noise = float(np.sqrt(max(left - step_mm**2 / 12.0, 0.0)))
     return noise if noise >= step_mm / 2.0 else 0.0
+
+
+def depth_axis(out: Floats) -> tuple[int, float]:
+    """The file's axis that runs most towards the room, and how much of its length does [-]."""
+    axis = int(np.argmax(np.abs(out)))
+    return axis, float(abs(out[axis]))

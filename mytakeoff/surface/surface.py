@@ -25,6 +25,7 @@ from mytakeoff.survey.cells import (
 from mytakeoff.survey.edges import face_at, hand_face, spots_of
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.loose_plaster import Depths, check_loose, lowered_areas, lowering_mm, sound_readings
+from mytakeoff.survey.stands_off import asked_notices
 from mytakeoff.survey.survey import Floats, Survey, read_only
 from mytakeoff.survey.wall import LooseArea, Wall
 
@@ -212,6 +213,7 @@ def grid_surface_steps(
     points = _binding_points(wall, single, spots, depths)
     extended = ~known & ~far & (area > 0)
     notices = (*survey.notes, *_opening_notices(wall, formats), *_thin_notices(survey, reach_m, formats))
+    notices = (*notices, *asked_notices(survey, formats))
     if scan is None:
         return _finished(wall, x, z, face, area, extended, points, notices)
     notices = (*notices, *scan.notices(formats, survey.bow_mm))
@@ -256,7 +258,7 @@ def _out_of_reach(
     far = np.zeros_like(unsure)
     row, column = np.nonzero(unsure)
     if row.size:
-        readings = one_in_each(Readings(survey.x_m, survey.z_m, survey.proud_mm), survey.wall, unsure.shape)
+        readings = one_in_each(interpolate.readings_of(survey), survey.wall, unsure.shape)
         far[row, column] = interpolate.distance_m(readings, x[column], z[row]) > reach_m + 1e-9
     return far
 
@@ -316,7 +318,7 @@ def _thin_notices(survey: Survey, reach_m: float, formats: Formats) -> tuple[str
     if bare.all():
         return ()
     grid_x, grid_z = grid_x[~bare], grid_z[~bare]
-    away = interpolate.distance_m(Readings(survey.x_m, survey.z_m, survey.proud_mm), grid_x, grid_z)
+    away = interpolate.distance_m(interpolate.readings_of(survey), grid_x, grid_z)
     worst = int(np.argmax(away))
     if away[worst] <= reach_m + 0.005:
         return ()

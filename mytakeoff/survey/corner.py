@@ -8,7 +8,7 @@ import numpy as np
 
 from mytakeoff.errors import Check
 from mytakeoff.survey.edges import face_at
-from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.interpolate import Readings, readings_of
 from mytakeoff.survey.survey import Floats, Survey
 
 LEAST_APART_M = 0.3  # a millimetre over less than this is more than 3 mm/m
@@ -90,7 +90,7 @@ def corner_turn(survey: Survey, corner: Corner) -> float:
         "measure x from the wall's left end, z from the floor",
     )
     check.done()
-    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    readings = readings_of(survey)
     x_m, z_m = np.array(corner.x_m), np.full(2, corner.z_m)
     scanned = survey.layout == "scan"
     proud = _median_near(readings, x_m, z_m) if scanned else face_at(survey, readings, x_m, z_m)

@@ -270,7 +270,7 @@ def missed_mm(survey: Survey, default_mm: float) -> float:
         return 0.0
     if not survey.sweeps:
         return default_mm
-    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    readings = interpolate.readings_of(survey)
     wall = survey.wall
     x_edges, z_edges = (cell_edges(length, RASTER_M) for length in (wall.width_m, wall.height_m))
     area = free_m2(x_edges, z_edges, wall.not_plastered)

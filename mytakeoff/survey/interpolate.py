@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial import cKDTree
 
-from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.said import where_said
+from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.triangles import between_readings
 
 Flags = NDArray[np.bool_]
@@ -43,6 +44,17 @@ class Readings:
         if not dropped.any():
             return self
         return Readings(self.x_m[~dropped], self.z_m[~dropped], self.proud_mm[~dropped])
+
+
+def readings_of(survey: Survey) -> Readings:
+    """A survey's readings without those that the user has left out: all that is worked out starts from these.
+
+    What stands off a scan was left out when it was read.
+    """
+    all_of_them = Readings(survey.x_m, survey.z_m, survey.proud_mm)
+    if not survey.said or survey.layout == "scan":
+        return all_of_them
+    return all_of_them.without(where_said(survey.said, "left out", survey.x_m, survey.z_m))
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ import numpy as np
 
 from mytakeoff.errors import Check
 from mytakeoff.survey.cells import covered_m2, grown, inside
-from mytakeoff.survey.interpolate import Readings
+from mytakeoff.survey.interpolate import Readings, readings_of
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea, Rectangle, Wall
 
@@ -40,12 +40,12 @@ def check_loose(wall: Wall, loose: Sequence[LooseArea], check: Check) -> None:
 
 
 def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
-    """The readings of the face as it was: those taken in fallen areas left out."""
-    readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
-    dropped = np.zeros(survey.x_m.size, dtype=bool)
+    """The readings of the face as it was: those taken in fallen areas left out, and those of no wall."""
+    readings = readings_of(survey)
+    dropped = np.zeros(readings.x_m.size, dtype=bool)
     for area in loose:
         if area.fallen:
-            dropped |= inside(area.rectangle, survey.x_m, survey.z_m)
+            dropped |= inside(area.rectangle, readings.x_m, readings.z_m)
     sound = readings.without(dropped)
     check = Check(f"wall {survey.wall.name!r}")
     check.that(

@@ -1,11 +1,17 @@
-"""What the user has said of single readings, by where they were taken."""
+"""Places of a wall that ask for a word of the user's, and what the user has said, by where they are."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 Said = Literal["left out", "plaster", "hollow", "sound"]
+SAID_M = 0.006  # a place this near to a reading's is meant: places are written down to the centimetre
 
 
 @dataclass(frozen=True)
@@ -25,3 +31,70 @@ class SaidOf:
     x_m: float
     z_m: float
     said: Said
+
+
+def where_said(
+    said: Sequence[SaidOf], word: Said, x_m: NDArray[np.float64], z_m: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Of which readings a word was said (n,).
+
+    Examples
+    --------
+    >>> where_said([SaidOf(1.0, 0.5, "left out")], "left out", np.array([0.5, 1.0]), np.array([0.5, 0.5]))
+    array([False,  True])
+    """
+    found = np.zeros(x_m.size, dtype=bool)
+    for one in said:
+        if one.said == word:
+            found |= np.hypot(x_m - one.x_m, z_m - one.z_m) <= SAID_M
+    return found
+
+
+@dataclass(frozen=True)
+class StandsOff:
+    """One place that stands far off what is round it.
+
+    Parameters
+    ----------
+    x_m, z_m : float
+        Where it is: a reading's place, or one within a scan's patch [m].
+    mm : float
+        How far towards the room of what is round it; below 0 behind it [mm].
+    around_m : float
+        Over what distance it was compared [m].
+    width_m, height_m : float
+        Size of a scan's patch, 0 for a reading [m].
+    share : float
+        Of the wall that it covers, 0 for a reading [-].
+    left_out : bool
+        Whether it counts nowhere.
+    answered : bool
+        Whether the user has said so, or that it is plaster.
+    """
+
+    x_m: float
+    z_m: float
+    mm: float
+    around_m: float
+    width_m: float = 0.0
+    height_m: float = 0.0
+    share: float = 0.0
+    left_out: bool = False
+    answered: bool = False
+
+    @property
+    def at(self) -> tuple[float, float]:
+        """x and z [m]."""
+        return self.x_m, self.z_m
+
+
+def answered(said: Sequence[SaidOf], at: tuple[float, float], word: Said) -> tuple[SaidOf, ...]:
+    """What is said of readings once a word was said of the one at x, z [m]: any other for it is gone.
+
+    Examples
+    --------
+    >>> answered(answered([], (1.0, 0.5), "left out"), (1.0, 0.5), "plaster")
+    (SaidOf(x_m=1.0, z_m=0.5, said='plaster'),)
+    """
+    others = (one for one in said if math.hypot(one.x_m - at[0], one.z_m - at[1]) > SAID_M)
+    return (*others, SaidOf(*at, word))

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.errors import Check
 from mytakeoff.survey.laid_edge import LaidEdge
-from mytakeoff.survey.said import SaidOf
+from mytakeoff.survey.said import SAID_M, SaidOf, StandsOff, where_said
 from mytakeoff.survey.wall import Wall
 
 Floats = NDArray[np.float64]
@@ -113,6 +113,8 @@ class Survey:
         A bow over a scanned wall that is or may be the instrument's own, and is in the readings [mm].
     said : tuple of SaidOf
         What the user has said of single readings.
+    stood_off : tuple of StandsOff
+        What stood off a scanned wall when it was read, left out or not.
     """
 
     wall: Wall
@@ -132,6 +134,7 @@ class Survey:
     depth_step_mm: float = 0.0
     bow_mm: float = 0.0
     said: tuple[SaidOf, ...] = ()
+    stood_off: tuple[StandsOff, ...] = field(default=(), compare=False)
 
     def __post_init__(self) -> None:
         for entry in fields(self):
@@ -273,6 +276,34 @@ class Survey:
             )
         check.done()
         return replace(self, sweeps=tuple(sweeps))
+
+    def with_said(self, said: Sequence[SaidOf]) -> Survey:
+        """The same survey with what the user says of single readings, or of patches of a scan.
+
+        Raises
+        ------
+        TakeoffError
+            A place where nothing was read, two words for one place, or fewer than three readings left.
+        """
+        check = Check(f"what is said of readings of wall {self.wall.name!r}")
+        for nth, one in enumerate(said):
+            place = f"x {one.x_m:g} m, z {one.z_m:g} m"
+            before = [np.hypot(each.x_m - one.x_m, each.z_m - one.z_m) for each in said[:nth]]
+            check.that(
+                min(before, default=1.0) > SAID_M,
+                f"two words for {place}",
+                "one word is said of a place",
+                "take one out",
+            )
+            read = self.layout == "scan" or where_said([one], one.said, self.x_m, self.z_m).any()
+            check.that(bool(read), f"{one.said!r} for {place}", "it is said of a reading, and there is none",
+                       "give the place of a reading, or take it out")  # fmt: skip
+        if self.layout != "scan":
+            left = int((~where_said(said, "left out", self.x_m, self.z_m)).sum())
+            check.that(left >= 3, f"{left} readings that are not left out", "a plane takes at least three",
+                       "keep some of them, or measure more of the wall")  # fmt: skip
+        check.done()
+        return replace(self, said=tuple(said))
 
 
 def _check_on_wall(wall: Wall, x: Floats, z: Floats, proud: Floats, check: Check) -> None:

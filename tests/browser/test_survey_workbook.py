@@ -51,6 +51,37 @@ def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, shared_la
     assert [wall.entry.name for wall in priced.walls][-1] == "stair wall"
 
 
+def test_a_reading_that_stands_off_is_left_out_and_kept_by_keyboard(
+    page: Page, shared_lab: JobServer
+) -> None:
+    heights = range(5)
+    rows = [
+        [2.4 - 0.5 * up, *(-19 if (up, across) == (2, 3) else 30 for across in range(6))] for up in heights
+    ]
+    head = ["off_line_mm", *(0.2 + 0.5 * across for across in range(6))]
+    sheet = "\n".join(",".join(f"{cell}" for cell in row) for row in (head, *rows)).encode()
+    panel = page.locator(".mt-survey-panel")
+    panel.locator(".mt-wall select").select_option("a new wall")
+    expect(panel.locator(".mt-headline")).to_contain_text("No survey yet", timeout=WAIT_MS)
+    with page.expect_file_chooser() as asked:
+        panel.locator(".mt-bring").click()
+    asked.value.set_files(files=[{"name": "hall.csv", "mimeType": "text/csv", "buffer": sheet}])
+    row = panel.locator(".mt-asked:visible")
+    expect(row).to_contain_text("49 mm proud of what is 60 cm around it", timeout=WAIT_MS)
+    expect(row).to_contain_text("plaster, or something in front of the wall? It counts.")
+    expect(row).to_contain_text("l without it", timeout=WAIT_MS)
+    row.get_by_role("button", name="Leave S1 out").press("Enter")
+    expect(row).to_contain_text("It is left out, as you said.", timeout=WAIT_MS)
+    expect(row.get_by_role("button", name="Leave S1 out")).to_be_focused()
+    assert_accessible_wide_and_narrow(page)
+    row.get_by_role("button", name="Keep S1").click()
+    expect(row).to_contain_text("It counts, as you said.", timeout=WAIT_MS)
+    panel.locator(".mt-save").click()
+    expect(panel.locator(".mt-said").last).to_contain_text("surveys/hall.csv", timeout=WAIT_MS)
+    saved = mt.open_job(shared_lab.folder).walls[-1].survey
+    assert [(one.x_m, one.z_m, one.said) for one in saved.said] == [(1.7, 1.4, "plaster")]
+
+
 def assert_accessible_wide_and_narrow(page: Page) -> None:
     """axe finds nothing, and nothing scrolls sideways, on a screen and on a phone."""
     for width in (1280, 390):

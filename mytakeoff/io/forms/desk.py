@@ -25,7 +25,7 @@ from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scan.find_walls import FoundWall
+    from mytakeoff.io.scan.found_wall import FoundWall
 
 SURVEYS = "surveys"
 BY_HAND = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".ods")
@@ -79,7 +79,7 @@ class Draft:
 
     @property
     def readings(self) -> tuple[Any, ...]:
-        """What its readings depend on: two drafts with the same take the same from the same file."""
+        """What its readings depend on beside what is said of them."""
         return self.file, self.wall.width_m, self.wall.height_m, self.plumb, self.scan
 
 
@@ -177,7 +177,8 @@ def ways_steps(walls: Sequence[FoundWall]) -> Generator[float, None, tuple[Found
 
 
 def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, None, Survey]:
-    """The survey of the wall chosen in a draft's scan, in steps: yields the share done, returns the survey.
+    """The survey of the wall chosen in a draft's scan with all that stands off it, in steps: yields the share
+    done, returns the survey.
 
     Parameters
     ----------
@@ -185,7 +186,7 @@ def scan_steps(draft: Draft, walls: Sequence[FoundWall]) -> Generator[float, Non
     walls : sequence of FoundWall
         As `find_steps` gave them for the same file, unit and way up.
     """
-    survey = yield from chosen_wall(draft, walls).survey_steps(draft.wall, draft.plumb)
+    survey = yield from chosen_wall(draft, walls).whole_steps(draft.wall, draft.plumb)
     return replace(survey, swept=draft.swept, source=_file_of(draft).name, scan=draft.scan)
 
 

@@ -12,6 +12,7 @@ from mytakeoff.io.survey.cells import NOT_READ, Format, heading
 from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
 from mytakeoff.io.survey.survey_file import format_of
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.interpolate import readings_of
 from mytakeoff.survey.survey import Floats, Survey
 
 SIDES = {
@@ -85,8 +86,9 @@ def _scan_facts(survey: Survey, formats: Formats) -> tuple[str, ...]:
 
 
 def _reach(survey: Survey, formats: Formats) -> tuple[str, ...]:
-    across, up = (_from_to(places, formats) for places in (survey.x_m, survey.z_m))
-    low, high = float(survey.proud_mm.min()), float(survey.proud_mm.max())
+    read = readings_of(survey)
+    across, up = (_from_to(places, formats) for places in (read.x_m, read.z_m))
+    low, high = float(read.proud_mm.min()), float(read.proud_mm.max())
     over = formats.number(high - low, 1)
     return (f"They reach from x {across} m and z {up} m, over {over} mm from the hollowest to the proudest.",)
 

@@ -39,6 +39,7 @@ from mytakeoff.job.packs import PackList
 from mytakeoff.job.prices import PriceList
 from mytakeoff.resources import demo_folder
 from mytakeoff.survey.laid_edge import LaidEdge
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
@@ -270,13 +271,13 @@ def _wall(table: Any, place: str, known: Mapping[str, Mix], folder: Path, check:
     before = len(check.mistakes)
     values = read_table(WALL_KEYS, table, place, check)
     entry, mixes = (values.pop(name, None) for name in ("survey", "system"))
-    spots, sweeps = (values.pop(name, ()) for name in ("high_spots", "sweeps"))
+    spots, sweeps, said = (values.pop(name, ()) for name in ("high_spots", "sweeps", "said"))
     system = _system(mixes, known, f"{place}, system", check) if mixes else None
     sizes = {name: value for name, value in values.items() if name in WALL_FIELDS}
     if not {"name", "width_m", "height_m"} <= set(sizes):
         return None
     wall = construct(Wall, sizes, place, check)
-    survey = _survey(entry, wall, spots, sweeps, folder, place, check) if wall and entry else None
+    survey = _survey(entry, wall, spots, sweeps, said, folder, place, check) if wall and entry else None
     if len(check.mistakes) > before or survey is None:
         return None
     rest = {name: value for name, value in values.items() if name not in WALL_FIELDS}
@@ -291,6 +292,7 @@ def _survey(
     wall: Wall,
     spots: tuple[HighSpot, ...],
     sweeps: tuple[LaidEdge, ...],
+    said: tuple[SaidOf, ...],
     folder: Path,
     place: str,
     check: Check,
@@ -300,7 +302,7 @@ def _survey(
     try:
         path = path_inside(folder, entry.file, f"{place}, survey")
         read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file,
-                           **asdict(entry.scan))  # fmt: skip
+                           said=said, **asdict(entry.scan))  # fmt: skip
         return read.with_sweeps(sweeps) if sweeps else read
     except TakeoffError as error:
         check.add(error)

@@ -19,6 +19,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.survey.laid_edge import LaidEdge
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 
@@ -94,6 +95,7 @@ class _WallParts:
     system: SystemEntry | None = None
     high_spots: tuple[HighSpot, ...] = ()
     sweeps: tuple[LaidEdge, ...] = ()
+    said: tuple[SaidOf, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -161,7 +163,7 @@ def tables_of(job: Job, survey_files: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
-    apart = ("survey", "system", "high_spot", "sweep")
+    apart = ("survey", "system", "high_spot", "sweep", "said")
     table = {
         name: as_toml(getattr(entry.wall if hasattr(entry.wall, key.field) else entry, key.field))
         for name, key in WALL_KEYS.items()
@@ -170,6 +172,7 @@ def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
     survey = SurveyEntry(survey_file, entry.survey.plumb, entry.survey.swept, **asdict(entry.survey.scan))
     system = None if entry.system is None else _system_table(entry.system)
     found = {"high_spot": _high_spots(entry.survey), "sweep": as_toml(entry.survey.sweeps)}
+    found["said"] = as_toml(entry.survey.said)
     return {**table, "survey": as_toml(survey), "system": system, **found}
 
 

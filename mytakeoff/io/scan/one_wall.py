@@ -7,17 +7,19 @@ A scan's unit is never guessed in silence: it is said, laid down by the format, 
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from dataclasses import replace
 from math import log
 from pathlib import Path
 
 from mytakeoff.io.scan.chunks import wrong
-from mytakeoff.io.scan.find_walls import Cloud, FoundWall, cloud_steps, not_upright, walls_steps
+from mytakeoff.io.scan.find_walls import cloud_steps, not_upright, walls_steps
+from mytakeoff.io.scan.found_wall import Cloud, FoundWall
 from mytakeoff.io.scan.open_scan import finish
 from mytakeoff.scan.orientation import extent_up_and_across, guess_unit
 from mytakeoff.scan.walls import flat_share
 from mytakeoff.steps import relabel
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES
@@ -35,6 +37,7 @@ def read_scan(
     plumb: bool = True,
     choice: ScanChoice = NOTHING_SAID,
     name: str = "",
+    said: Sequence[SaidOf] = (),
 ) -> Generator[float, None, Survey]:
     """The survey of one wall from a scan, in steps: yields the share done, returns the survey.
 
@@ -49,6 +52,8 @@ def read_scan(
         Which of the walls in the scan is needed where several come into question.
     name : str
         What the file is called in messages.
+    said : sequence of SaidOf
+        What stands off the wall and is plaster, or left out.
 
     Raises
     ------
@@ -72,13 +77,20 @@ def read_scan(
         chosen = chosen.other_side()
     if choice.bow_out:
         chosen = chosen.without_bow()
-    survey = yield from relabel(chosen.survey_steps(wall, plumb), lambda share: 0.5 + share / 2)
+    survey = yield from relabel(chosen.survey_steps(wall, plumb, said), lambda share: 0.5 + share / 2)
     return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 
 
-def scan_survey(path: str | Path, wall: Wall, plumb: bool, choice: ScanChoice, name: str = "") -> Survey:
+def scan_survey(
+    path: str | Path,
+    wall: Wall,
+    plumb: bool,
+    choice: ScanChoice,
+    name: str = "",
+    said: Sequence[SaidOf] = (),
+) -> Survey:
     """The survey of one wall from a scan, all steps at once; see `read_scan`."""
-    return finish(read_scan(path, wall, plumb, choice, name))
+    return finish(read_scan(path, wall, plumb, choice, name, said))
 
 
 def _stood(wall: Wall, cloud: Cloud) -> Cloud:

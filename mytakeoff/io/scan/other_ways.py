@@ -6,7 +6,8 @@ from collections.abc import Generator
 from dataclasses import replace
 
 from mytakeoff.errors import TakeoffError
-from mytakeoff.io.scan.find_walls import FoundWall, walls_steps
+from mytakeoff.io.scan.find_walls import walls_steps
+from mytakeoff.io.scan.found_wall import FoundWall
 from mytakeoff.scan.orientation import extent_up_and_across, guess_unit
 
 

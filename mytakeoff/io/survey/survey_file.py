@@ -35,6 +35,7 @@ from mytakeoff.io.survey.cells import (
 from mytakeoff.io.survey.grid import is_grid, read_grid
 from mytakeoff.io.survey.list_of_readings import is_list, read_list
 from mytakeoff.io.survey.plumb_lines import is_lines, read_lines
+from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 
@@ -58,6 +59,7 @@ def read_survey(
     found: int | None = None,
     other_side: bool = False,
     bow_out: bool = False,
+    said: Sequence[SaidOf] = (),
 ) -> Survey:
     """The readings of one wall from a file.
 
@@ -81,6 +83,8 @@ def read_survey(
         that is up; which of several walls in it, 1 for the largest; whether it is seen from the other side
         than was told; whether the bow that the instrument makes on all its walls is taken out. See
         `mytakeoff.find_walls`.
+    said : sequence of SaidOf
+        Readings that are left out, and what else was said of them; of a scan what stands off the wall.
 
     Returns
     -------
@@ -108,7 +112,7 @@ def read_survey(
         from mytakeoff.io.scan.one_wall import scan_survey
 
         choice = ScanChoice(unit, up, found, other_side, bow_out)
-        return scan_survey(path, wall, plumb, choice, name).with_high_spots(high_spots, swept)
+        return scan_survey(path, wall, plumb, choice, name, said).with_high_spots(high_spots, swept)
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))
@@ -128,6 +132,7 @@ def read_survey(
     if kind.crossings:
         details["layout"] = "grid"
     survey = Survey.from_readings(wall, *columns, plumb=plumb, source=sheet.name, **details)
+    survey = survey.with_said(said) if said else survey
     return survey.with_high_spots(high_spots, swept)
 
 

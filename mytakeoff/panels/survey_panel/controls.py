@@ -23,7 +23,7 @@ from mytakeoff.survey.wall import Opening
 from mytakeoff.units import METRES
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scan.find_walls import FoundWall
+    from mytakeoff.io.scan.found_wall import FoundWall
 
 NEW_WALL = "a new wall"
 NO_FILE = "no file chosen"

@@ -18,6 +18,7 @@ from mytakeoff.panels.parts.rows import BoxField, RowKind, Rows
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
+from mytakeoff.survey.said import Said, SaidOf, answered
 from mytakeoff.survey.wall import LooseArea, Opening
 
 TURN = "Square plane turns by, mm per m, where known"
@@ -154,6 +155,7 @@ class FindingRows(Quiet):
     def __init__(self, changed: Callable[[], None]) -> None:
         self._changed = changed
         self._turn: float | None = None
+        self.said: tuple[SaidOf, ...] = ()
         self.spots, self.sweeps = Rows(HIGH_SPOTS, self._follow), Rows(SWEEPS, self._follow)
         self.loose, self.corner = Rows(LOOSE, self._follow), Rows(CORNERS, self._follow)
         self.fittings = Rows(FITTINGS, self._follow)
@@ -185,7 +187,7 @@ class FindingRows(Quiet):
         corner = made["corner"] or ()
         return Findings(
             made["spots"] or (), made["sweeps"] or (), made["loose"] or (), corner[0] if corner else None,
-            turn, made["fittings"] or (),
+            turn, made["fittings"] or (), self.said,
         )  # fmt: skip
 
     def _turn_typed(self, check: Check) -> float | None:
@@ -201,6 +203,7 @@ class FindingRows(Quiet):
 
     def show(self, found: Findings) -> None:
         """Show these findings and no others."""
+        self.said = found.said
         corner = (found.corner,) if found.corner else ()
         shown_now = (found.high_spots, found.sweeps, found.loose, corner, found.fittings)
         for rows, things in zip(self.kinds.values(), shown_now, strict=True):
@@ -224,6 +227,7 @@ class FindingRows(Quiet):
             This survey was read off that plane too.
         """
         now = self.findings
+        self.said = before.said if same else ()
         others = tuple(spot for spot in now.high_spots if spot not in before.high_spots)
         turn = None if now.turn_mm_per_m == before.turn_mm_per_m else now.turn_mm_per_m
         if same:
@@ -231,6 +235,11 @@ class FindingRows(Quiet):
         self.spots.show(others)
         self._show_turn(turn)
         self._count()
+
+    def answer(self, at: tuple[float, float], word: Said) -> None:
+        """Take what is said of a place, instead of what was said of it before."""
+        self.said = answered(self.said, at, word)
+        self._changed()
 
     def _follow(self) -> None:
         self._count()

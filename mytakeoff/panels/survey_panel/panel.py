@@ -44,7 +44,7 @@ from mytakeoff.survey.survey import ScanChoice, Survey
 from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scan.find_walls import FoundWall
+    from mytakeoff.io.scan.found_wall import FoundWall
 
 NO_FOLDER = "This job was not opened from a folder, so there are no files to choose from and nowhere to save."
 STYLE = source(__file__, "panel.css")
@@ -79,7 +79,7 @@ class SurveyPanel(Panel):
         self.wall, self.file, self.scan = WallControls(job), FileControls(), ScanControls()
         entered = safely(self.entered, self.failed)
         self.openings, self.found = Rows(OPENINGS, entered), FindingRows(entered)
-        view = self.view = SurveyView(job.walls[0].wall)
+        view = self.view = SurveyView(job.walls[0].wall, self.found.answer)
         self.against, self.at_x, self.at_z, self.lines = view.against, view.at_x, view.at_z, view.lines
         self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
         self.map, self.places, self.marked = view.map, view.places, view.marked
@@ -214,7 +214,7 @@ class SurveyPanel(Panel):
         if not self.job.folder:
             self.say(NO_FOLDER)
             return
-        unfinished = (*self.openings.unfinished, *self.found.unfinished)
+        unfinished = (*self.openings.unfinished, *self.found.unfinished, *self.view.asked.unanswered)
         if unfinished:
             raise TakeoffError(*unfinished)
         if self.survey is None or self._typed() != self.draft:
@@ -281,9 +281,10 @@ class SurveyPanel(Panel):
             self.view.fit(self.surface.wall)
         known = self.draft.file.scan and self.work.knows_walls(self.draft)
         scanned = chosen_wall(self.draft, self.walls) if known else None
-        yield from self.view.draw(
-            self.draft, self.survey, self.entry, self.surface, scanned, self.job.formats
-        )
+        formats = self.job.formats
+        yield from self.view.draw(self.draft, self.survey, self.entry, self.surface, scanned, formats)
+        moves = self.work.either_way(self.job, self.draft, self.survey)
+        yield from self.view.asked.weigh(moves, formats)
 
     def _redraw(self) -> None:
         if not self._busy and self.surface is not None:
@@ -370,6 +371,7 @@ class SurveyPanel(Panel):
             ],
             "map": [
                 self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,
+                self.view.beside,
                 heading("How it stands"), self.against, self.map, self.places, self.marked, lines, self.lines,
             ],
             "notes": [

@@ -13,12 +13,23 @@ from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.survey_panel import finding_words, words
 from mytakeoff.surface.deviation import Deviation, HeightProfile
+from mytakeoff.survey.said import StandsOff
+from mytakeoff.survey.stands_off import OnTheFace
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scan.find_walls import FoundWall
+    from mytakeoff.io.scan.found_wall import FoundWall
 
 
-def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, formats: Formats) -> str:
+def maps(
+    held: Deviation,
+    name: str,
+    x_m: float,
+    z_m: float,
+    found: Findings,
+    formats: Formats,
+    off: Sequence[StandsOff] = (),
+    face: Sequence[OnTheFace] = (),
+) -> str:
     """The map for a column of a screen and for a phone; the page shows the one that fits.
 
     Parameters
@@ -31,6 +42,9 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, fo
     found : Findings
         Marked on it.
     formats : Formats
+    off : sequence of StandsOff
+    face : sequence of OnTheFace
+        Marked too.
     """
     surface = held.surface
     top_mm = deviation_map.scale_top(held.greatest_mm)
@@ -38,8 +52,8 @@ def maps(held: Deviation, name: str, x_m: float, z_m: float, found: Findings, fo
         *(deviation_map.Spot(m, p.x_m, p.z_m, True) for m, p in zip(words.HIGH, held.high, strict=False)),
         *(deviation_map.Spot(m, p.x_m, p.z_m, False) for m, p in zip(words.LOW, held.low, strict=False)),
     ]
-    label = words.described(held, name, formats, finding_words.said(found, formats))
-    marks = finding_words.marks_of(found)
+    label = words.described(held, name, formats, finding_words.said(found, formats, off, face))
+    marks = finding_words.marks_of(found, off, face)
     drawn = []
     for css, width_px in (("mt-broad", 640.0), ("mt-slim", 360.0)):
         figure = deviation_map.make(

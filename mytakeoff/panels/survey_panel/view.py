@@ -7,21 +7,24 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from mytakeoff.formats import Formats
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words, pictures, words
+from mytakeoff.panels.survey_panel.asked_rows import Answer, AskedRows
 from mytakeoff.panels.survey_panel.controls import LineControl, against_list
+from mytakeoff.panels.survey_panel.hollow_rows import HollowRows
 from mytakeoff.surface.deviation import Deviation, deviation, profile, stance_of
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.stands_off import asked_notices, on_the_face, stands_off
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scan.find_walls import FoundWall
+    from mytakeoff.io.scan.found_wall import FoundWall
 
 NO_SURVEY = element("div", "No survey yet", css="mt-total")
 CHOOSE = element("p", "Choose a file of the job folder, or bring one from this device.")
@@ -32,7 +35,9 @@ class SurveyView:
 
     held: Deviation | None = None
 
-    def __init__(self, size: Wall) -> None:
+    def __init__(self, size: Wall, answer: Answer) -> None:
+        self.asked, self.hollows = AskedRows(answer), HollowRows(answer)
+        self.beside = make(widgets.VBox, [self.asked.widget, self.hollows.widget])
         self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
         self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
         self.against = against_list()
@@ -73,9 +78,14 @@ class SurveyView:
         if held is None or held.surface is not surface or held.against != self.against.value:
             held = self.held = deviation(surface, self.against.value)
         self.headline.value = words.headline(entry, stance_of(surface), formats)
-        self.facts.value = words.understood(facts_of(draft.file, survey, surface, formats), surface)
+        facts = facts_of(draft.file, survey, surface, formats)
+        self.facts.value = words.understood(facts, surface, asked_notices(entry.survey, formats))
         self.places.value = words.places(held, formats)
         self.marked.value = finding_words.listed(draft.found, formats)
+        off = stands_off(entry.survey)
+        face = on_the_face(entry.survey, entry.loose)
+        self.asked.show(off, formats)
+        self.hollows.show(face, formats)
         yield True
         where = self.at_x.value, self.at_z.value
         against = entry.survey.plumb, entry.square_turn_mm_per_m
@@ -85,11 +95,13 @@ class SurveyView:
             self._lines_of = held, where, against
             yield True
         self.left_out.value = pictures.left_out(scanned, formats) if scanned else ""
-        self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats)
+        self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats, off, face)
 
     def clear(self) -> None:
         """Show that there is nothing yet."""
         self.held, self._lines_of = None, ()
+        self.asked.show((), HOUSE)
+        self.hollows.show((), HOUSE)
         self.headline.value, self.facts.value = NO_SURVEY, CHOOSE
         for text in (self.left_out, self.map, self.places, self.marked, self.lines):
             text.value = ""

@@ -198,7 +198,7 @@ def along(line: HeightProfile, plumb: bool, formats: Formats, square_mm_per_m: f
     return f"{where}, {ends}: {moved}; {off}."
 
 
-def understood(facts: Sequence[str], surface: Surface) -> str:
-    """What the file was taken for, and what the surface has to say of it."""
-    more = [notice for notice in surface.notices if notice not in facts]
+def understood(facts: Sequence[str], surface: Surface, elsewhere: Sequence[str] = ()) -> str:
+    """What the file was taken for, and what the surface has to say of it that is said nowhere else."""
+    more = [notice for notice in surface.notices if notice not in (*facts, *elsewhere)]
     return listed([*facts, *more])

@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Generator, Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.forms.desk import Draft, draft_of, find_steps, read_draft, scan_steps, ways_steps
+from mytakeoff.io.forms.desk import (
+    Draft,
+    draft_of,
+    entry_of,
+    find_steps,
+    read_draft,
+    scan_steps,
+    ways_steps,
+)
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.stock import make
+from mytakeoff.scan.stands_off import leave_out, leave_out_steps
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
+from mytakeoff.survey.said import Said, StandsOff, answered
+from mytakeoff.survey.stands_off import stands_off
 from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.treatment.floated import floated_wall
 
 if TYPE_CHECKING:
-    from mytakeoff.io.scan.find_walls import FoundWall
+    from mytakeoff.io.scan.found_wall import FoundWall
 
 Made = TypeVar("Made")
 UNIT_UNSAID = Mistake(
@@ -32,6 +45,10 @@ UP_UNSAID = Mistake(
     "pick under 'Up is' the one that stands as the wall does",
     "scan",
 )
+EitherWay = tuple[float, float]  # litres with a place and without it
+KEPT_AND_OUT: tuple[Said, Said] = ("plaster", "left out")
+MOST_WEIGHED = 4  # places of a wall whose litres are worked out either way
+MOST_POINTS = 500_000  # of a scan that is weighed: a longer one would hold the screen
 Steps = Generator[bool | None, None, Made]
 
 
@@ -54,6 +71,7 @@ class SurveyWork:
         self.progress = make(widgets.FloatProgress, min=0.0, max=1.0, description="Reading the scan")
         self._walls_of: tuple[Any, ...] = ()
         self._read: tuple[Any, Survey] | None = None
+        self._whole: tuple[Any, Survey] | None = None
         self._face: tuple[Any, Surface] | None = None
 
     def knows_walls(self, draft: Draft) -> bool:
@@ -98,31 +116,68 @@ class SurveyWork:
             Read a sheet even if it was read before: it may have been changed. A scan is read once.
         """
         assert draft.file is not None
-        if self._read is not None and self._read[0] == draft.readings and (draft.file.scan or not again):
+        key = _read_by(draft)
+        if self._read is not None and self._read[0] == key and (draft.file.scan or not again):
             return self._read[1]
         if draft.replaces and draft == draft_of(job, draft.replaces):
             survey = job.wall(draft.replaces).survey  # read already, when the job was opened
         elif not draft.file.scan:
             survey = read_draft(draft)
         else:
-            survey = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
-        self._read = draft.readings, survey
+            if self._whole is None or self._whole[0] != draft.readings:
+                whole = yield from self._through(scan_steps(draft, self.walls), 0.5, "Reading this wall")
+                self._whole = draft.readings, whole
+            survey = yield from relabel(leave_out_steps(self._whole[1], draft.found.said), lambda _: None)
+        self._read = key, survey
         return survey
 
     def has_read(self, draft: Draft) -> bool:
         """Whether the draft's scan need not be read again."""
-        return self._read is not None and self._read[0] == draft.readings
+        whole = self._whole is not None and self._whole[0] == draft.readings
+        return whole or (self._read is not None and self._read[0] == _read_by(draft))
 
     def face(self, job: Job, entry: JobWall, draft: Draft, survey: Survey) -> Steps[Surface]:
         """The wall as it stands: what is loose hangs on it, what has fallen is gone."""
         found = draft.found
-        key = survey, draft.wall, found.high_spots, found.sweeps, found.fallen, draft.swept, job.formats
+        key = (
+            survey,
+            found.said,
+            draft.wall,
+            found.high_spots,
+            found.sweeps,
+            found.fallen,
+            draft.swept,
+            job.formats,
+        )
         if self._face is None or self._face[0] != key:
             made = yield from grid_surface_steps(
                 entry.survey, job.cell_m, job.reach_m, found.fallen, formats=job.formats
             )
             self._face = key, made
         return self._face[1]
+
+    def either_way(self, job: Job, draft: Draft, survey: Survey) -> Iterator[EitherWay | None]:
+        """Litres that the wall takes with each place that stands off, and without it; None where untold."""
+        places = stands_off(entry_of(job, draft, survey).survey)
+        for nth, place in enumerate(places):
+            few = nth < MOST_WEIGHED and survey.x_m.size <= MOST_POINTS
+            yield self._litres(job, draft, survey, place) if few else None
+
+    def _litres(self, job: Job, draft: Draft, survey: Survey, place: StandsOff) -> EitherWay | None:
+        found = []
+        for word in KEPT_AND_OUT:
+            said = answered(draft.found.said, place.at, word)
+            other = replace(draft, found=replace(draft.found, said=said))
+            if survey.layout == "scan":
+                if self._whole is None or self._whole[0] != draft.readings:
+                    return None  # it was read when the job was opened
+                survey = leave_out(self._whole[1], said)
+            try:
+                wall = floated_wall(job, entry_of(job, other, survey))
+            except TakeoffError:  # no plane can be set then
+                return None
+            found.append(wall.build_up.volume_l)
+        return found[0], found[1]
 
     def _through(self, steps: Generator[float, None, Made], start: float, doing: str) -> Steps[Made]:
         """The steps of one of two passes through a scan, shown on the bar."""
@@ -136,6 +191,12 @@ class SurveyWork:
             return news
 
         return relabel(steps, show)
+
+
+def _read_by(draft: Draft) -> tuple[Any, ...]:
+    """What a draft's survey depends on; of a sheet what is said of readings comes after they are read."""
+    assert draft.file is not None
+    return (*draft.readings, draft.found.said if draft.file.scan else ())
 
 
 def _scan_of(draft: Draft) -> tuple[Any, ...]:

@@ -98,7 +98,7 @@ def test_places_are_thinned_but_at_the_rims_of_what_is_hidden():
     away = np.hypot(kept.x_m[:, None] - x, kept.z_m[:, None] - z).min(axis=1)
     apart = np.hypot(kept.x_m[:, None] - kept.x_m, kept.z_m[:, None] - kept.z_m)
     np.fill_diagonal(apart, np.inf)
-    assert apart.min(axis=1)[away < 0.1].mean() < 0.5 * apart.min(axis=1)[away > 0.5].mean()
+    assert apart.min(axis=1)[away < 0.1].mean() < 0.8 * apart.min(axis=1)[away > 0.5].mean()
 
 
 def test_a_door_is_not_hidden_ground():

@@ -79,9 +79,9 @@ def test_little_that_was_not_read_goes_without_saying():
 
 def test_that_nothing_is_left_between_points_is_said_of_a_wall_that_was_seen_alone(part):
     said = "so many points leave nothing between them"
-    assert said not in range_words.behind(job_ranges(part))
+    assert said not in " ".join(range_words.behind(job_ranges(part)))
     whole = result_of(scan(2.4))
-    assert said in range_words.behind(job_ranges(whole))
+    assert said in " ".join(range_words.behind(job_ranges(whole)))
     assert guess_of(whole.walls[0]) is None
 
 

@@ -12,6 +12,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.prices import INVENTED
 from mytakeoff.measure.materials import MixNeed
+from mytakeoff.treatment.guesses import Guess, guess_of
 from mytakeoff.treatment.left_open import Together, with_allowances
 from mytakeoff.treatment.notices import PassedLimit, overload
 from mytakeoff.treatment.wall_result import WallResult
@@ -99,6 +100,7 @@ class Result:
             f"{self.job.title}: {total} with tax, {self.bags} bags, {number(self.dry_kg)} kg dry, "
             f"{number(self.litres)} l{more} over {number(self.area_m2, 1)} m², mean "
             f"{number(self.mean_mm, 1)} mm, thickest {number(self.max_mm)} mm"
+            + "".join(f". {said.removesuffix('.')}" for said in self.guessed)
         )
 
     def wall(self, name: str) -> WallResult:
@@ -156,6 +158,18 @@ class Result:
     def unpriced_m2(self) -> float:
         """Area that no survey reaches: not priced [m²]."""
         return sum(wall.surface.unknown_area_m2 for wall in self.walls)
+
+    @property
+    def guesses(self) -> tuple[Guess, ...]:
+        """What is guessed of each wall on ground that no reading reached."""
+        found = (guess_of(wall) for wall in self.walls)
+        return tuple(guess for guess in found if guess is not None)
+
+    @property
+    def guessed(self) -> tuple[str, ...]:
+        """A sentence for each wall of which so much is guessed that it has to be said."""
+        said = (guess.said(self.job.formats) for guess in self.guesses)
+        return tuple(filter(None, said))
 
     @property
     def mean_mm(self) -> float:

@@ -79,6 +79,7 @@ class Parts:
             proud_mm=proud_mm,
             cell_area_m2=self.area_m2,
             extended=np.zeros(proud_mm.shape, dtype=bool),
+            guessed=np.zeros(proud_mm.shape, dtype=bool),
         )
 
 

@@ -11,6 +11,8 @@ from mytakeoff.simulation.variogram import TREND, Variogram, matern, plane_terms
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.survey import Floats
 
+NOTHING = 1e-9  # of what a reading tells on its own: rounding
+
 
 @dataclass(frozen=True, eq=False)
 class Kriging:
@@ -53,7 +55,11 @@ class Kriging:
         foretell; negative behind it [-]."""
         count = values_mm.size
         among = self.inverse[:count, :count]
-        return np.asarray(among @ values_mm / np.sqrt(np.diag(among)))
+        alone, foretold = np.diag(among), among @ values_mm
+        told = (
+            alone * self.variogram.short_mm2 > NOTHING
+        )  # three readings: each is needed for the plane itself
+        return np.where(told, foretold / np.sqrt(np.where(told, alone, 1.0)), 0.0)
 
     def through(self, places: Locations, values_mm: Floats) -> Floats:
         """The guess at places from values at the readings (n, k) [mm] (places, k) [mm]."""

@@ -24,7 +24,9 @@ from mytakeoff.simulation.planes_over_faces import (
     drawn_steps,
     litres_steps,
 )
+from mytakeoff.simulation.unknown_ground import FINE_M, ScannedGround
 from mytakeoff.steps import Cache, run
+from mytakeoff.surface.guessed_ground import by_instrument, leaves_guessed
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
 from mytakeoff.survey.edges import edges_of, spots_of
 from mytakeoff.survey.hollows import hollow_readings
@@ -34,7 +36,6 @@ from mytakeoff.survey.loose_plaster import sound_readings
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
 
-BOUND_MOST = 600  # readings: beyond that an instrument took them, and they leave nothing between
 SWEPT = 2.0  # standard deviations of a reading: what a sweep may have passed over
 SAME_PLACES = 6  # decimals of a metre and a millimetre: inches read again differ beyond them
 HAND_M = 0.1  # to each side of a laid edge
@@ -80,14 +81,20 @@ class Measured:
 
     @property
     def is_uncertain(self) -> bool:
-        """Whether anything is left between the readings: not of a scan."""
-        return self.survey.layout != "scan" and self.survey.x_m.size <= BOUND_MOST
+        """Whether anything is left between the readings, or unseen of a scan."""
+        return not by_instrument(self.survey) or leaves_guessed(self.survey, self.loose, self.reach_m, FINE_M)
 
     def surface(self) -> Surface:
         """The wall on coarse cells."""
         wall = self.survey.wall
         cell_m = coarse_cell_m(wall.width_m, wall.height_m)
         return grid_surface(self.survey, cell_m, self.reach_m, self.loose, self.growth_share)
+
+    def scanned(self) -> ScannedGround | None:
+        """What a scan saw of the wall; None for readings by hand."""
+        if not by_instrument(self.survey):
+            return None
+        return ScannedGround.of(self.survey, self.loose, self.reach_m, self.growth_share)
 
     def ceiling_mm(self, surface: Surface) -> Floats | None:
         """What no place stands before, by the edges laid on the wall (nz, nx); None where none was [mm].
@@ -129,8 +136,10 @@ def faces_steps(measured: Measured) -> Generator[None, None, DrawnFaces]:
 
 def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
     """The faces drawn anew, always from the same end: a wall seen in a mirror has the same ones."""
-    surface, readings = measured.surface(), measured.readings
+    scanned = measured.scanned()
+    surface = measured.surface() if scanned is None else scanned.surface
     lowering = np.nan_to_num(behind_mm(surface, measured.loose, measured.growth_share))
+    readings = measured.readings if scanned is None else scanned.readings(lowering)
     other = _from_other_end(readings, surface.wall.width_m)
     seen, below, begun = surface, lowering, readings
     turned, said = _said(other) < _said(readings), measured.survey.said
@@ -138,9 +147,13 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
         seen = replace(surface, x_m=surface.wall.width_m - surface.x_m[::-1])
         below, begun = lowering[:, ::-1], other
         said = tuple(replace(each, x_m=surface.wall.width_m - each.x_m) for each in said)
+    likely = measured.likely
+    if scanned is not None:
+        begun, likely = scanned.thinned(begun, turned), scanned.likely(likely)
+        readings = _from_other_end(begun, surface.wall.width_m) if turned else begun
     hollow = hollow_readings(begun, said)
     edges_m = sum(edge.length_m for edge in measured.survey.sweeps)
-    drawn = yield from drawn_faces_steps(seen, below, begun, measured.likely, hollow=hollow, edges_m=edges_m)
+    drawn = yield from drawn_faces_steps(seen, below, begun, likely, hollow=hollow, edges_m=edges_m)
     if turned:
         faces, exact = (
             tuple(each.mirrored(seen.x_m.size) for each in some) for some in (drawn.faces, drawn.exact)
@@ -148,7 +161,8 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
         drawn = replace(
             drawn, surface=surface, lowering_mm=lowering, readings=readings, faces=faces, exact=exact
         )
-    return replace(drawn, ceiling_mm=measured.ceiling_mm(surface))
+    drawn = replace(drawn, ceiling_mm=measured.ceiling_mm(surface))
+    return drawn if scanned is None else scanned.stands_in(drawn, likely, turned)
 
 
 def _from_other_end(readings: Readings, width_m: float) -> Readings:

@@ -13,6 +13,7 @@ from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.face import ScanFace, one_in_each, scan_face_steps
 from mytakeoff.steps import run
+from mytakeoff.surface.guessed_ground import guessed_cells, not_read
 from mytakeoff.survey import interpolate
 from mytakeoff.survey.cells import (
     cell_edges,
@@ -47,6 +48,9 @@ class Surface:
         The exact part of each cell that is wall, known or not [m²].
     extended : (nz, nx) bool
         Known only by reaching beyond the readings.
+    guessed : (nz, nx) bool
+        Known, but further from the readings than they are from one another, or not seen by a scan: as it goes
+        on from beside it.
     points : Readings
         Readings on the net wall, which bind the plane as cells do.
     notices : tuple of str
@@ -63,6 +67,7 @@ class Surface:
     proud_mm: Floats
     cell_area_m2: Floats
     extended: NDArray[np.bool_]
+    guessed: NDArray[np.bool_]
     points: Readings
     notices: tuple[str, ...] = ()
     noise_mm: float = 0.0
@@ -110,8 +115,8 @@ class Surface:
         check.done()
         area = free_m2(edges_around(x, wall.width_m), edges_around(z, wall.height_m), wall.not_plastered)
         none = read_only([])
-        extended = np.zeros(proud.shape, dtype=bool)
-        return _finished(wall, x, z, proud, area, extended, Readings(none, none, none), ())
+        read = np.zeros(proud.shape, dtype=bool), np.zeros(proud.shape, dtype=bool)
+        return _finished(wall, x, z, proud, area, *read, Readings(none, none, none), ())
 
     @cached_property
     def known_area_m2(self) -> Floats:
@@ -140,6 +145,11 @@ class Surface:
     def extended_area_m2(self) -> float:
         """Wall known only by reaching beyond the readings [m²]."""
         return float(self.cell_area_m2[self.extended].sum())
+
+    @cached_property
+    def guessed_area_m2(self) -> float:
+        """Wall that is priced and was not read [m²]."""
+        return float(self.cell_area_m2[self.guessed].sum())
 
 
 def grid_surface(
@@ -212,12 +222,18 @@ def grid_surface_steps(
     single = Readings(*(read_only([]) for _ in range(3))) if averaged else readings
     points = _binding_points(wall, single, spots, depths)
     extended = ~known & ~far & (area > 0)
-    notices = (*survey.notes, *_opening_notices(wall, formats), *_thin_notices(survey, reach_m, formats))
-    notices = (*notices, *asked_notices(survey, formats))
+    guessed = ~far & guessed_cells(survey, readings, (x, z), area, extended)
+    notices = (
+        *survey.notes,
+        *_opening_notices(wall, formats),
+        *_thin_notices(survey, reach_m, formats),
+        *_guessed_notices(area[guessed].sum(), area[~far].sum(), formats),
+        *asked_notices(survey, formats),
+    )
     if scan is None:
-        return _finished(wall, x, z, face, area, extended, points, notices)
+        return _finished(wall, x, z, face, area, extended, guessed, points, notices)
     notices = (*notices, *scan.notices(formats, survey.bow_mm))
-    made = _finished(wall, x, z, face, area, extended, points, notices, scan.noise_mm)
+    made = _finished(wall, x, z, face, area, extended, guessed, points, notices, scan.noise_mm)
     return replace(made, bow_mm=survey.bow_mm)
 
 
@@ -330,6 +346,12 @@ def _thin_notices(survey: Survey, reach_m: float, formats: Formats) -> tuple[str
     )
 
 
+def _guessed_notices(guessed_m2: float, priced_m2: float, formats: Formats) -> tuple[str, ...]:
+    """Words for a wall of which much is priced and was not read."""
+    said = not_read(guessed_m2, priced_m2, formats)
+    return (f"{said}. A reading or two there make that sure.",) if said else ()
+
+
 def _finished(
     wall: Wall,
     x: Floats,
@@ -337,6 +359,7 @@ def _finished(
     face: Floats,
     area: Floats,
     extended: NDArray[np.bool_],
+    guessed: NDArray[np.bool_],
     points: Readings,
     notices: tuple[str, ...],
     noise_mm: float = 0.0,
@@ -351,6 +374,8 @@ def _finished(
         "check the openings and the places of the readings",
     )
     check.done()
-    for array in (proud, area, extended):
+    for array in (proud, area, extended, guessed):
         array.flags.writeable = False
-    return Surface(wall, read_only(x), read_only(z), proud, area, extended, points, notices, noise_mm)
+    return Surface(
+        wall, read_only(x), read_only(z), proud, area, extended, guessed, points, notices, noise_mm
+    )

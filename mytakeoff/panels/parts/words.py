@@ -63,8 +63,8 @@ def days_for_client(result: Result, known: Headline) -> dict[str, str]:
 def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
     """Total with tax, then days, bags, thickness; each named, so that the page can mark what changes.
 
-    Under them the walls that are not priced, and those that cannot be plastered as they are priced, which is
-    for the estimator.
+    Under them what is not priced, what of the price is guessed, and walls that cannot be plastered as they
+    are priced, which is for the estimator.
     """
     spots = {name: element("span", text, data_fact=name) for name, text in facts(result, audience).items()}
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
@@ -73,9 +73,20 @@ def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
     missing = f"Not priced: {result.job.formats.number(unpriced, 1)} m² that the survey does not reach."
     gap = element("div", missing, css="mt-facts") if unpriced >= 0.05 else ""
     said = headed(audience, f"{result.job.title}: {what}, tax included")
-    thick = () if audience == CLIENT else overloaded(result)
-    cannot = joined(element("div", text, css="mt-facts") for text in thick)
-    return html.headline(spots["total"], line, said) + gap + cannot
+    more = guessed_for_client(result) if audience == CLIENT else (*result.guessed, *overloaded(result))
+    to_know = joined(element("div", text, css="mt-facts") for text in more)
+    return html.headline(spots["total"], line, said) + gap + to_know
+
+
+def guessed_for_client(result: Result) -> tuple[str, ...]:
+    """What could not be measured and is priced, in a sentence; none where it goes without saying."""
+    area = sum(guess.area_m2 for guess in result.guesses if guess.said())
+    if area == 0:
+        return ()
+    return (
+        f"{result.job.formats.number(area, 1)} m² could not be measured; the price assumes that the wall "
+        "goes on there as beside it.",
+    )
 
 
 def overloaded(result: Result) -> tuple[str, ...]:

@@ -13,9 +13,10 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from mytakeoff.coats.build_up import full_coat
 from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.plane.target_plane import PlaneRule, TargetPlane
+from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.simulation.drawing import drawn_faces_steps
 from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import (
@@ -258,6 +259,13 @@ def drawn_of_steps(measured: Measured, rule: PlaneRule) -> Generator[None, None,
 _drawn_kept: Cache[tuple[Measured, PlaneRule], Drawn] = Cache(DRAWN_KEPT)
 
 
+def _certain(measured: Measured, rule: PlaneRule) -> Drawn:
+    """What a wall takes of which a scan saw all: one figure [l]."""
+    surface = grid_surface(measured.survey, FINE_M, measured.reach_m, measured.loose, measured.growth_share)
+    litres = full_coat(surface, target_plane(surface, rule), rule).volume_l
+    return Drawn(np.array([litres]), np.ones(1))
+
+
 def reading_share_steps(drawn_faces: DrawnFaces, rule: PlaneRule) -> Generator[None, None, float]:
     """Share of the litres' variance that the error of the readings makes, step by step [-].
 
@@ -338,6 +346,7 @@ def wall_range(
     True
     """
     wall = likely_on(USUAL_BACKGROUND, likely)
-    drawn = run(drawn_of_steps(Measured(survey, loose, reach_m, likely=wall), rule))
+    measured = Measured(survey, loose, reach_m, likely=wall)
+    drawn = run(drawn_of_steps(measured, rule)) if measured.is_uncertain else _certain(measured, rule)
     litres_10, litres_50, litres_90 = (drawn.at(share) for share in (0.1, 0.5, 0.9))
     return WallRange(litres_10, litres_50, litres_90, drawn, wall)

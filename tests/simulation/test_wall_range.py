@@ -107,3 +107,11 @@ def test_from_the_other_end_it_is_the_same():
 def test_what_no_wall_has_is_refused(likely, said):
     with pytest.raises(mt.TakeoffError, match=said):
         mt.LikelyWall(**likely)
+
+
+def test_a_wall_that_a_scan_saw_whole_has_one_figure():
+    """3 m², 8 mm over a plane: 24 l."""
+    x, z = (axis.ravel() for axis in np.meshgrid(np.arange(0.01, 2.0, 0.02), np.arange(0.01, 1.5, 0.02)))
+    survey = mt.Survey.from_readings(mt.Wall("A", 2.0, 1.5), x, z, 2.0 * x, layout="scan")
+    found = mt.wall_range(survey, RULE)
+    assert [found.litres_10, found.litres_50, found.litres_90] == pytest.approx([24.0] * 3, abs=0.2)

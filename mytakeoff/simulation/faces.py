@@ -113,12 +113,13 @@ class Faces:
         """The faces, which pass the readings, bent through one more [mm], taken at a cell's centre."""
         lean, guess = Kriging.of(self.variogram, readings).lean_on(places, cell)
         short = self.variogram.short_mm2
-        lean = lean * self.scale * self.scale[cell]
-        spread = float(lean[cell]) + short
         noise = np.sqrt(short) * rng.standard_normal(len(self.long_mm))
-        varies = self.factor**2
-        miss = (proud_mm - self.long_mm[:, cell] - noise) * varies / (varies * lean[cell] + short)
-        bent = self.long_mm + miss[:, None].astype(np.float32) * lean.astype(np.float32)
+        weight = lean / (lean[cell] + short)
+        # the guess moves to the reading; what a face strays from it shrinks, as rough as it is there
+        strays = (self.long_mm[:, cell] - guess) / self.scale[cell] + self.factor * noise
+        bent = self.long_mm + ((proud_mm - guess) * weight).astype(np.float32)
+        bent -= strays[:, None].astype(np.float32) * (self.scale * weight).astype(np.float32)
+        spread = float(self.scale[cell] ** 2 * lean[cell]) + short
         rough = self.short_mm.copy()
         rough[:, cell] = shown_short(self.variogram, self.reading_mm, proud_mm - bent[:, cell], rng)
         sound = self.sound_mm + (bent + rough - self.proud_mm)

@@ -192,6 +192,8 @@ def _least_quadratic(bend: Floats, slope: Floats, rows: Floats, least: Floats) -
     root = np.linalg.cholesky(bend).T
     back = np.linalg.inv(root)
     free = -back @ (back.T @ slope)
+    if not least.size:
+        return np.asarray(free)
     lines, right = rows @ back, least - rows @ free
     size = np.maximum(np.abs(lines).max(axis=1), 1e-300)
     lines, right = lines / size[:, None], right / size

@@ -161,7 +161,7 @@ def least_rise_mm(cells: Cells) -> float:
     return max(LEAST_MM, ROUGH * float(np.median(differ)) / 0.6745)
 
 
-def patches(cells: Cells) -> Flags:
+def cliff_patches(cells: Cells) -> Flags:
     """Which cells stand off the wall in patches with cliffs round them (nz, nx)."""
     known, least = np.isfinite(cells.mm), least_rise_mm(cells)
     found = np.zeros_like(known)

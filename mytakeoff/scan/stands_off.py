@@ -25,8 +25,8 @@ from mytakeoff.scan.islands import (
     Flags,
     alone,
     cells_of,
+    cliff_patches,
     least_rise_mm,
-    patches,
     shape_of,
 )
 from mytakeoff.steps import run
@@ -177,7 +177,7 @@ def _lies_behind(off: Off) -> tuple[str, ...]:
     """Words for much of a wall that lies behind the rest with cliffs round it: which is the wall?"""
     mm = np.where(off.group > 0, np.nan, off.cells.mm)
     known = np.isfinite(mm)
-    behind = patches(replace(off.cells, mm=-mm))
+    behind = cliff_patches(replace(off.cells, mm=-mm))
     share = behind.sum() / max(known.sum(), 1)
     if share < BEHIND_SHARE:
         return ()
@@ -210,7 +210,7 @@ def off_in_steps(readings: Readings, size_m: tuple[float, float]) -> Generator[N
     off = by_itself.copy()
     for nth in range(ROUNDS):
         yield
-        found = patches(cells)
+        found = cliff_patches(cells)
         yield
         if not (found.any() or (nth == 0 and off.any())):
             break

@@ -13,6 +13,8 @@ from mytakeoff.survey.survey import Floats
 
 NOTHING = 1e-9  # of what a reading tells on its own: rounding
 
+SAME_PLACES = 6  # decimals of a metre
+
 
 @dataclass(frozen=True, eq=False)
 class Kriging:
@@ -91,8 +93,11 @@ class Locations:
 
     @classmethod
     def of(cls, readings: Readings, x_m: Floats, z_m: Floats) -> Locations:
-        """Places [m]; distances in single precision, which is plenty and half the time."""
-        return cls(x_m, z_m, away_m(readings, x_m, z_m).astype(np.float32))
+        """Places [m]; distances in single precision, which is plenty and half the time.
+
+        To the micrometre, so that of two readings equally near the same is the nearest in inches, too.
+        """
+        return cls(x_m, z_m, np.round(away_m(readings, x_m, z_m), SAME_PLACES).astype(np.float32))
 
     @property
     def terms(self) -> Floats:

@@ -145,7 +145,7 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
     seen, below, begun = surface, lowering, readings
     turned, said = _said(other) < _said(readings), measured.survey.said
     if turned:
-        seen = replace(surface, x_m=surface.wall.width_m - surface.x_m[::-1])
+        seen = surface.mirrored
         below, begun = lowering[:, ::-1], other
         said = tuple(replace(each, x_m=surface.wall.width_m - each.x_m) for each in said)
     likely = measured.likely

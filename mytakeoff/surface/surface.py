@@ -118,6 +118,18 @@ class Surface:
         read = np.zeros(proud.shape, dtype=bool), np.zeros(proud.shape, dtype=bool)
         return _finished(wall, x, z, proud, area, *read, Readings(none, none, none), ())
 
+    @property
+    def mirrored(self) -> Surface:
+        """The cells as one has them who begins at the wall's right end; points and openings stay as they are."""
+        return replace(
+            self,
+            x_m=self.wall.width_m - self.x_m[::-1],
+            proud_mm=self.proud_mm[:, ::-1],
+            cell_area_m2=self.cell_area_m2[:, ::-1],
+            extended=self.extended[:, ::-1],
+            guessed=self.guessed[:, ::-1],
+        )
+
     @cached_property
     def known_area_m2(self) -> Floats:
         """Area of each cell that is wall and known (nz, nx) [m²]."""

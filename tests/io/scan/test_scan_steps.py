@@ -15,7 +15,7 @@ from clouds import wall_cloud, write_ply
 
 from mytakeoff import Surface, Wall, grid_surface
 from mytakeoff import steps as bysteps
-from mytakeoff.io.scan import find_walls as scanwalls
+from mytakeoff.io.scan import found_wall as scanwalls
 from mytakeoff.io.scan.find_walls import find_walls, find_walls_steps
 from mytakeoff.scan import cell_median as cellmedian
 from mytakeoff.scan import orientation as axes

@@ -29,10 +29,9 @@ from mytakeoff.simulation.unknown_ground import FINE_M, ScannedGround
 from mytakeoff.steps import Cache, run
 from mytakeoff.surface.guessed_ground import by_instrument, leaves_guessed
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
-from mytakeoff.survey.edges import edges_of, spots_of
+from mytakeoff.survey.edges import away_m, edges_of, spots_of
 from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings
-from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.loose_plaster import sound_readings
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
@@ -111,17 +110,9 @@ class Measured:
         ceiling = np.full(surface.proud_mm.shape, np.inf)
         x, z = np.meshgrid(surface.x_m, surface.z_m)
         for edge in edges_of(survey, sound_readings(survey, self.loose)):
-            near = _away_m(edge.sweep, x, z) <= HAND_M
+            near = away_m(edge.sweep, x, z) <= HAND_M
             ceiling[near] = np.minimum(ceiling, surface.proud_mm + max(edge.open_mm, off))[near]
         return ceiling
-
-
-def _away_m(sweep: LaidEdge, x_m: Floats, z_m: Floats) -> Floats:
-    """How far places are from a laid edge [m]."""
-    (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(sweep.length_m)
-    along = ((x_m - x0) * (x1 - x0) + (z_m - z0) * (z1 - z0)) / sweep.length_m**2
-    at = np.clip(along, 0.0, 1.0)
-    return np.asarray(np.hypot(x_m - x0 - at * (x1 - x0), z_m - z0 - at * (z1 - z0)))
 
 
 _kept: Cache[Measured, DrawnFaces] = Cache(CACHE_SIZE)

@@ -29,7 +29,7 @@ from mytakeoff.simulation.unknown_ground import FINE_M, ScannedGround
 from mytakeoff.steps import Cache, run
 from mytakeoff.surface.guessed_ground import by_instrument, leaves_guessed
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
-from mytakeoff.survey.edges import away_m, edges_of, spots_of
+from mytakeoff.survey.edges import away_m, edges_of, with_spots
 from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.loose_plaster import sound_readings
@@ -71,13 +71,8 @@ class Measured:
 
         Row by row from the floor up, so that faces do not depend on the order in which they were listed.
         """
-        sound = sound_readings(self.survey, self.loose)
-        spots = spots_of(self.survey, sound)
-        x_m, z_m, proud_mm = (
-            np.concatenate([getattr(each, name) for each in (sound, spots)])
-            for name in ("x_m", "z_m", "proud_mm")
-        )
-        return _row_by_row(x_m, z_m, proud_mm)
+        every = with_spots(self.survey, sound_readings(self.survey, self.loose))
+        return _row_by_row(every.x_m, every.z_m, every.proud_mm)
 
     @property
     def is_uncertain(self) -> bool:

@@ -234,12 +234,13 @@ def spots_of(survey: Survey, readings: Readings) -> Readings:
     read = Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
     if survey.sweeps and survey.layout != "scan":
         touches = touches_of(survey, readings)
-        read = Readings(
-            np.concatenate([read.x_m, touches.x_m]),
-            np.concatenate([read.z_m, touches.z_m]),
-            np.concatenate([read.proud_mm, touches.middle_mm]),
-        )
+        read = read.and_more(Readings(touches.x_m, touches.z_m, touches.middle_mm))
     return _highest_of_each(read)
+
+
+def with_spots(survey: Survey, readings: Readings) -> Readings:
+    """Readings of its sound face with its high spots after them: what hollows are told from."""
+    return readings.and_more(spots_of(survey, readings))
 
 
 def _highest_of_each(spots: Readings) -> Readings:

@@ -16,7 +16,7 @@ from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.cell_median import cell_numbers
 from mytakeoff.steps import blocks
 from mytakeoff.survey.cells import cell_edges, free_m2
-from mytakeoff.survey.interpolate import Readings, distance_m, step_m
+from mytakeoff.survey.interpolate import Readings, distance_m, readings_of, step_m
 from mytakeoff.survey.loose_plaster import sound_readings
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
@@ -125,6 +125,5 @@ def leaves_guessed(survey: Survey, loose: Sequence[LooseArea], reach_m: float, c
     wall = survey.wall
     edges = cell_edges(wall.width_m, cell_m), cell_edges(wall.height_m, cell_m)
     area = free_m2(*edges, wall.not_plastered)
-    every = Readings(survey.x_m, survey.z_m, survey.proud_mm)
-    reached = _to_points_m(survey, every, area.shape) <= reach_m
+    reached = _to_points_m(survey, readings_of(survey), area.shape) <= reach_m
     return bool((reached & _unseen(survey, sound_readings(survey, loose), area)).any())

@@ -14,6 +14,7 @@ from scipy.ndimage import distance_transform_edt, label, sum_labels
 
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.cell_median import cell_numbers
+from mytakeoff.scan.doubts import FEW_M
 from mytakeoff.steps import blocks
 from mytakeoff.survey.cells import cell_edges, free_m2
 from mytakeoff.survey.interpolate import Readings, distance_m, readings_of, step_m
@@ -32,8 +33,13 @@ CACHE_SIZE = 16
 
 
 def by_instrument(survey: Survey) -> bool:
-    """Whether readings stand so close that nothing is left between them: a scan, or a very dense sheet."""
-    return survey.layout == "scan" or survey.x_m.size > BY_HAND_MOST
+    """Whether readings stand so close that nothing is left between them: a scan, or a very dense sheet.
+
+    A scan of fewer points than one in each square decimetre is no better than so many readings by hand.
+    """
+    wall, read = survey.wall, survey.x_m.size
+    close = survey.layout == "scan" and read * FEW_M**2 >= wall.width_m * wall.height_m
+    return close or read > BY_HAND_MOST
 
 
 def guessed_cells(

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from effort import scaled
+from furnished import scanned
 from places import MEASURED
 from scipy.stats import binom
 from shadowed_walls import (
@@ -212,3 +213,14 @@ def test_a_reading_of_a_dense_sheet_that_is_left_out_leaves_nothing_guessed():
     survey = mt.Survey.from_readings(WALL, *read, layout="list").with_said([alone])
     assert survey.x_m.size > BY_HAND_MOST
     assert not Measured(survey, reach_m=0.0).is_uncertain
+
+
+@pytest.mark.parametrize("points", [100, 300, 900])
+def test_a_scan_of_few_points_leaves_open_what_lies_between_them(points):
+    """Of an invented wall; 40 000 of its points leave nothing open and tell what it takes."""
+    every = scanned(5, 40_000, 1.5).survey
+    places = every.x_m[:points], every.z_m[:points], every.proud_mm[:points]
+    few = mt.wall_range(mt.Survey.from_readings(every.wall, *places, layout="scan"), RULE)
+    whole = mt.wall_range(every, RULE)
+    assert whole.litres_10 == whole.litres_90
+    assert few.litres_10 < whole.litres_50 < few.litres_90

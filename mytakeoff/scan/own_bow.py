@@ -23,7 +23,7 @@ import numpy as np
 
 from mytakeoff.formats import say
 from mytakeoff.scan.walls import NEAR_M, ORIGIN_FAR, CloudWall
-from mytakeoff.survey.stance import fitted, patches, smooth_face, spread_of
+from mytakeoff.survey.stance import fitted, ninths, smooth_face, spread_of
 from mytakeoff.survey.survey import Floats
 
 Angle = Literal["from the line of sight", "above level", "from the perpendicular"]
@@ -128,7 +128,7 @@ class _Seen:
         x, z, proud_mm = self.wall.cells
         counts, face_mm = smooth_face(x, z, proud_mm, np.ones_like(x))
         ray = _rays(np.column_stack([x, z, proud_mm / 1000.0]), self.sensor)
-        plane, patch = np.column_stack([np.ones_like(x), x, z]), patches(x, z)
+        plane, patch = np.column_stack([np.ones_like(x), x, z]), ninths(x, z)
 
         def off(columns: Floats, values: Floats) -> Floats:
             return np.asarray((values - columns @ fitted(columns, values, counts))[counts > 0])

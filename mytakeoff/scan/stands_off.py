@@ -31,7 +31,7 @@ from mytakeoff.scan.islands import (
 )
 from mytakeoff.steps import run
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.said import Said, SaidOf, StandsOff
+from mytakeoff.survey.said import SaidOf, StandsOff
 from mytakeoff.survey.stands_off import asked_of_place, said_of_place
 from mytakeoff.survey.survey import Floats, Survey, read_only
 
@@ -99,6 +99,7 @@ def leave_out(survey: Survey, said: Sequence[SaidOf] = ()) -> Survey:
         Of all points.
     said : sequence of SaidOf
         Places of what is plaster, and of what is left out though it takes more than `MOST_SHARE` of the wall.
+        Of two words for one patch the last counts.
 
     Returns
     -------
@@ -112,7 +113,7 @@ def leave_out_steps(survey: Survey, said: Sequence[SaidOf] = ()) -> Generator[No
     """The same in steps."""
     readings = readings_of(survey)
     off = yield from off_in_steps(readings, (survey.wall.width_m, survey.wall.height_m))
-    kept, out = (_named(off, said, word) for word in ("plaster", "left out"))
+    kept, out = _named(off, said)
     gone = _by_itself(off.places, kept, out) | out
     places = tuple(
         replace(place, left_out=nth in gone, answered=nth in kept | out)
@@ -131,14 +132,18 @@ def leave_out_steps(survey: Survey, said: Sequence[SaidOf] = ()) -> Generator[No
     )
 
 
-def _named(off: Off, said: Sequence[SaidOf], word: Said) -> set[int]:
-    """The groups that a word was said of."""
+def _group_at(off: Off, one: SaidOf) -> int:
+    """The group that something was said of; 0 for none."""
     (width, height), (rows, columns) = off.cells.size_m, off.group.shape
-    found = set()
-    for one in (one for one in said if one.said == word):
-        row, column = int(one.z_m / height * rows), int(one.x_m / width * columns)
-        found.add(int(off.group[np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)]))
-    return found - {0}
+    row, column = int(one.z_m / height * rows), int(one.x_m / width * columns)
+    return int(off.group[np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)])
+
+
+def _named(off: Off, said: Sequence[SaidOf]) -> tuple[set[int], set[int]]:
+    """The groups that are plaster and those that are left out, as was said of each last."""
+    last = {_group_at(off, one): one.said for one in said if one.said in ("plaster", "left out")}
+    kept, out = ({nth for nth in last if nth and last[nth] == word} for word in ("plaster", "left out"))
+    return kept, out
 
 
 def _by_itself(places: Sequence[StandsOff], kept: set[int], said: set[int]) -> set[int]:
@@ -168,7 +173,7 @@ def _notes(places: Sequence[StandsOff], kept: set[int], said: Sequence[SaidOf], 
         notes.append(f"Kept as plaster: {_listed([places[nth - 1] for nth in sorted(kept)])}.")
     notes += [
         f"Nothing stands off the wall at x {one.x_m:.2f} m, z {one.z_m:.2f} m: what was said changes nothing."
-        for one in said if not _named(off, [one], one.said)
+        for one in said if not _group_at(off, one)
     ]  # fmt: skip
     return tuple(notes)
 

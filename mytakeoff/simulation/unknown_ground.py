@@ -109,15 +109,9 @@ class ScannedGround:
     def readings(self, lowering_mm: Floats) -> Readings:
         """What it saw, as readings of the sound face, which lies so far before loose plaster [mm]."""
         row, column = np.nonzero(self.seen)
-        surface, spots = self.surface, self.spots
+        surface = self.surface
         sound = (surface.proud_mm + lowering_mm)[row, column]
-        seen = Readings(surface.x_m[column], surface.z_m[row], sound)
-        return Readings(
-            *(
-                np.concatenate([getattr(each, name) for each in (seen, spots)])
-                for name in ("x_m", "z_m", "proud_mm")
-            )
-        )
+        return Readings(surface.x_m[column], surface.z_m[row], sound).and_more(self.spots)
 
     def thinned(self, readings: Readings, mirrored: bool) -> Readings:
         """Some of its readings, all at the rims of what is guessed; of the wall from its other end or not."""

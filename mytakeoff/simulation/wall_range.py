@@ -17,6 +17,7 @@ from mytakeoff.coats.build_up import full_coat
 from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
+from mytakeoff.scan.noise import neighbour_noise_mm
 from mytakeoff.simulation.drawing import drawn_faces_steps
 from mytakeoff.simulation.faces import DrawnFaces, coarse_cell_m
 from mytakeoff.simulation.planes_over_faces import (
@@ -29,10 +30,9 @@ from mytakeoff.simulation.unknown_ground import FINE_M, ScannedGround
 from mytakeoff.steps import Cache, run
 from mytakeoff.surface.guessed_ground import by_instrument, leaves_guessed
 from mytakeoff.surface.surface import Surface, behind_mm, grid_surface
-from mytakeoff.survey.edges import edges_of, spots_of
+from mytakeoff.survey.edges import edges_of, from_edge_m, with_spots
 from mytakeoff.survey.hollows import hollow_readings
-from mytakeoff.survey.interpolate import Readings
-from mytakeoff.survey.laid_edge import LaidEdge
+from mytakeoff.survey.interpolate import Readings, Trend, readings_of
 from mytakeoff.survey.loose_plaster import sound_readings
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
@@ -72,13 +72,18 @@ class Measured:
 
         Row by row from the floor up, so that faces do not depend on the order in which they were listed.
         """
-        sound = sound_readings(self.survey, self.loose)
-        spots = spots_of(self.survey, sound)
-        x_m, z_m, proud_mm = (
-            np.concatenate([getattr(each, name) for each in (sound, spots)])
-            for name in ("x_m", "z_m", "proud_mm")
-        )
-        return _row_by_row(x_m, z_m, proud_mm)
+        every = with_spots(self.survey, sound_readings(self.survey, self.loose))
+        return _row_by_row(every.x_m, every.z_m, every.proud_mm)
+
+    @property
+    def likely_as_read(self) -> LikelyWall:
+        """What is likely; points of a thin scan are off by as much as neighbours differ, if that is more."""
+        if self.survey.layout != "scan" or by_instrument(self.survey):
+            return self.likely
+        read = readings_of(self.survey)
+        off = read.proud_mm - Trend.of(read).at(read.x_m, read.z_m)
+        noise_mm = neighbour_noise_mm(read.x_m, read.z_m, off)
+        return replace(self.likely, reading_mm=max(self.likely.reading_mm, noise_mm))
 
     @property
     def is_uncertain(self) -> bool:
@@ -111,17 +116,9 @@ class Measured:
         ceiling = np.full(surface.proud_mm.shape, np.inf)
         x, z = np.meshgrid(surface.x_m, surface.z_m)
         for edge in edges_of(survey, sound_readings(survey, self.loose)):
-            near = _away_m(edge.sweep, x, z) <= HAND_M
+            near = from_edge_m(edge.sweep, x, z) <= HAND_M
             ceiling[near] = np.minimum(ceiling, surface.proud_mm + max(edge.open_mm, off))[near]
         return ceiling
-
-
-def _away_m(sweep: LaidEdge, x_m: Floats, z_m: Floats) -> Floats:
-    """How far places are from a laid edge [m]."""
-    (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(sweep.length_m)
-    along = ((x_m - x0) * (x1 - x0) + (z_m - z0) * (z1 - z0)) / sweep.length_m**2
-    at = np.clip(along, 0.0, 1.0)
-    return np.asarray(np.hypot(x_m - x0 - at * (x1 - x0), z_m - z0 - at * (z1 - z0)))
 
 
 _kept: Cache[Measured, DrawnFaces] = Cache(CACHE_SIZE)
@@ -148,7 +145,7 @@ def _drawn(measured: Measured) -> Generator[None, None, DrawnFaces]:
         seen = surface.mirrored
         below, begun = lowering[:, ::-1], other
         said = tuple(replace(each, x_m=surface.wall.width_m - each.x_m) for each in said)
-    likely = measured.likely
+    likely = measured.likely_as_read
     if scanned is not None:
         begun, likely = scanned.thinned(begun, turned), scanned.likely(likely)
         readings = _from_other_end(begun, surface.wall.width_m) if turned else begun

@@ -14,9 +14,10 @@ from scipy.ndimage import distance_transform_edt, label, sum_labels
 
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.cell_median import cell_numbers
+from mytakeoff.scan.doubts import FEW_M
 from mytakeoff.steps import blocks
 from mytakeoff.survey.cells import cell_edges, free_m2
-from mytakeoff.survey.interpolate import Readings, distance_m, step_m
+from mytakeoff.survey.interpolate import Readings, distance_m, readings_of, step_m
 from mytakeoff.survey.loose_plaster import sound_readings
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
@@ -32,8 +33,13 @@ CACHE_SIZE = 16
 
 
 def by_instrument(survey: Survey) -> bool:
-    """Whether readings stand so close that nothing is left between them: a scan, or a very dense sheet."""
-    return survey.layout == "scan" or survey.x_m.size > BY_HAND_MOST
+    """Whether readings stand so close that nothing is left between them: a scan, or a very dense sheet.
+
+    A scan of fewer points than one in each square decimetre is no better than so many readings by hand.
+    """
+    wall, read = survey.wall, survey.x_m.size
+    close = survey.layout == "scan" and read * FEW_M**2 >= wall.width_m * wall.height_m
+    return close or read > BY_HAND_MOST
 
 
 def guessed_cells(
@@ -125,6 +131,5 @@ def leaves_guessed(survey: Survey, loose: Sequence[LooseArea], reach_m: float, c
     wall = survey.wall
     edges = cell_edges(wall.width_m, cell_m), cell_edges(wall.height_m, cell_m)
     area = free_m2(*edges, wall.not_plastered)
-    every = Readings(survey.x_m, survey.z_m, survey.proud_mm)
-    reached = _to_points_m(survey, every, area.shape) <= reach_m
+    reached = _to_points_m(survey, readings_of(survey), area.shape) <= reach_m
     return bool((reached & _unseen(survey, sound_readings(survey, loose), area)).any())

@@ -234,12 +234,13 @@ def spots_of(survey: Survey, readings: Readings) -> Readings:
     read = Readings(survey.high_x_m, survey.high_z_m, survey.high_mm)
     if survey.sweeps and survey.layout != "scan":
         touches = touches_of(survey, readings)
-        read = Readings(
-            np.concatenate([read.x_m, touches.x_m]),
-            np.concatenate([read.z_m, touches.z_m]),
-            np.concatenate([read.proud_mm, touches.middle_mm]),
-        )
+        read = read.and_more(Readings(touches.x_m, touches.z_m, touches.middle_mm))
     return _highest_of_each(read)
+
+
+def with_spots(survey: Survey, readings: Readings) -> Readings:
+    """Readings of its sound face with its high spots after them: what hollows are told from."""
+    return readings.and_more(spots_of(survey, readings))
 
 
 def _highest_of_each(spots: Readings) -> Readings:
@@ -277,12 +278,12 @@ def missed_mm(survey: Survey, default_mm: float) -> float:
     x, z = np.meshgrid(centres(x_edges), centres(z_edges))
     left = np.full(area.shape, default_mm)
     for edge in edges_of(survey, readings):
-        strip = _away_m(edge.sweep, x, z) <= interpolate.step_m(readings) / 2
+        strip = from_edge_m(edge.sweep, x, z) <= interpolate.step_m(readings) / 2
         left = np.where(strip, np.minimum(left, edge.open_mm), left)
     return float((left * area).sum() / area.sum()) if area.sum() > 0 else default_mm
 
 
-def _away_m(sweep: LaidEdge, x_m: Floats, z_m: Floats) -> Floats:
+def from_edge_m(sweep: LaidEdge, x_m: Floats, z_m: Floats) -> Floats:
     """Distance of places from the edge [m]."""
     (x0, z0), (x1, z1) = sweep.place(0.0), sweep.place(sweep.length_m)
     along = ((x_m - x0) * (x1 - x0) + (z_m - z0) * (z1 - z0)) / sweep.length_m**2

@@ -12,14 +12,14 @@ readings stray from it is told from those above it alone, which no hollow has to
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mytakeoff.survey.interpolate import Readings
-from mytakeoff.survey.said import SaidOf
-from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.said import SaidOf, where_said
+from mytakeoff.survey.survey import Floats, in_a_line
 
 FAR = 3.0  # times what sound readings stray: a reading so far below the sound face lies in a hollow
 MOST_SHARE = 0.6  # of the readings that may be hollow: with fewer sound ones nothing tells the face
@@ -30,17 +30,16 @@ HUBER = 1.345  # strays from which on a reading counts for less (P. J. Huber, "R
 HALF_NORMAL = 0.6745  # median of a standard normal variable without its sign
 TERMS = 6
 LEAST_READINGS = 16  # with fewer a plane that bows follows them, and nothing tells a hollow from a bow
-SAID_NEAR_M = 0.005  # what was said of a place is meant for the reading there
 
 
-def hollow_readings(readings: Readings, said: Iterable[SaidOf] = ()) -> NDArray[np.bool_]:
+def hollow_readings(readings: Readings, said: Sequence[SaidOf] = ()) -> NDArray[np.bool_]:
     """Which readings lie in a hollow of a face that is sound elsewhere (n,).
 
     Parameters
     ----------
     readings : Readings
         Of the face that stands; of fewer than 16 none is taken for hollow by itself.
-    said : iterable of SaidOf
+    said : sequence of SaidOf
         "Hollow" and "sound" count for the reading at that place, whatever it shows.
 
     Returns
@@ -52,7 +51,8 @@ def hollow_readings(readings: Readings, said: Iterable[SaidOf] = ()) -> NDArray[
     A reading is hollow where it lies more than three strays below the sound face. The stray is the median
     of those above the face divided by 0.6745, more by what a face of six terms takes away of few readings,
     and at least half a millimetre. Face and hollows are found in turns
-    until nothing changes; never more than 60 % of the readings are hollow, the deepest of them.
+    until nothing changes; by itself never more than 60 % of the readings are hollow, the deepest of them.
+    Where what is left would make no plane, none is.
 
     Examples
     --------
@@ -63,14 +63,11 @@ def hollow_readings(readings: Readings, said: Iterable[SaidOf] = ()) -> NDArray[
     >>> np.flatnonzero(hollow_readings(Readings(x, z, mm))).tolist()
     [6]
     """
-    hollow = (
-        _told(readings) if readings.x_m.size >= LEAST_READINGS else np.zeros(readings.x_m.size, dtype=bool)
-    )
-    for each in said:
-        if each.said in ("hollow", "sound"):
-            there = np.hypot(readings.x_m - each.x_m, readings.z_m - each.z_m) <= SAID_NEAR_M
-            hollow[there] = each.said == "hollow"
-    return hollow
+    none = np.zeros(readings.x_m.size, dtype=bool)
+    hollow = _told(readings) if readings.x_m.size >= LEAST_READINGS else none
+    hollow = hollow | where_said(said, "hollow", readings.x_m, readings.z_m)
+    hollow &= ~where_said(said, "sound", readings.x_m, readings.z_m)
+    return none if in_a_line(readings.x_m[~hollow], readings.z_m[~hollow]) else hollow
 
 
 def _told(readings: Readings) -> NDArray[np.bool_]:

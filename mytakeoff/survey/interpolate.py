@@ -45,6 +45,14 @@ class Readings:
             return self
         return Readings(self.x_m[~dropped], self.z_m[~dropped], self.proud_mm[~dropped])
 
+    def and_more(self, more: Readings) -> Readings:
+        """These readings with others after them."""
+        both = (
+            np.concatenate([getattr(each, name) for each in (self, more)])
+            for name in ("x_m", "z_m", "proud_mm")
+        )
+        return Readings(*both)
+
 
 def readings_of(survey: Survey) -> Readings:
     """A survey's readings without those that the user has left out: all that is worked out starts from these.

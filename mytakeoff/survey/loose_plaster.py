@@ -16,7 +16,7 @@ import numpy as np
 from mytakeoff.errors import Check
 from mytakeoff.survey.cells import covered_m2, grown, inside
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.survey import Floats, Survey, in_a_line
 from mytakeoff.survey.wall import LooseArea, Rectangle, Wall
 
 Depths = Sequence[tuple[Rectangle, float]]
@@ -49,9 +49,9 @@ def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
     sound = readings.without(dropped)
     check = Check(f"wall {survey.wall.name!r}")
     check.that(
-        sound.x_m.size >= 3,
+        not in_a_line(sound.x_m, sound.z_m),
         f"{sound.x_m.size} readings outside the fallen areas",
-        "the sound face takes at least three",
+        "the sound face takes at least three, not on one straight line",
         "measure more of the plaster that still stands, or make the fallen areas smaller",
     )
     check.done()

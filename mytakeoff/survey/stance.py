@@ -76,7 +76,7 @@ def stance(x_m: Floats, z_m: Floats, proud_mm: Floats, weight: Floats | None = N
     x0, z0 = float(x_m.mean()), float(z_m.mean())
     columns = np.column_stack([np.ones_like(x_m), x_m - x0, z_m - z0])
     a, b, c = fitted(columns, proud_mm, counts).tolist()
-    off = spread_of(columns, proud_mm, counts, patches(x_m, z_m)).tolist()
+    off = spread_of(columns, proud_mm, counts, ninths(x_m, z_m)).tolist()
     bend = (face_mm - columns @ fitted(columns, face_mm, counts))[counts > 0]
     return Stance(a - b * x0 - c * z0, b, c, off[1], off[2], float(np.ptp(bend)))
 
@@ -152,7 +152,7 @@ def fitted(columns: Floats, values: Floats, weight: Floats) -> Floats:
     return np.asarray(np.linalg.lstsq(weighed @ columns, weighed @ values, rcond=None)[0])
 
 
-def patches(x_m: Floats, z_m: Floats) -> NDArray[np.intp]:
+def ninths(x_m: Floats, z_m: Floats) -> NDArray[np.intp]:
     """In which of the wall's large patches each cell lies (n,)."""
     across, up = (
         np.minimum(((_shares(places) + 1.0) / 2.0 * PATCHES).astype(np.intp), PATCHES - 1)

@@ -21,6 +21,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.survey.edges import with_spots
 from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.loose_plaster import sound_readings
@@ -159,7 +160,7 @@ class OnTheFace:
 
 
 def on_the_face(survey: Survey, loose: Sequence[LooseArea]) -> tuple[OnTheFace, ...]:
-    """Every reading by hand of the face, and whether it is taken for hollow; of a scan none.
+    """Every reading by hand of the face, and whether ranges take it for hollow; of a scan none.
 
     Parameters
     ----------
@@ -170,7 +171,7 @@ def on_the_face(survey: Survey, loose: Sequence[LooseArea]) -> tuple[OnTheFace, 
     if survey.layout == "scan" or survey.x_m.size > MOST:
         return ()
     face = sound_readings(survey, loose)
-    hollow = hollow_readings(face, survey.said)
+    hollow = hollow_readings(with_spots(survey, face), survey.said)[: face.x_m.size]
     said = np.zeros(face.x_m.size, dtype=bool)
     for word in ("hollow", "sound"):
         said |= where_said(survey.said, word, face.x_m, face.z_m)

@@ -283,25 +283,28 @@ class Survey:
         Raises
         ------
         TakeoffError
-            A place where nothing was read, two words for one place, or fewer than three readings left.
+            A place where nothing was read, two words for one place, or no plane in what is left: of readings
+            that count, and of those that are not hollow.
         """
         check = Check(f"what is said of readings of wall {self.wall.name!r}")
         for nth, one in enumerate(said):
             place = f"x {one.x_m:g} m, z {one.z_m:g} m"
             before = [np.hypot(each.x_m - one.x_m, each.z_m - one.z_m) for each in said[:nth]]
-            check.that(
-                min(before, default=1.0) > SAID_M,
-                f"two words for {place}",
-                "one word is said of a place",
-                "take one out",
-            )
+            check.that(min(before, default=1.0) > SAID_M, f"two words for {place}",
+                       "one word is said of a place", "take one out")  # fmt: skip
             read = self.layout == "scan" or where_said([one], one.said, self.x_m, self.z_m).any()
             check.that(bool(read), f"{one.said!r} for {place}", "it is said of a reading, and there is none",
                        "give the place of a reading, or take it out")  # fmt: skip
         if self.layout != "scan":
-            left = int((~where_said(said, "left out", self.x_m, self.z_m)).sum())
-            check.that(left >= 3, f"{left} readings that are not left out", "a plane takes at least three",
-                       "keep some of them, or measure more of the wall")  # fmt: skip
+            out, word, face = where_said(said, "left out", self.x_m, self.z_m), "left out", "wall"
+            if not in_a_line(self.x_m[~out], self.z_m[~out]):
+                out, word, face = out | where_said(said, "hollow", self.x_m, self.z_m), "hollow", "sound face"
+            check.that(
+                not in_a_line(self.x_m[~out], self.z_m[~out]),
+                f"{int((~out).sum())} readings of the {face} once others are {word}",
+                "a plane takes at least three, not on one straight line",
+                "keep some of them, or measure more of the wall",
+            )
         check.done()
         return replace(self, said=tuple(said))
 
@@ -346,15 +349,28 @@ def _check_spread(x: Floats, z: Floats, check: Check) -> None:
     check.that(x.size >= 3, f"{x.size} readings", "a plane takes at least three", "measure more of the wall")
     if x.size < 3:
         return
-    x, z = (x, z) if x.size < TOO_MANY_TO_COPY else (x[:: x.size // 10_000], z[:: x.size // 10_000])
-    centred = np.column_stack([x - x.mean(), z - z.mean()])
-    spread = np.linalg.svd(centred, compute_uv=False)
     check.that(
-        bool(spread[1] > 1e-6 * max(spread[0], 1e-12)),
+        not in_a_line(x, z),
         f"{x.size} readings on one straight line",
         "a wall's lean and bow need readings beside the line",
         "add a second row or column of readings",
     )
+
+
+def in_a_line(x_m: Floats, z_m: Floats) -> bool:
+    """Whether places make no plane: fewer than three, or all on one straight line.
+
+    Examples
+    --------
+    >>> in_a_line(np.array([0.0, 1.0, 2.0]), np.array([0.5, 1.0, 1.5]))
+    True
+    """
+    if x_m.size < 3:
+        return True
+    some = slice(None, None, max(1, x_m.size // 10_000) if x_m.size >= TOO_MANY_TO_COPY else 1)
+    x, z = x_m[some], z_m[some]
+    spread = np.linalg.svd(np.column_stack([x - x.mean(), z - z.mean()]), compute_uv=False)
+    return not spread[1] > 1e-6 * max(spread[0], 1e-12)
 
 
 def _layout_of(wall: Wall, x: Floats, z: Floats) -> Layout:

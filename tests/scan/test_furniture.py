@@ -126,3 +126,15 @@ def test_what_is_left_out_does_not_depend_on_where_the_plane_measured_off_stood(
     assert first.x_m.size == pytest.approx(second.x_m.size, rel=1e-3)
     (one,), (two,) = first.stood_off, second.stood_off
     assert one.mm == pytest.approx(two.mm, abs=1.0)
+
+
+@pytest.mark.parametrize("words", [("left out", "plaster"), ("plaster", "left out")])
+def test_of_two_words_for_one_patch_the_last_counts(words):
+    """Its middle moves with what is told of the scan, so that an answer of before may stand beside it."""
+    made = scanned(24, 60_000, 1.0, (PICTURE,))
+    said = [SaidOf(x, z, word) for (x, z), word in zip([(1.5, 1.4), (1.56, 1.44)], words, strict=True)]
+    left = leave_out(made.survey, said)
+    (place,) = left.stood_off
+    assert place.left_out is (words[-1] == "left out")
+    notes = " ".join(left.notes)
+    assert ("Kept as plaster" in notes) is (words[-1] == "plaster")

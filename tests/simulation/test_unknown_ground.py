@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from effort import scaled
+from furnished import scanned
 from places import MEASURED
 from scipy.stats import binom
 from shadowed_walls import (
@@ -24,6 +25,8 @@ import mytakeoff as mt
 from mytakeoff.simulation.unknown_ground import MOST, ScannedGround
 from mytakeoff.simulation.wall_range import Measured, faces_steps
 from mytakeoff.steps import run
+from mytakeoff.surface.guessed_ground import BY_HAND_MOST
+from mytakeoff.survey.said import SaidOf
 
 WALL = mt.Wall("A", 2.4, 2.2)
 
@@ -200,3 +203,24 @@ def test_real_scans_have_a_range_for_what_they_did_not_see(name):
     assert surface.guessed_area_m2 > 0.2 * surface.net_area_m2
     low, middle, high = band_mm(survey, 0.5)
     assert 0 < low < middle < high < 2 * low
+
+
+def test_a_reading_of_a_dense_sheet_that_is_left_out_leaves_nothing_guessed():
+    """It is not of the wall, so the ground about it is neither read nor priced."""
+    x, z = (each.ravel() for each in np.meshgrid(np.arange(0.01, 1.0, 0.02), np.arange(0.05, 2.2, 0.08)))
+    alone = SaidOf(2.2, 1.0, "left out")
+    read = np.append(x, alone.x_m), np.append(z, alone.z_m), np.append(np.round(5 * z), 90.0)
+    survey = mt.Survey.from_readings(WALL, *read, layout="list").with_said([alone])
+    assert survey.x_m.size > BY_HAND_MOST
+    assert not Measured(survey, reach_m=0.0).is_uncertain
+
+
+@pytest.mark.parametrize("points", [100, 300, 900])
+def test_a_scan_of_few_points_leaves_open_what_lies_between_them(points):
+    """Of an invented wall; 40 000 of its points leave nothing open and tell what it takes."""
+    every = scanned(5, 40_000, 1.5).survey
+    places = every.x_m[:points], every.z_m[:points], every.proud_mm[:points]
+    few = mt.wall_range(mt.Survey.from_readings(every.wall, *places, layout="scan"), RULE)
+    whole = mt.wall_range(every, RULE)
+    assert whole.litres_10 == whole.litres_90
+    assert few.litres_10 < whole.litres_50 < few.litres_90

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sklearn.linear_model import HuberRegressor, RANSACRegressor
 
-from mytakeoff.survey.stance import PATCHES, fitted, patches, spread_of, stance
+from mytakeoff.survey.stance import PATCHES, fitted, ninths, spread_of, stance
 
 SLOPES = st.floats(-15, 15)
 
@@ -91,7 +91,7 @@ def test_a_patch_left_out_is_a_fit_without_it():
     x, z = x[keep], z[keep]
     columns = np.column_stack([np.ones_like(x), x, z])
     proud, weight = random.normal(0, 3, x.size), random.uniform(0.5, 1, x.size)
-    patch = patches(x, z)
+    patch = ninths(x, z)
     whole, pseudo, h = fitted(columns, proud, weight), [], []
     for nth in range(PATCHES**2):
         rest = patch != nth

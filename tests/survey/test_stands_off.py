@@ -8,15 +8,17 @@ import numpy as np
 import pytest
 from dense_truth import COAST, FRACTURE, MOUNTAIN, SETTS, dense, is_here
 from hand import SKIMMED, entry_of, job_of
+from places import DEMO
 
 import mytakeoff as mt
 from mytakeoff.job.job import Job
 from mytakeoff.simulation.wall_range import Measured
 from mytakeoff.store import Store
 from mytakeoff.survey.corner import Corner, corner_turn
+from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import readings_of
 from mytakeoff.survey.said import SaidOf, StandsOff, answered
-from mytakeoff.survey.stands_off import asked_notices, stands_off
+from mytakeoff.survey.stands_off import asked_notices, on_the_face, stands_off
 
 WALL = mt.Wall("A", 4.0, 2.6)
 
@@ -157,3 +159,15 @@ def test_a_store_takes_an_answer_and_takes_it_back():
     assert store.job.walls[0].survey == survey
     assert not store.apply(lambda now: left_out(now, replace(place, x_m=0.77)))
     assert "there is none" in store.problem
+
+
+def test_the_map_calls_hollow_what_ranges_take_for_hollow():
+    """High spots are among what hollows are told from: one makes sixteen of fifteen readings."""
+    found = set()
+    for entry in mt.open_job(DEMO).walls:
+        readings = Measured(entry.survey, entry.loose).readings
+        told = hollow_readings(readings, entry.survey.said)
+        hollow = set(zip(readings.x_m[told].tolist(), readings.z_m[told].tolist(), strict=True))
+        assert {one.at for one in on_the_face(entry.survey, entry.loose) if one.hollow} == hollow
+        found |= hollow
+    assert found

@@ -120,7 +120,7 @@ class Surface:
 
     @property
     def mirrored(self) -> Surface:
-        """The cells as one has them who begins at the wall's right end; points and openings stay as they are."""
+        """The cells as one has them who begins at the wall's right end; points and openings as they are."""
         return replace(
             self,
             x_m=self.wall.width_m - self.x_m[::-1],

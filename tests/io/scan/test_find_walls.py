@@ -267,7 +267,8 @@ def test_one_wall_in_three_formats_is_one_surface(other):
     apart = np.abs(first - second)
     assert (np.isnan(first) != np.isnan(second)).mean() < 0.01
     assert np.nanmedian(apart) <= 0.1
-    assert np.nanquantile(apart, 0.98) <= 0.5
+    assert np.nanquantile(apart, 0.95) <= 0.2
+    assert np.nanquantile(apart, 0.98) <= 1.0  # cells at the rim of what was left out hold other points
 
 
 @here

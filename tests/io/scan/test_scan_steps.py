@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Generator
 from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -15,7 +16,8 @@ from clouds import wall_cloud, write_ply
 
 from mytakeoff import Surface, Wall, grid_surface
 from mytakeoff import steps as bysteps
-from mytakeoff.io.scan import found_wall as scanwalls
+from mytakeoff.io.scan import find_walls as find_scan
+from mytakeoff.io.scan import found_wall
 from mytakeoff.io.scan.find_walls import find_walls, find_walls_steps
 from mytakeoff.scan import cell_median as cellmedian
 from mytakeoff.scan import orientation as axes
@@ -69,14 +71,16 @@ def test_finding_walls_looks_up_between_the_faces(tmp_path: Path, short: None) -
     assert after > 5
 
 
-@pytest.mark.parametrize("stage", ["walls_in", "settle", "survey_of"])
+@pytest.mark.parametrize(
+    ("room", "stage"), [(find_scan, "walls_in"), (found_wall, "settle"), (found_wall, "survey_of")]
+)
 def test_closing_before_a_stage_starts_keeps_it_from_starting(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stage: str
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room: ModuleType, stage: str
 ) -> None:
     path, started = scan(tmp_path, 20_000), []
     [wall] = find_walls(path, unit="m")
-    real = getattr(scanwalls, stage)
-    monkeypatch.setattr(scanwalls, stage, lambda *given: started.append(stage) or real(*given))
+    real = getattr(room, stage)
+    monkeypatch.setattr(room, stage, lambda *given: started.append(stage) or real(*given))
 
     def work() -> Generator[float, None, object]:
         return find_walls_steps(path, unit="m") if stage == "walls_in" else wall.survey_steps(WALL)

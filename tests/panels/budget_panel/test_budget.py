@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 import pytest
@@ -245,7 +245,8 @@ class TestTable:
         assert "reveals, 4.0 m" in named  # a window of 1.2 × 1.4 m, three sides: 2 × 1.4 + 1.2
         hours = [line for line in panel.store.result.cost.lines if line.priced_as == "plasterer"]
         over = sum(line.quantity for line in hours[:-1]) % 4  # half days of 4 h
-        assert f"to whole half days: {over:.1f} h over" in named
+        over = over.quantize(Decimal("0.1"), ROUND_HALF_UP)
+        assert f"to whole half days: {over} h over" in named
 
     def test_small_items_are_said_and_kept_in_the_file(self, panel: BudgetPanel, folder: Path) -> None:
         first = panel.table.widget.shown["sections"][0]

@@ -14,7 +14,6 @@ from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import likely_of
 
-
 SWEPT = "this wall was swept with a straightedge: none stands above what the edge shows"
 UNSWEPT = "a wall that is swept with a straightedge has none above what the edge shows"
 

@@ -65,6 +65,8 @@ class BudgetPanel(JobPanel):
         )
         asked = self.numbers[CONFIDENCE.name], self.numbers[MISSED.name]
         self.sure = SureBox(self.store, self.wall_view, *asked, self.failed)
+        unread = {number.name: number.spec.label for number in self.sure.unread.numbers}
+        self.page.names = {**self.page.names, **unread}
         self.table = PriceTable(self.store, self.texts)
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},

@@ -15,7 +15,10 @@ KEY = (
     "Pale bar: where 8 in 10 end. Gap in it: as many above as below. Heavy stroke: what is priced. "
     "0: what the readings say."
 )
-BAGS_VARY = "How many may be needed, as density and waste may turn out too. Full of ink: what is ordered."
+BAGS_VARY = (
+    "How many may be needed, as density and waste may turn out too. Full of ink: what is ordered. Mixed as "
+    "priced: with the density and waste of the price."
+)
 
 
 def picture(sure: JobRanges) -> Html:
@@ -89,7 +92,8 @@ def _bags(mixes: Sequence[MixRanges], formats: Formats) -> list[str]:
 
 def _mix(mix: MixRanges, formats: Formats) -> list[Html]:
     enough = range_words.chance(mix.enough_share, formats, "of")
-    said = f"{range_words.order(mix)} ordered: enough in {enough}"
+    as_priced = range_words.chance(1.0 - mix.order.short_share, formats, "of")
+    said = f"{range_words.order(mix)} ordered: enough in {enough}; mixed as priced, {as_priced}"
     rows = [_count(each, each.holds(mix.order.bags), formats) for each in mix.chances]
     return [element("p", said), _rows(rows)]
 

@@ -14,6 +14,9 @@ from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import likely_of
 
+SWEPT = "this wall was swept with a straightedge: none stands above what the edge shows"
+UNSWEPT = "a wall that is swept with a straightedge has none above what the edge shows"
+
 
 class UnreadSpots:
     """Two numbers of one wall.
@@ -29,17 +32,23 @@ class UnreadSpots:
         self._wall = store.job.priced_walls[0].name
         self.numbers = (
             BoundNumber(
-                store, self._number("nibs_per_m2", "High spots nobody read, on a m²", 5.0, self._usual)
+                store, self._number("nibs_per_m2", "High spots nobody read, on a m²", 5.0, 0.05, self._usual)
             ),
-            BoundNumber(store, self._number("nib_mm", "Their usual height, mm", 15.0)),
+            BoundNumber(store, self._number("nib_mm", "Their usual height, mm", 15.0, 0.5)),
         )
         self.widget = make(widgets.VBox, [number.widget for number in self.numbers])
 
-    def _number(self, name: str, label: str, most: float, hint: Any = None) -> Number:
+    def _number(self, name: str, label: str, most: float, step: float, hint: Any = None) -> Number:
         return Number(
-            name, label, 0.0, most, 0.1, lambda job: self._said(job, name),
-            lambda job, value: with_nibs(job, self._wall, **{name: value}), hint=hint,
+            name, label, 0.0, most, step, lambda job: self._said(job, name),
+            lambda job, value: self._with(job, name, value), hint=hint,
         )  # fmt: skip
+
+    def _with(self, job: Job, name: str, value: float) -> Job:
+        """The job with another number; one that stands there already is not taken for the user's own."""
+        if value == self._said(job, name):
+            return job
+        return with_nibs(job, self._wall, **{name: value})
 
     def _said(self, job: Job, name: str) -> float:
         return float(getattr(likely_of(job, job.wall(self._wall)), name))
@@ -50,7 +59,7 @@ class UnreadSpots:
         many, high = formats.short(usual.nibs_per_m2 or 0.0), formats.short(usual.nib_mm or 0.0)
         return (
             f"on {self._wall}; {many}, {high} mm high, on {entry.background} (common practice, no source); "
-            "a wall that was swept with a straightedge has none above what the edge shows"
+            + (SWEPT if entry.survey.swept else UNSWEPT)
         )
 
     def refresh(self, job: Job, wall: str) -> None:

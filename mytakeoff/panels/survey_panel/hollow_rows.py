@@ -44,7 +44,7 @@ class HollowRow:
         if reading is not None:
             said = finding_words.in_hollow(reading, formats)
             self.words.value = element("span", element("strong", self.mark), " ", said)
-            self.turn.description = f"{self.mark} is {'sound' if reading.hollow else 'hollow'}"
+            self.turn.description = f"Call {self.mark} {'sound' if reading.hollow else 'hollow'}"
 
 
 class HollowRows:
@@ -55,8 +55,9 @@ class HollowRows:
         self.rows: list[HollowRow] = []
         self.box = make(widgets.VBox, [])
         self.pick = labelled_list("sound", "Another reading", [], None)
-        self.take = make(widgets.Button, description="It is hollow", css="mt-take")
+        self.take = make(widgets.Button, description="Call it hollow", disabled=True, css="mt-take")
         self.take.on_click(lambda _: self._taken())
+        self.pick.observe(lambda _: self._allow(), "value")
         self.more = make(widgets.HBox, [self.pick, self.take], css="mt-entry")
         hint = make(widgets.HTML, element("p", HINT, css="mt-hint"))
         self.widget = Fold(TITLE, make(widgets.VBox, [hint, self.box, self.more]), "hollows")
@@ -65,6 +66,9 @@ class HollowRows:
     def _taken(self) -> None:
         if self.pick.value is not None:
             self._answer(self.pick.value, "hollow")
+
+    def _allow(self) -> None:
+        self.take.disabled = self.pick.value is None
 
     def show(self, face: Sequence[OnTheFace], formats: Formats) -> None:
         """Show a wall's readings; none of a scan."""

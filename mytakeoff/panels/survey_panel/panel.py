@@ -260,17 +260,17 @@ class SurveyPanel(Panel):
         return unchanged or self.work.has_read(draft)
 
     def _find(self, draft: Draft) -> Generator[bool | None, None, Draft]:
-        """The walls in the scan, unless they are known already; a new wall takes its size from them."""
-        if not self.work.knows_walls(draft):
+        """The walls in the scan, unless they are known; a new wall takes its size from the one chosen."""
+        known = self.work.knows_walls(draft)
+        if not known:
             yield from self.work.find(draft)
-            with self.quietly():
-                self.scan.list_walls(self.walls, draft.scan.found, self.job.formats)
-                if not draft.replaces:
-                    size = self.walls[self.scan.found.value - 1].wall
-                    self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
         with self.quietly():
-            self.scan.list_walls(self.walls, self.scan.found.value, self.job.formats)
+            chosen = self.scan.found.value if known else draft.scan.found
+            self.scan.list_walls(self.walls, chosen, self.job.formats)
             self.scan.list_ways(self.work.ways, self.job.formats)
+            if not draft.replaces and (not known or self.work.size_is_found(draft)):
+                size = self.walls[self.scan.found.value - 1].wall
+                self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
         return self._typed()
 
     def _draw(self) -> Iterator[bool | None]:

@@ -83,7 +83,8 @@ class SurveyView:
         self.places.value = words.places(held, formats)
         self.marked.value = finding_words.listed(draft.found, formats)
         off = stands_off(entry.survey)
-        face = on_the_face(entry.survey, entry.loose)
+        asked = {place.at for place in off}  # they have their rows and marks already
+        face = [one for one in on_the_face(entry.survey, entry.loose) if one.at not in asked]
         self.asked.show(off, formats)
         self.hollows.show(face, formats)
         yield True

@@ -80,7 +80,7 @@ def give_or_take(off_mm_per_m: float, over_m: float, formats: Formats = HOUSE) -
     """
     if not math.isfinite(off_mm_per_m):
         return "Too little of it was seen to tell how far that may be off."
-    off = formats.number(2.0 * off_mm_per_m * over_m)
+    off = formats.number(max(2.0 * off_mm_per_m * over_m, 1.0))  # nobody levels finer than that
     return f"Give or take {off} mm: another station, or another part of it, may show so much more or less."
 
 

@@ -233,3 +233,14 @@ def test_high_spots_that_nobody_read_are_the_users_own_on_each_wall():
     assert panel.controls["nib_mm"].value == usual.nib_mm
     assert likely_on(first.background).nibs_per_m2 > 0
     assert panel.store.result.cost.total <= before
+
+
+def test_a_number_that_stands_there_already_is_not_taken_for_the_users_own():
+    panel = budget(mt.open_job(demo_folder()))
+    wall = panel.store.job.walls[0]
+    for name in ("nibs_per_m2", "nib_mm"):  # a browser may send back what it was told
+        usual = getattr(likely_on(wall.background), name)
+        bound = next(each for each in panel.sure.unread.numbers if each.name == name)
+        bound.take(usual)
+        assert round(usual / bound.spec.step, 6).is_integer()  # else the box shows another figure
+    assert panel.store.job.walls[0] == wall

@@ -53,7 +53,9 @@ def test_bags_are_told_as_chances_with_what_is_ordered_marked(sure):
     said = words(picture(sure))
     for mix in sure.mixes:
         enough = range_words.chance(mix.enough_share, word="of")
-        at = said.index(f"{range_words.order(mix)} ordered: enough in {enough}")
+        lasts = range_words.chance(1.0 - mix.order.short_share, word="of")  # as the sentences say
+        order = f"{range_words.order(mix)} ordered: enough in {enough}; mixed as priced, {lasts}"
+        at = said.index(order)
         told = said[at + 1 : at + 1 + 2 * len(mix.chances)]
         ordered = [name for name in told[::2] if name.endswith(", ordered")]
         assert ordered == [f"{mix.order.bags}, ordered"]

@@ -148,10 +148,11 @@ def test_readings_in_hollows_are_shown_and_can_be_changed(panel: SurveyPanel, fo
     assert panel.view.hollows.widget.head.title == "Readings in hollows (1)"
     assert "D1: 44 mm off the line" in panel.map.value
     first = panel.view.hollows.rows[0]
-    assert first.turn.description == "D1 is sound"
+    assert first.turn.description == "Call D1 sound"
     first.turn.click()
     assert hollow_rows(panel)[0].endswith(": on the sound face, as you said")
     assert panel.view.hollows.widget.head.title == "Readings in hollows (none)"
+    assert panel.view.hollows.take.disabled  # until a reading is picked
     panel.view.hollows.pick.value = (0.2, 2.4)
     panel.view.hollows.take.click()
     told = [row.split(": ")[1] for row in hollow_rows(panel)]
@@ -162,6 +163,13 @@ def test_readings_in_hollows_are_shown_and_can_be_changed(panel: SurveyPanel, fo
     hollow = next(row for row in panel.view.hollows.rows if row.reading and row.reading.hollow)
     hollow.turn.click()  # and back
     assert [row.split(": ")[1] for row in hollow_rows(panel)] == ["on the sound face, as you said"] * 2
+
+
+def test_a_reading_that_is_asked_of_has_one_row_and_one_mark(panel: SurveyPanel) -> None:
+    bring(panel, "hall.csv", sheet("400"))
+    assert [row[:2] for row in rows(panel)] == ["S1"]
+    assert hollow_rows(panel) == []
+    assert "in a hollow" not in panel.map.value
 
 
 def test_a_scan_has_no_readings_to_call_hollow(panel: SurveyPanel, tmp_path: Path) -> None:

@@ -62,3 +62,16 @@ def test_nothing_is_offered_for_a_scan_whose_walls_share_no_bow(panel: SurveyPan
     assert panel.problem.value == ""
     assert panel.scan.bow_out.layout.display == "none"
     assert "instrument" not in panel.facts.value
+
+
+def test_another_wall_of_the_scan_brings_its_own_size_unless_one_was_typed(panel: SurveyPanel) -> None:
+    sizes = [(each.wall.width_m, each.wall.height_m) for each in panel.walls]
+    other = next(nth for nth, size in enumerate(sizes, start=1) if abs(size[0] - sizes[0][0]) > 0.5)
+    for nth in (other, 1):
+        panel.scan.found.value = nth
+        assert (panel.wall.width.value, panel.wall.height.value) == sizes[nth - 1]
+        assert panel.survey is not None
+        assert panel.survey.wall.width_m == sizes[nth - 1][0]
+    panel.wall.width.value = 4.5
+    panel.scan.found.value = other
+    assert panel.wall.width.value == 4.5

@@ -29,6 +29,7 @@ from mytakeoff.treatment.drawn_fills import HAND_M, fills_steps
 
 DATA = MEASURED
 LEAST_MM = 8.0
+STONE = mt.likely_on("stone")  # what such ground would be called
 RULE = mt.PlaneRule(least_mm=LEAST_MM)
 EDGE, LEFT_MM = (EdgeRule(2.0, 3.0),), 0.5
 PLASTERED_MM = 4.0  # as a standard deviation: an old wall, common practice, no source
@@ -148,7 +149,7 @@ def read_by_hand(
     surface = _known_as(truth, mt.grid_surface(survey, coarse_cell_m(wall.width_m, wall.height_m), 9.0))
     readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
     none, hollow = np.zeros_like(surface.proud_mm), hollow_readings(readings)
-    return truth, surface, draw_between(surface, none, readings, hollow=hollow, draws=draws)
+    return truth, surface, draw_between(surface, none, readings, STONE, hollow=hollow, draws=draws)
 
 
 @dataclass(frozen=True)

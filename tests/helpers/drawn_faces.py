@@ -13,9 +13,11 @@ from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import Readings
 
 
-def draw_between(surface: Surface, lowering_mm: Floats, readings: Readings, **choices: Any) -> DrawnFaces:
+def draw_between(
+    surface: Surface, lowering_mm: Floats, readings: Readings, *likely: Any, **choices: Any
+) -> DrawnFaces:
     """`drawn_faces_steps` to its end."""
-    return run(drawn_faces_steps(surface, lowering_mm, readings, **choices))
+    return run(drawn_faces_steps(surface, lowering_mm, readings, *likely, **choices))
 
 
 def drawn_litres(drawn_faces: DrawnFaces, rule: PlaneRule) -> Drawn:

@@ -47,13 +47,14 @@ def families(module: ModuleType, trials: int, oracle: int, seed: int) -> list[Ca
     return came
 
 
-def straightened(chosen: dict[str, Family], trials: int, seed: int) -> None:
+def straightened(module: ModuleType, trials: int, seed: int) -> None:
     """The same for walls that are straightened as they are, by the least and the widest step."""
     print(FILLED_HEAD)
-    for place, (name, family) in enumerate(chosen.items()):
+    for place, (name, family) in enumerate(module.FAMILIES.items()):
+        on = module.BACKGROUNDS[name]
         for step_m in (STEPS_M[0], STEPS_M[-1]):
             rng = np.random.default_rng([seed, place, round(step_m * 100)])
-            done = [filled(*family(rng), step_m, rng) for _ in range(trials)]
+            done = [filled(*family(rng), step_m, rng, background=on) for _ in range(trials)]
             print(filled_line(name, step_m, done), flush=True)
 
 
@@ -90,7 +91,7 @@ def main() -> None:
     before = process_time()
     module, name = (kept_aside_walls, "kept-aside") if asked.kept_aside else (everyday_walls, "invented")
     if asked.filled:
-        straightened(module.FAMILIES, asked.trials, asked.seed)
+        straightened(module, asked.trials, asked.seed)
         return
     came = families(module, asked.trials, asked.oracle, asked.seed)
     if asked.pictures:

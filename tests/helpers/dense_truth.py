@@ -29,7 +29,7 @@ from mytakeoff.treatment.drawn_fills import HAND_M, fills_steps
 
 DATA = MEASURED
 LEAST_MM = 8.0
-STONE = mt.likely_on("stone")  # what such ground would be called
+STONE = "stone"  # what the measured ground would be called
 RULE = mt.PlaneRule(least_mm=LEAST_MM)
 EDGE, LEFT_MM = (EdgeRule(2.0, 3.0),), 0.5
 PLASTERED_MM = 4.0  # as a standard deviation: an old wall, common practice, no source
@@ -141,15 +141,21 @@ def hand_survey(
 
 
 def read_by_hand(
-    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int
+    field: np.ndarray,
+    cell_m: float,
+    step_m: float,
+    rng: np.random.Generator,
+    draws: int,
+    background: str = STONE,
 ) -> tuple[Surface, Surface, DrawnFaces]:
-    """A wall, the surface through readings of it, and faces between them."""
+    """A wall, the surface through readings of it, and faces between them, as is likely on its background."""
     truth, survey = hand_survey(field, cell_m, step_m, rng)
     wall = survey.wall
     surface = _known_as(truth, mt.grid_surface(survey, coarse_cell_m(wall.width_m, wall.height_m), 9.0))
     readings = Readings(survey.x_m, survey.z_m, survey.proud_mm)
     none, hollow = np.zeros_like(surface.proud_mm), hollow_readings(readings)
-    return truth, surface, draw_between(surface, none, readings, STONE, hollow=hollow, draws=draws)
+    likely = mt.likely_on(background)
+    return truth, surface, draw_between(surface, none, readings, likely, hollow=hollow, draws=draws)
 
 
 @dataclass(frozen=True)
@@ -222,10 +228,15 @@ def filled_trial(name: str, step_m: float, rng: np.random.Generator, draws: int 
 
 
 def filled(
-    field: np.ndarray, cell_m: float, step_m: float, rng: np.random.Generator, draws: int = 300
+    field: np.ndarray,
+    cell_m: float,
+    step_m: float,
+    rng: np.random.Generator,
+    draws: int = 300,
+    background: str = STONE,
 ) -> FilledTrial:
     """A wall cut out and straightened to 3 mm under 2 m, hollows ruled flush to half a millimetre."""
-    truth, surface, drawn_faces = read_by_hand(field, cell_m, step_m, rng, draws)
+    truth, surface, drawn_faces = read_by_hand(field, cell_m, step_m, rng, draws, background)
     true = _straightened(_means(truth, HAND_M))
     fills = run(fills_steps(drawn_faces, EDGE, LEFT_MM, pairs=0))
     plain = _straightened(surface)

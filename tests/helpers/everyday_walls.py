@@ -182,7 +182,7 @@ BACKGROUNDS: dict[str, str] = {
     "floated once and dented": "sound old plaster",
     "floated once, small dents": "sound old plaster",
     "smooth plaster": "sound old plaster",
-    "smooth plaster with nibs": "brick",  # whose prior has as many
+    "smooth plaster with nibs": "weak old plaster",  # whose prior has as many
     "brick with joints": "brick",
     "ridged ground": "stone",
     "flat-topped with gullies": "sound old plaster",

@@ -7,9 +7,28 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from mytakeoff.errors import Check
 
 SHORT_MOST_M, NIBS_MOST_PER_M2, NIB_MOST_MM = 0.5, 20.0, 50.0
+
+
+def check_usual(check: Check, word: str, value: float | None, most: float, unit: str = "") -> None:
+    """Note a figure that may be left to the wall's background and is out of its range."""
+    check.that(
+        value is None or 0 <= value <= most,
+        f"{word} {value or 0:g}{unit}",
+        f"it is from 0 to {most:g}{unit}",
+        "leave it out for what is usual on the wall's background",
+    )
+
+
+def check_nibs(check: Check, per_m2: float | None, height_mm: float | None) -> None:
+    """Note a number of nibs on a square metre, or a height of theirs [mm], that no wall has."""
+    check_usual(check, "nibs", per_m2, NIBS_MOST_PER_M2, " a m²")
+    check_usual(check, "height of a nib", height_mm, NIB_MOST_MM, " mm")
 
 
 @dataclass(frozen=True)
@@ -57,18 +76,9 @@ class LikelyWall:
 
     def __post_init__(self) -> None:
         check = Check("what is taken for a likely wall")
-        for word, value, most, unit in (
-            ("part of the short roughness", self.short_share, 1.0, ""),
-            ("length of the short roughness", self.short_m, SHORT_MOST_M, " m"),
-            ("nibs", self.nibs_per_m2, NIBS_MOST_PER_M2, " a m²"),
-            ("height of a nib", self.nib_mm, NIB_MOST_MM, " mm"),
-        ):
-            check.that(
-                value is None or 0 <= value <= most,
-                f"{word} {value or 0:g}{unit}",
-                f"it is from 0 to {most:g}{unit}",
-                "leave it out for what is usual on the wall's background",
-            )
+        check_usual(check, "part of the short roughness", self.short_share, 1.0)
+        check_usual(check, "length of the short roughness", self.short_m, SHORT_MOST_M, " m")
+        check_nibs(check, self.nibs_per_m2, self.nib_mm)
         for word, value, unit, usual in (
             ("relief", self.relief_mm, "mm", 4),
             ("length", self.length_m, "m", 0.8),
@@ -154,6 +164,16 @@ class LeftOpen:
     way: str
     fingerprint: str
     more_l: tuple[float, ...]
+
+    def at(self, shares: ArrayLike) -> NDArray[np.float64]:
+        """Litres beyond those through the readings that shares [-] of such walls stay within [l].
+
+        Examples
+        --------
+        >>> LeftOpen("A", "float plumb", "", (0.0, 4.0, 10.0)).at([0.25, 0.5]).tolist()
+        [2.0, 4.0]
+        """
+        return np.asarray(np.interp(shares, np.linspace(0.0, 1.0, len(self.more_l)), self.more_l))
 
 
 KEPT_EACH = 12  # positions of a slider that are remembered for a wall and a way

@@ -9,7 +9,7 @@ from typing import Literal
 
 from mytakeoff.errors import Check
 from mytakeoff.job import choices
-from mytakeoff.job.confidence import NIB_MOST_MM, NIBS_MOST_PER_M2
+from mytakeoff.job.confidence import check_nibs
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
@@ -146,16 +146,7 @@ class JobWall:
             "each of them is 0 or more",
             "count and measure them again",
         )
-        for word, value, most, unit in (
-            ("nibs", self.nibs_per_m2, NIBS_MOST_PER_M2, " a m²"),
-            ("height of a nib", self.nib_mm, NIB_MOST_MM, " mm"),
-        ):
-            check.that(
-                value is None or 0 <= value <= most,
-                f"{word} {value or 0:g}{unit}",
-                f"it is from 0 to {most:g}{unit}",
-                "leave it out for what is usual on the wall's background",
-            )
+        check_nibs(check, self.nibs_per_m2, self.nib_mm)
         for fitting in self.fittings:
             check.that(
                 fitting.x_m <= self.wall.width_m and fitting.z_m <= self.wall.height_m,

@@ -77,14 +77,15 @@ def drawn_faces_steps(
     faces, exact = drawn.faces, drawn.exact
     if hollow is not None and hollow.any():
         sound = yield from _bent_steps(surface, readings.without(hollow), wall, each, rng)
-        in_hollow = hollow[drawn.nearest]
+        in_hollow = hollow[drawn.here.short.nearest]
         faces, exact = (
             tuple(face.before_hollows(over, in_hollow) for face, over in zip(*pair, strict=True))
             for pair in ((faces, sound.faces), (exact, sound.exact))
         )
     seen = sound.nibs, seen_m2(readings, edges_m)
-    places = Locations.of(readings, *places_of(surface))
-    nibs_mm = drawn_nibs_mm(wall, places, surface.known_area_m2.ravel(), each * VARIOGRAMS, seen, rng)
+    nibs_mm = drawn_nibs_mm(
+        wall, drawn.here.cells, surface.known_area_m2.ravel(), each * VARIOGRAMS, seen, rng
+    )
     faces, exact = (
         tuple(face.under(mm) for face, mm in zip(some, np.split(nibs_mm, VARIOGRAMS), strict=True))
         for some in (faces, exact)
@@ -100,15 +101,15 @@ class Bent:
     ----------
     faces, exact : tuple of Faces
         For each variogram.
-    nearest : (cells,) int
-        Which reading is nearest to each cell.
+    here : Here
+        The cells, the readings and what they tell.
     nibs : int
         How many readings stand on a nib [-].
     """
 
     faces: tuple[Faces, ...]
     exact: tuple[Faces, ...]
-    nearest: NDArray[np.intp]
+    here: Here
     nibs: int
 
 
@@ -130,7 +131,7 @@ def _bent_steps(
         none = Kriging.of(replace(kriging.variogram, short_mm2=short), readings)
         exact.append(fields.first(EXACT).through(none, bare, rng))
         yield
-    return Bent(tuple(faces), tuple(exact), here.short.nearest, found_nibs(krigings))
+    return Bent(tuple(faces), tuple(exact), here, found_nibs(krigings))
 
 
 @dataclass(frozen=True, eq=False)

@@ -70,8 +70,7 @@ def guess_of(wall: WallResult) -> Guess | None:
     there = np.nan_to_num(build_up.thickness_mm)[surface.guessed] @ surface.cell_area_m2[surface.guessed]
     likely = None
     if wall.left_open is not None:
-        shares = np.linspace(0.0, 1.0, len(wall.left_open.more_l))
-        low, high = np.interp(TENTHS, shares, wall.left_open.more_l) + build_up.volume_l
+        low, high = wall.left_open.at(TENTHS) + build_up.volume_l
         likely = float(low), float(high)
     return Guess(
         wall.entry.name,

@@ -214,7 +214,7 @@ def _cases(each: LeftOpen) -> Floats:
     """
     seed = int.from_bytes(blake2b(each.wall.encode(), digest_size=8).digest(), "big")
     even = (np.random.default_rng(seed).permutation(SAMPLES) + 0.5) / SAMPLES
-    return np.interp(even, np.linspace(0.0, 1.0, len(each.more_l)), each.more_l)
+    return each.at(even)
 
 
 @lru_cache(maxsize=CACHE_SIZE)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from mytakeoff.errors import Check
 
@@ -16,7 +16,7 @@ SHORT_MOST_M, NIBS_MOST_PER_M2, NIB_MOST_MM = 0.5, 20.0, 50.0
 
 
 def check_usual(check: Check, word: str, value: float | None, most: float, unit: str = "") -> None:
-    """Note a figure that may be left to the wall's background and is out of its range."""
+    """Note a figure that is not from 0 to the most it may be [unit]; None is the background's."""
     check.that(
         value is None or 0 <= value <= most,
         f"{word} {value or 0:g}{unit}",
@@ -165,7 +165,7 @@ class LeftOpen:
     fingerprint: str
     more_l: tuple[float, ...]
 
-    def at(self, shares: ArrayLike) -> NDArray[np.float64]:
+    def at(self, shares: Sequence[float] | NDArray[np.float64]) -> NDArray[np.float64]:
         """Litres beyond those through the readings that shares [-] of such walls stay within [l].
 
         Examples

@@ -38,6 +38,8 @@ EXAMPLE_READINGS = frozenset(
 )
 MOST_NAMED = 5
 
+LEAST_UNPRICED_M2 = 0.05  # shown to a tenth of a square metre
+
 
 def _is_example(entry: JobWall) -> bool:
     """Whether its readings are those that the package brings along."""
@@ -170,6 +172,25 @@ class Result:
         """A sentence for each wall of which so much is guessed that it has to be said."""
         said = (guess.said(self.job.formats) for guess in self.guesses)
         return tuple(filter(None, said))
+
+    @property
+    def not_measured(self) -> tuple[str, ...]:
+        """What is guessed, in a sentence for a client; none where it goes without saying."""
+        area = sum(guess.area_m2 for guess in self.guesses if guess.said())
+        if area == 0:
+            return ()
+        return (
+            f"{self.job.formats.number(area, 1)} m² could not be measured; the price assumes that the wall "
+            "goes on there as beside it.",
+        )
+
+    @property
+    def not_reached(self) -> tuple[str, ...]:
+        """What is not priced, since no survey reaches it, in a sentence; none where that is hardly any."""
+        if self.unpriced_m2 < LEAST_UNPRICED_M2:
+            return ()
+        area = self.job.formats.number(self.unpriced_m2, 1)
+        return (f"Not priced: {area} m² that the survey does not reach.",)
 
     @property
     def mean_mm(self) -> float:

@@ -10,6 +10,7 @@ from hand import entry_of, job_of
 
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
+from mytakeoff.io.tables.costs import export_costs
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.panels.parts import range_words, words
 from mytakeoff.ranges.job_ranges import job_ranges
@@ -67,6 +68,19 @@ def test_the_client_is_told_what_could_not_be_measured(part):
     said = words.headline(part, CLIENT)
     assert "1.1 m² could not be measured; the price assumes that the wall goes on there as beside it." in said
     assert "lie there" not in said
+
+
+def test_the_clients_file_says_what_his_screen_says(part, tmp_path):
+    little = result_of(scan(1.8), reach_m=0.2)
+    for result, sentence in (
+        (part, "1.1 m² could not be measured; the price assumes that the wall goes on there as beside it."),
+        (little, f"Not priced: {little.unpriced_m2:.1f} m² that the survey does not reach."),
+    ):
+        text = export_costs(result, tmp_path / "table-client.csv", audience=CLIENT).read_text(
+            encoding="utf-8"
+        )
+        assert sentence in words.headline(result, CLIENT)
+        assert sentence in text
 
 
 def test_little_that_was_not_read_goes_without_saying():

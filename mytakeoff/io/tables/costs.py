@@ -33,8 +33,8 @@ def export_costs(
     sure : JobRanges or None
         How sure the figures are: a table of its own beside, whose name ends in ``-range``; for the estimator.
     audience : "estimator" or "client"
-        Whom it is for; a client gets a name that ends in ``-client``, what is done, what is not in the price
-        and the cautions, but nothing about method and no ranges.
+        Whom it is for; a client gets a name that ends in ``-client``, what is done, what is not in the price,
+        what could not be measured and the cautions, but nothing about method and no ranges.
 
     Returns
     -------
@@ -49,7 +49,9 @@ def export_costs(
     check_audience(audience)
     check_name(path, audience)
     cost, job = result.cost, result.job
-    sure, notices = (None, ()) if audience == CLIENT else (sure, result.notices)
+    notices = result.notices
+    if audience == CLIENT:
+        sure, notices = None, (*result.not_reached, *result.not_measured)
     priced = ", ".join(wall.entry.name for wall in result.walls)
     excluded = [f"Not in the price: {item}." for item in cost.excluded]
     text = companion_bytes(

@@ -69,24 +69,11 @@ def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
     spots = {name: element("span", text, data_fact=name) for name, text in facts(result, audience).items()}
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
-    unpriced = result.unpriced_m2
-    missing = f"Not priced: {result.job.formats.number(unpriced, 1)} m² that the survey does not reach."
-    gap = element("div", missing, css="mt-facts") if unpriced >= 0.05 else ""
     said = headed(audience, f"{result.job.title}: {what}, tax included")
-    more = guessed_for_client(result) if audience == CLIENT else (*result.guessed, *overloaded(result))
+    own = result.not_measured if audience == CLIENT else (*result.guessed, *overloaded(result))
+    more = (*result.not_reached, *own)
     to_know = joined(element("div", text, css="mt-facts") for text in more)
-    return html.headline(spots["total"], line, said) + gap + to_know
-
-
-def guessed_for_client(result: Result) -> tuple[str, ...]:
-    """What could not be measured and is priced, in a sentence; none where it goes without saying."""
-    area = sum(guess.area_m2 for guess in result.guesses if guess.said())
-    if area == 0:
-        return ()
-    return (
-        f"{result.job.formats.number(area, 1)} m² could not be measured; the price assumes that the wall "
-        "goes on there as beside it.",
-    )
+    return html.headline(spots["total"], line, said) + to_know
 
 
 def overloaded(result: Result) -> tuple[str, ...]:

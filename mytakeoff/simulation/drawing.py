@@ -77,14 +77,14 @@ def drawn_faces_steps(
     faces, exact = drawn.faces, drawn.exact
     if hollow is not None and hollow.any():
         sound = yield from _bent_steps(surface, readings.without(hollow), wall, each, rng)
-        in_hollow = hollow[drawn.here.short.nearest]
+        in_hollow = hollow[drawn.read.short.nearest]
         faces, exact = (
             tuple(face.before_hollows(over, in_hollow) for face, over in zip(*pair, strict=True))
             for pair in ((faces, sound.faces), (exact, sound.exact))
         )
     seen = sound.nibs, seen_m2(readings, edges_m)
     nibs_mm = drawn_nibs_mm(
-        wall, drawn.here.cells, surface.known_area_m2.ravel(), each * VARIOGRAMS, seen, rng
+        wall, drawn.read.cells, surface.known_area_m2.ravel(), each * VARIOGRAMS, seen, rng
     )
     faces, exact = (
         tuple(face.under(mm) for face, mm in zip(some, np.split(nibs_mm, VARIOGRAMS), strict=True))
@@ -94,14 +94,14 @@ def drawn_faces_steps(
 
 
 @dataclass(frozen=True, eq=False)
-class Bent:
+class BentFaces:
     """Faces through readings, some of them as if readings had no error, and what was found on the way.
 
     Parameters
     ----------
     faces, exact : tuple of Faces
         For each variogram.
-    here : Here
+    read : ReadWall
         The cells, the readings and what they tell.
     nibs : int
         How many readings stand on a nib [-].
@@ -109,33 +109,33 @@ class Bent:
 
     faces: tuple[Faces, ...]
     exact: tuple[Faces, ...]
-    here: Here
+    read: ReadWall
     nibs: int
 
 
 def _bent_steps(
     surface: Surface, readings: Readings, wall: LikelyWall, each: int, rng: np.random.Generator
-) -> Generator[None, None, Bent]:
+) -> Generator[None, None, BentFaces]:
     """Faces through readings, so many for each likely variogram [-]."""
     variograms = likely_variograms(readings, wall).picked(VARIOGRAMS, rng)
     yield
     krigings = [Kriging.of(variogram, readings) for variogram in variograms]
-    here = Here.of(surface, wall, krigings)
-    bare = replace(here, short=replace(here.short, reading_mm=EXACTLY_MM))
+    read = ReadWall.of(surface, wall, krigings)
+    bare = replace(read, short=replace(read.short, reading_mm=EXACTLY_MM))
     yield
     faces, exact = [], []
     for kriging in krigings:
-        fields = Fields.of(kriging, here, each, rng)
-        faces.append(fields.through(kriging, here, rng))
+        fields = Fields.of(kriging, read, each, rng)
+        faces.append(fields.through(kriging, read, rng))
         short = max(kriging.variogram.short_mm2 - wall.reading_mm**2, EXACTLY_MM2)
         none = Kriging.of(replace(kriging.variogram, short_mm2=short), readings)
         exact.append(fields.first(EXACT).through(none, bare, rng))
         yield
-    return Bent(tuple(faces), tuple(exact), here, found_nibs(krigings))
+    return BentFaces(tuple(faces), tuple(exact), read, found_nibs(krigings))
 
 
 @dataclass(frozen=True, eq=False)
-class Here:
+class ReadWall:
     """One wall's cells and readings, and what its readings tell of roughness.
 
     Parameters
@@ -153,7 +153,7 @@ class Here:
     short: ShortRoughness
 
     @classmethod
-    def of(cls, surface: Surface, wall: LikelyWall, krigings: Sequence[Kriging]) -> Here:
+    def of(cls, surface: Surface, wall: LikelyWall, krigings: Sequence[Kriging]) -> ReadWall:
         """A wall whose readings make these variograms likely."""
         readings, scale = krigings[0].readings, LocalScale.of(krigings)
         cells = Locations.of(readings, *places_of(surface))
@@ -182,14 +182,14 @@ class Fields:
     scale_draw: Floats
 
     @classmethod
-    def of(cls, kriging: Kriging, here: Here, count: int, rng: np.random.Generator) -> Fields:
+    def of(cls, kriging: Kriging, read: ReadWall, count: int, rng: np.random.Generator) -> Fields:
         """So many fields as rough as a variogram says [-]."""
         waves = RandomField.of(kriging.variogram, count, rng)
         return cls(
-            waves.at(here.cells.x_m, here.cells.z_m),
-            waves.at(here.readings.x_m, here.readings.z_m),
-            rng.standard_normal((here.readings.x_m.size, count)),
-            here.short.drawn(count, rng),
+            waves.at(read.cells.x_m, read.cells.z_m),
+            waves.at(read.readings.x_m, read.readings.z_m),
+            rng.standard_normal((read.readings.x_m.size, count)),
+            read.short.drawn(count, rng),
             rng.standard_normal(count),
         )
 
@@ -203,7 +203,7 @@ class Fields:
             self.scale_draw[:count],
         )
 
-    def through(self, kriging: Kriging, here: Here, rng: np.random.Generator) -> Faces:
+    def through(self, kriging: Kriging, read: ReadWall, rng: np.random.Generator) -> Faces:
         """The fields bent through the readings, by kriging what they miss."""
         variogram, proud = kriging.variogram, kriging.readings.proud_mm
         noise = np.sqrt(variogram.short_mm2) * self.missed
@@ -215,9 +215,9 @@ class Fields:
             guess = both[:, :1]
             return np.asarray(guess + factor * scale[:, None] * (field_mm + both[:, 1:] - guess))
 
-        long = strayed(here.cells, self.cells_mm, here.cells_scale).T.astype(np.float32)
-        left = proud[:, None] - strayed(here.readings, self.readings_mm, here.readings_scale)
-        short = here.short.through(variogram, self.rough, left.T, rng)
+        long = strayed(read.cells, self.cells_mm, read.cells_scale).T.astype(np.float32)
+        left = proud[:, None] - strayed(read.readings, self.readings_mm, read.readings_scale)
+        short = read.short.through(variogram, self.rough, left.T, rng)
         face, none = np.asarray(long + short), np.zeros_like(short)
-        error_mm, scale = here.short.reading_mm, here.cells_scale
+        error_mm, scale = read.short.reading_mm, read.cells_scale
         return Faces(variogram, error_mm, np.asarray(long), short, face, none, factor, scale)

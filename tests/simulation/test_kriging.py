@@ -11,7 +11,7 @@ from scipy.stats import norm
 
 import mytakeoff as mt
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.simulation.drawing import SCALE_SD, Fields, Here
+from mytakeoff.simulation.drawing import SCALE_SD, Fields, ReadWall
 from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.kriging import Kriging, Locations
 from mytakeoff.simulation.random_fields import RandomField
@@ -106,19 +106,19 @@ def test_fields_of_waves_are_as_rough_as_the_variogram_says():
         assert found == pytest.approx(variogram.covariance(away), abs=0.8)
 
 
-def here_of(surface: Surface, readings: Readings, error_mm: float = 0.4) -> Here:
+def read_wall(surface: Surface, readings: Readings, error_mm: float = 0.4) -> ReadWall:
     """A wall as rough everywhere as its variogram says."""
     wall = LikelyWall(reading_mm=max(error_mm, 1e-9), short_share=1.0, short_m=0.0)
     places = places_of(surface, readings)
     own = Locations.of(readings, readings.x_m, readings.z_m)
     scales = np.ones(places.x_m.size), np.ones(readings.x_m.size)
-    return Here(places, own, *scales, ShortRoughness.of(wall, surface, places))
+    return ReadWall(places, own, *scales, ShortRoughness.of(wall, surface, places))
 
 
 def drawn(readings: Readings, count: int, variogram: Variogram = ROUGH, error_mm: float = 0.4) -> DrawnFaces:
     surface, rng = surface_of(), np.random.default_rng(7)
-    here, kriging = here_of(surface, readings, error_mm), Kriging.of(variogram, readings)
-    faces = tuple(Fields.of(kriging, here, 40, rng).through(kriging, here, rng) for _ in range(count // 40))
+    read, kriging = read_wall(surface, readings, error_mm), Kriging.of(variogram, readings)
+    faces = tuple(Fields.of(kriging, read, 40, rng).through(kriging, read, rng) for _ in range(count // 40))
     return DrawnFaces(surface, np.zeros((10, 20)), readings, faces, faces[:1])
 
 
@@ -139,8 +139,8 @@ def test_without_error_faces_pass_the_readings():
         readings, x_m=surface.x_m[[1, 7, 13]], z_m=surface.z_m[[2, 5, 8]], proud_mm=np.array([1.0, 4.0, -3.0])
     )
     places = places_of(surface, at_cells)
-    here, kriging = here_of(surface, at_cells, 0.0), Kriging.of(ROUGH, at_cells)
-    faces = Fields.of(kriging, here, 5, rng).through(kriging, here, rng)
+    read, kriging = read_wall(surface, at_cells, 0.0), Kriging.of(ROUGH, at_cells)
+    faces = Fields.of(kriging, read, 5, rng).through(kriging, read, rng)
     cells = places.away_m.argmin(axis=0)
     assert (faces.long_mm + faces.short_mm)[:, cells] == pytest.approx(
         np.tile(at_cells.proud_mm, (5, 1)), abs=1e-3
@@ -168,8 +168,8 @@ def test_a_reading_weighs_variograms_by_how_well_they_foretold_it():
     places, faces, said = places_of(surface, readings), [], []
     cell = 3 * 20 + 12
     for variogram in (calm, wild):
-        kriging, here = Kriging.of(variogram, readings), here_of(surface, readings)
-        faces.append(Fields.of(kriging, here, 10, rng).through(kriging, here, rng))
+        kriging, read = Kriging.of(variogram, readings), read_wall(surface, readings)
+        faces.append(Fields.of(kriging, read, 10, rng).through(kriging, read, rng))
         guess = kriging.through(places, readings.proud_mm[:, None])[cell, 0]
         variance = variance_mm2(kriging, places)[cell] + variogram.short_mm2
         said.append(norm.pdf(20.0, guess, np.sqrt(variance)))
@@ -240,10 +240,10 @@ def test_faces_stray_from_the_guess_by_factors_about_one():
     """Of one field a face drawn with a factor lies along the line from the guess through that without."""
     readings, surface = readings_of(), surface_of()
     places = places_of(surface, readings)
-    kriging, here = Kriging.of(ROUGH, readings), here_of(surface, readings)
-    fields = Fields.of(kriging, here, 12, np.random.default_rng(2))
+    kriging, read = Kriging.of(ROUGH, readings), read_wall(surface, readings)
+    fields = Fields.of(kriging, read, 12, np.random.default_rng(2))
     strayed, straight = (
-        replace(fields, scale_draw=draw).through(kriging, here, np.random.default_rng(3)).long_mm
+        replace(fields, scale_draw=draw).through(kriging, read, np.random.default_rng(3)).long_mm
         for draw in (fields.scale_draw, np.zeros(12))
     )
     guess = kriging.through(places, readings.proud_mm[:, None])[:, 0]

@@ -7,9 +7,9 @@ the floor.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
-import numpy as np
-
+from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 
 REVEAL_SIDES = ("left", "right", "top", "bottom")
@@ -142,30 +142,24 @@ class Wall:
     """
 
     name: str
-    width_m: float
-    height_m: float
+    width_m: Annotated[float, Within(0.0, 60.0, above=True)]
+    height_m: Annotated[float, Within(0.0, 20.0, above=True)]
     openings: tuple[Opening, ...] = ()
-    skirting_m: float = 0.0
-    cornice_m: float = 0.0
+    skirting_m: Annotated[float, Within(0.0, 3.0)] = 0.0
+    cornice_m: Annotated[float, Within(0.0, 3.0)] = 0.0
     fitted: tuple[Opening, ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "openings", tuple(self.openings))
         object.__setattr__(self, "fitted", tuple(self.fitted))
         check = Check(f"wall {self.name!r}")
-        for word, size in (("width", self.width_m), ("height", self.height_m)):
-            check.that(
-                bool(np.isfinite(size)) and size > 0,
-                f"{word} {size} m",
-                "a wall has a size above zero",
-                f"measure its {word} and give it in metres",
-            )
+        check_numbers(self, check)
         check.done()
         for opening in (*self.openings, *self.fitted):
             self._check_opening(opening, check)
         strip = self.skirting_m + self.cornice_m
         check.that(
-            min(self.skirting_m, self.cornice_m) >= 0 and strip < self.height_m,
+            strip < self.height_m,
             f"skirting {self.skirting_m} m and cornice {self.cornice_m} m",
             f"together they leave some of the height of {self.height_m} m to plaster",
             "give the heights of the strips left unplastered in metres",

@@ -19,6 +19,7 @@ from places import CHECKOUT, PACKAGE
 # Earliest first: a file imports its own room and earlier layers; rooms of one layer do not see each other.
 LAYERS = (
     ("errors",),
+    ("bounds",),
     ("units", "steps", "threads", "resources", "audience"),
     ("formats",),
     ("survey",),

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from difflib import get_close_matches
 from functools import cache
 from types import NoneType, UnionType
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.job.treatments import TreatmentKind
@@ -133,6 +133,8 @@ def convert(hint: Any, value: Any, place: str, check: Check) -> Any:
         return convert(next(kind for kind in choices if kind is not NoneType), value, place, check)
     if origin is Literal or hint in NAMED_IN:
         return _one_of(tuple(NAMED_IN.get(hint, choices)), value, place)
+    if origin is Annotated:  # its bounds are the type's own to check
+        return convert(choices[0], value, place, check)
     if origin is tuple:
         return _several(choices[0], value, place, check)
     if is_dataclass(hint) and isinstance(hint, type):
@@ -196,7 +198,8 @@ def _example(key: Key) -> str:
     if get_origin(key.hint) is tuple:
         return f"a table [[{key.name}]]"
     example = {float: "a number", int: "a whole number", bool: "true or false", str: '"…"'}
-    return f"{key.name} = {example.get(key.hint, '…')}"
+    kind = get_args(key.hint)[0] if get_origin(key.hint) is Annotated else key.hint
+    return f"{key.name} = {example.get(kind, '…')}"
 
 
 def as_toml(value: Any) -> Any:

@@ -142,8 +142,8 @@ class Wall:
     """
 
     name: str
-    width_m: Annotated[float, Within(0.0, 60.0, above=True)]
-    height_m: Annotated[float, Within(0.0, 20.0, above=True)]
+    width_m: Annotated[float, Within(0.0, 100.0, above=True)]
+    height_m: Annotated[float, Within(0.0, 100.0, above=True)]
     openings: tuple[Opening, ...] = ()
     skirting_m: Annotated[float, Within(0.0, 3.0)] = 0.0
     cornice_m: Annotated[float, Within(0.0, 3.0)] = 0.0

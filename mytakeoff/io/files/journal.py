@@ -20,11 +20,10 @@ import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.files.text import path_inside
 
 STAGE = "unfinished-save"  # in plain sight: who finds it after a crash should know what it is
 JOURNAL = "journal.json"
@@ -46,12 +45,15 @@ class Step:
     becomes: str | None
 
     def state(self, folder: Path) -> str:
-        """Whether the file is "done", "ready" to be changed, or "edited" by somebody else since."""
-        there = digest(path_inside(folder, self.file, JOURNAL))
+        """Whether the file is "new", "old" and can be changed, "stuck" as the old one because its part is not
+        what was laid ready, or "edited" by somebody else since."""
+        there = digest(_inside(folder, self.file))
         if there == self.becomes:
-            return "done"
+            return "new"
+        if there != self.was:
+            return "edited"
         part = None if self.part is None else digest(folder / STAGE / self.part)
-        return "ready" if there == self.was and part == self.becomes else "edited"
+        return "old" if part == self.becomes else "stuck"
 
 
 def half_done(folder: Path) -> bool:
@@ -106,26 +108,25 @@ def finish(folder: Path) -> None:
         Some files are of the new state, and others, still of the old one, have been edited since.
     """
     if half_done(folder):
-        steps = _steps(folder)
-        states = [step.state(folder) for step in steps]
-        begun, edited = "done" in states, "edited" in states
-        if not edited:
-            _put_in_place(folder, [step for step, state in zip(steps, states, strict=True) if state == "ready"])
-        elif begun and "ready" in states:
-            names = {state: [step.file for step, its in zip(steps, states, strict=True) if its == state]
-                     for state in states}  # fmt: skip
-            raise _cannot_finish(
-                f"a save was cut off: {', '.join(names['done'])} {_are(names['done'])} of the new state, "
-                f"{', '.join(names['ready'])} of the old one, and {', '.join(names['edited'])} "
-                "edited since",
-                folder,
-            )
-        (folder / STAGE / JOURNAL).unlink()
+        named: dict[str, list[Step]] = {"new": [], "old": [], "stuck": [], "edited": []}
+        for step in _steps(folder):
+            named[step.state(folder)].append(step)
+        if not named["stuck"] and not named["edited"]:
+            _put_in_place(folder, named["old"])
+        elif named["new"] and (named["old"] or named["stuck"]):
+            raise _cannot_finish("a save was cut off: " + _told(named), folder)
+        (folder / STAGE / JOURNAL).unlink()  # all of it is as before or as after, whatever was edited since
     sweep(folder)
 
 
-def _are(names: list[str]) -> str:
-    return "is" if len(names) == 1 else "are"
+def _told(named: Mapping[str, list[Step]]) -> str:
+    """Which files are of the new state, which of the old one, and which neither."""
+    groups = {
+        "as saved": named["new"],
+        "as before": [*named["old"], *named["stuck"]],
+        "edited since": named["edited"],
+    }
+    return "; ".join(f"{', '.join(one.file for one in steps)} {how}" for how, steps in groups.items() if steps)
 
 
 def sweep(folder: Path) -> None:
@@ -158,6 +159,21 @@ def _target(folder: Path, path: Path) -> Path:
         return folder / led.relative_to(folder.resolve())
     except (OSError, RuntimeError, ValueError):
         return path
+
+
+def _inside(folder: Path, file: str) -> Path:
+    """The path of a file that a journal names.
+
+    Raises
+    ------
+    ValueError
+        It leads out of the folder.
+    """
+    parts = PurePosixPath(file).parts
+    path = folder.joinpath(*parts)
+    if not parts or ".." in parts or not path.parent.resolve().is_relative_to(folder.resolve()):
+        raise ValueError("it leads out of the folder")
+    return path
 
 
 def _make_folders(folder: Path, paths: Iterable[Path]) -> list[Path]:
@@ -228,7 +244,7 @@ def _write_journal(folder: Path, steps: Iterable[Step]) -> None:
 
 
 def _put_in_place(folder: Path, steps: Iterable[Step]) -> None:
-    paths = {step: path_inside(folder, step.file, JOURNAL) for step in steps}
+    paths = {step: _inside(folder, step.file) for step in steps}
     for step, path in paths.items():
         if step.part is None:
             path.unlink(missing_ok=True)
@@ -259,7 +275,7 @@ def _steps(folder: Path) -> list[Step]:
     try:
         steps = [_step(entry) for entry in json.loads((folder / STAGE / JOURNAL).read_bytes())]
         for step in steps:
-            path_inside(folder, step.file, JOURNAL)
+            _inside(folder, step.file)
     except (ValueError, TypeError, KeyError, RecursionError):
         raise _cannot_finish(f"a save was cut off, and its {JOURNAL} cannot be read", folder) from None
     return steps

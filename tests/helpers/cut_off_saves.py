@@ -22,6 +22,7 @@ from typing import Any
 
 import mytakeoff as mt
 from mytakeoff.io.forms.desk import Draft, SurveyFile, read_draft, save_draft
+from mytakeoff.launch.folder import new_job_folder
 
 CHANGES = ("os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.chmod")
 WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT
@@ -57,7 +58,14 @@ def save_survey(folder: Path) -> None:
     save_draft(job, draft, read_draft(draft))
 
 
-SAVES: dict[str, Callable[[Path], None]] = {"save": save, "save_new": save_new, "save_survey": save_survey}
+def new_job(folder: Path) -> None:
+    """Make a job folder with the package's workbooks."""
+    new_job_folder(folder / "new", demo=True)
+
+
+SAVES: dict[str, Callable[[Path], None]] = {
+    act.__name__: act for act in (save, save_new, save_survey, new_job)
+}
 
 
 def cut_off(template: Path, places: Path, save: str, how: str) -> list[tuple[Path, int]]:

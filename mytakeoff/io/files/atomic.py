@@ -135,7 +135,7 @@ def _finish_what_was_cut_off(folder: Path) -> None:
     except OSError as error:
         raise TakeoffError(
             Mistake(
-                f"a save was cut off in this folder, and nothing can be written to it ({error.strerror or error})",
+                f"a save was cut off here, and nothing can be written here ({error.strerror or error})",
                 "the files of a job are changed together",
                 "copy the folder to where you may write, and open it there",
                 str(folder),

@@ -126,7 +126,9 @@ def _told(named: Mapping[str, list[Step]]) -> str:
         "as before": [*named["old"], *named["stuck"]],
         "edited since": named["edited"],
     }
-    return "; ".join(f"{', '.join(one.file for one in steps)} {how}" for how, steps in groups.items() if steps)
+    return "; ".join(
+        f"{', '.join(one.file for one in steps)} {how}" for how, steps in groups.items() if steps
+    )
 
 
 def sweep(folder: Path) -> None:
@@ -197,8 +199,9 @@ def _put(folder: Path, targets: Mapping[Path, Content]) -> None:
         raise FileExistsError(errno.EEXIST, "a link of this name leads elsewhere", str(stage))
     stage.mkdir(exist_ok=True)
     steps = [_laid_ready(folder, path, content) for path, content in targets.items()]
-    if len(steps) > 1:  # one alone is put in place in one step
-        _write_journal(folder, steps)
+    changed = [step for step in steps if step.was != step.becomes]
+    if len(changed) > 1:  # one alone is put in place in one step
+        _write_journal(folder, changed)
     _put_in_place(folder, steps)
     (stage / JOURNAL).unlink(missing_ok=True)
 
@@ -285,7 +288,11 @@ def _step(entry: Any) -> Step:
     step = Step(**entry)
     known = (step.file, *(one for one in (step.part, step.was, step.becomes) if one is not None))
     ours = step.part is None or OURS.fullmatch(step.part)
-    if not all(isinstance(one, str) for one in known) or not ours or (step.part is None) != (step.becomes is None):
+    if (
+        not all(isinstance(one, str) for one in known)
+        or not ours
+        or (step.part is None) != (step.becomes is None)
+    ):
         raise ValueError("not ours")
     return step
 
@@ -295,8 +302,8 @@ def _cannot_finish(found: str, folder: Path) -> TakeoffError:
         Mistake(
             found,
             "the files of a job are changed together",
-            f"look through them, put right what is wrong, then delete the folder {STAGE} in it: the files are "
-            "taken as they stand",
+            f"look through the files, put right what is wrong, then delete the folder {STAGE}: they are taken "
+            "as they stand",
             str(folder),
         )
     )

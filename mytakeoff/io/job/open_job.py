@@ -13,6 +13,7 @@ from typing import Any
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.atomic import read_together
+from mytakeoff.io.files.journal import half_done
 from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, place_of, read_table
 from mytakeoff.io.job.packs import read_packs
@@ -87,7 +88,7 @@ def _job_of(folder: Path) -> Job:
 def _here_or_demo() -> Path:
     """The working folder if it holds a job, else the demo job."""
     here = Path.cwd()
-    return here if (here / JOB_FILE).is_file() else demo_folder()
+    return here if (here / JOB_FILE).is_file() or half_done(here) else demo_folder()
 
 
 def job_text(folder: Path) -> FileText:

@@ -1,4 +1,4 @@
-"""What a job takes along into a folder: the files of its surveys, and its own files as the user wrote them."""
+"""What a job takes along into a folder: its surveys' files, and its own files as the user wrote them."""
 
 from __future__ import annotations
 

@@ -60,7 +60,9 @@ def check_old_or_new(found: list[tuple[Path, int]], template: Path, save: str, f
             continue
         job = said(folder)
         [state] = [name for name, (known, _) in jobs.items() if job == known]
-        there = {name: text for name, text in files(folder).items() if not name.startswith((STAGE, LOCK_FILE))}
+        there = {
+            name: text for name, text in files(folder).items() if not name.startswith((STAGE, LOCK_FILE))
+        }
         assert there == jobs[state][1], place
         mt.save_job(mt.open_job(folder), folder)
         assert ours(folder) == [], place

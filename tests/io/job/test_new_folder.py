@@ -1,4 +1,4 @@
-"""A job saved into a new folder takes everything along: it opens there as the same job, for the same price."""
+"""A job saved into a new folder takes everything along: it opens there as the same job, at its price."""
 
 from __future__ import annotations
 
@@ -99,7 +99,9 @@ def write_ods(path: Path, rows: list[list[str]]) -> None:
 def write_xlsx(path: Path, rows: list[list[str]]) -> None:
     book = openpyxl.Workbook()
     for row in rows:
-        book.active.append([float(cell) if cell[:1].isdigit() or cell[:1] == "-" else cell or None for cell in row])
+        book.active.append(
+            [float(cell) if cell[:1].isdigit() or cell[:1] == "-" else cell or None for cell in row]
+        )
     book.save(path)
 
 

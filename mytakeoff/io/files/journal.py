@@ -35,7 +35,7 @@ Content = bytes | Path | None
 
 
 @dataclass(frozen=True)
-class Step:
+class Change:
     """One file of several: where it stands in the folder, the part that is laid ready for it, what it held
     and what it shall hold, as digests; None for no file."""
 
@@ -108,9 +108,9 @@ def finish(folder: Path) -> None:
         Some files are of the new state, and others, still of the old one, have been edited since.
     """
     if half_done(folder):
-        named: dict[str, list[Step]] = {"new": [], "old": [], "stuck": [], "edited": []}
-        for step in _steps(folder):
-            named[step.state(folder)].append(step)
+        named: dict[str, list[Change]] = {"new": [], "old": [], "stuck": [], "edited": []}
+        for change in _changes(folder):
+            named[change.state(folder)].append(change)
         if not named["stuck"] and not named["edited"]:
             _put_in_place(folder, named["old"])
         elif named["new"] and (named["old"] or named["stuck"]):
@@ -119,7 +119,7 @@ def finish(folder: Path) -> None:
     sweep(folder)
 
 
-def _told(named: Mapping[str, list[Step]]) -> str:
+def _told(named: Mapping[str, list[Change]]) -> str:
     """Which files are of the new state, which of the old one, and which neither."""
     groups = {
         "as saved": named["new"],
@@ -127,7 +127,7 @@ def _told(named: Mapping[str, list[Step]]) -> str:
         "edited since": named["edited"],
     }
     return "; ".join(
-        f"{', '.join(one.file for one in steps)} {how}" for how, steps in groups.items() if steps
+        f"{', '.join(one.file for one in changes)} {how}" for how, changes in groups.items() if changes
     )
 
 
@@ -198,24 +198,24 @@ def _put(folder: Path, targets: Mapping[Path, Content]) -> None:
     if stage.is_symlink():
         raise FileExistsError(errno.EEXIST, "a link of this name leads elsewhere", str(stage))
     stage.mkdir(exist_ok=True)
-    steps = [_laid_ready(folder, path, content) for path, content in targets.items()]
-    changed = [step for step in steps if step.was != step.becomes]
+    changes = [_laid_ready(folder, path, content) for path, content in targets.items()]
+    changed = [change for change in changes if change.was != change.becomes]
     if len(changed) > 1:  # one alone is put in place in one step
         _write_journal(folder, changed)
-    _put_in_place(folder, steps)
+    _put_in_place(folder, changes)
     (stage / JOURNAL).unlink(missing_ok=True)
 
 
-def _laid_ready(folder: Path, path: Path, content: Content) -> Step:
+def _laid_ready(folder: Path, path: Path, content: Content) -> Change:
     """A flushed part with the rights of the file that it will replace."""
     file, was = path.relative_to(folder).as_posix(), digest(path)
     if content is None:
-        return Step(file, None, was, None)
+        return Change(file, None, was, None)
     part = folder / STAGE / f"{secrets.token_hex(8)}.part"
     _write(part, _pieces(content))
     if was is not None:
         shutil.copymode(path, part)
-    return Step(file, part.name, was, digest(part))
+    return Change(file, part.name, was, digest(part))
 
 
 def _pieces(content: bytes | Path) -> Iterator[bytes]:
@@ -236,23 +236,23 @@ def _write(path: Path, pieces: Iterable[bytes]) -> None:
         os.fsync(file.fileno())
 
 
-def _write_journal(folder: Path, steps: Iterable[Step]) -> None:
+def _write_journal(folder: Path, changes: Iterable[Change]) -> None:
     stage = folder / STAGE
     part = stage / f"{secrets.token_hex(8)}.part"
-    _write(part, [json.dumps([asdict(step) for step in steps], indent=1).encode()])
+    _write(part, [json.dumps([asdict(change) for change in changes], indent=1).encode()])
     _flush_folder(stage)
     os.replace(part, stage / JOURNAL)
     _flush_folder(stage)
     _flush_folder(folder)
 
 
-def _put_in_place(folder: Path, steps: Iterable[Step]) -> None:
-    paths = {step: _inside(folder, step.file) for step in steps}
-    for step, path in paths.items():
-        if step.part is None:
+def _put_in_place(folder: Path, changes: Iterable[Change]) -> None:
+    paths = {change: _inside(folder, change.file) for change in changes}
+    for change, path in paths.items():
+        if change.part is None:
             path.unlink(missing_ok=True)
         else:
-            os.replace(folder / STAGE / step.part, path)
+            os.replace(folder / STAGE / change.part, path)
     for place in _folders_of(folder, paths.values()):
         _flush_folder(place)
 
@@ -267,7 +267,7 @@ def _flush_folder(place: Path) -> None:
             os.close(handle)
 
 
-def _steps(folder: Path) -> list[Step]:
+def _changes(folder: Path) -> list[Change]:
     """What the journal says, if it is one that this program writes.
 
     Raises
@@ -276,25 +276,22 @@ def _steps(folder: Path) -> list[Step]:
         It is not.
     """
     try:
-        steps = [_step(entry) for entry in json.loads((folder / STAGE / JOURNAL).read_bytes())]
-        for step in steps:
-            _inside(folder, step.file)
+        changes = [_change(entry) for entry in json.loads((folder / STAGE / JOURNAL).read_bytes())]
+        for change in changes:
+            _inside(folder, change.file)
     except (ValueError, TypeError, KeyError, RecursionError):
         raise _cannot_finish(f"a save was cut off, and its {JOURNAL} cannot be read", folder) from None
-    return steps
+    return changes
 
 
-def _step(entry: Any) -> Step:
-    step = Step(**entry)
-    known = (step.file, *(one for one in (step.part, step.was, step.becomes) if one is not None))
-    ours = step.part is None or OURS.fullmatch(step.part)
-    if (
-        not all(isinstance(one, str) for one in known)
-        or not ours
-        or (step.part is None) != (step.becomes is None)
-    ):
+def _change(entry: Any) -> Change:
+    change = Change(**entry)
+    known = (change.file, *(one for one in (change.part, change.was, change.becomes) if one is not None))
+    ours = change.part is None or OURS.fullmatch(change.part)
+    whole = (change.part is None) == (change.becomes is None)
+    if not (ours and whole and all(isinstance(one, str) for one in known)):
         raise ValueError("not ours")
-    return step
+    return change
 
 
 def _cannot_finish(found: str, folder: Path) -> TakeoffError:
@@ -302,8 +299,8 @@ def _cannot_finish(found: str, folder: Path) -> TakeoffError:
         Mistake(
             found,
             "the files of a job are changed together",
-            f"look through the files, put right what is wrong, then delete the folder {STAGE}: they are taken "
-            "as they stand",
+            f"look through the files, put right what is wrong, then delete the folder {STAGE}: they are "
+            "taken as they stand",
             str(folder),
         )
     )

@@ -14,7 +14,7 @@ from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.survey_file import read_survey, survey_text
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.survey import ScanChoice, Survey
 
 
 def opened_from(job: Job, folder: Path) -> Path | None:
@@ -49,7 +49,7 @@ def survey_places(
     Raises
     ------
     TakeoffError
-        A survey names a file outside the folder.
+        A survey names a file outside the folder, or was read from a scan that is nowhere by now.
     """
     known = {wall.survey for wall in opened.walls} if opened else set()
     names: dict[str, str] = {}
@@ -79,8 +79,22 @@ def _place(
     home = opened_from(job, folder)
     if home is not None and source and (home / source).is_file() and _reads(home / source, survey) == survey:
         return source, path_inside(home, source, f"wall {wall.name!r}")
+    _check_not_scanned(wall, folder)
     name = source if source.lower().endswith(".csv") else f"surveys/{file_stem(wall.name)}.csv"
     return name, survey_text(survey).encode()
+
+
+def _check_not_scanned(wall: JobWall, folder: Path) -> None:
+    """Refuse to write a scan's points as readings: they scatter, and come in steps that only its file tells."""
+    if wall.survey.scan != ScanChoice():
+        raise TakeoffError(
+            Mistake(
+                f"the scan {wall.survey.source!r} is neither there nor where the job was opened",
+                "a scan is kept as its file, so that the wall stays the same to the cent",
+                f"copy that file into {folder} and save again (join several into one first)",
+                f"wall {wall.name!r}",
+            )
+        )
 
 
 def _check_brought(path: Path, file: Path) -> None:

@@ -158,10 +158,10 @@ def test_a_journal_moves_nothing_out_of_the_folder_through_a_link(place):
     (place / "out").symlink_to(outside)
     (place / STAGE).mkdir()
     (place / STAGE / "0123456789abcdef.part").write_bytes(b"x")
-    step = journal.Step(
+    change = journal.Change(
         "out/x", "0123456789abcdef.part", None, journal.digest(place / STAGE / "0123456789abcdef.part")
     )
-    (place / STAGE / JOURNAL).write_text(json.dumps([vars(step)]))
+    (place / STAGE / JOURNAL).write_text(json.dumps([vars(change)]))
     with pytest.raises(mt.TakeoffError, match="cannot be read"):
         write_new(place)
     assert not any(outside.iterdir())

@@ -143,6 +143,22 @@ def test_a_scan_goes_along_as_it_is(tmp_path, files, kind):
     assert there.walls[0].survey.layout == "scan"
 
 
+def test_a_scan_that_is_nowhere_is_told_and_once_it_is_there_the_job_is_saved(tmp_path, made):
+    path = write_xyz(tmp_path / "long.xyz", np.round(wall_cloud(np.random.default_rng(5), 40_000, 0.002), 3))
+    survey = mt.find_walls(path, unit="m", up="z")[0].survey(mt.Wall("long wall", 4.0, 2.6))
+    job = mt.open_job(made)
+    wall = mt.JobWall(survey.wall, job.rooms[0].name, survey, "brick")
+    job = replace(job, walls=(wall,), folder="")
+    with pytest.raises(mt.TakeoffError, match=r"wall 'long wall': the scan 'long\.xyz' is neither there"):
+        mt.save_job(job, tmp_path / "new")
+    assert not (tmp_path / "new").exists()
+    (tmp_path / "new").mkdir()
+    shutil.copy(path, tmp_path / "new")
+    mt.save_job(job, tmp_path / "new")
+    there = mt.open_job(tmp_path / "new")
+    assert mt.evaluate(there).cost == mt.evaluate(job).cost
+
+
 @pytest.mark.parametrize(("ending", "write"), [("xlsx", write_xlsx), ("ods", write_ods)])
 def test_a_sheet_goes_along_as_it_is(folder, tmp_path, files, change, ending, write):
     rows = [line.split(",") for line in (folder / "surveys/north.csv").read_text().splitlines()]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import shutil
 from datetime import date
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.journal import half_done
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.launch.own_workbooks import own_workbooks
 from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
@@ -41,9 +44,9 @@ def new_job_folder(folder: Path, demo: bool = False, today: date | None = None) 
     job = demo_folder() if demo else starting_job_folder()
     try:
         _copy_into(folder, job)
-        if not demo:
-            _write_start(folder / JOB_FILE, today or date.today())
         add_missing_workbooks(folder)
+        text = (job / JOB_FILE).read_text(encoding="utf-8")
+        _write_last(folder / JOB_FILE, text if demo else _started(text, today or date.today()))
     except OSError as error:
         raise _cannot_write(folder, error) from error
     return folder
@@ -70,7 +73,7 @@ def check_job_folder(folder: Path) -> None:
     """Raise `TakeoffError` unless `folder` is a folder with a job in it."""
     if not folder.is_dir():
         found, remedy = "no such folder", f"make it with: mytakeoff new {folder}"
-    elif not (folder / JOB_FILE).is_file():
+    elif not (folder / JOB_FILE).is_file() and not half_done(folder):
         found, remedy = (
             f"no {JOB_FILE} in it",
             "name the folder that holds your job, or make one: mytakeoff new",
@@ -98,22 +101,29 @@ def _check_free(folder: Path) -> None:
 
 
 def _copy_into(folder: Path, source: Path) -> None:
-    """Copy the files below `source` into `folder`, hidden ones left out."""
+    """Copy the files below `source` into `folder`, hidden ones and the job file left out."""
     folder.mkdir(parents=True, exist_ok=True)
     for path in sorted(source.rglob("*")):
         inside = path.relative_to(source)
-        if path.is_file() and not any(part.startswith(".") for part in inside.parts):
+        hidden = any(part.startswith(".") for part in inside.parts)
+        if path.is_file() and not hidden and inside != Path(JOB_FILE):
             place = folder / inside
             place.parent.mkdir(parents=True, exist_ok=True)
             _copy_new(path, place)
 
 
-def _write_start(job_file: Path, today: date) -> None:
-    """Say the first day in a new job."""
+def _started(text: str, today: date) -> str:
+    """The text of a new job with its first day said."""
     start = f"start = {Calendar().begun(today).start}"
-    lines = job_file.read_text(encoding="utf-8").splitlines(keepends=True)
-    said = (f"{start:<28}# first day on site\n" if line.startswith(NO_START) else line for line in lines)
-    job_file.write_text("".join(said), encoding="utf-8", newline="\n")
+    said = f"{start:<28}# first day on site\n"
+    return "".join(said if line.startswith(NO_START) else line for line in text.splitlines(keepends=True))
+
+
+def _write_last(job_file: Path, text: str) -> None:
+    """Write the job file once everything else is there: a folder that holds one is whole."""
+    if job_file.exists():
+        raise FileExistsError(errno.EEXIST, "there is a job by now", str(job_file))
+    write_all({job_file: text.encode()})
 
 
 def _copy_new(source: Path, place: Path) -> None:

@@ -71,7 +71,17 @@ PRICES = 'item,unit,price,note\nour plaster,bag,12.50,\nplasterer,h,34.00,"with 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A job folder of two walls."""
-    job = tmp_path / "job"
+    return _job_in(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def made_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same for many tests, which only read it."""
+    return _job_in(tmp_path_factory.mktemp("made"))
+
+
+def _job_in(place: Path) -> Path:
+    job = place / "job"
     (job / "surveys").mkdir(parents=True)
     (job / "job.toml").write_bytes(JOB.encode())
     (job / "prices.csv").write_bytes(PRICES.encode())

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from cut_off_saves import cut_off
 
 from mytakeoff.errors import TakeoffError
 from mytakeoff.io.job.open_job import open_job
@@ -82,3 +83,16 @@ def test_a_folder_without_a_job_is_told(tmp_path: Path, made: bool, message: str
         folder.mkdir()
     with pytest.raises(TakeoffError, match=message):
         check_job_folder(folder)
+
+
+def test_killed_before_any_operation_it_is_no_job_yet_or_a_whole_one(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    found = cut_off(tmp_path / "empty", tmp_path / "copies", "new_job", "killed")
+    whole = [place for place, _ in found if (place / "new/job.toml").exists()]
+    assert 1 < len(whole) < len(found)
+    for place in whole:
+        assert open_job(place / "new").title == open_job(whole[-1] / "new").title
+        assert len(list((place / "new").glob("*.ipynb"))) == len(own_workbooks())
+    for place in {place for place, _ in found} - {*whole}:
+        with pytest.raises(TakeoffError, match=r"no such folder|no job\.toml"):
+            check_job_folder(place / "new")

@@ -1,24 +1,28 @@
-"""Files replaced whole or not at all."""
+"""Files replaced whole or not at all, several of them together, by one writer at a time."""
 
 from __future__ import annotations
 
 import contextlib
 import os
-import secrets
-import shutil
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import TypeVar
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.files.journal import JOURNAL, STAGE, Content, finish, half_done, put_together
+from mytakeoff.io.files.turn import turn_in
+
+Read = TypeVar("Read")
+TRIES = 5  # that a reader is overtaken by a save so often in a row is no chance
 
 
-def write_all(contents: Mapping[Path, bytes]) -> None:
-    """Replace or create several files together: all of them, or none as far as the disk allows.
+def write_all(contents: Mapping[Path, Content]) -> None:
+    """Replace or create several files together: all of them or none, even if the program is killed.
 
     Parameters
     ----------
-    contents : mapping of Path to bytes
-        What each file shall hold. The folder of each exists.
+    contents : mapping of Path to bytes or Path
+        What each file shall hold: these bytes, or what that other file holds. The folder of each exists.
 
     Raises
     ------
@@ -27,62 +31,126 @@ def write_all(contents: Mapping[Path, bytes]) -> None:
 
     Notes
     -----
-    Each text goes to a temporary file in the same folder first and is flushed to the disk; only when all
-    of them stand there are they put in place, each in one step of the file system.
+    Each text goes to a part file first and is flushed to the disk; only when all of them stand there are they
+    put in place, each in one step of the file system. What is cut off between the first of these steps and
+    the last is finished by whoever writes in the folder next, and by `open_job`.
     """
-    waiting: dict[Path, Path] = {}
+    if contents:
+        folder = Path(os.path.commonpath([path.parent.absolute() for path in contents]))
+        with writing_in(folder):
+            put_all(folder, {path.absolute(): content for path, content in contents.items()})
+
+
+@contextlib.contextmanager
+def writing_in(folder: Path) -> Iterator[None]:
+    """One's turn to write in a folder, with what was cut off there finished before.
+
+    Raises
+    ------
+    TakeoffError
+        Nothing can be written there; another one does not finish; what was cut off cannot be finished.
+    """
+    with contextlib.ExitStack() as turn:
+        try:
+            turn.enter_context(turn_in(folder))
+            finish(folder)
+        except OSError as error:
+            raise _refused(error, folder, [folder]) from error
+        yield
+
+
+def put_all(folder: Path, contents: Mapping[Path, Content]) -> None:
+    """Write several files below a folder together, by the one whose turn it is (`writing_in`).
+
+    Raises
+    ------
+    TakeoffError
+        See `write_all`.
+    """
     try:
-        for path, content in contents.items():
-            waiting[path] = _write_beside(path, content)
-        _put_in_place(waiting)
+        put_together(folder, contents)
     except OSError as error:
-        name = Path(error.filename).name if error.filename else "a file"
+        raise _refused(error, folder, contents) from error
+
+
+def _refused(error: OSError, folder: Path, paths: Iterable[Path]) -> TakeoffError:
+    names = [path.name or str(path) for path in paths]
+    about = Path(str(error.filename or "")).name
+    half = half_done(folder) and "what is half done is finished when the job is opened or saved next"
+    return TakeoffError(
+        Mistake(
+            f"{about if about in names else names[-1]} could not be written ({error.strerror or error})",
+            half or "a file is written whole or not at all, so nothing was changed",
+            "see that the folder may be written to and the disk has room, then save again",
+            ", ".join(names),
+        )
+    )
+
+
+def read_together(folder: Path, names: Iterable[str], read: Callable[[], Read]) -> Read:
+    """What `read` gives from files of a folder that are changed together: all of them old, or all new.
+
+    Parameters
+    ----------
+    folder : Path
+    names : iterable of str
+        Files that are changed together.
+    read : function
+        Is called again if they were changed meanwhile.
+
+    Raises
+    ------
+    TakeoffError
+        Whatever `read` raises; or a save was cut off and cannot be finished, because others have edited the
+        files since or the folder cannot be written to.
+    """
+    paths = [folder / name for name in (f"{STAGE}/{JOURNAL}", *names)]
+    for _ in range(TRIES):
+        _finish_what_was_cut_off(folder)
+        before = _stamps(paths)
+        try:
+            found = read()
+        except TakeoffError:
+            if _stamps(paths) == before:
+                raise
+        else:
+            if _stamps(paths) == before:
+                return found
+    raise TakeoffError(
+        Mistake(
+            "its files were changed each time that they were read",
+            "the files of a job are read together",
+            "see which program keeps saving there, and open it again",
+            str(folder),
+        )
+    )
+
+
+def _finish_what_was_cut_off(folder: Path) -> None:
+    if not half_done(folder):
+        return
+    try:
+        with turn_in(folder):
+            finish(folder)
+    except OSError as error:
         raise TakeoffError(
             Mistake(
-                f"{name} could not be written ({error.strerror or error})",
-                "a file is written whole or not at all, so nothing was changed",
-                "see that the folder may be written to and the disk has room, then save again",
-                ", ".join(path.name for path in contents),
+                f"a save was cut off here, and nothing can be written here ({error.strerror or error})",
+                "the files of a job are changed together",
+                "copy the folder to where you may write, and open it there",
+                str(folder),
             )
         ) from error
-    finally:
-        for temporary in waiting.values():
-            with contextlib.suppress(OSError):
-                temporary.unlink(missing_ok=True)
 
 
-def _write_beside(path: Path, content: bytes) -> Path:
-    """A flushed temporary file in the folder of `path`, with the rights of the file that it will replace."""
-    temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
+def _stamps(paths: Iterable[Path]) -> list[tuple[int, ...] | None]:
+    """What changes with each file."""
+    return [_stamp(path) for path in paths]
+
+
+def _stamp(path: Path) -> tuple[int, ...] | None:
     try:
-        with open(temporary, "xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            shutil.copymode(path, temporary)
+        known = path.stat()
     except OSError:
-        temporary.unlink(missing_ok=True)
-        raise
-    return temporary
-
-
-def _put_in_place(waiting: Mapping[Path, Path]) -> None:
-    """Swap all files in; if one cannot be, put the earlier ones back as they were."""
-    before = {path: path.read_bytes() if path.exists() else None for path in waiting}
-    done: list[Path] = []
-    try:
-        for path, temporary in waiting.items():
-            os.replace(temporary, path)
-            done.append(path)
-    except OSError:
-        for path in done:
-            _put_back(path, before[path])
-        raise
-
-
-def _put_back(path: Path, content: bytes | None) -> None:
-    if content is None:
-        path.unlink(missing_ok=True)
-    else:
-        os.replace(_write_beside(path, content), path)
+        return None
+    return known.st_ino, known.st_mtime_ns, known.st_size

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -14,7 +13,7 @@ from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.text import file_stem, path_inside
 from mytakeoff.io.files.written import is_written
 from mytakeoff.io.forms.form import FORMS
-from mytakeoff.io.job.save_job import save_job
+from mytakeoff.io.job.save_job import write_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.findings import Findings, findings_of, with_findings
@@ -269,15 +268,7 @@ def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
     target = _place_in(folder, file)
     placed = replace(survey, source=target)
     made = with_entry(job, draft, entry_of(job, draft, placed))
-    brought = not (folder / target).exists()
-    if brought:
-        _copy(file.path, path_inside(folder, target, "survey file"))
-    try:
-        save_job(made, folder, job)
-    except BaseException:
-        if brought:
-            (folder / target).unlink(missing_ok=True)
-        raise
+    write_job(made, folder, job, {} if (folder / target).exists() else {target: file.path})
     done = replace(draft, file=file_in(folder, target), replaces=draft.wall.name)
     return made, done
 
@@ -305,22 +296,3 @@ def _same(one: Path, other: Path) -> bool:
             if piece != second.read(2**20):
                 return False
     return True
-
-
-def _copy(source: Path, target: Path) -> None:
-    """A copy put in place whole, however large it is."""
-    part = target.with_name(f".{target.name}.part")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(source, part)
-        part.replace(target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise TakeoffError(
-            Mistake(
-                f"{target.name} could not be written ({error.strerror or error})",
-                "a survey is kept in the job's folder",
-                "see that it may be written to and the disk has room, then save again",
-                target.name,
-            )
-        ) from error

@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.io.files.atomic import read_together
+from mytakeoff.io.files.journal import half_done
 from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, place_of, read_table
 from mytakeoff.io.job.packs import read_packs
@@ -48,7 +50,9 @@ AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
 def open_job(folder: str | Path | None = None) -> Job:
-    """The job in a folder. Nothing in the folder is executed or changed, no path in it leaves it.
+    """The job in a folder. Nothing in the folder is executed, no path in it leaves it.
+
+    Nothing in it is changed either, but for a save that was cut off: that is finished first.
 
     Parameters
     ----------
@@ -64,9 +68,14 @@ def open_job(folder: str | Path | None = None) -> Job:
     ------
     TakeoffError
         No job there, a file missing or not readable, a key unknown or missing, a value that breaks its rule:
-        all that can be found at once, each with its place.
+        all that can be found at once, each with its place. Or a save was cut off and cannot be finished.
     """
     folder = _here_or_demo() if folder is None else Path(folder)
+    return read_together(folder, (JOB_FILE, PRICE_FILE, PACK_FILE), lambda: _job_of(folder))
+
+
+def _job_of(folder: Path) -> Job:
+    """The job as its files say it."""
     document = parsed(job_text(folder))
     check = Check(JOB_FILE)
     prices, packs = _prices(folder, check), _packs(folder, check)
@@ -79,7 +88,7 @@ def open_job(folder: str | Path | None = None) -> Job:
 def _here_or_demo() -> Path:
     """The working folder if it holds a job, else the demo job."""
     here = Path.cwd()
-    return here if (here / JOB_FILE).is_file() else demo_folder()
+    return here if (here / JOB_FILE).is_file() or half_done(here) else demo_folder()
 
 
 def job_text(folder: Path) -> FileText:

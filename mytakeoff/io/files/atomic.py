@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.files.journal import JOURNAL, STAGE, Content, finish, half_done, put_together
+from mytakeoff.io.files.journal import JOURNAL, STAGE, Content, finish_save, half_done, put_together
 from mytakeoff.io.files.turn import turn_in
 
 Read = TypeVar("Read")
@@ -53,7 +53,7 @@ def writing_in(folder: Path) -> Iterator[None]:
     with contextlib.ExitStack() as turn:
         try:
             turn.enter_context(turn_in(folder))
-            finish(folder)
+            finish_save(folder)
         except OSError as error:
             raise _refused(error, folder, [folder]) from error
         yield
@@ -131,7 +131,7 @@ def _finish_what_was_cut_off(folder: Path) -> None:
         return
     try:
         with turn_in(folder):
-            finish(folder)
+            finish_save(folder)
     except OSError as error:
         raise TakeoffError(
             Mistake(

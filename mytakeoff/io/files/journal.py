@@ -97,7 +97,7 @@ def put_together(folder: Path, contents: Mapping[Path, Content]) -> None:
             sweep(folder)
 
 
-def finish(folder: Path) -> None:
+def finish_save(folder: Path) -> None:
     """Finish what was cut off, and sweep away what it left. Only for the one whose turn it is.
 
     Raises

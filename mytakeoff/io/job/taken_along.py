@@ -85,7 +85,7 @@ def _place(
 
 
 def _check_not_scanned(wall: JobWall, folder: Path) -> None:
-    """Refuse to write a scan's points as readings: they scatter, and come in steps that only its file tells."""
+    """Refuse to write a scan's points as readings: they scatter, in steps that only its file tells."""
     if wall.survey.scan != ScanChoice():
         raise TakeoffError(
             Mistake(

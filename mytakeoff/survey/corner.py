@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
+from mytakeoff.bounds import Across, Up, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.survey.edges import face_at
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.survey import MOST_OFF_MM, Floats, Survey
 
 LEAST_APART_M = 0.3  # a millimetre over less than this is more than 3 mm/m
 NEAR_M = 0.05
@@ -30,14 +32,15 @@ class Corner:
         At which height both were read [m].
     """
 
-    x_m: tuple[float, ...]
-    off_square_mm: tuple[float, ...]
-    z_m: float
+    x_m: tuple[Across, ...]
+    off_square_mm: tuple[Annotated[float, Within(-MOST_OFF_MM, MOST_OFF_MM)], ...]
+    z_m: Up
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "x_m", tuple(self.x_m))
         object.__setattr__(self, "off_square_mm", tuple(self.off_square_mm))
         check = Check("corner")
+        check_numbers(self, check)
         check.that(
             len(self.x_m) == len(self.off_square_mm) == 2,
             f"{len(self.x_m)} places and {len(self.off_square_mm)} readings",

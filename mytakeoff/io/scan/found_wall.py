@@ -23,8 +23,8 @@ from mytakeoff.scan.wall_points import settle, survey_of
 from mytakeoff.scan.walls import CloudWall, other_side
 from mytakeoff.steps import relabel
 from mytakeoff.survey.interpolate import readings_of
-from mytakeoff.survey.said import SaidOf
-from mytakeoff.survey.survey import Floats, ScanChoice, Survey
+from mytakeoff.survey.said import SaidOf, ScanChoice
+from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import METRES
 

@@ -11,9 +11,7 @@ from mytakeoff.job.packs import Buying, Chosen, PackList
 from mytakeoff.job.prices import PriceList
 
 PlaneKind = Literal["plumb", "square", "free"]
-# No plane is squared to a corner of 60 degrees; what leans more is a slope.
-MOST_SLOPE_MM_PER_M = 600.0
-Slope = Annotated[float, Within(0.0, MOST_SLOPE_MM_PER_M, usual="0 for none, or leave it out")]
+Slope = Annotated[float, Within(0.0, 600.0, usual="0 for none, or leave it out")]
 Depth = Annotated[float, Within(0.0, 300.0)]
 Screw = Annotated[float, Within(0.0, 1000.0, above=True, usual="write what is at hand")]
 

@@ -10,18 +10,14 @@ from typing import Annotated, Literal
 from mytakeoff.bounds import Across, Up, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job import choices
-from mytakeoff.job.choices import MOST_SLOPE_MM_PER_M
 from mytakeoff.job.confidence import NibHeight, Nibs
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
-from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
+from mytakeoff.survey.corner import SAME_MM_PER_M, TURN, Corner, corner_turn
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 
 FittingKind = Literal["socket", "switch", "light", "pipe", "radiator", "other"]
-Turn = Annotated[
-    float, Within(-MOST_SLOPE_MM_PER_M, MOST_SLOPE_MM_PER_M, usual="give millimetres to the metre")
-]
 MissedSpot = Annotated[float, Within(0.0, 300.0, usual="4 mm is usual")]
 Metres = Annotated[float, Within(0.0, 1000.0, usual="measure them again")]
 CABLED: tuple[FittingKind, ...] = ("socket", "switch", "light")
@@ -119,7 +115,7 @@ class JobWall:
     survey: Survey
     background: str
     loose: tuple[LooseArea, ...] = ()
-    turn_mm_per_m: Turn | None = None
+    turn_mm_per_m: Annotated[float, TURN] | None = None
     missed_high_spot_mm: MissedSpot | None = None
     angle_bead_m: Metres = 0.0
     stop_bead_m: Metres = 0.0

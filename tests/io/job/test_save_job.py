@@ -332,7 +332,7 @@ def walls(draw, name: str, rooms: list[str], mixes) -> JobWall:
                                   plumb=draw(st.booleans()))  # fmt: skip
     found = draw(st.lists(st.tuples(PARTS, st.integers(-99, 99)), max_size=2))
     spots = [(x_m, 0.5, depth / 8) for x_m, depth in found]
-    loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, DEPTHS, st.booleans())
+    loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, st.floats(0.5, 300), st.booleans())
     return JobWall(
         wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())), draw(WORDS),
         tuple(draw(st.lists(loose, max_size=2))),

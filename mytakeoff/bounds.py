@@ -63,8 +63,6 @@ class Within:
 
     def holds(self, value: Any) -> bool:
         """Whether a value is a number within the bounds."""
-        if value.__class__ is float and self.low < value < self.high and not self.whole:
-            return True  # nearly always, and this is asked at each step of a slider
         return (
             _is_number(value)
             and self.low <= value <= self.high  # which no NaN is
@@ -181,15 +179,30 @@ def check_numbers(thing: Any, check: Check) -> bool:
         Whether all hold: only then may they be compared with one another.
     """
     before = len(check.mistakes)
-    for name, within in bounds_of(thing.__class__).items():
+    for name, kind, low, high in _plain(thing.__class__):
         value = getattr(thing, name)
-        if value is None or within.holds(value):
-            continue
+        if value is None or (value.__class__ is kind and low <= value <= high):
+            continue  # nearly always, and this is asked at each step of a slider
+        within = bounds_of(thing.__class__)[name]
         for one in _each(value):
             mistake = within.mistake(name, one, check.place)
             if mistake is not None:
                 check.mistakes.append(mistake)
     return len(check.mistakes) == before
+
+
+@cache
+def _plain(cls: Any) -> tuple[tuple[str, type, float, float], ...]:
+    """By which type and between which ends each number of a dataclass is seen at once to hold."""
+    return tuple(
+        (
+            name,
+            int if within.whole else float,
+            math.nextafter(within.low, math.inf) if within.above else within.low,
+            math.nextafter(within.high, -math.inf) if within.under else within.high,
+        )
+        for name, within in bounds_of(cls).items()
+    )
 
 
 def _each(value: Any) -> tuple[Any, ...]:
@@ -199,9 +212,9 @@ def _each(value: Any) -> tuple[Any, ...]:
     return value if isinstance(value, tuple) else (value,)
 
 
-# On a wall: the longest and highest of old churches and halls. What was measured from the other end, or in
-# feet, may lie a rounding before the wall's own.
-LONGEST_M, HIGHEST_M, ROUNDING_M = 60.0, 20.0, 1e-9
+# On a wall: longer and higher than halls and churches have, to let in what else is read so. What was
+# measured from the other end, or in feet, may lie a rounding before the wall's own.
+LONGEST_M, HIGHEST_M, ROUNDING_M = 100.0, 100.0, 1e-9
 FROM_ITS_END = "measure x from the wall's left end, z from the floor, in metres"
 Across = Annotated[float, Within(-ROUNDING_M, LONGEST_M, usual=FROM_ITS_END)]
 Up = Annotated[float, Within(-ROUNDING_M, HIGHEST_M, usual=FROM_ITS_END)]

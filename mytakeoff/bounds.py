@@ -179,9 +179,9 @@ def check_numbers(thing: Any, check: Check) -> bool:
         Whether all hold: only then may they be compared with one another.
     """
     before = len(check.mistakes)
-    for name, kind, low, high in _plain(thing.__class__):
+    for name, kinds, low, high in _plain(thing.__class__):
         value = getattr(thing, name)
-        if value is None or (value.__class__ is kind and low <= value <= high):
+        if value is None or (value.__class__ in kinds and low <= value <= high):
             continue  # nearly always, and this is asked at each step of a slider
         within = bounds_of(thing.__class__)[name]
         for one in _each(value):
@@ -192,12 +192,12 @@ def check_numbers(thing: Any, check: Check) -> bool:
 
 
 @cache
-def _plain(cls: Any) -> tuple[tuple[str, type, float, float], ...]:
-    """By which type and between which ends each number of a dataclass is seen at once to hold."""
+def _plain(cls: Any) -> tuple[tuple[str, tuple[type, ...], float, float], ...]:
+    """By which types and between which ends each number of a dataclass is seen at once to hold."""
     return tuple(
         (
             name,
-            int if within.whole else float,
+            (int,) if within.whole else (float, int),
             math.nextafter(within.low, math.inf) if within.above else within.low,
             math.nextafter(within.high, -math.inf) if within.under else within.high,
         )

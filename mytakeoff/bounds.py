@@ -63,6 +63,8 @@ class Within:
 
     def holds(self, value: Any) -> bool:
         """Whether a value is a number within the bounds."""
+        if isinstance(value, Decimal) and value.is_finite():
+            value = float(value)  # as the ends are: 0.001 is no less than 0.001
         return (
             _is_number(value)
             and self.low <= value <= self.high  # which no NaN is
@@ -180,8 +182,9 @@ def check_numbers(thing: Any, check: Check) -> bool:
     """
     before = len(check.mistakes)
     for name, kinds, low, high in _plain(thing.__class__):
-        value = getattr(thing, name)
-        if value is None or (value.__class__ in kinds and low <= value <= high):
+        value: Any = getattr(thing, name)
+        plain = value.__class__ in kinds
+        if value is None or (plain and low <= value <= high):
             continue  # nearly always, and this is asked at each step of a slider
         within = bounds_of(thing.__class__)[name]
         for one in _each(value):
@@ -189,6 +192,22 @@ def check_numbers(thing: Any, check: Check) -> bool:
             if mistake is not None:
                 check.mistakes.append(mistake)
     return len(check.mistakes) == before
+
+
+def check_number(check: Check, within: Within, **named: Any) -> bool:
+    """Note arguments of a function that are not within bounds, by their names, and say whether all are.
+
+    Examples
+    --------
+    >>> check = Check("straightedge")
+    >>> check_number(check, Within(0.0, 10.0, above=True), length_m=0.0)
+    False
+    >>> print(check.mistakes[0])
+    straightedge: length 0 m; it is above 0, up to 10 m; look at the number and its unit again
+    """
+    found = [within.mistake(name, value, check.place) for name, value in named.items()]
+    check.mistakes += [mistake for mistake in found if mistake is not None]
+    return not any(found)
 
 
 @cache
@@ -218,7 +237,7 @@ LONGEST_M, HIGHEST_M, ROUNDING_M = 100.0, 100.0, 1e-9
 FROM_ITS_END = "measure x from the wall's left end, z from the floor, in metres"
 Across = Annotated[float, Within(-ROUNDING_M, LONGEST_M, usual=FROM_ITS_END)]
 Up = Annotated[float, Within(-ROUNDING_M, HIGHEST_M, usual=FROM_ITS_END)]
-Width = Annotated[float, Within(0.0, LONGEST_M, above=True, usual="measure it again")]
-Height = Annotated[float, Within(0.0, HIGHEST_M, above=True, usual="measure it again")]
+Width = Annotated[float, Within(0.001, LONGEST_M, usual="measure it again")]
+Height = Annotated[float, Within(0.001, HIGHEST_M, usual="measure it again")]
 Money = Annotated[float, Within(0.0, MOST_PRICE)]
 Share = Annotated[float, Within(0.0, 1.0)]

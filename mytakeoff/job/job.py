@@ -20,6 +20,7 @@ from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, Treatment
+from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
 
 OpeningRule = Literal["net", "is1200"]
 EACH_BAG = "0.02 is usual, 0 buys a bag for every gram"
@@ -120,9 +121,9 @@ class Job:
     waste_share: Annotated[float, Within(0.0, 0.8, usual="10 to 12 % is usual: write 0.1")] = 0.1
     currency: str = "EUR"
     money_places: Annotated[int, Within(0, 6, usual="2 places are usual")] = 2
-    cell_m: Annotated[float, Within(0.005, 1.0, usual="0.025 m is usual")] = 0.025
-    reach_m: Annotated[float, Within(0.0, 60.0, usual="0.5 m is usual")] = 0.5
-    loose_growth_share: Annotated[float, Within(0.0, 3.0, usual="0.25 is usual")] = 0.25
+    cell_m: Annotated[float, CELL] = 0.025
+    reach_m: Annotated[float, REACH] = 0.5
+    loose_growth_share: Annotated[float, GROWTH] = 0.25
     missed_high_spot_mm: MissedSpot | None = None
     opening_rule: OpeningRule = "net"
     reveal_thickness_mm: Annotated[float, Within(0.0, 200.0, usual="12 mm is usual")] = 12.0
@@ -160,7 +161,9 @@ class Job:
         check.done()
 
     def _check_figures(self, check: Check) -> None:
-        check_numbers(self, check)
+        if check_numbers(self, check):
+            for wall in self.walls:
+                check_cells(wall.wall, self.cell_m, check)
         check.that(bool(self.title.strip()), "no title", "a job has a title", "write what it is known by")
         check.that(
             bool(self.currency.strip()),

@@ -10,7 +10,8 @@ from mytakeoff.errors import Check
 
 FAMILIES = ("gypsum", "lime", "cement-lime", "cement")
 SHEET = "take it from the product's sheet"
-CoatDepth = Annotated[float, Within(0.2, 300.0, usual=SHEET)]  # polished lime goes on in coats of 0.3 mm
+COAT = Within(0.2, 300.0, usual=SHEET)  # polished lime goes on in coats of 0.3 mm
+LEAST_COAT = Within(0.0, 300.0, usual=SHEET)
 FinishDepth = Annotated[float, Within(0.0, 100.0, usual=SHEET)]
 Parts = Annotated[float, Within(0.0, 50.0, usual="write parts to one part of binder")]
 Bulk = Annotated[float, Within(100.0, 3000.0, usual="cement has 1440, sand 1600, lime 600 kg/m³")]
@@ -100,8 +101,8 @@ class Mix:
     name: str
     density_kg_per_l: Annotated[float, Within(0.1, 5.0, usual=SHEET)]  # from perlite to barytes
     bag_kg: Annotated[float, Within(0.1, 2000.0, usual=SHEET)]
-    least_coat_mm: Annotated[float, Within(0.0, 300.0, usual=SHEET)]
-    max_coat_mm: CoatDepth
+    least_coat_mm: Annotated[float, LEAST_COAT]
+    max_coat_mm: Annotated[float, COAT]
     max_total_mm: Annotated[float, Within(0.2, 1000.0, usual=SHEET)]
     family: str = "gypsum"
     water_l_per_kg: Annotated[float, Within(0.0, 5.0, usual=SHEET)] = 0.5

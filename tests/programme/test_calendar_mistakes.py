@@ -50,11 +50,21 @@ def test_each_pot_life_shorter_than_one_gauging_is_told():
     "slip",
     [
         {"system": mt.System(replace(LIME_SAND, cure_days=365.0)), "calendar": Calendar(slow_down=20.0)},
-        {"system": mt.System(replace(LIGHT_GYPSUM, dry_days_per_mm=30.0)), "calendar": Calendar(slow_down=9.0)},
-        {"rates": mt.LabourRates(day_h=0.5, clean_up_h_per_day=0.0, float_h_per_m2=50.0, float_to_mm=0.1,
-                                 float_more_h_per_m2_per_5_mm=50.0),
-         "system": mt.System(replace(LIGHT_GYPSUM, pot_life_min=1e5)),
-         "calendar": Calendar(weekdays=("monday",))},
+        {
+            "system": mt.System(replace(LIGHT_GYPSUM, dry_days_per_mm=30.0)),
+            "calendar": Calendar(slow_down=9.0),
+        },
+        {
+            "rates": mt.LabourRates(
+                day_h=0.5,
+                clean_up_h_per_day=0.0,
+                float_h_per_m2=50.0,
+                float_to_mm=0.1,
+                float_more_h_per_m2_per_5_mm=50.0,
+            ),
+            "system": mt.System(replace(LIGHT_GYPSUM, pot_life_min=1e5)),
+            "calendar": Calendar(weekdays=("monday",)),
+        },
     ],
 )
 def test_a_job_that_would_go_on_for_ever_is_refused(slip):

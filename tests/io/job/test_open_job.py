@@ -73,7 +73,7 @@ SLIPS = [
     ("job.toml", "width_m = 2 ", "width_cm = 200 ", "'width_cm'", "known", "'width_m'", "wall 1 (north)"),
     ("job.toml", "width_m = 2 ", 'width_m = "2" ', "'2'", "a number", "quotes", "wall 1 (north), width_m"),
     ("job.toml", "width_m = 2 ", "width_m = nan ", "nan", "a number", "decimal point", "width_m"),
-    ("job.toml", "width_m = 2 ", "width_m = -2 ", "-2 m", "above 0", "measure it", "wall 1 (north)"),
+    ("job.toml", "width_m = 2 ", "width_m = -2 ", "-2 m", "0.001 to 100 m", "measure it", "wall 1 (north)"),
     ("job.toml", "width_m = 0.5", "width_m = 1.5", "to 2.5 m", "lies on its wall", "measure x", "'hatch'"),
     ("job.toml", ", plumb = true", "", "'plumb'", "leans", "true or false", "wall 1 (north), survey"),
     ("job.toml", ", plumb = true", ", plumb = 1", "1", "true or false", "write true", "survey, plumb"),

@@ -291,6 +291,7 @@ WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min
 TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), max_size=12).map(str.strip)
 SHARES = st.floats(0, 0.8)
 DEPTHS = st.floats(0, 200)
+EDGES = st.floats(0.3, 10)
 MAYBE = st.none() | st.floats(0, 50)
 KINDS = st.sampled_from(["plumb", "square", "free"])
 PARTS = st.floats(0.001, 0.45)
@@ -332,7 +333,8 @@ def walls(draw, name: str, rooms: list[str], mixes) -> JobWall:
                                   plumb=draw(st.booleans()))  # fmt: skip
     found = draw(st.lists(st.tuples(PARTS, st.integers(-99, 99)), max_size=2))
     spots = [(x_m, 0.5, depth / 8) for x_m, depth in found]
-    loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, st.floats(0.5, 300), st.booleans())
+    deep = st.floats(0.5, 300)
+    loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, deep, st.booleans())
     return JobWall(
         wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())), draw(WORDS),
         tuple(draw(st.lists(loose, max_size=2))),
@@ -356,7 +358,7 @@ def jobs(draw) -> Job:
         tuple(draw(walls(name, rooms, mixes)) for name in names), draw(systems(mixes)),
         PriceList(tuple(Price(item, draw(TEXTS), draw(money), draw(TEXTS)) for item in items)),
         PlaneChoice(draw(KINDS), draw(DEPTHS), draw(MAYBE), draw(MAYBE)),
-        RailChoice(draw(st.booleans()), draw(st.floats(0.3, 10)), bedded=draw(st.sampled_from(["fixings", "dabs"]))),
+        RailChoice(draw(st.booleans()), draw(EDGES), bedded=draw(st.sampled_from(["fixings", "dabs"]))),
         Margins(draw(SHARES), draw(SHARES)), LabourRates(draw(MAYBE) or 0.0, crew=draw(st.integers(1, 4))),
         tuple(draw(st.lists(st.builds(Extra, WORDS, DEPTHS, st.booleans()), max_size=2))),
         draw(SHARES), draw(WORDS), cell_m=draw(st.floats(0.01, 0.1)),

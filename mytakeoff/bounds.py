@@ -93,8 +93,10 @@ class Within:
         words, unit, suffix = _said(name)
         after = f" {unit}" if unit else ""
         low, high = _written(self.low), _written(self.high)
-        span = f"above {low}, up to" if self.above else f"{low} to"
-        span = f"{span} under {high}" if self.under else f"{span} {high}"
+        if self.above:
+            span = f"above {low} and under {high}" if self.under else f"above {low}, up to {high}"
+        else:
+            span = f"{low} to under {high}" if self.under else f"{low} to {high}"
         kind = "a whole number, " if self.whole else ""
         found = f"{words} {_written(value)}{after}"
         return Mistake(found, f"it is {kind}{span}{after}", self._remedy(value, suffix), place)
@@ -239,5 +241,5 @@ Across = Annotated[float, Within(-ROUNDING_M, LONGEST_M, usual=FROM_ITS_END)]
 Up = Annotated[float, Within(-ROUNDING_M, HIGHEST_M, usual=FROM_ITS_END)]
 Width = Annotated[float, Within(0.001, LONGEST_M, usual="measure it again")]
 Height = Annotated[float, Within(0.001, HIGHEST_M, usual="measure it again")]
-Money = Annotated[float, Within(0.0, MOST_PRICE)]
+Money = Annotated[float, Within(0.0, MOST_PRICE, usual="write an amount of 0 or more")]
 Share = Annotated[float, Within(0.0, 1.0)]

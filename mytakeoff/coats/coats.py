@@ -20,7 +20,7 @@ from mytakeoff.errors import Check
 from mytakeoff.job.mixes import COAT, LEAST_COAT, Mix, System
 
 HAND_MM = 1.5  # nobody lays a coat to the millimetre (common practice, no source)
-MOST_COATS = 100  # nobody lays ten (common practice, no source), and work grows by their square
+MOST_COATS = 300  # nobody lays thirty (common practice, no source), and work grows by their square
 NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
 ROUNDING_MM = 1e-9  # 8 mm kept exactly comes out of a tilted plane as 8 ± a few 1e-15
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated, Literal
 
@@ -121,7 +121,7 @@ class Job:
     waste_share: Annotated[float, Within(0.0, 0.8, usual="10 to 12 % is usual: write 0.1")] = 0.1
     currency: str = "EUR"
     money_places: Annotated[int, Within(0, 6, usual="2 places are usual")] = 2
-    cell_m: Annotated[float, CELL] = 0.025
+    cell_m: Annotated[float, replace(CELL, high=1.0)] = 0.025
     reach_m: Annotated[float, REACH] = 0.5
     loose_growth_share: Annotated[float, GROWTH] = 0.25
     missed_high_spot_mm: MissedSpot | None = None

@@ -10,7 +10,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Annotated
 
-from mytakeoff.bounds import MOST_PRICE, Money, Share, Within, check_numbers
+from mytakeoff.bounds import MOST_PRICE, Money, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job.mixing import whole_bags
 from mytakeoff.job.prices import same_unit
@@ -298,7 +298,7 @@ class Buying:
     """
 
     suppliers: tuple[Supplier, ...] = ()
-    restocking_share: Share = 0.15
+    restocking_share: Annotated[float, Within(0.0, 1.0, usual="0.15 is usual")] = 0.15
     return_trip_price: Money = 20.0
     carry_kg: Annotated[float, Within(1.0, 1000.0, usual="25 kg is usual")] = 25.0
     stack_m2: Annotated[float, Within(0.01, 1000.0, usual="1 m² is usual")] = 1.0

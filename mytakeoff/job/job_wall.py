@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 from mytakeoff.bounds import Across, Up, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job import choices
+from mytakeoff.job.backgrounds import check_known
 from mytakeoff.job.confidence import NibHeight, Nibs
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
@@ -137,6 +138,7 @@ class JobWall:
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
         check_numbers(self, check)
+        check_known(self.background, check)
         for fitting in self.fittings:
             check.that(
                 fitting.x_m <= self.wall.width_m and fitting.z_m <= self.wall.height_m,

@@ -90,6 +90,8 @@ SLIPS = [
      "high_spot 1"),
     ("job.toml", "off_line_mm = 9", "", "None", "one reading", "not both", "high_spot 1"),
     ("job.toml", "x_m = 0.4", "x_m = 4", "x 4 m", "on the wall", "left end", "high spots of wall 'north'"),
+    ("job.toml", 'background = "brick"', 'background = "brik"', "'brik'", "one of a list", "'brick'",
+     "job.toml, wall 1 (north): wall 'north'"),
     ("job.toml", 'background = "brick"', 'background = "brick"\nloose = 3', "3", "list of tables",
      "double brackets", "wall 1 (north), loose"),
     ("job.toml", "surveys/north.csv", "surveys/none.csv", "cannot be read", "has to be there", "spelled",

@@ -38,6 +38,7 @@ from mytakeoff import (
     open_job,
     save_job,
 )
+from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
@@ -336,7 +337,8 @@ def walls(draw, name: str, rooms: list[str], mixes) -> JobWall:
     deep = st.floats(0.5, 300)
     loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, deep, st.booleans())
     return JobWall(
-        wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())), draw(WORDS),
+        wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())),
+        draw(st.sampled_from(BACKGROUND_NAMES)),
         tuple(draw(st.lists(loose, max_size=2))),
         turn_mm_per_m=draw(MAYBE), missed_high_spot_mm=draw(MAYBE), angle_bead_m=draw(DEPTHS),
         sockets=draw(st.integers(0, 9)), system=draw(st.none() | systems(mixes)),

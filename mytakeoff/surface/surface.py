@@ -182,7 +182,7 @@ def grid_surface(
     ----------
     survey : Survey
     cell_m : float
-        Greatest cell size, 0.005 or more [m].
+        Greatest cell size, 0.0001 or more [m].
     reach_m : float
         How far the face is carried beyond the readings, 0 or more [m].
     loose : sequence of LooseArea

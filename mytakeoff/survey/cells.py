@@ -13,7 +13,7 @@ from mytakeoff.errors import Check
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Rectangle, Wall
 
-CELL = Within(0.005, 100.0, usual="0.025 m is usual")
+CELL = Within(0.0001, 100.0, usual="0.025 m is usual")
 REACH = Within(0.0, 100.0, usual="0.5 m is usual")
 GROWTH = Within(0.0, 3.0, usual="0.25 is usual")  # of loose plaster, as a share of its area
 MOST_CELLS = 2_000_000  # a hall's wall of 60 × 20 m at the usual size: seconds for each step

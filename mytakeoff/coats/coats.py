@@ -14,11 +14,13 @@ from math import ceil
 
 import numpy as np
 
+from mytakeoff.bounds import check_number
 from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.errors import Check
-from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.mixes import COAT, LEAST_COAT, Mix, System
 
 HAND_MM = 1.5  # nobody lays a coat to the millimetre (common practice, no source)
+MOST_COATS = 300  # nobody lays thirty (common practice, no source), and work grows by their square
 NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
 ROUNDING_MM = 1e-9  # 8 mm kept exactly comes out of a tilted plane as 8 ± a few 1e-15
 
@@ -139,8 +141,23 @@ def _bands(depths: Depths, most: int, max_mm: float, least_mm: float) -> Iterato
 
 
 def _count(deepest_mm: float, max_mm: float) -> int:
-    """Coats that the deepest place takes; an innermost one that would be nothing is left out."""
-    return max(1, ceil((deepest_mm - NO_COAT_MM) / max_mm))
+    """Coats that the deepest place takes; an innermost one that would be nothing is left out.
+
+    Raises
+    ------
+    TakeoffError
+        More than anybody lays.
+    """
+    count = max(1, ceil((deepest_mm - NO_COAT_MM) / max_mm))
+    check = Check("coats")
+    check.that(
+        count <= MOST_COATS,
+        f"{count} coats of {max_mm:g} mm where the plaster is {deepest_mm:.0f} mm deep",
+        f"{MOST_COATS} coats are laid at most",
+        "see whether greatest coat and readings are in millimetres, or build the wall up before plastering",
+    )
+    check.done()
+    return count
 
 
 def split_depths(depths: Depths, max_coat_mm: float, least_coat_mm: float = 0.0) -> Coats:
@@ -176,17 +193,13 @@ def _misfit_m2(depths: Depths, most: int, max_mm: float, least_mm: float) -> flo
 
 
 def _check_depths(max_coat_mm: float, least_coat_mm: float) -> None:
-    check = Check("greatest coat depth")
+    check = Check("coats")
+    given = check_number(check, COAT, max_coat_mm=max_coat_mm)
+    given &= check_number(check, LEAST_COAT, least_coat_mm=least_coat_mm)
     check.that(
-        max_coat_mm > 0,
-        f"{max_coat_mm:g} mm",
-        "a coat has a depth above zero",
-        "take the greatest single coat from the product's sheet",
-    )
-    check.that(
-        0 <= least_coat_mm <= max_coat_mm,
+        not given or least_coat_mm <= max_coat_mm,
         f"{max_coat_mm:g} mm, the least coat is {least_coat_mm:g} mm",
-        "the greatest coat is not under the least, and the least is 0 or more",
+        "the greatest coat is not under the least",
         "take both from the product's sheet",
     )
     check.done()

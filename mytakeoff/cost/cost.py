@@ -186,7 +186,7 @@ def price_lines(
         Every item without a price or with a price by another unit, every share below zero, told together.
     """
     margins = margins or Margins()
-    _check(takeoff, prices, margins)
+    _check(takeoff, prices)
     lines = tuple(_priced(quantity, prices, money_places) for quantity in takeoff.quantities)
     markups = _markups(_sum(lines), margins, formats.of(currency, money_places))
     return Cost(lines, markups, currency, money_places, takeoff.excluded, work)
@@ -203,7 +203,7 @@ def price_job(job: Job, walls: Sequence[WallResult], takeoff: Takeoff) -> Cost:
     return price_lines(takeoff, job.prices, job.margins, job.currency, job.money_places, job.formats, work)
 
 
-def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:
+def _check(takeoff: Takeoff, prices: PriceList) -> None:
     check = Check("prices.csv")
     for item, unit in dict.fromkeys((q.item, q.unit) for q in takeoff.quantities if q.price is None):
         if item not in prices:
@@ -217,10 +217,6 @@ def _check(takeoff: Takeoff, prices: PriceList, margins: Margins) -> None:
             f"its quantity is worked out by the {unit}",
             f"write what one {unit} costs",
         )
-    for name in ("overhead_share", "profit_share", "contingency_share", "tax_share"):
-        share = getattr(margins, name)
-        rule = "a share is 0 or more and under 10"
-        check.that(0 <= share < 10, f"{name} {share:g}", rule, "write 0.1 for 10 %", "margins")
     check.done()
 
 

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
 
-from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.catalogue import BONDING_AGENT, COMMON, GRIT_PRIMER, PRIMER, SPATTERDASH
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.job.mixes import FAMILIES, Mix, System
@@ -179,6 +180,17 @@ USUAL_BACKGROUND = "sound old plaster"  # of a wall of which nobody said what it
 BACKGROUND_NAMES = tuple(background.name for background in BACKGROUNDS)
 
 
+def check_known(name: str, check: Check) -> None:
+    """Note a background that is not in the table."""
+    near = get_close_matches(name, BACKGROUND_NAMES, 1)
+    check.that(
+        name in BACKGROUND_NAMES,
+        f"background {name!r}",
+        "the background is one of a list",
+        f"write {near[0]!r}" if near else f"choose from {', '.join(BACKGROUND_NAMES)}",
+    )
+
+
 def background_of(name: str) -> Background:
     """The row of a background.
 
@@ -195,10 +207,9 @@ def background_of(name: str) -> Background:
     for background in BACKGROUNDS:
         if background.name == name:
             return background
-    known = ", ".join(BACKGROUND_NAMES)
-    raise TakeoffError(
-        Mistake(f"background {name!r}", "the background is one of a list", f"choose from {known}")
-    )
+    check = Check()
+    check_known(name, check)
+    raise TakeoffError(*check.mistakes)
 
 
 def likely_on(background: str, likely: LikelyWall | None = None) -> LikelyWall:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Annotated
 
+from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE
 
@@ -16,6 +17,8 @@ LONGEST_DAYS = 3660  # a job of ten years is a slip of the pen
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 QUARTER_H = 0.25  # times of work are written to it
 LONGEST_MEAL_H = 4.0
+OfDay = Annotated[float, Within(0.0, 24.0, under=True, usual="8 is usual, 12 for the break")]
+Wait = Annotated[float, Within(0.0, 2400.0, usual="take the waits from the product's sheet")]  # 100 days
 
 
 @dataclass(frozen=True)
@@ -63,23 +66,29 @@ class Calendar:
     start: date | None = None
     weekdays: tuple[str, ...] = WEEKDAYS[:5]
     holidays: tuple[date, ...] = ()
-    from_h: float = 8.0
-    break_from_h: float = 12.0
-    break_h: float = 0.5
-    slow_down: float = 1.0
-    slow_beyond_mm: float = 20.0
-    slow_beyond_factor: float = 1.5
-    primer_h: float = 2.0
-    grit_primer_h: float = 12.0
-    bonding_agent_h: float = 1.0
-    spatterdash_h: float = 24.0
-    rails_out_h: float = 4.0
-    least_gauging_l: float = 3.0
+    from_h: OfDay = 8.0
+    break_from_h: OfDay = 12.0
+    break_h: Annotated[float, Within(0.0, LONGEST_MEAL_H, usual="0.5 is usual, 0 for none")] = 0.5
+    slow_down: Annotated[float, Within(0.1, 20.0, usual="1 in a mild aired room, 1.5 in a cold one")] = 1.0
+    slow_beyond_mm: Annotated[float, Within(0.0, 1000.0, usual="20 mm is usual")] = 20.0
+    slow_beyond_factor: Annotated[float, Within(1.0, 20.0, usual="1.5 is usual")] = 1.5
+    primer_h: Wait = 2.0
+    grit_primer_h: Wait = 12.0
+    bonding_agent_h: Wait = 1.0
+    spatterdash_h: Wait = 24.0
+    rails_out_h: Wait = 4.0
+    least_gauging_l: Annotated[float, Within(0.0, 1000.0, above=True, usual="3 l is usual")] = 3.0
 
     def __post_init__(self) -> None:
         check = Check("calendar")
         self._check_days(check)
-        self._check_figures(check)
+        if check_numbers(self, check):
+            check.that(
+                all(each % QUARTER_H == 0 for each in (self.break_from_h, self.break_h)),
+                f"a break of {self.break_h:g} h from {self.break_from_h:g} h on",
+                "a break begins and ends on a quarter hour",
+                "write 0.25, 0.5, 0.75 or whole hours",
+            )
         check.done()
 
     def _check_days(self, check: Check) -> None:
@@ -96,54 +105,11 @@ class Calendar:
             "there are days to work on",
             "name at least one weekday",
         )
-
         check.that(
             FIRST_YEAR <= self.first_day.year <= LAST_YEAR,
             f"start on {HOUSE.day(self.first_day)}",
             f"a job begins between {FIRST_YEAR} and {LAST_YEAR}",
             "write year, month and day: 2027-03-01",
-        )
-
-    def _check_figures(self, check: Check) -> None:
-        check.that(
-            0 <= self.from_h < 24,
-            f"the day begins at {self.from_h:g} h",
-            "a day begins between 0 and 24 h",
-            "8 is usual",
-        )
-        check.that(
-            0 <= self.break_from_h < 24 and 0 <= self.break_h <= LONGEST_MEAL_H,
-            f"a break of {self.break_h:g} h from {self.break_from_h:g} h on",
-            f"a break begins between 0 and 24 h and takes {LONGEST_MEAL_H:g} h at most",
-            "half an hour from 12 is usual, 0 for none",
-        )
-        check.that(
-            all(each % QUARTER_H == 0 for each in (self.break_from_h, self.break_h)),
-            f"a break of {self.break_h:g} h from {self.break_from_h:g} h on",
-            "a break begins and ends on a quarter hour",
-            "write 0.25, 0.5, 0.75 or whole hours",
-        )
-        check.that(
-            0 < self.slow_down < math.inf,
-            f"slow-down {self.slow_down:g}",
-            "it is how many times as long plaster takes, more than 0",
-            "1 in a mild aired room, 1.5 in a cold one",
-        )
-        check.that(
-            self.slow_beyond_mm >= 0 and self.slow_beyond_factor >= 1,
-            f"drying {self.slow_beyond_factor:g} times as slow beyond {self.slow_beyond_mm:g} mm",
-            "a depth is 0 or more, and deep plaster is not quicker",
-            "1.5 times beyond 20 mm is usual",
-        )
-        waits = (
-            self.primer_h, self.grit_primer_h, self.bonding_agent_h, self.spatterdash_h, self.rails_out_h
-        )  # fmt: skip
-        check.that(
-            min(waits) >= 0 and self.least_gauging_l > 0,
-            f"waits of {', '.join(f'{wait:g}' for wait in waits)} h, least gauging of "
-            f"{self.least_gauging_l:g} l",
-            "a wait is 0 or more, a gauging holds something",
-            "take the waits from the product's sheet",
         )
 
     @property

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
+from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job.packs import Buying, Chosen, PackList
 from mytakeoff.job.prices import PriceList
 
 PlaneKind = Literal["plumb", "square", "free"]
+Slope = Annotated[float, Within(0.0, 600.0, usual="0 for none, or leave it out")]
+Depth = Annotated[float, Within(0.0, 300.0)]
+Screw = Annotated[float, Within(0.0, 1000.0, above=True, usual="write what is at hand")]
 
 
 @dataclass(frozen=True)
@@ -27,17 +30,12 @@ class Room:
     """
 
     name: str
-    floor_area_m2: float = 0.0
-    storey: int = 0
+    floor_area_m2: Annotated[float, Within(0.0, 5000.0, usual="measure the floor to protect")] = 0.0
+    storey: Annotated[int, Within(-10, 200, usual="count the floors from the street")] = 0
 
     def __post_init__(self) -> None:
         check = Check(f"room {self.name!r}")
-        check.that(
-            self.floor_area_m2 >= 0,
-            f"floor area {self.floor_area_m2:g} m²",
-            "a floor has an area of 0 or more",
-            "measure the floor to protect",
-        )
+        check_numbers(self, check)
         check.done()
 
 
@@ -58,10 +56,15 @@ class PlaneChoice:
     """
 
     kind: PlaneKind = "plumb"
-    cut_mm: float = 0.0
-    least_mm: float | None = None
-    lean_limit_mm_per_m: float | None = None
-    turn_limit_mm_per_m: float | None = None
+    cut_mm: Depth = 0.0
+    least_mm: Depth | None = None
+    lean_limit_mm_per_m: Slope | None = None
+    turn_limit_mm_per_m: Slope | None = None
+
+    def __post_init__(self) -> None:
+        check = Check("plane")
+        check_numbers(self, check)
+        check.done()
 
 
 @dataclass(frozen=True)
@@ -108,27 +111,33 @@ class RailChoice:
     """
 
     used: bool = True
-    straightedge_m: float = 1.5
-    overhang_m: float = 0.15
-    end_m: float = 0.15
-    depth_mm: float = 6.0
-    head_clearance_mm: float = 0.0
-    fixing_step_m: float = 0.3
+    straightedge_m: Annotated[float, Within(0.3, 10.0, usual="1.5 or 2 m is usual")] = 1.5
+    overhang_m: Annotated[float, Within(0.0, 3.0, usual="0.15 to 0.20 m is usual")] = 0.15
+    end_m: Annotated[float, Within(0.0, 5.0, usual="0.15 m is usual")] = 0.15
+    depth_mm: Annotated[float, Within(0.0, 100.0, usual="measure a rail")] = 6.0
+    head_clearance_mm: Annotated[float, Within(0.0, 100.0, usual="measure a screw head")] = 0.0
+    fixing_step_m: Annotated[float, Within(0.05, 5.0, usual="0.25 to 0.30 m is usual")] = 0.3
     bedded: Literal["fixings", "dabs"] = "fixings"
     left_in: bool = False
-    width_mm: float = 20.0
-    opening_clear_m: float = 0.1
-    free_play_m: float = 0.01
-    fixing_end_m: float = 0.05
-    stock_m: float = 3.0
-    kerf_mm: float = 2.0
-    screws_mm: tuple[float, ...] = (40.0, 50.0, 60.0, 70.0, 80.0, 100.0)
-    embedment_mm: float = 30.0
-    plug_mm: float = 6.0
-    laser_mm: float = 100.0
+    width_mm: Annotated[float, Within(0.0, 200.0, above=True, usual="measure a rail")] = 20.0
+    opening_clear_m: Annotated[float, Within(0.0, 3.0, usual="0.1 m is usual")] = 0.1
+    free_play_m: Annotated[float, Within(0.0, 0.025, usual="0.01 m is usual")] = 0.01
+    fixing_end_m: Annotated[float, Within(0.0, 3.0, usual="0.05 m is usual")] = 0.05
+    stock_m: Annotated[float, Within(0.1, 20.0, usual="2.5 to 3 m is usual")] = 3.0
+    kerf_mm: Annotated[float, Within(0.0, 20.0, usual="2 mm is usual")] = 2.0
+    screws_mm: tuple[Screw, ...] = (40.0, 50.0, 60.0, 70.0, 80.0, 100.0)
+    embedment_mm: Annotated[float, Within(0.0, 500.0, usual="30 mm is usual")] = 30.0
+    plug_mm: Annotated[float, Within(0.0, 50.0, above=True, usual="6 mm is usual")] = 6.0
+    laser_mm: Annotated[float, Within(0.0, 10_000.0, above=True, usual="100 mm is usual")] = 100.0
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "screws_mm", tuple(self.screws_mm))
+        check = Check("rails")
+        check_numbers(self, check)
+        check.done()
+
+
+Markup = Annotated[float, Within(0.0, 3.0, usual="write 0.1 for 10 %")]
 
 
 @dataclass(frozen=True)
@@ -139,24 +148,29 @@ class Margins:
     profit, tax of all of them. The shares are common practice, no source; tax is that of the place.
     """
 
-    overhead_share: float = 0.10
-    profit_share: float = 0.10
-    contingency_share: float = 0.05
-    tax_share: float = 0.20
+    overhead_share: Markup = 0.10
+    profit_share: Markup = 0.10
+    contingency_share: Markup = 0.05
+    tax_share: Markup = 0.20
+
+    def __post_init__(self) -> None:
+        check = Check("margins")
+        check_numbers(self, check)
+        check.done()
 
 
 STRIPPED = ("", "paper", "paint")
 EDGE_BEADS = ("", "stop bead", "angle bead")
 
 
-def check_round_wall(check: Check, skirting_off_m: float, strip: str, edge_bead: str) -> None:
-    """Note what a wall says of skirting [m], of what is stripped and of beads at edges, if it cannot be."""
+def check_round_wall(check: Check, strip: str, edge_bead: str) -> None:
+    """Note what a wall says of what is stripped and of beads at edges, if it cannot be."""
     stripped, beads = (", ".join(map(repr, names)) for names in (STRIPPED, EDGE_BEADS))
     check.that(
-        0 <= skirting_off_m < math.inf and strip in STRIPPED and edge_bead in EDGE_BEADS,
-        f"{skirting_off_m:g} m of skirting off, strip {strip!r}, edge_bead {edge_bead!r}",
-        f"a length is 0 or more, what is stripped is one of {stripped}, a bead at edges one of {beads}",
-        "measure the skirting; leave strip or edge_bead out where there is none",
+        strip in STRIPPED and edge_bead in EDGE_BEADS,
+        f"strip {strip!r}, edge_bead {edge_bead!r}",
+        f"what is stripped is one of {stripped}, a bead at edges one of {beads}",
+        "leave strip or edge_bead out where there is none",
     )
 
 
@@ -185,16 +199,11 @@ class Site:
     travel: bool = False
     parking: bool = False
     platform: bool = False
-    reach_m: float = 2.0
+    reach_m: Annotated[float, Within(0.0, 20.0, above=True, usual="2 m is usual from the floor")] = 2.0
 
     def __post_init__(self) -> None:
         check = Check("site")
-        check.that(
-            0 < self.reach_m < math.inf,
-            f"reach_m {self.reach_m:g}",
-            "a reach is more than 0",
-            "2 m is usual from the floor",
-        )
+        check_numbers(self, check)
         check.done()
 
 
@@ -216,9 +225,14 @@ class Extra:
     """
 
     item: str
-    quantity: float = 1.0
+    quantity: Annotated[float, Within(0.0, 1e6, usual="count in the price's unit")] = 1.0
     excluded: bool = False
     room: str = ""
+
+    def __post_init__(self) -> None:
+        check = Check(f"extra {self.item!r}")
+        check_numbers(self, check)
+        check.done()
 
 
 def check_buying(buying: Buying, packs: PackList, prices: PriceList, check: Check) -> None:

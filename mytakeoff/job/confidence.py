@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Annotated
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mytakeoff.bounds import Money, Share, Within, check_numbers
 from mytakeoff.errors import Check
 
-SHORT_MOST_M, NIBS_MOST_PER_M2, NIB_MOST_MM = 0.5, 20.0, 50.0
-
-
-def check_usual(check: Check, word: str, value: float | None, most: float, unit: str = "") -> None:
-    """Note a figure that is not from 0 to the most it may be [unit]; None is the background's."""
-    check.that(
-        value is None or 0 <= value <= most,
-        f"{word} {value or 0:g}{unit}",
-        f"it is from 0 to {most:g}{unit}",
-        "leave it out for what is usual on the wall's background",
-    )
-
-
-def check_nibs(check: Check, per_m2: float | None, height_mm: float | None) -> None:
-    """Note a number of nibs on a square metre, or a height of theirs [mm], that no wall has."""
-    check_usual(check, "nibs", per_m2, NIBS_MOST_PER_M2, " a m²")
-    check_usual(check, "height of a nib", height_mm, NIB_MOST_MM, " mm")
+OR_LEFT_OUT = "leave it out for what is usual on the wall's background"
+StandsUp = Annotated[float, Within(0.0, 1.0, usual=OR_LEFT_OUT)]
+Alike = Annotated[float, Within(0.0, 0.5, usual=OR_LEFT_OUT)]
+Nibs = Annotated[float, Within(0.0, 20.0, usual=OR_LEFT_OUT)]
+NibHeight = Annotated[float, Within(0.0, 50.0, usual=OR_LEFT_OUT)]
 
 
 @dataclass(frozen=True)
@@ -65,32 +54,18 @@ class LikelyWall:
         A figure out of its range.
     """
 
-    relief_mm: float = 4.0
-    length_m: float = 0.8
-    short_mm: float = 1.0
-    reading_mm: float = 0.6
-    short_share: float | None = None
-    short_m: float | None = None
-    nibs_per_m2: float | None = None
-    nib_mm: float | None = None
+    relief_mm: Annotated[float, Within(0.01, 500.0, usual="4 mm is usual")] = 4.0
+    length_m: Annotated[float, Within(0.01, 20.0, usual="0.8 m is usual")] = 0.8
+    short_mm: Annotated[float, Within(0.0001, 100.0, usual="1 mm is usual")] = 1.0
+    reading_mm: Annotated[float, Within(0.0001, 100.0, usual="0.6 mm is usual")] = 0.6
+    short_share: StandsUp | None = None
+    short_m: Alike | None = None
+    nibs_per_m2: Nibs | None = None
+    nib_mm: NibHeight | None = None
 
     def __post_init__(self) -> None:
         check = Check("what is taken for a likely wall")
-        check_usual(check, "part of the short roughness", self.short_share, 1.0)
-        check_usual(check, "length of the short roughness", self.short_m, SHORT_MOST_M, " m")
-        check_nibs(check, self.nibs_per_m2, self.nib_mm)
-        for word, value, unit, usual in (
-            ("relief", self.relief_mm, "mm", 4),
-            ("length", self.length_m, "m", 0.8),
-            ("short roughness", self.short_mm, "mm", 1),
-            ("error of a reading", self.reading_mm, "mm", 0.6),
-        ):
-            check.that(
-                0 < value < math.inf,
-                f"{word} {value:g} {unit}",
-                "it is more than 0",
-                f"{usual} {unit} is usual",
-            )
+        check_numbers(self, check)
         check.done()
 
 
@@ -121,25 +96,14 @@ class Confidence:
     0.8
     """
 
-    confidence_share: float = 0.8
-    unused_bag_share: float = 0.5
-    extra_trip_price: float | None = None
+    confidence_share: Annotated[float, Within(0.0, 1.0, above=True, under=True, usual="0.8 is usual")] = 0.8
+    unused_bag_share: Share = 0.5
+    extra_trip_price: Money | None = None
     likely: LikelyWall = field(default_factory=LikelyWall)
 
     def __post_init__(self) -> None:
         check = Check("how sure")
-        check.that(
-            0 < self.confidence_share < 1,
-            f"confidence {self.confidence_share:.0%}",
-            "it is more than 0 % and under 100 %: nothing is certain",
-            "0.8 is usual",
-        )
-        check.that(
-            0 <= self.unused_bag_share <= 1 and 0 <= (self.extra_trip_price or 0.0) < math.inf,
-            f"{self.unused_bag_share:.0%} of an unused bag, {self.extra_trip_price or 0:g} for a trip",
-            "a bag left over loses 0 to 100 % of its price, a trip costs 0 or more",
-            "ask the merchant what is taken back",
-        )
+        check_numbers(self, check)
         check.done()
 
 
@@ -163,7 +127,12 @@ class LeftOpen:
     wall: str
     way: str
     fingerprint: str
-    more_l: tuple[float, ...]
+    more_l: tuple[Annotated[float, Within(-1e6, 1e6)], ...]
+
+    def __post_init__(self) -> None:
+        check = Check(f"what was worked out for wall {self.wall!r}")
+        check_numbers(self, check)
+        check.done()
 
     def at(self, shares: Sequence[float] | NDArray[np.float64]) -> NDArray[np.float64]:
         """Litres beyond those through the readings that shares [-] of such walls stay within [l].

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
+from typing import Annotated, Literal
 
+from mytakeoff.bounds import Money, Within, check_numbers
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats, is_locale
 from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, WorkedOut
-from mytakeoff.job.job_wall import JobWall
+from mytakeoff.job.job_wall import JobWall, MissedSpot
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, Treatment
+from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
 
 OpeningRule = Literal["net", "is1200"]
+EACH_BAG = "0.02 is usual, 0 buys a bag for every gram"
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,7 @@ class Job:
         What goes with the work and is priced by the day.
     extras : tuple of Extra
     waste_share : float
-        Extra mixed, as a share of what stays on the wall, 0 <= share < 1 (common practice, no source). The
+        Extra mixed, as a share of what stays on the wall, 0 <= share <= 0.8 (common practice, no source). The
         20 % on 12 mm of the Delhi schedule of rates (engineeringdiscoveries.com 2019/07/06, secondary) are
         over area × thickness and hold the unevenness that the survey measures: no waste [-].
     currency : str
@@ -73,7 +75,7 @@ class Job:
     mixes : tuple of Mix
         The user's own mixes, to choose from beside the defaults; no stage uses it.
     patch_waste_share : float
-        Waste of patches and filled hollows, 0 <= share < 1 (common practice, no source: 20 to 25 %) [-].
+        Waste of patches and filled hollows, 0 <= share <= 0.8 (common practice, no source: 20 to 25 %) [-].
     treatment : Treatment or None
         How the walls are treated; None: floated to the plane.
     treatments : tuple of Treatment
@@ -116,20 +118,20 @@ class Job:
     margins: Margins = field(default_factory=Margins)
     rates: LabourRates = field(default_factory=LabourRates)
     extras: tuple[Extra, ...] = ()
-    waste_share: float = 0.1
+    waste_share: Annotated[float, Within(0.0, 0.8, usual="10 to 12 % is usual: write 0.1")] = 0.1
     currency: str = "EUR"
-    money_places: int = 2
-    cell_m: float = 0.025
-    reach_m: float = 0.5
-    loose_growth_share: float = 0.25
-    missed_high_spot_mm: float | None = None
+    money_places: Annotated[int, Within(0, 6, usual="2 places are usual")] = 2
+    cell_m: Annotated[float, replace(CELL, high=1.0)] = 0.025
+    reach_m: Annotated[float, REACH] = 0.5
+    loose_growth_share: Annotated[float, GROWTH] = 0.25
+    missed_high_spot_mm: MissedSpot | None = None
     opening_rule: OpeningRule = "net"
-    reveal_thickness_mm: float = 12.0
-    built_year: int | None = None
+    reveal_thickness_mm: Annotated[float, Within(0.0, 200.0, usual="12 mm is usual")] = 12.0
+    built_year: Annotated[int, Within(800, 2200, usual="write all figures of the year")] | None = None
     only: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     mixes: tuple[Mix, ...] = ()
-    patch_waste_share: float = 0.2
+    patch_waste_share: Annotated[float, Within(0.0, 0.8, usual="20 to 25 % is usual: write 0.2")] = 0.2
     treatment: Treatment | None = None
     treatments: tuple[Treatment, ...] = ()
     compare: Compare = field(default_factory=Compare)
@@ -140,11 +142,11 @@ class Job:
     sureness: Confidence = field(default_factory=Confidence)
     site: Site = field(default_factory=Site)
     worked_out: WorkedOut = field(default_factory=WorkedOut, compare=False, repr=False)
-    small_item_amount: float = 10.0
+    small_item_amount: Money = 10.0
     decimal_comma: bool = False
     locale: str = ""
     folder: str = ""
-    bag_slack_share: float = 0.02
+    bag_slack_share: Annotated[float, Within(0.0, 1.0, under=True, usual=EACH_BAG)] = 0.02
 
     @cached_property
     def formats(self) -> Formats:
@@ -159,35 +161,15 @@ class Job:
         check.done()
 
     def _check_figures(self, check: Check) -> None:
+        if check_numbers(self, check):
+            for wall in self.walls:
+                check_cells(wall.wall, self.cell_m, check)
+        check.that(bool(self.title.strip()), "no title", "a job has a title", "write what it is known by")
         check.that(
-            0 <= self.waste_share < 1 and 0 <= self.patch_waste_share < 1,
-            f"waste {self.waste_share:.0%}, of patches {self.patch_waste_share:.0%}",
-            "waste is 0 % or more and under 100 % of what stays on the wall",
-            "10 to 12 % is usual, 20 to 25 % for patches",
-        )
-        check.that(
-            0 <= self.bag_slack_share < 1,
-            f"{self.bag_slack_share:g} of a bag taken out of the waste",
-            "what is not worth another bag is 0 or more and less than a whole bag",
-            "0.02 is usual, 0 buys a bag for every gram: say it as bag_slack_share",
-        )
-        check.that(
-            (self.missed_high_spot_mm or 0.0) >= 0 and 0 <= self.money_places <= 6,
-            f"{self.missed_high_spot_mm or 0:g} mm for high spots missed, {self.money_places} places for it",
-            "the allowance is 0 or more, money has 0 to 6 decimal places",
-            "4 mm and 2 places are usual",
-        )
-        check.that(
-            0 <= self.small_item_amount < math.inf,
-            f"small items under {self.small_item_amount:g}",
-            "it is an amount of 0 or more",
-            "10 gathers what nobody argues about, 0 gathers nothing",
-        )
-        check.that(
-            self.cell_m > 0 and self.reach_m >= 0,
-            f"cell {self.cell_m} m, reach {self.reach_m} m",
-            "a cell has a size, a reach is 0 or more",
-            "0.025 m and 0.5 m are usual",
+            bool(self.currency.strip()),
+            "no currency",
+            "money is written with its currency",
+            "write it as it is to stand beside amounts: EUR",
         )
         check.that(
             not self.locale or is_locale(self.locale),

@@ -5,18 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from functools import cached_property
 from operator import attrgetter
-from typing import Literal
+from typing import Annotated, Literal
 
+from mytakeoff.bounds import Across, Up, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job import choices
-from mytakeoff.job.confidence import check_nibs
+from mytakeoff.job.backgrounds import check_known
+from mytakeoff.job.confidence import NibHeight, Nibs
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
-from mytakeoff.survey.corner import SAME_MM_PER_M, Corner, corner_turn
+from mytakeoff.survey.corner import SAME_MM_PER_M, TURN, Corner, corner_turn
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 
 FittingKind = Literal["socket", "switch", "light", "pipe", "radiator", "other"]
+MissedSpot = Annotated[float, Within(0.0, 300.0, usual="4 mm is usual")]
+Metres = Annotated[float, Within(0.0, 1000.0, usual="measure them again")]
 CABLED: tuple[FittingKind, ...] = ("socket", "switch", "light")
 
 
@@ -42,18 +46,13 @@ class Fitting:
 
     name: str
     kind: FittingKind
-    x_m: float
-    z_m: float
+    x_m: Across
+    z_m: Up
     other_face: bool = False
 
     def __post_init__(self) -> None:
         check = Check(f"fitting {self.name!r}")
-        check.that(
-            self.x_m >= 0 and self.z_m >= 0,
-            f"x_m {self.x_m:g}, z_m {self.z_m:g}",
-            "a fitting is measured from the wall's left end and the floor, both 0 or more",
-            "measure it again",
-        )
+        check_numbers(self, check)
         check.done()
 
     @property
@@ -117,36 +116,29 @@ class JobWall:
     survey: Survey
     background: str
     loose: tuple[LooseArea, ...] = ()
-    turn_mm_per_m: float | None = None
-    missed_high_spot_mm: float | None = None
-    angle_bead_m: float = 0.0
-    stop_bead_m: float = 0.0
-    sockets: int = 0
-    radiators: int = 0
+    turn_mm_per_m: Annotated[float, TURN] | None = None
+    missed_high_spot_mm: MissedSpot | None = None
+    angle_bead_m: Metres = 0.0
+    stop_bead_m: Metres = 0.0
+    sockets: Annotated[int, Within(0, 1000, usual="count them again")] = 0
+    radiators: Annotated[int, Within(0, 1000, usual="count them again")] = 0
     system: System | None = None
-    old_plaster_mm: float | None = None
+    old_plaster_mm: choices.Depth | None = None
     old_plaster_gypsum: bool = False
     treatment: Treatment | None = None
     fittings: tuple[Fitting, ...] = ()
-    rails_x_m: tuple[float, ...] = ()
-    nibs_per_m2: float | None = None
-    nib_mm: float | None = None
+    rails_x_m: tuple[Across, ...] = ()
+    nibs_per_m2: Nibs | None = None
+    nib_mm: NibHeight | None = None
     corner: Corner | None = None
     edge_bead: Literal["", "stop bead", "angle bead"] = ""
-    skirting_off_m: float = 0.0
+    skirting_off_m: Metres = 0.0
     strip: Literal["", "paper", "paint"] = ""
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
-        counts = (self.sockets, self.radiators, self.angle_bead_m, self.stop_bead_m)
-        check.that(
-            min(counts) >= 0 and (self.missed_high_spot_mm or 0.0) >= 0,
-            f"{self.sockets} sockets, {self.radiators} radiators, {self.angle_bead_m:g} and "
-            f"{self.stop_bead_m:g} m of beads, {self.missed_high_spot_mm or 0:g} mm for a missed high spot",
-            "each of them is 0 or more",
-            "count and measure them again",
-        )
-        check_nibs(check, self.nibs_per_m2, self.nib_mm)
+        check_numbers(self, check)
+        check_known(self.background, check)
         for fitting in self.fittings:
             check.that(
                 fitting.x_m <= self.wall.width_m and fitting.z_m <= self.wall.height_m,
@@ -161,7 +153,7 @@ class JobWall:
                 f"rails stand on the wall, between 0 and {self.wall.width_m:g} m",
                 "measure from its left end, or leave rails_x_m out",
             )
-        choices.check_round_wall(check, self.skirting_off_m, self.strip, self.edge_bead)
+        choices.check_round_wall(check, self.strip, self.edge_bead)
         self._check_corner(check)
         check.done()
 

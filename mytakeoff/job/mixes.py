@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 
 FAMILIES = ("gypsum", "lime", "cement-lime", "cement")
+SHEET = "take it from the product's sheet"
+COAT = Within(0.2, 300.0, usual=SHEET)  # polished lime goes on in coats of 0.3 mm
+LEAST_COAT = Within(0.0, 300.0, usual=SHEET)
+FinishDepth = Annotated[float, Within(0.0, 100.0, usual=SHEET)]
+Parts = Annotated[float, Within(0.0, 50.0, usual="write parts to one part of binder")]
+Bulk = Annotated[float, Within(100.0, 3000.0, usual="cement has 1440, sand 1600, lime 600 kg/m³")]
 
 
 @dataclass(frozen=True)
@@ -29,12 +37,17 @@ class Recipe:
         (hpdconstructions.com, secondary). Hydrated lime 600: common practice, no source [kg/m³].
     """
 
-    sand_parts: float
-    lime_parts: float = 0.0
-    wet_to_dry: float = 1.33
-    cement_kg_per_m3: float = 1440.0
-    sand_kg_per_m3: float = 1600.0
-    lime_kg_per_m3: float = 600.0
+    sand_parts: Annotated[float, Within(0.0, 50.0, above=True, usual="write parts to one part of binder")]
+    lime_parts: Parts = 0.0
+    wet_to_dry: Annotated[float, Within(1.0, 3.0, usual="1.33 is usual")] = 1.33
+    cement_kg_per_m3: Bulk = 1440.0
+    sand_kg_per_m3: Bulk = 1600.0
+    lime_kg_per_m3: Bulk = 600.0
+
+    def __post_init__(self) -> None:
+        check = Check("recipe")
+        check_numbers(self, check)
+        check.done()
 
 
 @dataclass(frozen=True)
@@ -86,36 +99,25 @@ class Mix:
     """
 
     name: str
-    density_kg_per_l: float
-    bag_kg: float
-    least_coat_mm: float
-    max_coat_mm: float
-    max_total_mm: float
+    density_kg_per_l: Annotated[float, Within(0.1, 5.0, usual=SHEET)]  # from perlite to barytes
+    bag_kg: Annotated[float, Within(0.1, 2000.0, usual=SHEET)]
+    least_coat_mm: Annotated[float, LEAST_COAT]
+    max_coat_mm: Annotated[float, COAT]
+    max_total_mm: Annotated[float, Within(0.2, 1000.0, usual=SHEET)]
     family: str = "gypsum"
-    water_l_per_kg: float = 0.5
-    pot_life_min: float = 90.0
-    set_h: float = 24.0
-    cure_days: float = 0.0
-    dry_days_per_mm: float = 1.0
+    water_l_per_kg: Annotated[float, Within(0.0, 5.0, usual=SHEET)] = 0.5
+    pot_life_min: Annotated[float, Within(1.0, 100_000.0, usual=SHEET)] = 90.0  # lime keeps for weeks
+    set_h: Annotated[float, Within(0.0, 2400.0, usual=SHEET)] = 24.0
+    cure_days: Annotated[float, Within(0.0, 365.0, usual=SHEET)] = 0.0
+    dry_days_per_mm: Annotated[float, Within(0.0, 30.0, usual=SHEET)] = 1.0
     recipe: Recipe | None = None
     source: str = ""
 
     def __post_init__(self) -> None:
         check = Check(f"mix {self.name!r}")
+        check_numbers(self, check)
         check.that(
-            self.density_kg_per_l > 0 and self.bag_kg > 0,
-            f"density {self.density_kg_per_l} kg/l, bag {self.bag_kg} kg",
-            "both are above zero",
-            "take them from the product's sheet",
-        )
-        check.that(
-            self.max_coat_mm > 0,
-            f"greatest coat depth {self.max_coat_mm} mm",
-            "a coat has a depth above zero",
-            "take the greatest single coat from the product's sheet",
-        )
-        check.that(
-            0 <= self.least_coat_mm <= self.max_coat_mm <= self.max_total_mm,
+            self.least_coat_mm <= self.max_coat_mm <= self.max_total_mm,
             f"least coat {self.least_coat_mm} mm, greatest coat {self.max_coat_mm} mm, "
             f"greatest total {self.max_total_mm} mm",
             "least coat ≤ greatest coat ≤ greatest total",
@@ -153,13 +155,14 @@ class System:
 
     backing: Mix
     finish: Mix | None = None
-    finish_mm: float = 0.0
+    finish_mm: FinishDepth = 0.0
     dubbing: Mix | None = None
 
     def __post_init__(self) -> None:
         check = Check("system")
+        check_numbers(self, check)
         check.that(
-            self.finish_mm >= 0 and (self.finish is not None) == (self.finish_mm > 0),
+            (self.finish is not None) == (self.finish_mm > 0),
             f"finish of {self.finish_mm} mm, finish mix {self.finish.name if self.finish else 'none'}",
             "a finish has a mix and a thickness above zero, or neither",
             "give both, or leave the finish out",

@@ -8,13 +8,17 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from itertools import pairwise
+from typing import Annotated
 
+from mytakeoff.bounds import MOST_PRICE, Money, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job.mixing import whole_bags
 from mytakeoff.job.prices import same_unit
 
 REMEDY = "write it as the supplier's list has it"
 KG, BAG = "kg", "bag"
+NO_RULE = "leave it out where there is no such rule"
+Packs = Annotated[int, Within(1, 1_000_000, usual=NO_RULE)]
 Tiers = tuple["Pack", ...]  # one pack at its prices, by number of packs
 
 
@@ -46,36 +50,19 @@ class Pack:
     """
 
     item: str
-    holds: Decimal
+    holds: Annotated[Decimal, Within(0.001, 1e6, usual=REMEDY)]
     unit: str
-    price: Decimal
+    price: Annotated[Decimal, Within(0.0, MOST_PRICE, usual=REMEDY)]
     pack: str = "pack"
     supplier: str = ""
-    from_packs: int = 1
-    least_packs: int = 1
-    weight_kg: Decimal = Decimal(0)
+    from_packs: Packs = 1
+    least_packs: Packs = 1
+    weight_kg: Annotated[Decimal, Within(0.0, 10_000.0, usual=REMEDY)] = Decimal(0)
     note: str = ""
 
     def __post_init__(self) -> None:
         check = Check(f"pack of {self.item!r}")
-        check.that(
-            self.holds.is_finite() and self.holds > 0,
-            f"it holds {self.holds} {self.unit}",
-            "a pack holds something",
-            REMEDY,
-        )
-        check.that(
-            self.price.is_finite() and self.price >= 0 and self.weight_kg.is_finite() and self.weight_kg >= 0,
-            f"price {self.price}, weight {self.weight_kg} kg",
-            "both are 0 or more",
-            REMEDY,
-        )
-        check.that(
-            self.from_packs >= 1 and self.least_packs >= 1,
-            f"from {self.from_packs} packs, {self.least_packs} at least",
-            "both are 1 or more",
-            "leave them out where there is no such rule",
-        )
+        check_numbers(self, check)
         check.done()
 
     @property
@@ -235,20 +222,13 @@ class Supplier:
     """
 
     name: str
-    delivery_price: float = 0.0
-    least_order: float = 0.0
-    free_delivery_from: float | None = None
+    delivery_price: Money = 0.0
+    least_order: Money = 0.0
+    free_delivery_from: Money | None = None
 
     def __post_init__(self) -> None:
         check = Check(f"supplier {self.name!r}")
-        free = self.free_delivery_from or 0.0
-        check.that(
-            min(self.delivery_price, self.least_order, free) >= 0
-            and math.isfinite(self.delivery_price + self.least_order + free),
-            f"delivery {self.delivery_price:g}, order of {self.least_order:g} at least, free from {free:g}",
-            "amounts are 0 or more",
-            "leave out what this supplier has no rule for",
-        )
+        check_numbers(self, check)
         check.done()
 
 
@@ -268,7 +248,12 @@ class Chosen:
     item: str
     supplier: str | None = None
     pack: str | None = None
-    holds: float | None = None
+    holds: Annotated[float, Within(0.001, 1e6, usual=REMEDY)] | None = None
+
+    def __post_init__(self) -> None:
+        check = Check(f"{self.item!r}, as it is bought")
+        check_numbers(self, check)
+        check.done()
 
     def fits(self, pack: Pack) -> bool:
         """Whether a pack is the one that is meant."""
@@ -313,11 +298,11 @@ class Buying:
     """
 
     suppliers: tuple[Supplier, ...] = ()
-    restocking_share: float = 0.15
-    return_trip_price: float = 20.0
-    carry_kg: float = 25.0
-    stack_m2: float = 1.0
-    floor_limit_kn_per_m2: float = 1.5
+    restocking_share: Annotated[float, Within(0.0, 1.0, usual="0.15 is usual")] = 0.15
+    return_trip_price: Money = 20.0
+    carry_kg: Annotated[float, Within(1.0, 1000.0, usual="25 kg is usual")] = 25.0
+    stack_m2: Annotated[float, Within(0.01, 1000.0, usual="1 m² is usual")] = 1.0
+    floor_limit_kn_per_m2: Annotated[float, Within(0.01, 100.0, usual="1.5 kN/m² is usual")] = 1.5
     chosen: tuple[Chosen, ...] = ()
     in_stock: tuple[str, ...] = ()
 
@@ -330,20 +315,7 @@ class Buying:
         for item in sorted({item for item in items if items.count(item) > 1}):
             rule = "each product has one supplier and one pack"
             check.that(False, f"{item!r} is chosen twice", rule, "take one out")
-        check.that(
-            0 <= self.restocking_share <= 1 and 0 <= self.return_trip_price < math.inf,
-            f"{self.restocking_share:.0%} kept of what is brought back, {self.return_trip_price:g} a trip",
-            "a share lies between 0 and 1, a trip costs 0 or more",
-            "0.15 and the price of half an hour with the van are usual",
-        )
-        sizes = (self.carry_kg, self.stack_m2, self.floor_limit_kn_per_m2)
-        check.that(
-            min(sizes) > 0 and math.isfinite(sum(sizes)),
-            f"{self.carry_kg:g} kg carried, {self.stack_m2:g} m² of floor, {self.floor_limit_kn_per_m2:g} "
-            "kN/m² allowed",
-            "each is more than 0",
-            "25 kg, 1 m² and 1.5 kN/m² are usual",
-        )
+        check_numbers(self, check)
         check.done()
 
     def supplier(self, name: str) -> Supplier | None:

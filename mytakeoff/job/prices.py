@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Annotated
 
+from mytakeoff.bounds import MOST_PRICE, Within, check_numbers
 from mytakeoff.errors import Check, Mistake, TakeoffError
 
 INVENTED = "invented"  # how the remark begins of a price that nobody asked
+BY_UNIT = "write what one unit costs before tax, 0 if it is free"
 UNIT_SPELLINGS = {"m2": "m²", "sqm": "m²", "m^2": "m²", "bags": "bag", "hour": "h", "hours": "h"}
 
 
@@ -29,17 +32,12 @@ class Price:
 
     item: str
     unit: str
-    price: Decimal
+    price: Annotated[Decimal, Within(0.0, MOST_PRICE, usual=BY_UNIT)]
     note: str = ""
 
     def __post_init__(self) -> None:
         check = Check(f"price of {self.item!r}")
-        check.that(
-            self.price.is_finite() and self.price >= 0,
-            f"{self.price} a {self.unit}",
-            "a price is a number of 0 or more",
-            "write what one unit costs, 0 if it is free",
-        )
+        check_numbers(self, check)
         check.done()
 
     @property

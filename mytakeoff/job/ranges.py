@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from typing import Annotated
 
+from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 
 DENSITY = "mix density"
@@ -12,6 +13,7 @@ WASTE = "waste"
 LEAST = "least thickness"
 LABOUR = "labour rate"
 SURVEY = "survey"
+Off = Annotated[float, Within(-100.0, 100.0, usual="write a factor, a share or mm: see its input")]
 
 
 @dataclass(frozen=True)
@@ -35,18 +37,19 @@ class Range:
     """
 
     name: str
-    low: float
-    high: float
+    low: Off
+    high: Off
     source: str = ""
 
     def __post_init__(self) -> None:
         check = Check(f"range of {self.name!r}")
+        check_numbers(self, check)
         known = ", ".join(UNCHANGED)
         check.that(self.name in UNCHANGED, f"{self.name!r}", "its input is known", f"choose from {known}")
         check.done()
         middle = UNCHANGED[self.name]
         check.that(
-            self.low <= middle <= self.high and math.isfinite(self.high - self.low),
+            self.low <= middle <= self.high,
             f"from {self.low:g} to {self.high:g}",
             f"the figure entered, {middle:g}, lies within its range",
             "write the low end first",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Annotated
 
+from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.job.mixes import Mix
 
@@ -27,6 +29,14 @@ DUB_OUT_H_PER_M2_PER_10_MM = 0.2  # common practice, no source
 PUBLISHED_LABOURER_SHARE = (0.69, 1.25, 1.5)
 SITE_MIX_LABOURER_SHARE = 1.1
 LABOURER_SHARE = 0.5
+# Fine work takes days for a square metre; nothing is floated, ruled or hung in more than a fortnight.
+RECORDS = "write hours from your own records"
+PerM2 = Annotated[float, Within(0.0, 50.0, usual=RECORDS)]
+PerM = Annotated[float, Within(0.0, 50.0, usual=RECORDS)]
+Hours = Annotated[float, Within(0.0, 100.0, usual=RECORDS)]
+Factor = Annotated[float, Within(1.0, 20.0, usual="1 for no more than elsewhere")]
+EachFloor = Annotated[float, Within(1.0, 1.5, usual="1.03 is usual")]  # without a lift
+PerHour = Annotated[float, Within(0.0, 10.0, usual="0.5 is usual with bags")]
 
 
 @dataclass(frozen=True)
@@ -55,53 +65,42 @@ class LabourRates:
     0.25
     """
 
-    hack_off_h_per_m2: float = 0.35
-    prime_h_per_m2: float = 0.05
-    take_down_h_per_m2: float = 0.35
-    float_h_per_m2: float | None = None
-    float_to_mm: float = 15.0
-    float_more_h_per_m2_per_5_mm: float = 0.1
-    further_coat_h_per_m2: float | None = None
-    dub_out_h_per_m2_per_10_mm: float | None = None
-    skim_h_per_m2: float = 0.3
-    mesh_h_per_m2: float = 0.08
-    rails_h_per_m: float = 0.15
-    make_good_h_per_m: float = 0.06
-    beads_h_per_m: float = 0.13
-    reveals_h_per_m: float = 0.45
-    patch_h_each: float = 0.5
-    patch_h_per_m2: float = 1.0
-    fitting_h_each: float = 0.25
-    radiator_h_each: float = 1.0
-    room_set_up_h: float = 1.25
-    return_visit_h: float = 0.5
-    clean_up_h_per_day: float = 0.5
-    labourer_share: float | None = None
-    small_wall_m2: float = 4.0
-    small_wall_factor: float = 1.35
-    high_wall_m: float = 2.5
-    high_wall_factor: float = 1.15
-    narrow_m: float = 0.6
-    narrow_factor: float = 1.35
-    storey_factor: float = 1.03  # for each floor without a lift
-    day_h: float = 8.0
-    crew: int = 1
-    least_half_days: int = 1
+    hack_off_h_per_m2: PerM2 = 0.35
+    prime_h_per_m2: PerM2 = 0.05
+    take_down_h_per_m2: PerM2 = 0.35
+    float_h_per_m2: PerM2 | None = None
+    float_to_mm: Annotated[float, Within(0.0, 200.0, above=True, usual="15 mm is usual")] = 15.0
+    float_more_h_per_m2_per_5_mm: PerM2 = 0.1
+    further_coat_h_per_m2: PerM2 | None = None
+    dub_out_h_per_m2_per_10_mm: PerM2 | None = None
+    skim_h_per_m2: PerM2 = 0.3
+    mesh_h_per_m2: PerM2 = 0.08
+    rails_h_per_m: PerM = 0.15
+    make_good_h_per_m: PerM = 0.06
+    beads_h_per_m: PerM = 0.13
+    reveals_h_per_m: PerM = 0.45
+    patch_h_each: Hours = 0.5
+    patch_h_per_m2: PerM2 = 1.0
+    fitting_h_each: Hours = 0.25
+    radiator_h_each: Hours = 1.0
+    room_set_up_h: Hours = 1.25
+    return_visit_h: Hours = 0.5
+    clean_up_h_per_day: Annotated[float, Within(0.0, 24.0, usual=RECORDS)] = 0.5
+    labourer_share: PerHour | None = None
+    small_wall_m2: Annotated[float, Within(0.0, 1000.0, usual="4 m² is usual")] = 4.0
+    small_wall_factor: Factor = 1.35
+    high_wall_m: Annotated[float, Within(0.0, 20.0, usual="2.5 m is usual")] = 2.5
+    high_wall_factor: Factor = 1.15
+    narrow_m: Annotated[float, Within(0.0, 60.0, usual="0.6 m is usual")] = 0.6
+    narrow_factor: Factor = 1.35
+    storey_factor: EachFloor = 1.03
+    day_h: Annotated[float, Within(0.5, 24.0, usual="8 h is usual")] = 8.0
+    crew: Annotated[int, Within(1, 100, usual="count the plasterers")] = 1
+    least_half_days: Annotated[int, Within(0, 100, usual="0 charges by the hour")] = 1
 
     def __post_init__(self) -> None:
         check = Check("labour rates")
-        for field in fields(self):
-            value = getattr(self, field.name)
-            if value is None:
-                continue
-            least = 1 if field.name == "crew" or field.name.endswith("_factor") else 0
-            above = field.name in ("day_h", "float_to_mm")
-            check.that(
-                value > 0 if above else value >= least,
-                f"{field.name} {value:g}",
-                f"it is {'above 0' if above else f'{least} or more'}",
-                "write hours from your own records",
-            )
+        check_numbers(self, check)
         check.done()
 
     @property

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Annotated
 
+from mytakeoff.bounds import Across, Width, Within, check_numbers
 from mytakeoff.errors import Check
 
 TreatmentKind = Annotated[str, "a way that mytakeoff.treatment.ways knows"]
@@ -88,17 +88,12 @@ class PlumbThing:
 
     name: str
     wall: str
-    x_m: float
-    width_m: float = 0.1
+    x_m: Across
+    width_m: Width = 0.1
 
     def __post_init__(self) -> None:
         check = Check(f"beside {self.name!r}")
-        check.that(
-            self.x_m >= 0 and self.width_m > 0,
-            f"at {self.x_m:g} m, {self.width_m:g} m wide",
-            "it stands on the wall and has a width",
-            "measure from the wall's left end",
-        )
+        check_numbers(self, check)
         check.done()
 
 
@@ -131,26 +126,14 @@ class Compare:
     """
 
     grade: str = "own"
-    tolerance_mm: float = 3.0
-    straightedge_m: float = 2.0
-    left_mm: float = 0.5
-    lean_mm_per_m: float | None = None
+    tolerance_mm: Annotated[float, Within(0.01, 200.0, usual="3 mm under 2 m is a usual grade")] = 3.0
+    straightedge_m: Annotated[float, Within(0.05, 10.0, usual="2 m is usual")] = 2.0
+    left_mm: Annotated[float, Within(0.01, 200.0, usual="0.5 mm is usual")] = 0.5
+    lean_mm_per_m: Annotated[float, Within(0.0, 600.0, usual="0 for plumb, or leave it out")] | None = None
     take_down: bool = True
     beside: tuple[PlumbThing, ...] = ()
 
     def __post_init__(self) -> None:
         check = Check("what options are compared by")
-        for word, value, unit, usual in (
-            ("tolerance", self.tolerance_mm, "mm", "3 mm under 2 m is a usual grade"),
-            ("straightedge", self.straightedge_m, "m", "2 m is usual"),
-            ("gap left in a filled hollow", self.left_mm, "mm", "0.5 mm is usual"),
-        ):
-            check.that(0 < value < math.inf, f"{word} {value:g} {unit}", f"a {word} is more than 0", usual)
-        lean = self.lean_mm_per_m
-        check.that(
-            lean is None or 0 <= lean < math.inf,
-            f"lean of {lean or 0:g} mm/m allowed",
-            "it is 0 or more",
-            "0 for plumb, or leave it out",
-        )
+        check_numbers(self, check)
         check.done()

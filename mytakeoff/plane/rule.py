@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
+from mytakeoff.bounds import Across, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.plane.lowest_plane import STEEPEST_MM_PER_M, Bounds
 from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.corner import TURN
 from mytakeoff.survey.survey import Floats
 
 ROUNDING_MM = 1e-9  # a cell that stands above the plane by less is not taken down
+
+
+Thickness = Annotated[float, Within(0.0, 3000.0)]  # of finish, backing and what the readings missed together
+Limit = Annotated[float, Within(0.0, STEEPEST_MM_PER_M, usual="0 for none, or leave it out")]
 
 
 @dataclass(frozen=True)
@@ -73,36 +80,23 @@ class PlaneRule:
     Raises
     ------
     TakeoffError
-        A negative figure, or a bound on the lean of a plumb plane.
+        A figure that no plane has, or a bound on the lean of a plumb plane.
     """
 
-    least_mm: float = 5.0
-    rails_x_m: tuple[float, ...] = ()
-    rail_least_mm: float = 0.0
-    cut_mm: float = 0.0
+    least_mm: Thickness = 5.0
+    rails_x_m: tuple[Across, ...] = ()
+    rail_least_mm: Thickness = 0.0
+    cut_mm: Thickness = 0.0
     plumb: bool = True
-    turn_mm_per_m: float | None = None
-    lean_limit_mm_per_m: float | None = None
-    turn_limit_mm_per_m: float | None = None
+    turn_mm_per_m: Annotated[float, TURN] | None = None
+    lean_limit_mm_per_m: Limit | None = None
+    turn_limit_mm_per_m: Limit | None = None
     cut_worth: CutWorth | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "rails_x_m", tuple(self.rails_x_m))
         check = Check("rule for the plane")
-        figures = {
-            "least thickness": (self.least_mm, "mm"),
-            "least thickness at rails": (self.rail_least_mm, "mm"),
-            "high spots taken down": (self.cut_mm, "mm"),
-            "lean allowed": (self.lean_limit_mm_per_m or 0.0, "mm/m"),
-            "turn allowed": (self.turn_limit_mm_per_m or 0.0, "mm/m"),
-        }
-        for word, (value, unit) in figures.items():
-            check.that(
-                bool(np.isfinite(value)) and value >= 0,
-                f"{word} {value} {unit}",
-                "it is 0 or more",
-                "correct it",
-            )
+        check_numbers(self, check)
         check.that(
             not (self.plumb and self.lean_limit_mm_per_m is not None),
             f"a plumb plane with {self.lean_limit_mm_per_m} mm/m of lean allowed",

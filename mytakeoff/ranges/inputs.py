@@ -6,17 +6,23 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
+from mytakeoff.bounds import MOST_PRICE, bounds_of
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
+from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.confidence import WorkedOut
 from mytakeoff.job.edits import mixes_of, with_mix, with_plane, with_price
 from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
+from mytakeoff.job.mixes import Mix
 from mytakeoff.job.ranges import DEFAULT_RANGES, DENSITY, LABOUR, LEAST, SURVEY, UNCHANGED, WASTE, Range
+from mytakeoff.job.treatments import Compare
 from mytakeoff.result import Result
 from mytakeoff.units import decimal_of
 
 FINEST_TOLERANCE_MM = 0.5
+OF_JOB, OF_MIX, OF_PLANE = bounds_of(Job), bounds_of(Mix), bounds_of(PlaneChoice)
 
 
 def ranges_of(job: Job) -> tuple[Range, ...]:
@@ -58,21 +64,21 @@ def with_input(job: Job, name: str, value: float) -> Job:
 
 def _density(job: Job, factor: float) -> Job:
     for mix in mixes_of(job):
-        job = with_mix(job, mix.name, density_kg_per_l=mix.density_kg_per_l * factor)
+        density = OF_MIX["density_kg_per_l"].nearest(mix.density_kg_per_l * factor)
+        job = with_mix(job, mix.name, density_kg_per_l=density)
     return job
 
 
 def _waste(job: Job, added: float) -> Job:
-    coats, patches = (
-        min(max(share + added, 0.0), 0.99) for share in (job.waste_share, job.patch_waste_share)
-    )
+    coats = OF_JOB["waste_share"].nearest(job.waste_share + added)
+    patches = OF_JOB["patch_waste_share"].nearest(job.patch_waste_share + added)
     return replace(job, waste_share=coats, patch_waste_share=patches)
 
 
 def _least(job: Job, added_mm: float) -> Job:
     """The least thickness, where it was entered; else that of each backing mix, up to its greatest coat."""
     if job.plane.least_mm is not None:
-        return with_plane(job, least_mm=max(job.plane.least_mm + added_mm, 0.0))
+        return with_plane(job, least_mm=OF_PLANE["least_mm"].nearest(job.plane.least_mm + added_mm))
     systems = (job.system, *(wall.system for wall in job.walls if wall.system is not None))
     for mix in {system.backing.name: system.backing for system in systems}.values():
         least = min(max(mix.least_coat_mm + added_mm, 0.0), mix.max_coat_mm)
@@ -82,20 +88,24 @@ def _least(job: Job, added_mm: float) -> Job:
 
 def _labour(job: Job, factor: float) -> Job:
     for who in (catalogue.PLASTERER, catalogue.LABOURER):
-        job = with_price(job, who, job.prices.of(who).price * decimal_of(factor))
+        price = job.prices.of(who).price * decimal_of(factor)
+        job = with_price(job, who, min(price, decimal_of(MOST_PRICE)))
     return job
 
 
 def _survey(job: Job, missed_mm: float) -> Job:
     """What is priced for what lies between the readings, and the tolerance that hollows are judged by."""
     priced = {wall.entry.name: wall for wall in evaluate(job).walls if wall.floated}
+    missed = bounds_of(JobWall)["missed_high_spot_mm"]
     walls = tuple(
-        replace(wall, missed_high_spot_mm=max(priced[wall.name].allowance_mm + missed_mm, 0.0))
+        replace(wall, missed_high_spot_mm=missed.nearest(priced[wall.name].allowance_mm + missed_mm))
         if wall.name in priced
         else wall
         for wall in job.walls
     )
-    tolerance = max(job.compare.tolerance_mm - missed_mm, min(FINEST_TOLERANCE_MM, job.compare.tolerance_mm))
+    own = job.compare.tolerance_mm
+    widest = bounds_of(Compare)["tolerance_mm"].high
+    tolerance = min(max(own - missed_mm, min(FINEST_TOLERANCE_MM, own)), widest)
     return replace(job, walls=walls, compare=replace(job.compare, tolerance_mm=tolerance))
 
 

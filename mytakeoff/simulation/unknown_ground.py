@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, distance_transform_edt
 
+from mytakeoff.bounds import bounds_of
 from mytakeoff.job.confidence import LikelyWall
 from mytakeoff.scan.cell_median import cell_numbers
 from mytakeoff.simulation.faces import DrawnFaces, Faces, coarse_cell_m
@@ -124,7 +125,8 @@ class ScannedGround:
 
     def likely(self, wall: LikelyWall) -> LikelyWall:
         """What is taken for likely, with the scan's own noise for the error of a reading."""
-        return replace(wall, reading_mm=max(self.surface.noise_mm, EXACT_MM))
+        error_mm = bounds_of(LikelyWall)["reading_mm"].nearest(max(self.surface.noise_mm, EXACT_MM))
+        return replace(wall, reading_mm=error_mm)
 
     def stands_in(self, drawn: DrawnFaces, wall: LikelyWall, mirrored: bool) -> DrawnFaces:
         """Drawn faces with what the scan saw in each of them, further from that astray by what is likely."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from mytakeoff.bounds import bounds_of
 from mytakeoff.coats.build_up import full_coat
 from mytakeoff.job.backgrounds import USUAL_BACKGROUND, likely_on
 from mytakeoff.job.confidence import LikelyWall
@@ -83,6 +84,7 @@ class Measured:
         read = readings_of(self.survey)
         off = read.proud_mm - Trend.of(read).at(read.x_m, read.z_m)
         noise_mm = neighbour_noise_mm(read.x_m, read.z_m, off)
+        noise_mm = bounds_of(LikelyWall)["reading_mm"].nearest(noise_mm)
         return replace(self.likely, reading_mm=max(self.likely.reading_mm, noise_mm))
 
     @property

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from mytakeoff.bounds import check_number
 from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.scan.face import ScanFace, one_in_each, scan_face_steps
@@ -16,8 +17,11 @@ from mytakeoff.steps import run
 from mytakeoff.surface.guessed_ground import guessed_cells, not_read
 from mytakeoff.survey import interpolate
 from mytakeoff.survey.cells import (
+    GROWTH,
+    REACH,
     cell_edges,
     centres,
+    check_cells,
     disjoint,
     edges_around,
     free_m2,
@@ -178,7 +182,7 @@ def grid_surface(
     ----------
     survey : Survey
     cell_m : float
-        Greatest cell size, more than 0 [m].
+        Greatest cell size, 0.0001 or more [m].
     reach_m : float
         How far the face is carried beyond the readings, 0 or more [m].
     loose : sequence of LooseArea
@@ -196,7 +200,8 @@ def grid_surface(
     Raises
     ------
     TakeoffError
-        A cell size of 0, a loose area off the wall, or fewer than three readings beside fallen plaster.
+        A cell size, reach or growth out of its range, too many cells, a loose area off the wall, or fewer
+        than three readings beside fallen plaster.
 
     Examples
     --------
@@ -253,12 +258,9 @@ def _check(
     survey: Survey, cell_m: float, reach_m: float, loose: Sequence[LooseArea], growth_share: float
 ) -> None:
     check = Check(f"wall {survey.wall.name!r}")
-    check.that(
-        0 < cell_m < np.inf and reach_m >= 0 and growth_share >= 0,
-        f"cell {cell_m} m, reach {reach_m} m, growth of loose areas {growth_share:.0%}",
-        "a cell has a size, reach and growth are 0 or more",
-        "0.025 m, 0.5 m and 25 % are usual",
-    )
+    check_cells(survey.wall, cell_m, check)
+    check_number(check, REACH, reach_m=reach_m)
+    check_number(check, GROWTH, loose_growth_share=growth_share)
     check_loose(survey.wall, loose, check)
     check.done()
 

@@ -4,11 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from math import ceil, sqrt
 
 import numpy as np
 
+from mytakeoff.bounds import Within, check_number
+from mytakeoff.errors import Check
 from mytakeoff.survey.survey import Floats
-from mytakeoff.survey.wall import Rectangle
+from mytakeoff.survey.wall import Rectangle, Wall
+
+CELL = Within(0.0001, 100.0, usual="0.025 m is usual")
+REACH = Within(0.0, 100.0, usual="0.5 m is usual")
+GROWTH = Within(0.0, 3.0, usual="0.25 is usual")  # of loose plaster, as a share of its area
+MOST_CELLS = 2_000_000  # a hall's wall of 60 × 20 m at the usual size: seconds for each step
+
+
+def check_cells(wall: Wall, cell_m: float, check: Check) -> None:
+    """Note cells of a size [m] that none has, or that are too many for a wall to be worked out.
+
+    Examples
+    --------
+    >>> check = Check()
+    >>> check_cells(Wall("north", 30.0, 20.0), 0.01, check)
+    >>> print(check.mistakes[0])
+    wall 'north': cell_m 0.01 makes 6000000 cells; one of 30 × 20 m has 2000000 at most; write 0.018 or more
+    """
+    if not check_number(check, CELL, cell_m=cell_m):
+        return
+    count = ceil(wall.width_m / cell_m) * ceil(wall.height_m / cell_m)
+    enough_m = ceil(1000 * sqrt(wall.width_m * wall.height_m / MOST_CELLS)) / 1000
+    check.that(
+        count <= MOST_CELLS,
+        f"cell_m {cell_m:g} makes {count} cells",
+        f"one of {wall.width_m:g} × {wall.height_m:g} m has {MOST_CELLS} at most",
+        f"write {enough_m:g} or more",
+        f"wall {wall.name!r}",
+    )
 
 
 def cell_edges(length_m: float, cell_m: float) -> Floats:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
-from mytakeoff.errors import Check
+from mytakeoff.bounds import Across, Up, Within, check_numbers
+from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.survey.edges import face_at
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.survey import MOST_OFF_MM, Floats, Survey
 
 LEAST_APART_M = 0.3  # a millimetre over less than this is more than 3 mm/m
+# No plane is squared to a corner of 60 degrees.
+TURN = Within(-600.0, 600.0, usual="measure the corner again, in millimetres off the square line")
 NEAR_M = 0.05
 SAME_MM_PER_M = 0.5  # turns that differ by less are one
 
@@ -30,14 +34,15 @@ class Corner:
         At which height both were read [m].
     """
 
-    x_m: tuple[float, ...]
-    off_square_mm: tuple[float, ...]
-    z_m: float
+    x_m: tuple[Across, ...]
+    off_square_mm: tuple[Annotated[float, Within(-MOST_OFF_MM, MOST_OFF_MM)], ...]
+    z_m: Up
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "x_m", tuple(self.x_m))
         object.__setattr__(self, "off_square_mm", tuple(self.off_square_mm))
         check = Check("corner")
+        check_numbers(self, check)
         check.that(
             len(self.x_m) == len(self.off_square_mm) == 2,
             f"{len(self.x_m)} places and {len(self.off_square_mm)} readings",
@@ -67,7 +72,7 @@ def corner_turn(survey: Survey, corner: Corner) -> float:
     Raises
     ------
     TakeoffError
-        A place off the wall.
+        A place off the wall, or a turn that no corner is squared by.
 
     Notes
     -----
@@ -95,7 +100,11 @@ def corner_turn(survey: Survey, corner: Corner) -> float:
     scanned = survey.layout == "scan"
     proud = _median_near(readings, x_m, z_m) if scanned else face_at(survey, readings, x_m, z_m)
     (first, second), run = proud + np.array(corner.off_square_mm), corner.x_m[1] - corner.x_m[0]
-    return round(float(second - first) / run, 9)
+    turn = round(float(second - first) / run, 9)
+    mistake = TURN.mistake("turn_mm_per_m", turn, check.place)
+    if mistake is not None:
+        raise TakeoffError(mistake)
+    return turn
 
 
 def _median_near(readings: Readings, x_m: Floats, z_m: Floats) -> Floats:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
+from mytakeoff.bounds import ROUNDING_M, Across, Up, Within, check_numbers
 from mytakeoff.errors import Check
 
+MeasuredAlong = Annotated[float, Within(-ROUNDING_M, 10.0, usual="measure along the edge, from its left end")]
 Direction = Literal["level", "upright", "rising", "falling"]
 STEPS: dict[str, tuple[float, float]] = {
     "level": (1.0, 0.0),
@@ -35,33 +37,40 @@ class LaidEdge:
     gap_at_m : float or None
         Where the worst gap is, from that end, if that was noted [m].
 
+    Raises
+    ------
+    TakeoffError
+        Every figure that no edge has, or a place beyond its end.
+
     Examples
     --------
     >>> LaidEdge(0.5, 1.0, 2.0, 4.0, touches_m=(0.25, 1.5)).place(1.5)
     (2.0, 1.0)
     """
 
-    x_m: float
-    z_m: float
-    length_m: float
-    gap_mm: float
+    x_m: Across
+    z_m: Up
+    length_m: Annotated[float, Within(0.0, 10.0, above=True, usual="2 m is usual")]
+    gap_mm: Annotated[float, Within(0.0, 1000.0, usual="measure it again")]
     direction: Direction = "level"
-    touches_m: tuple[float, ...] = ()
-    gap_at_m: float | None = None
+    touches_m: tuple[MeasuredAlong, ...] = ()
+    gap_at_m: MeasuredAlong | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "touches_m", tuple(self.touches_m))
         check = Check(self.where)
+        check_numbers(self, check)
         check.that(
-            self.length_m > 0 and self.gap_mm >= 0 and self.direction in STEPS,
-            f"{self.direction!r}, {self.length_m:g} m long, worst gap {self.gap_mm:g} mm",
-            f"a straightedge is laid {', '.join(STEPS)}; it has a length, and a gap of 0 or more under it",
-            "measure it again",
+            self.direction in STEPS,
+            f"laid {self.direction!r}",
+            f"a straightedge is laid {', '.join(STEPS)}",
+            "write one of them",
         )
+        check.done()
         along = (*self.touches_m, *([] if self.gap_at_m is None else [self.gap_at_m]))
         for at_m in along:
             check.that(
-                0 <= at_m <= self.length_m + 1e-9,
+                at_m <= self.length_m + ROUNDING_M,
                 f"{at_m:g} m along an edge of {self.length_m:g} m",
                 "a place under the edge is measured along it",
                 "measure from its left end, from its lower end where it is upright",

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from mytakeoff.bounds import ROUNDING_M
 from mytakeoff.errors import Check
 from mytakeoff.survey.cells import covered_m2, grown, inside
 from mytakeoff.survey.interpolate import Readings, readings_of
@@ -23,17 +24,13 @@ Depths = Sequence[tuple[Rectangle, float]]
 
 
 def check_loose(wall: Wall, loose: Sequence[LooseArea], check: Check) -> None:
-    """Note each loose area that does not lie on its wall, or has no size or depth."""
+    """Note each loose area that does not lie on its wall."""
     for area in loose:
         right, top = area.x_m + area.width_m, area.z_m + area.height_m
         check.that(
-            min(area.x_m, area.z_m) >= -1e-9
-            and right <= wall.width_m + 1e-9
-            and top <= wall.height_m + 1e-9
-            and min(area.width_m, area.height_m, area.depth_mm) > 0,
-            f"loose area from {area.x_m:g} to {right:g} m across, {area.z_m:g} to {top:g} m up, "
-            f"{area.depth_mm:g} mm deep",
-            f"it lies on the wall, {wall.width_m:g} × {wall.height_m:g} m, and has a size and a depth",
+            right <= wall.width_m + ROUNDING_M and top <= wall.height_m + ROUNDING_M,
+            f"loose area from {area.x_m:g} to {right:g} m across, {area.z_m:g} to {top:g} m up",
+            f"it lies on the wall, {wall.width_m:g} × {wall.height_m:g} m",
             "measure x from the left end, z from the floor",
             f"wall {wall.name!r}",
         )

@@ -1,16 +1,20 @@
-"""Places of a wall that ask for a word of the user's, and what the user has said, by where they are."""
+"""Places of a wall that ask for a word of the user's, and what the user has said: of them, and of a scan."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mytakeoff.bounds import Across, Up, Within, check_numbers
+from mytakeoff.errors import Check
+
 Said = Literal["left out", "plaster", "hollow", "sound"]
+FoundNumber = Annotated[int, Within(1, 1000, usual="1 is the largest")]
 SAID_M = 0.006  # a place this near to a reading's is meant: places are written down to the centimetre
 
 
@@ -26,11 +30,21 @@ class SaidOf:
         Left out: something stood in front of the wall, so it counts nowhere. Plaster: it stands far off its
         neighbours, and is the wall all the same. Hollow: the sound face lies before it. Sound: it lies on
         the sound face, however low.
+
+    Raises
+    ------
+    TakeoffError
+        A place that is on no wall.
     """
 
-    x_m: float
-    z_m: float
+    x_m: Across
+    z_m: Up
     said: Said
+
+    def __post_init__(self) -> None:
+        check = Check("what is said of a reading")
+        check_numbers(self, check)
+        check.done()
 
 
 def where_said(
@@ -48,6 +62,36 @@ def where_said(
         if one.said == word:
             found |= np.hypot(x_m - one.x_m, z_m - one.z_m) <= SAID_M
     return found
+
+
+@dataclass(frozen=True)
+class ScanChoice:
+    """What the user said about a scan.
+
+    Parameters
+    ----------
+    unit : str or None
+        What its numbers are: m, cm, mm, in or ft.
+    up : str or None
+        The axis that is up: x, y, z, -x, -y or -z.
+    found : int or None
+        Which of the walls in it, 1 for the largest.
+    other_side : bool
+        The wall is seen from the other side than was told.
+    bow_out : bool
+        The bow that the instrument makes on all walls of the scan is taken out.
+    """
+
+    unit: str | None = None
+    up: str | None = None
+    found: FoundNumber | None = None
+    other_side: bool = False
+    bow_out: bool = field(default=False, repr=False)  # readings and `Survey.bow_mm` tell it
+
+    def __post_init__(self) -> None:
+        check = Check("scan")
+        check_numbers(self, check)
+        check.done()
 
 
 @dataclass(frozen=True)

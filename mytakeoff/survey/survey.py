@@ -10,14 +10,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from hashlib import blake2b
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from mytakeoff.bounds import HIGHEST_M, LONGEST_M, ROUNDING_M, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.survey.laid_edge import LaidEdge
-from mytakeoff.survey.said import SAID_M, SaidOf, StandsOff, where_said
+from mytakeoff.survey.said import SAID_M, SaidOf, ScanChoice, StandsOff, where_said
 from mytakeoff.survey.wall import Wall
 
 Floats = NDArray[np.float64]
@@ -27,7 +28,13 @@ SAME_PLACE_M = 1e-6  # two readings closer than this were taken at one place
 BY_HAND_PER_M2 = 200.0  # more readings than this on a square metre come from an instrument
 TOO_MANY_TO_COPY = 1_000_000  # points of a scan
 LATER = {"bow_mm": 0.0}  # not in what a survey says where it says nothing: fingerprints of before still hold
+MOST_OFF_MM = 10_000.0  # nobody measures off a plane that is further from the wall
+MOST_APART_MM = 3000.0  # a wall that recedes by more is two walls
+MOST_TOLD = 20  # faulty readings; who has more has them all for one reason
 AGREE_MM = 0.5  # readings at one place that differ by more than a rounding of whole millimetres
+
+OnWall = Annotated[Floats, Within(-ROUNDING_M, max(LONGEST_M, HIGHEST_M))]
+OffPlane = Annotated[Floats, Within(-MOST_OFF_MM, MOST_OFF_MM)]
 
 
 def read_only(values: ArrayLike) -> Floats:
@@ -49,31 +56,6 @@ def _digest(value: Any) -> object:
     if not isinstance(value, np.ndarray):
         return value
     return value.shape, value.dtype.str, blake2b(np.ascontiguousarray(value).data, digest_size=16).digest()
-
-
-@dataclass(frozen=True)
-class ScanChoice:
-    """What the user said about a scan.
-
-    Parameters
-    ----------
-    unit : str or None
-        What its numbers are: m, cm, mm, in or ft.
-    up : str or None
-        The axis that is up: x, y, z, -x, -y or -z.
-    found : int or None
-        Which of the walls in it, 1 for the largest.
-    other_side : bool
-        The wall is seen from the other side than was told.
-    bow_out : bool
-        The bow that the instrument makes on all walls of the scan is taken out.
-    """
-
-    unit: str | None = None
-    up: str | None = None
-    found: int | None = None
-    other_side: bool = False
-    bow_out: bool = field(default=False, repr=False)  # its readings and `bow_mm` tell it
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,21 +100,21 @@ class Survey:
     """
 
     wall: Wall
-    x_m: Floats
-    z_m: Floats
-    proud_mm: Floats
+    x_m: OnWall
+    z_m: OnWall
+    proud_mm: OffPlane
     plumb: bool = True
     layout: Layout = "list"
-    high_x_m: Floats = field(default_factory=lambda: read_only([]))
-    high_z_m: Floats = field(default_factory=lambda: read_only([]))
-    high_mm: Floats = field(default_factory=lambda: read_only([]))
+    high_x_m: OnWall = field(default_factory=lambda: read_only([]))
+    high_z_m: OnWall = field(default_factory=lambda: read_only([]))
+    high_mm: OffPlane = field(default_factory=lambda: read_only([]))
     swept: bool = False
     sweeps: tuple[LaidEdge, ...] = ()
     source: str = field(default="", compare=False)
     notes: tuple[str, ...] = ()
-    scan: ScanChoice = ScanChoice()
-    depth_step_mm: float = 0.0
-    bow_mm: float = 0.0
+    scan: ScanChoice = field(default_factory=ScanChoice)
+    depth_step_mm: Annotated[float, Within(0.0, 1000.0)] = 0.0
+    bow_mm: Annotated[float, Within(-MOST_APART_MM, MOST_APART_MM)] = 0.0
     said: tuple[SaidOf, ...] = ()
     stood_off: tuple[StandsOff, ...] = field(default=(), compare=False)
 
@@ -141,6 +123,9 @@ class Survey:
             value = getattr(self, entry.name)
             if isinstance(value, np.ndarray) and value.flags.writeable:
                 object.__setattr__(self, entry.name, read_only(value))
+        check = Check(self.source or f"survey of wall {self.wall.name!r}")
+        check_numbers(self, check)
+        check.done()
 
     @cached_property
     def _content(self) -> tuple[object, ...]:
@@ -200,7 +185,7 @@ class Survey:
         Raises
         ------
         TakeoffError
-            Arrays of different lengths, readings off the wall or not finite, fewer than three, all on
+            Arrays of different lengths, readings off the wall or of no wall, fewer than three, all on
             one line, or two at one place that disagree.
 
         Examples
@@ -310,16 +295,27 @@ class Survey:
 
 
 def _check_on_wall(wall: Wall, x: Floats, z: Floats, proud: Floats, check: Check) -> None:
-    """Note each reading that is not finite or does not lie on the wall."""
-    slack = 1e-9
+    """Note each reading that does not lie on the wall, and those that no wall has."""
+    slack, far = ROUNDING_M, MOST_OFF_MM
     on_wall = (x >= -slack) & (x <= wall.width_m + slack) & (z >= -slack) & (z <= wall.height_m + slack)
-    for row in np.flatnonzero(~(on_wall & np.isfinite(proud))):
+    wrong = np.flatnonzero(~(on_wall & (np.abs(proud) <= far)))
+    for row in wrong[:MOST_TOLD]:
         check.that(
             False,
             f"reading {row + 1}: {proud[row]:g} mm at x {x[row]:g} m, z {z[row]:g} m",
-            f"readings are numbers on the wall, {wall.width_m:g} × {wall.height_m:g} m",
-            "measure x from the left end, z from the floor, in metres",
+            f"readings lie on the wall, {wall.width_m:g} × {wall.height_m:g} m, and {far:g} mm off a plane "
+            "at most",
+            "measure x from the left end, z from the floor, in metres, the wall in millimetres",
         )
+    more, rule = wrong.size - MOST_TOLD, "the same holds for all"
+    check.that(more <= 0, f"{more} more readings like these", rule, "look at the unit of the whole column")
+    apart = float(np.ptp(proud)) if proud.size and not check.mistakes else 0.0
+    check.that(
+        apart <= MOST_APART_MM,
+        f"readings from {proud.min(initial=0.0):g} to {proud.max(initial=0.0):g} mm",
+        f"those of one wall lie within {MOST_APART_MM:g} mm",
+        "look at their unit, or survey the parts of the wall one by one",
+    )
 
 
 def _merge_repeats(x: Floats, z: Floats, proud: Floats, check: Check) -> tuple[Floats, Floats, Floats]:

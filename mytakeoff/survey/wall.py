@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from mytakeoff.bounds import Within, check_numbers
+from mytakeoff.bounds import ROUNDING_M, Across, Height, Up, Width, Within, check_numbers
 from mytakeoff.errors import Check
 
 REVEAL_SIDES = ("left", "right", "top", "bottom")
@@ -47,6 +47,11 @@ class Opening:
     reveal_sides : tuple of str
         Sides with a reveal, or, without one, where the plaster ends: any of left, right, top, bottom.
 
+    Raises
+    ------
+    TakeoffError
+        Every figure that no opening has, and sides that there are not, told at once.
+
     Examples
     --------
     >>> Opening("window", 1.0, 0.9, 1.2, 1.4, reveal_mm=180).reveal_m
@@ -56,12 +61,24 @@ class Opening:
     """
 
     name: str
-    x_m: float
-    z_m: float
-    width_m: float
-    height_m: float
-    reveal_mm: float = 0.0
+    x_m: Across
+    z_m: Up
+    width_m: Width
+    height_m: Height
+    reveal_mm: Annotated[float, Within(0.0, 3000.0)] = 0.0  # walls of old keeps are 3 m thick
     reveal_sides: tuple[str, ...] = ("left", "right", "top")
+
+    def __post_init__(self) -> None:
+        check = Check(f"opening {self.name!r}")
+        check_numbers(self, check)
+        unknown = [side for side in self.reveal_sides if side not in REVEAL_SIDES]
+        check.that(
+            not unknown,
+            f"reveal sides {', '.join(unknown)}",
+            f"the sides are called {', '.join(REVEAL_SIDES)}",
+            "write those that are plastered",
+        )
+        check.done()
 
     @property
     def rectangle(self) -> Rectangle:
@@ -98,14 +115,24 @@ class LooseArea:
     fallen : bool
         True where it is gone already: readings taken inside are readings of the bare wall, and the area
         does not grow any more.
+
+    Raises
+    ------
+    TakeoffError
+        Every figure that no such area has, told at once.
     """
 
-    x_m: float
-    z_m: float
-    width_m: float
-    height_m: float
-    depth_mm: float
+    x_m: Across
+    z_m: Up
+    width_m: Width
+    height_m: Height
+    depth_mm: Annotated[float, Within(0.0, 300.0, above=True, usual="measure it at the rim")]
     fallen: bool = False
+
+    def __post_init__(self) -> None:
+        check = Check("loose area")
+        check_numbers(self, check)
+        check.done()
 
     @property
     def rectangle(self) -> Rectangle:
@@ -142,8 +169,8 @@ class Wall:
     """
 
     name: str
-    width_m: Annotated[float, Within(0.0, 100.0, above=True)]
-    height_m: Annotated[float, Within(0.0, 100.0, above=True)]
+    width_m: Width
+    height_m: Height
     openings: tuple[Opening, ...] = ()
     skirting_m: Annotated[float, Within(0.0, 3.0)] = 0.0
     cornice_m: Annotated[float, Within(0.0, 3.0)] = 0.0
@@ -154,7 +181,7 @@ class Wall:
         object.__setattr__(self, "fitted", tuple(self.fitted))
         check = Check(f"wall {self.name!r}")
         check_numbers(self, check)
-        check.done()
+        check.done()  # an opening lies on a wall that has a size
         for opening in (*self.openings, *self.fitted):
             self._check_opening(opening, check)
         strip = self.skirting_m + self.cornice_m
@@ -168,31 +195,12 @@ class Wall:
 
     def _check_opening(self, opening: Opening, check: Check) -> None:
         place = f"wall {self.name!r}, opening {opening.name!r}"
-        check.that(
-            opening.width_m > 0 and opening.height_m > 0 and opening.reveal_mm >= 0,
-            f"size {opening.width_m} × {opening.height_m} m, reveal {opening.reveal_mm} mm",
-            "an opening has a width and a height above zero, and a reveal of 0 or more",
-            "measure it again",
-            place,
-        )
         right, top = opening.x_m + opening.width_m, opening.z_m + opening.height_m
-        slack = 1e-9
         check.that(
-            opening.x_m >= -slack
-            and opening.z_m >= -slack
-            and right <= self.width_m + slack
-            and top <= self.height_m + slack,
+            right <= self.width_m + ROUNDING_M and top <= self.height_m + ROUNDING_M,
             f"reaches from {opening.x_m:g} to {right:g} m across and from {opening.z_m:g} to {top:g} m up",
             f"an opening lies on its wall, {self.width_m:g} × {self.height_m:g} m",
             "measure x from the wall's left end, z from the floor",
-            place,
-        )
-        unknown = [side for side in opening.reveal_sides if side not in REVEAL_SIDES]
-        check.that(
-            not unknown,
-            f"reveal sides {', '.join(unknown)}",
-            f"the sides are called {', '.join(REVEAL_SIDES)}",
-            "write those that are plastered",
             place,
         )
 

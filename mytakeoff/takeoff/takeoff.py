@@ -9,9 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-import numpy as np
-
-from mytakeoff.errors import Check
 from mytakeoff.job import catalogue
 from mytakeoff.job.edits import without_money
 from mytakeoff.job.job import Job
@@ -59,7 +56,6 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
     """
     walls = [wall for wall in walls if wall.worked]
     check_walls(walls)
-    _check_extras(job)
     work = without_money(job)
     measures = [measure_wall(work, wall) for wall in walls]
     needs = mix_needs(job, walls)
@@ -75,18 +71,6 @@ def takeoff_lines(job: Job, walls: Sequence[WallResult]) -> Takeoff:
         *(_extras(job) if walls else ()),
     )
     return Takeoff(quantities, not_priced(job, walls), needs_of(job, walls, needs, quantities))
-
-
-def _check_extras(job: Job) -> None:
-    check = Check("extras")
-    for extra in job.extras:
-        check.that(
-            bool(np.isfinite(extra.quantity)) and extra.quantity >= 0,
-            f"{extra.item}: {extra.quantity:g}",
-            "a quantity is 0 or more",
-            "write how much of it there is, or name it as excluded",
-        )
-    check.done()
 
 
 def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures]) -> tuple[Quantity, ...]:

@@ -14,7 +14,9 @@ from places import PACKAGE
 import mytakeoff
 
 FILES = [file for file in sorted(PACKAGE.rglob("*.py")) if file.name != "__main__.py"]
-NUMBER = re.compile(r"\b(float|Floats|ArrayLike)\b")
+WITH_BOUNDS = re.compile(r"^(\w+) = Annotated\[\s*(?:float|Floats),", re.MULTILINE)
+KINDS = {name for file in FILES for name in WITH_BOUNDS.findall(file.read_text(encoding="utf-8"))}
+NUMBER = re.compile(rf"\b({'|'.join(('float', 'Floats', 'ArrayLike', *sorted(KINDS)))})\b")
 UNIT = re.compile(r"\[[^\]]+\]")
 SUFFIX = re.compile(r"(^|_)(m|mm|m2|l|kg|h|d|days|share|mm_per_m|kg_per_l|per_l|per_m2)$")
 # these take any number at all: a conversion has its unit as an argument, a copy keeps it

@@ -57,7 +57,7 @@ def test_a_supplier_who_does_not_sell_a_product_is_told_with_those_who_do():
 
 def test_a_choice_without_a_supplier_is_said_in_words_too():
     assert mt.Chosen("primer").words == "primer"
-    assert mt.Chosen("primer", "Hill yard", holds=0).words == "primer: pack of 0, Hill yard"
+    assert mt.Chosen("primer", "Hill yard", holds=5).words == "primer: pack of 5, Hill yard"
 
 
 def test_what_is_kept_but_nowhere_listed_is_told():

@@ -204,11 +204,10 @@ def test_an_extra_takes_the_unit_of_its_price():
     assert (line.quantity, line.unit, line.amount) == (2, "day", D("20.00"))
 
 
-def test_an_extra_below_zero_is_refused():
-    job, wall = one_wall(extras=(Extra("mixer hire", -1.0), Extra("dust extractor hire", float("nan"))))
-    with pytest.raises(TakeoffError) as told:
-        takeoff_lines(job, [wall])
-    assert len(told.value.mistakes) == 2
+@pytest.mark.parametrize("quantity", [-1.0, float("nan"), 1e9])
+def test_an_extra_that_cannot_be_is_refused(quantity):
+    with pytest.raises(TakeoffError, match="it is 0 to 1000000"):
+        Extra("mixer hire", quantity)
 
 
 def test_all_missing_prices_are_told_together():
@@ -274,8 +273,8 @@ def test_a_line_is_rounded_once_half_up(quantity, price, places, amount):
 
 def test_shares_below_zero_are_told_together():
     with pytest.raises(TakeoffError) as told:
-        price_lines(takeoff_of("1"), prices("1"), Margins(-0.1, 0.1, float("nan"), 0.2))
-    assert [m.found.split()[0] for m in told.value.mistakes] == ["overhead_share", "contingency_share"]
+        Margins(-0.1, 0.1, float("nan"), 0.2)
+    assert [m.found.split()[0] for m in told.value.mistakes] == ["overhead", "contingency"]
 
 
 @given(
@@ -307,7 +306,7 @@ def test_shares_add_up_and_stay_within_a_coin_of_their_part(total, weights):
         assert all(abs(part - share) <= D("0.01") for part, share in zip(parts, exact, strict=True))
 
 
-@given(waste=st.floats(0, 0.6), more=st.floats(0, 0.3))
+@given(waste=st.floats(0, 0.5), more=st.floats(0, 0.3))
 @examples(40)
 def test_more_waste_never_costs_less(waste, more):
     job, wall = full_job(waste_share=waste)

@@ -50,5 +50,5 @@ def test_small_items_are_those_under_the_marked_amount_where_there_are_two():
 
 
 def test_a_marked_amount_below_nothing_is_refused():
-    with pytest.raises(TakeoffError, match="small items under -1"):
+    with pytest.raises(TakeoffError, match="small item amount -1"):
         replace(demo(), small_item_amount=-1.0)

@@ -31,7 +31,7 @@ def test_everything_wrong_with_a_calendar_is_told_at_once():
 
 
 def test_a_crew_of_nobody_is_refused():
-    with pytest.raises(mt.TakeoffError, match="crew 0; it is 1 or more"):
+    with pytest.raises(mt.TakeoffError, match="crew 0; it is a whole number, 1 to 100"):
         mt.LabourRates(crew=0)
 
 
@@ -49,10 +49,22 @@ def test_each_pot_life_shorter_than_one_gauging_is_told():
 @pytest.mark.parametrize(
     "slip",
     [
-        {"system": mt.System(replace(LIME_SAND, set_h=1e6))},
-        {"system": mt.System(replace(LIGHT_GYPSUM, dry_days_per_mm=1e5))},
-        {"rates": mt.LabourRates(day_h=0.25, clean_up_h_per_day=0.0, float_h_per_m2=500.0)},
-        {"calendar": Calendar(slow_down=1e6)},
+        {"system": mt.System(replace(LIME_SAND, cure_days=365.0)), "calendar": Calendar(slow_down=20.0)},
+        {
+            "system": mt.System(replace(LIGHT_GYPSUM, dry_days_per_mm=30.0)),
+            "calendar": Calendar(slow_down=9.0),
+        },
+        {
+            "rates": mt.LabourRates(
+                day_h=0.5,
+                clean_up_h_per_day=0.0,
+                float_h_per_m2=50.0,
+                float_to_mm=0.1,
+                float_more_h_per_m2_per_5_mm=50.0,
+            ),
+            "system": mt.System(replace(LIGHT_GYPSUM, pot_life_min=1e5)),
+            "calendar": Calendar(weekdays=("monday",)),
+        },
     ],
 )
 def test_a_job_that_would_go_on_for_ever_is_refused(slip):

@@ -165,10 +165,10 @@ def test_a_wall_narrower_than_a_bay_says_that_no_edge_on_two_rails_reaches_it():
     [
         ({"straightedge_m": 0.3, "overhang_m": 0.15}, "longer than twice its overhang"),
         ({"opening_clear_m": 0.3}, "clearance is 0 to the overhang"),
-        ({"free_play_m": 0.2}, "rails are cut 0 to"),
-        ({"depth_mm": -1.0}, "a rail has a width"),
-        ({"width_mm": 0.0}, "a rail has a width"),
-        ({"screws_mm": (40.0, 0.0)}, "more than 0"),
+        ({"free_play_m": 0.2}, "free play 0.2 m; it is 0 to 0.025 m"),
+        ({"depth_mm": -1.0}, "measure a rail"),
+        ({"width_mm": 0.0}, "above 0, up to 200 mm"),
+        ({"screws_mm": (40.0, 0.0)}, "screws 0 mm; it is above 0"),
     ],
 )
 def test_measures_out_of_range_are_refused(wrong, told):

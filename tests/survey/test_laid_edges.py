@@ -191,8 +191,8 @@ def test_the_allowance_of_a_job_follows_its_sweeps():
 
 @pytest.mark.parametrize(
     ("changes", "words"),
-    [({"length_m": 0.0}, "a gap of 0 or more"), ({"gap_mm": -1.0}, "a gap of 0 or more"),
-     ({"touches_m": (2.5,)}, "measured along it"), ({"gap_at_m": -0.1}, "measured along it"),
+    [({"length_m": 0.0}, "it is above 0"), ({"gap_mm": -1.0}, "it is 0 to 1000 mm"),
+     ({"touches_m": (2.5,)}, "measured along it"), ({"gap_at_m": -0.1}, "measure along the edge"),
      ({"direction": "across"}, "upright")],
 )  # fmt: skip
 def test_slips(changes, words):

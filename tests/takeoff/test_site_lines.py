@@ -163,13 +163,13 @@ def test_skirting_by_wall_and_as_an_extra_add_up():
 
 
 def test_wrong_lengths_and_what_cannot_be_stripped_are_refused():
-    for wrong in (
-        {"skirting_off_m": -1.0},
-        {"skirting_off_m": float("nan")},
-        {"strip": "tiles"},
-        {"edge_bead": "glitter"},
+    for wrong, told in (
+        ({"skirting_off_m": -1.0}, "0 to 1000 m"),
+        ({"skirting_off_m": float("nan")}, "0 to 1000 m"),
+        ({"strip": "tiles"}, "what is stripped is one of"),
+        ({"edge_bead": "glitter"}, "a bead at edges one of"),
     ):
-        with pytest.raises(mt.TakeoffError, match="measure the skirting"):
+        with pytest.raises(mt.TakeoffError, match=told):
             entry_of(mt.Wall("A", 3.0, 2.5), **wrong)
 
 

@@ -24,6 +24,7 @@ from mytakeoff.io.files.text import FileText, decode
 
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 SHEETS = (".xlsx", ".xlsm", ".ods", ".xls")
+WORKBOOK_LINKS = "xl/_rels/workbook.xml.rels"
 RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 NO_TEXT = FileText("", "utf-8")
 
@@ -80,7 +81,7 @@ def _spreadsheet(content: bytes, name: str) -> Sheet:
     with zipfile.ZipFile(BytesIO(content)) as file:
         if any(entry.flag_bits & 1 for entry in file.infolist()) or _is_locked(file):
             raise _not_opened("a file locked with a password", name)
-        part, walker = _first_part(file)
+        part, walker = _first_part(file, name)
         look_at(file, part, walker, name)
     rows = _values(content, name)
     cells = [
@@ -105,14 +106,16 @@ def _part(file: zipfile.ZipFile, name: str, most: int = 2**20) -> bytes:
     return content
 
 
-def _first_part(file: zipfile.ZipFile) -> tuple[str, type[Walker]]:
+def _first_part(file: zipfile.ZipFile, name: str) -> tuple[str, type[Walker]]:
     """Where the first sheet stands, and what follows its elements."""
     if "content.xml" in file.namelist():
         return "content.xml", OdsWalker
     book = _tree(_part(file, "xl/workbook.xml"))
-    first = next(element for element in book.iter() if element.tag.endswith("}sheet"))
-    links = _tree(_part(file, "xl/_rels/workbook.xml.rels"))
-    target = next(link.get("Target", "") for link in links if link.get("Id") == first.get(RELATION))
+    sheets = [element.get(RELATION) for element in book.iter() if element.tag.endswith("}sheet")]
+    links = {link.get("Id"): link.get("Target", "") for link in _tree(_part(file, WORKBOOK_LINKS))}
+    target = links.get(sheets[0]) if sheets else None
+    if target is None:
+        raise _not_opened("a workbook file with no sheet in it", name)
     return posixpath.normpath(posixpath.join("xl", target)).lstrip("/"), XlsxWalker
 
 

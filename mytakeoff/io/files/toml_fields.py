@@ -11,6 +11,7 @@ from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from mytakeoff.bounds import bounds_in
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.job.treatments import TreatmentKind
 from mytakeoff.treatment.ways import WAYS
@@ -133,13 +134,23 @@ def convert(hint: Any, value: Any, place: str, check: Check) -> Any:
         return convert(next(kind for kind in choices if kind is not NoneType), value, place, check)
     if origin is Literal or hint in NAMED_IN:
         return _one_of(tuple(NAMED_IN.get(hint, choices)), value, place)
-    if origin is Annotated:  # its bounds are the type's own to check
-        return convert(choices[0], value, place, check)
+    if origin is Annotated:
+        return _within(hint, value, place, check)
     if origin is tuple:
         return _several(choices[0], value, place, check)
     if is_dataclass(hint) and isinstance(hint, type):
         return build(hint, value, place, check)
     return _scalar(hint, value, place)
+
+
+def _within(hint: Any, value: Any, place: str, check: Check) -> Any:
+    """A value of a type with bounds, held to them here, where its place is known."""
+    found = convert(get_args(hint)[0], value, place, check)
+    for bounds in bounds_in(hint):
+        mistake = bounds.mistake(place.rsplit(", ", 1)[-1], found, place)
+        if mistake is not None:
+            raise TakeoffError(mistake)
+    return found
 
 
 def _several(kind: type, value: Any, place: str, check: Check) -> tuple[Any, ...]:
@@ -150,7 +161,7 @@ def _several(kind: type, value: Any, place: str, check: Check) -> tuple[Any, ...
         remedy = f"write its heading in double brackets, ending in {last}" if nested else 'write ["…", "…"]'
         raise TakeoffError(Mistake(f"{value!r}", rule, remedy, place))
     if not is_dataclass(kind):
-        return tuple(_scalar(kind, one, place) for one in value)
+        return tuple(convert(kind, one, place, check) for one in value)
     built = [build(kind, one, place_of(place, nth, one), check) for nth, one in enumerate(value, start=1)]
     return tuple(one for one in built if one is not None)
 

@@ -20,7 +20,8 @@ from mytakeoff.job.findings import Findings, findings_of, with_findings
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.steps import relabel
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.said import ScanChoice
+from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:

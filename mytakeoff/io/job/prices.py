@@ -19,10 +19,10 @@ from mytakeoff.io.files.sheet import (
     split,
 )
 from mytakeoff.io.files.text import FileText
-from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.io.files.toml_fields import construct
+from mytakeoff.job.prices import BY_UNIT, Price, PriceList
 
 COLUMNS = ("item", "unit", "price", "note")
-REMEDY = "write what one unit costs before tax, 0 if it is free"
 
 
 def read_prices(path: Path, name: str = "") -> PriceList:
@@ -81,21 +81,16 @@ def _price(
         check.that(False, f"{cell.text!r}", "each column has its heading", "take the cell out",
                    sheet.place(cell))  # fmt: skip
     if not price.text:
-        check.that(False, f"no price for {item.text!r}", "each item in the list has one", REMEDY,
+        check.that(False, f"no price for {item.text!r}", "each item in the list has one", BY_UNIT,
                    sheet.place(price))  # fmt: skip
         return None
     number = number_in(sheet, price, mark, check)
-    check.that(
-        number is None or Decimal(number) >= 0,
-        f"{price.text} for {item.text!r}",
-        "a price is 0 or more",
-        REMEDY,
-        sheet.place(price),
-    )
     if number is None or len(check.mistakes) > before:
         return None
     note = cells["note"].text if "note" in cells else ""
-    return Price(item.text, cells["unit"].text, Decimal(number), note)
+    values = {"item": item.text, "unit": cells["unit"].text, "price": Decimal(number), "note": note}
+    made: Price | None = construct(Price, values, sheet.place(price), check)
+    return made
 
 
 def _check_repeats(sheet: Sheet, items: list[Cell], check: Check) -> None:

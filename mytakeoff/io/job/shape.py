@@ -10,22 +10,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import MISSING, asdict, dataclass, field, is_dataclass
 from types import NoneType
-from typing import Any, get_args, get_origin
+from typing import Annotated, Any, get_args, get_origin
 
+from mytakeoff.bounds import Across, Up, Within
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.job.catalogue import DEFAULT_MIXES
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.job.mixes import Mix, System
+from mytakeoff.job.mixes import FinishDepth, Mix, System
 from mytakeoff.survey.laid_edge import LaidEdge
-from mytakeoff.survey.said import SaidOf
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.said import FoundNumber, SaidOf, ScanChoice
+from mytakeoff.survey.survey import MOST_OFF_MM, Survey
 from mytakeoff.survey.wall import Wall
 
 FORMAT = 1
 JOB_FILE, PRICE_FILE = "job.toml", "prices.csv"
 PACK_FILE = "packs.csv"  # need not be there
+Off = Annotated[float, Within(-MOST_OFF_MM, MOST_OFF_MM)]
 KNOWN_MIXES = {mix.name: mix for mix in DEFAULT_MIXES}
 
 
@@ -40,7 +42,7 @@ class SurveyEntry:
     swept: bool = False
     unit: str | None = None
     up: str | None = None
-    found: int | None = None
+    found: FoundNumber | None = None
     other_side: bool = False
     bow_out: bool = False
 
@@ -54,10 +56,10 @@ class SurveyEntry:
 class HighSpot:
     """A high spot found by sweeping, read like the survey or given towards the room [m, m, mm]."""
 
-    x_m: float
-    z_m: float
-    off_line_mm: float | None = None
-    proud_mm: float | None = None
+    x_m: Across
+    z_m: Up
+    off_line_mm: Off | None = None
+    proud_mm: Off | None = None
 
     def __post_init__(self) -> None:
         if (self.off_line_mm is None) == (self.proud_mm is None):
@@ -83,7 +85,7 @@ class SystemEntry:
 
     backing: str
     finish: str | None = None
-    finish_mm: float = 0.0
+    finish_mm: FinishDepth = 0.0
     dubbing: str | None = None
 
 

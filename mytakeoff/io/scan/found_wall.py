@@ -23,8 +23,8 @@ from mytakeoff.scan.wall_points import settle, survey_of
 from mytakeoff.scan.walls import CloudWall, other_side
 from mytakeoff.steps import relabel
 from mytakeoff.survey.interpolate import readings_of
-from mytakeoff.survey.said import SaidOf
-from mytakeoff.survey.survey import Floats, ScanChoice, Survey
+from mytakeoff.survey.said import SaidOf, ScanChoice
+from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import METRES
 
@@ -58,6 +58,14 @@ class Cloud:
     def sensors(self) -> tuple[tuple[float, float, float], ...]:
         """Where the instruments stood, as far as the files say."""
         return tuple(sensor for file in self.files for sensor in file.sensors)
+
+
+class InNoUnit(Wall):
+    """A wall in the numbers of a scan whose unit was not said [in no unit]: they are no metres, so no bounds
+    hold for them, and nothing is surveyed on it."""
+
+    def __post_init__(self) -> None:
+        """Nothing to check yet."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,16 +127,18 @@ class FoundWall:
     def wall(self) -> Wall:
         """The wall without openings, to the millimetre; its numbers as they stand where no unit was said."""
         frame, to_said = self.found.frame, self._to_said
-        return Wall(self.name, round(frame.width_m * to_said, 3), round(frame.height_m * to_said, 3))
+        kind = Wall if self._in_metres else InNoUnit
+        return kind(self.name, round(frame.width_m * to_said, 3), round(frame.height_m * to_said, 3))
+
+    @property
+    def _in_metres(self) -> bool:
+        return bool(self.cloud.unit) or self.cloud.unit_guess == "m"
 
     @property
     def openings(self) -> tuple[Opening, ...]:
-        """Doors, windows and gaps proposed where the wall shows nothing: none counts unless accepted."""
-        to_said = self._to_said
-        return tuple(
-            Opening(o.name, o.x_m * to_said, o.z_m * to_said, o.width_m * to_said, o.height_m * to_said)
-            for o in self.found.openings
-        )
+        """Doors, windows and gaps proposed where the wall shows nothing: none counts unless accepted, and
+        none is proposed before the unit is known."""
+        return self.found.openings if self._in_metres else ()
 
     @property
     def area_m2(self) -> float:
@@ -251,7 +261,7 @@ class FoundWall:
     def whole_steps(self, wall: Wall | None = None, plumb: bool = True) -> Generator[float, None, Survey]:
         """The same with all that stands off it."""
         cloud = self.cloud
-        if not cloud.unit and cloud.unit_guess != "m":
+        if not self._in_metres:
             said = self.wall
             raise wrong(
                 cloud.name,

@@ -19,8 +19,8 @@ from mytakeoff.io.scan.open_scan import finish
 from mytakeoff.scan.orientation import extent_up_and_across, guess_unit
 from mytakeoff.scan.walls import flat_share
 from mytakeoff.steps import relabel
-from mytakeoff.survey.said import SaidOf
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.said import SaidOf, ScanChoice
+from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES
 

@@ -35,8 +35,8 @@ from mytakeoff.io.survey.cells import (
 from mytakeoff.io.survey.grid import is_grid, read_grid
 from mytakeoff.io.survey.list_of_readings import is_list, read_list
 from mytakeoff.io.survey.plumb_lines import is_lines, read_lines
-from mytakeoff.survey.said import SaidOf
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.said import SaidOf, ScanChoice
+from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
 FORMATS: tuple[Format, ...] = (  # the first that knows a file's first row reads it; a new one is a line here

@@ -18,7 +18,7 @@ from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.openings import is_gap
 from mytakeoff.scan.orientation import UP
-from mytakeoff.survey.survey import ScanChoice
+from mytakeoff.survey.said import ScanChoice
 from mytakeoff.survey.wall import Opening
 from mytakeoff.units import METRES
 

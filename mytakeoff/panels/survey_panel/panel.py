@@ -40,7 +40,8 @@ from mytakeoff.panels.survey_panel.view import SurveyView
 from mytakeoff.panels.survey_panel.work import UNIT_UNSAID, SurveyWork
 from mytakeoff.surface.deviation import Deviation
 from mytakeoff.surface.surface import Surface
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.said import ScanChoice
+from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:

@@ -24,9 +24,9 @@ from mytakeoff.panels.parts.stock import make
 from mytakeoff.scan.stands_off import leave_out, leave_out_steps
 from mytakeoff.steps import relabel
 from mytakeoff.surface.surface import Surface, grid_surface_steps
-from mytakeoff.survey.said import Said, StandsOff, answered
+from mytakeoff.survey.said import Said, ScanChoice, StandsOff, answered
 from mytakeoff.survey.stands_off import stands_off
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.survey import Survey
 from mytakeoff.treatment.floated import floated_wall
 
 if TYPE_CHECKING:

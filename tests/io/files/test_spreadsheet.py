@@ -137,6 +137,7 @@ def locked(content: bytes) -> bytes:
 
 ENCRYPTED = b'<manifest:manifest xmlns:manifest="x"><manifest:encryption-data/></manifest:manifest>'
 LAUGHS = b'<!DOCTYPE x [<!ENTITY a "aaaaaaaa">]><office:document-content>&a;</office:document-content>'
+NO_SHEETS = b"<workbook><sheets/></workbook>"
 BAD = {
     "merged": (xlsx(GRID, lambda sheet: sheet.merge_cells("B2:C2")), "merged cells: B2:C2"),
     "merged in ods": (ods(GRID, numbercolumnsspanned=2), "merged cells: B2"),
@@ -153,6 +154,8 @@ BAD = {
     "locked ods": (with_part(ods(GRID), "META-INF/manifest.xml", ENCRYPTED), "password"),
     "cut off": (xlsx(GRID)[:2000], "damaged or cut off"),
     "another zip": (zipped({"a.txt": b"x"}), "damaged"),
+    "no sheets": (with_part(xlsx(GRID), "xl/workbook.xml", NO_SHEETS), "no sheet"),
+    "sheet of no part": (with_part(xlsx(GRID), "xl/_rels/workbook.xml.rels", b"<links/>"), "no sheet"),
     "nothing": (xlsx([]), "nothing in it"),
 }
 

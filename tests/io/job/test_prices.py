@@ -29,7 +29,12 @@ def test_money_is_kept_exactly_as_written():
 @pytest.mark.parametrize(
     ("text", "found", "remedy", "place"),
     [
-        ("item,unit,price\na,h,-1\n", "-1 for 'a'", "0 if it is free", "prices.csv, row 2, column C"),
+        (
+            "item,unit,price\na,h,-1\n",
+            "price -1",
+            "0 if it is free",
+            "prices.csv, row 2, column C: price of 'a'",
+        ),
         ("item,unit,price\n\na,h,\n", "no price for 'a'", "0 if it is free", "prices.csv, row 3, column C"),
         ("item,unit,price\na,h\n", "no price for 'a'", "0 if it is free", "prices.csv, row 2, column C"),
         ("item,unit,price\na,h,€12\n", "'€12'", "digits", "prices.csv, row 2, column C"),

@@ -38,6 +38,7 @@ from mytakeoff import (
     open_job,
     save_job,
 )
+from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
@@ -289,8 +290,9 @@ def test_the_rights_of_a_file_stay(folder):
 
 WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=8)
 TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), max_size=12).map(str.strip)
-SHARES = st.floats(0, 0.99)
+SHARES = st.floats(0, 0.8)
 DEPTHS = st.floats(0, 200)
+EDGES = st.floats(0.3, 10)
 MAYBE = st.none() | st.floats(0, 50)
 KINDS = st.sampled_from(["plumb", "square", "free"])
 PARTS = st.floats(0.001, 0.45)
@@ -332,9 +334,11 @@ def walls(draw, name: str, rooms: list[str], mixes) -> JobWall:
                                   plumb=draw(st.booleans()))  # fmt: skip
     found = draw(st.lists(st.tuples(PARTS, st.integers(-99, 99)), max_size=2))
     spots = [(x_m, 0.5, depth / 8) for x_m, depth in found]
-    loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, DEPTHS, st.booleans())
+    deep = st.floats(0.5, 300)
+    loose = st.builds(LooseArea, PARTS, PARTS, PARTS, PARTS, deep, st.booleans())
     return JobWall(
-        wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())), draw(WORDS),
+        wall, draw(st.sampled_from(rooms)), survey.with_high_spots(spots, draw(st.booleans())),
+        draw(st.sampled_from(BACKGROUND_NAMES)),
         tuple(draw(st.lists(loose, max_size=2))),
         turn_mm_per_m=draw(MAYBE), missed_high_spot_mm=draw(MAYBE), angle_bead_m=draw(DEPTHS),
         sockets=draw(st.integers(0, 9)), system=draw(st.none() | systems(mixes)),
@@ -352,14 +356,14 @@ def jobs(draw) -> Job:
     items = draw(st.lists(WORDS, max_size=3, unique=True))
     money = st.decimals(0, 10**6, places=draw(st.integers(0, 4)))
     return Job(
-        draw(TEXTS), tuple(Room(name, draw(DEPTHS), draw(st.integers(-2, 9))) for name in rooms),
+        draw(WORDS), tuple(Room(name, draw(DEPTHS), draw(st.integers(-2, 9))) for name in rooms),
         tuple(draw(walls(name, rooms, mixes)) for name in names), draw(systems(mixes)),
         PriceList(tuple(Price(item, draw(TEXTS), draw(money), draw(TEXTS)) for item in items)),
         PlaneChoice(draw(KINDS), draw(DEPTHS), draw(MAYBE), draw(MAYBE)),
-        RailChoice(draw(st.booleans()), draw(DEPTHS), bedded=draw(st.sampled_from(["fixings", "dabs"]))),
-        Margins(draw(SHARES), draw(SHARES)), LabourRates(draw(DEPTHS), crew=draw(st.integers(1, 4))),
+        RailChoice(draw(st.booleans()), draw(EDGES), bedded=draw(st.sampled_from(["fixings", "dabs"]))),
+        Margins(draw(SHARES), draw(SHARES)), LabourRates(draw(MAYBE) or 0.0, crew=draw(st.integers(1, 4))),
         tuple(draw(st.lists(st.builds(Extra, WORDS, DEPTHS, st.booleans()), max_size=2))),
-        draw(SHARES), draw(TEXTS), cell_m=draw(st.floats(0.01, 0.1)),
+        draw(SHARES), draw(WORDS), cell_m=draw(st.floats(0.01, 0.1)),
         notes=tuple(draw(st.lists(TEXTS, max_size=2))),
         only=tuple(names[: draw(st.integers(0, 1))]), patch_waste_share=draw(SHARES),
         treatment=draw(st.none() | TREATMENTS),

@@ -93,6 +93,7 @@ def test_a_guessed_unit_is_never_applied(tmp_path):
     (found,) = mt.find_walls(path)
     assert found.unit_guess == "mm"
     assert found.wall.width_m == pytest.approx(4000.0, rel=0.01)  # the numbers as they stand
+    assert found.openings == ()
     with pytest.raises(TakeoffError, match="say unit='mm'"):
         found.survey()
     (said,) = mt.find_walls(path, unit="mm")

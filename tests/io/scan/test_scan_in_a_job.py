@@ -11,7 +11,7 @@ from clouds import wall_cloud, write_xyz
 
 import mytakeoff as mt
 from mytakeoff.launch.folder import new_job_folder
-from mytakeoff.survey.survey import ScanChoice
+from mytakeoff.survey.said import ScanChoice
 
 ROOM_AND_WALL = """format = 1
 title = "scanned, invented"

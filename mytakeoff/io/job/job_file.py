@@ -7,9 +7,12 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Mapping, MutableMapping
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from contextlib import suppress
 from dataclasses import MISSING
+from difflib import SequenceMatcher
+from itertools import groupby
 from typing import Any
 
 import tomlkit
@@ -61,12 +64,11 @@ def edited_job(file: FileText, tables: Mapping[str, Any], names: Mapping[str, st
     _merge_many(document, "mix", tables["mix"], lambda mix: mix_keys(mix["name"]))
     _merge_many(document, "wall", tables["wall"], lambda _: WALL_KEYS)
     text = _remarks_above(tomlkit.dumps(document))
-    try:
-        same = full(tomllib.loads(text)) == tables
-    except tomllib.TOMLDecodeError:
-        same = False
-    check_same(same, JOB_FILE)
-    return text
+    for said in (_remarks_kept(file.text, text), text):  # what looks like a remark may be part of a text
+        with suppress(tomllib.TOMLDecodeError):
+            if full(tomllib.loads(said)) == tables:
+                return said
+    raise _laid_out(JOB_FILE)
 
 
 def _editable(file: FileText) -> tomlkit.TOMLDocument:
@@ -81,7 +83,7 @@ def _editable(file: FileText) -> tomlkit.TOMLDocument:
 
 
 def _remarks_below(text: str) -> str:
-    """The text with remarks that stand above a heading, after a blank line or right on it, put below it.
+    """The text with the remarks that stand right above a heading put below it.
 
     To the library they are the last of the table before, and would come and go with that.
 
@@ -93,22 +95,16 @@ def _remarks_below(text: str) -> str:
     [c]
     * # of c
     """
-    if MARK in text:
-        return text
     lines: list[str] = []
-    run: list[str] = []  # blank lines and remarks since the last other line
+    run = 0  # remarks since the last other line
     for line in text.split("\n"):
-        bare = line.strip()
-        if not bare or bare.startswith("#"):
-            run.append(line)
-            continue
-        start = next((nth for nth, one in enumerate(run) if not one.strip()), 0)
-        start = next((nth for nth in range(start, len(run)) if run[nth].strip()), len(run))
-        if not HEADING.fullmatch(bare):
-            start = len(run)
-        lines += [*run[:start], line, *(MARK + one for one in run[start:])]
-        run = []
-    return "\n".join([*lines, *run])
+        above = len(lines) - run
+        if HEADING.fullmatch(line.strip()) and MARK not in text:
+            lines[above:] = [line, *(MARK + one for one in lines[above:])]
+        else:
+            lines.append(line)
+        run = run + 1 if line.lstrip().startswith("#") else 0
+    return "\n".join(lines)
 
 
 def _remarks_above(text: str) -> str:
@@ -124,6 +120,37 @@ def _remarks_above(text: str) -> str:
             heading = len(lines)
         lines.append(line)
     return "\n".join(lines)
+
+
+def _remarks_kept(before: str, after: str) -> str:
+    """A text with the remarks of one before it that stood by themselves, and went with the table above them.
+
+    Examples
+    --------
+    >>> _remarks_kept("[a]\\n\\n# about all\\n\\n[b]", "[b]")
+    '\\n# about all\\n\\n[b]'
+    """
+    old, new = before.split("\n"), after.split("\n")
+    gone = Counter(old) - Counter(new)
+    alone = [block for block in _alone(old) if all(gone[line] for line in old[block])]
+    lines: list[str] = []
+    for _, start, end, new_start, new_end in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        lines += new[new_start:new_end]
+        for block in (block for block in alone if start <= block.start < end):
+            blank = "\r" if old[block.start].endswith("\r") else ""
+            lines += [blank, *old[block], blank]
+    return "\n".join(lines) if alone else after
+
+
+def _alone(lines: list[str]) -> Iterator[slice]:
+    """Where remarks stand with nothing right above or below them."""
+    start = 0
+    for said, run in groupby(lines, key=lambda line: (bool(line.strip()), line.lstrip().startswith("#"))):
+        end = start + len(list(run))
+        free = (start == 0 or not lines[start - 1].strip()) and (end == len(lines) or not lines[end].strip())
+        if said == (True, True) and free:
+            yield slice(start, end)
+        start = end
 
 
 def _laid_out(name: str) -> TakeoffError:

@@ -66,9 +66,9 @@ def merged(opened: Tables | None, now: Tables, file: Tables, renamed: Mapping[st
     last = _last_names([wall["name"] for wall in opened["wall"]], here, there, check, clashes)
     stale = set(there) - set(there.values())  # renamed by hand, and named so elsewhere still
     names = {theirs: last[name] for name, theirs in there.items()}
-    opened = _called(opened, last)
-    now = _called(now, {mine: last[name] for name, mine in here.items()})
-    file = _called(file, {**{name: last[name] for name in stale}, **names})
+    opened = renamed_in(opened, last)
+    now = renamed_in(now, {mine: last[name] for name, mine in here.items()})
+    file = renamed_in(file, {**{name: last[name] for name in stale}, **names})
     _check_names(now["wall"], check)
     _check_names(file["wall"], check)
     check.done()
@@ -132,7 +132,7 @@ def _refuse_gone(check: Check, place: str, changed: str, remedy: str) -> None:
     check.that(False, f"{changed}, and {taken}", "a wall is in the job or it is not", remedy, place)
 
 
-def _called(tables: Tables, names: Mapping[str, str]) -> Tables:
+def renamed_in(tables: Tables, names: Mapping[str, str]) -> Tables:
     """The tables with walls called otherwise, by everything that names them."""
     compare = tables["compare"]
     beside = [{**thing, "wall": names.get(thing["wall"], thing["wall"])} for thing in compare["beside"]]

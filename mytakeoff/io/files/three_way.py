@@ -280,12 +280,12 @@ def known_again(
     found: dict[int, int] = {}
     free = set(range(len(before)))
     for level in levels:
-        marks = {nth: level(before[nth]) for nth in free}
-        open_ = [nth for nth in range(len(after)) if nth not in found]
-        wanted = [(nth, mark) for nth in open_ if (mark := level(after[nth])) is not None]
-        pairs = [
-            (_apart_m(before[b], after[a]), b, a) for a, mark in wanted for b in free if marks[b] == mark
-        ]
+        marked: dict[Hashable, list[int]] = {}
+        for b in sorted(free):
+            marked.setdefault(level(before[b]), []).append(b)
+        wanted = [(a, level(after[a])) for a in range(len(after)) if a not in found]
+        alike = [(a, b) for a, mark in wanted if mark is not None for b in marked.get(mark, ())]
+        pairs = [(_apart_m(before[b], after[a]), b, a) for a, b in alike]
         for _, b, a in sorted(pairs):
             if b in free and a not in found:
                 found[a] = b

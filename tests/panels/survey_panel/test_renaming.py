@@ -41,9 +41,7 @@ def test_a_wall_renamed_with_a_file_of_its_own_keeps_its_remarks(folder: Path) -
     job = mt.open_job(folder)
     assert job == panel.job
     assert job.wall("stair side").survey.source == "surveys/stairs.csv"
-    assert (
-        remarks(folder) == before
-    )  # those of high spots too: they were read off the same plane
+    assert remarks(folder) == before  # those of high spots too: they were read off the same plane
 
 
 def test_what_others_saved_meanwhile_comes_into_the_panel(folder: Path) -> None:

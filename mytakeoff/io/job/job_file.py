@@ -133,13 +133,15 @@ def _remarks_kept(before: str, after: str) -> str:
     old, new = before.split("\n"), after.split("\n")
     gone = Counter(old) - Counter(new)
     alone = [block for block in _alone(old) if all(gone[line] for line in old[block])]
+    if not alone:
+        return after
     lines: list[str] = []
     for _, start, end, new_start, new_end in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
         lines += new[new_start:new_end]
         for block in (block for block in alone if start <= block.start < end):
             blank = "\r" if old[block.start].endswith("\r") else ""
             lines += [blank, *old[block], blank]
-    return "\n".join(lines) if alone else after
+    return "\n".join(lines)
 
 
 def _alone(lines: list[str]) -> Iterator[slice]:

@@ -220,6 +220,8 @@ def _pack_bytes(
     if sheet is None:
         taken = _taken_along(job, folder, PACK_FILE, edited_packs, packs)
         return (taken or packs_text(packs).encode()) if packs.rows else None, others
+    if opened is None and not packs.rows:  # a job that says nothing of packs leaves them as they are
+        packs = there
     text = edited_packs(sheet, packs)
     return path.read_bytes() if text == sheet.file.text else sheet.file.encoded(text), others
 

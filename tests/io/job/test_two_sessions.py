@@ -329,3 +329,14 @@ def test_walls_whose_names_make_one_file_name_get_two_files(tmp_path, folder):
     saved = mt.save_job(replace(mt.open_job(folder), walls=tuple(walls)), tmp_path / "new").job
     assert [wall.survey.source for wall in saved.walls] == ["surveys/a-b.csv", "surveys/a-b-2.csv"]
     assert saved.walls[1].survey.proud_mm.max() - saved.walls[0].survey.proud_mm.max() == 3.0
+
+
+def test_a_job_that_says_nothing_of_packs_leaves_the_list(tmp_path, files):
+    folder = copy_of_demo(tmp_path)
+    before = files(folder)["packs.csv"]
+    job = mt.open_job(folder)
+    saved = mt.save_job(replace(job, packs=mt.PackList(), waste_share=0.12), folder)
+    assert files(folder)["packs.csv"] == before
+    assert saved.job.packs == job.packs
+    mt.save_job(replace(job, packs=mt.PackList(), waste_share=0.12), folder, job)
+    assert mt.open_job(folder).packs.rows == ()

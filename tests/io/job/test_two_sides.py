@@ -271,9 +271,11 @@ def test_edits_of_two_sides(first, second):
                 check_opens(folder, saved)
                 check_nothing_lost(*sides, saved)
         refused = [isinstance(saved, mt.TakeoffError) for saved in both]
-        assert refused[0] == refused[1]
-        if not any(refused) and not both[0].clashes:
-            assert not both[1].clashes
+        clashes = [saved.clashes for saved in both if not isinstance(saved, mt.TakeoffError)]
+        if not any(clashes):  # else the later one's wins, and that may not go with another of the former's
+            assert refused[0] == refused[1]
+        assert any(refused) or bool(clashes[0]) == bool(clashes[1])
+        if not any(refused) and not any(clashes):
             assert told_alike(both[0].job) == told_alike(both[1].job)
             totals = [mt.evaluate(saved.job).cost.total for saved in both]
             assert totals[0] == totals[1]

@@ -46,7 +46,7 @@ from mytakeoff.survey.wall import Wall
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundBeside:
     """What was found on a wall and belongs to its survey: high spots [m, m, mm], laid edges, words."""
 
     spots: tuple[tuple[float, float, float], ...] = ()
@@ -210,7 +210,7 @@ def _packs(folder: Path, check: Check) -> PackList:
         return PackList()
 
 
-def read_entry(path: Path, entry: SurveyEntry, wall: Wall, found: Found) -> Survey:
+def read_entry(path: Path, entry: SurveyEntry, wall: Wall, found: FoundBeside) -> Survey:
     """The survey that a wall's entry names, from its file.
 
     Raises
@@ -223,7 +223,7 @@ def read_entry(path: Path, entry: SurveyEntry, wall: Wall, found: Found) -> Surv
     return read.with_sweeps(found.sweeps) if found.sweeps else read
 
 
-Reader = Callable[[Path, SurveyEntry, Wall, Found], Survey]
+Reader = Callable[[Path, SurveyEntry, Wall, FoundBeside], Survey]
 
 
 def job_in(
@@ -313,7 +313,7 @@ def _wall(
     values = read_table(WALL_KEYS, table, place, check)
     entry, mixes = (values.pop(name, None) for name in ("survey", "system"))
     spots, sweeps, said = (values.pop(name, ()) for name in ("high_spots", "sweeps", "said"))
-    found = Found(tuple(spot.reading for spot in spots), sweeps, said)
+    found = FoundBeside(tuple(spot.reading for spot in spots), sweeps, said)
     system = _system(mixes, known, f"{place}, system", check) if mixes else None
     sizes = {name: value for name, value in values.items() if name in WALL_FIELDS}
     if not {"name", "width_m", "height_m"} <= set(sizes):

@@ -19,7 +19,7 @@ from mytakeoff.io.files.three_way import Clash, reconciled
 from mytakeoff.io.files.toml_fields import as_toml
 from mytakeoff.io.job.job_file import check_same, edited_job
 from mytakeoff.io.job.merging import Merged, merged
-from mytakeoff.io.job.open_job import Found, Reader, check_tables, job_in, job_text, parsed, read_entry
+from mytakeoff.io.job.open_job import FoundBeside, Reader, check_tables, job_in, job_text, parsed, read_entry
 from mytakeoff.io.job.packs import edited_packs, packs_in, packs_text
 from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text
 from mytakeoff.io.job.shape import FORMAT, JOB_FILE, PACK_FILE, PRICE_FILE, SurveyEntry, full, tables_of
@@ -155,7 +155,7 @@ def _laid_ready(contents: Mapping[Path, Content], beside: Path) -> dict[Path, Pa
 def _reader(job: Job, surveys: Mapping[str, str], ready: Mapping[Path, Path]) -> Reader:
     """Reads a survey from where it is laid ready, else from its place; a scan that the job has read stays."""
 
-    def read(path: Path, entry: SurveyEntry, wall: Wall, found: Found) -> Survey:
+    def read(path: Path, entry: SurveyEntry, wall: Wall, found: FoundBeside) -> Survey:
         path = ready.get(path, path)
         for own in job.walls:
             said = surveys[own.name], own.survey.plumb, own.survey.scan, own.survey.said

@@ -172,6 +172,36 @@ def with_reading(job: Job, name: str, x_m: float, z_m: float, proud_mm: float) -
     return replace(job, walls=walls)
 
 
+def with_wall_name(job: Job, name: str, new: str) -> Job:
+    """The job with a wall called otherwise, by everything that names it.
+
+    Parameters
+    ----------
+    job : Job
+    name, new : str
+        What it is called, and what it shall be called.
+
+    Raises
+    ------
+    TakeoffError
+        No wall is called so, or another one has the new name.
+    """
+    if name == new:
+        return job
+    entry = job.wall(name)
+    wall = replace(entry.wall, name=new)
+    renamed = replace(entry, wall=wall, survey=replace(entry.survey, wall=wall))
+    beside = tuple(replace(thing, wall=new) if thing.wall == name else thing for thing in job.compare.beside)
+    known = tuple(replace(each, wall=new) if each.wall == name else each for each in job.worked_out.walls)
+    return replace(
+        job,
+        walls=tuple(renamed if each is entry else each for each in job.walls),
+        only=tuple(new if each == name else each for each in job.only),
+        compare=replace(job.compare, beside=beside),
+        worked_out=replace(job.worked_out, walls=known),
+    )
+
+
 def with_nibs(job: Job, name: str, **changes: float) -> Job:
     """The job with other `nibs_per_m2` [1/m²] or `nib_mm` [mm] on a wall: high spots that nobody read."""
     walls = tuple(replace(wall, **changes) if wall.name == name else wall for wall in job.walls)  # type: ignore[arg-type]

@@ -188,14 +188,14 @@ class Job:
                 name in names,
                 f"no wall called {name!r}",
                 "only walls of the job are priced",
-                f"choose from {', '.join(map(repr, names))}",
+                f"choose from {', '.join(map(repr, names))}: a wall that has a new name has it here too",
             )
         for thing in self.compare.beside:
             check.that(
                 thing.wall in names,
                 f"{thing.name!r} beside a wall called {thing.wall!r}",
                 "it stands against a wall of the job",
-                f"choose from {', '.join(map(repr, names))}",
+                f"choose from {', '.join(map(repr, names))}: a wall that has a new name has it here too",
             )
         options = [treatment.name for treatment in self.treatments]
         for name in sorted({name for name in options if options.count(name) > 1}):

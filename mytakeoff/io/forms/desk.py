@@ -13,9 +13,10 @@ from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.text import file_stem, path_inside
 from mytakeoff.io.files.written import is_written
 from mytakeoff.io.forms.form import FORMS
-from mytakeoff.io.job.save_job import write_job
+from mytakeoff.io.job.save_job import Saved, write_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
 from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.job.edits import with_wall_name
 from mytakeoff.job.findings import Findings, findings_of, with_findings
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
@@ -227,15 +228,14 @@ def entry_of(job: Job, draft: Draft, survey: Survey) -> JobWall:
 
 
 def with_entry(job: Job, draft: Draft, entry: JobWall) -> Job:
-    """The job with that wall in place of the one that it replaces, or added."""
+    """The job with that wall added, or in place of the one that it replaces and named so everywhere."""
     if not draft.replaces:
         return replace(job, walls=(*job.walls, entry))
-    walls = tuple(entry if wall.name == draft.replaces else wall for wall in job.walls)
-    only = tuple(entry.name if name == draft.replaces else name for name in job.only)
-    return replace(job, walls=walls, only=only)
+    called = with_wall_name(job, draft.replaces, entry.name)
+    return replace(called, walls=tuple(entry if wall.name == entry.name else wall for wall in called.walls))
 
 
-def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
+def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Saved, Draft]:
     """Write a draft to the job's folder: its file into ``surveys``, its wall into ``job.toml``.
 
     Parameters
@@ -248,7 +248,7 @@ def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
 
     Returns
     -------
-    Job, Draft
+    Saved, Draft
         Both as they are now on the disk.
 
     Raises
@@ -269,9 +269,11 @@ def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Job, Draft]:
     target = _place_in(folder, file)
     placed = replace(survey, source=target)
     made = with_entry(job, draft, entry_of(job, draft, placed))
-    write_job(made, folder, job, {} if (folder / target).exists() else {target: file.path})
+    brought = {} if (folder / target).exists() else {target: file.path}
+    renamed = {draft.replaces: draft.wall.name} if draft.replaces else {}
+    saved = write_job(made, folder, job, brought, renamed)
     done = replace(draft, file=file_in(folder, target), replaces=draft.wall.name)
-    return made, done
+    return saved, done
 
 
 def _place_in(folder: Path, file: SurveyFile) -> str:

@@ -1,14 +1,18 @@
 """The text of a job file with only the keys changed that say something else.
 
-A remark in ``job.toml`` goes with its table: tables without a name are known again by what they say.
+A remark in ``job.toml`` goes with its table, which is known again as `three_way` knows it.
 """
 
 from __future__ import annotations
 
+import re
 import tomllib
-from collections.abc import Callable, Mapping, MutableMapping
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
+from contextlib import suppress
 from dataclasses import MISSING
-from itertools import count
+from difflib import SequenceMatcher
+from itertools import groupby
 from typing import Any
 
 import tomlkit
@@ -17,7 +21,7 @@ from tomlkit.items import AoT, Array
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.text import FileText
-from mytakeoff.io.files.three_way import labels
+from mytakeoff.io.files.three_way import known_again
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.io.job.open_job import upgrade
 from mytakeoff.io.job.shape import (
@@ -31,46 +35,141 @@ from mytakeoff.io.job.shape import (
 )
 
 Table = MutableMapping[str, Any]
+HEADING = re.compile(r"\[\[?[^\[\],=#]+\]\]?[ \t]*(#.*)?")
+MARK = "#\N{PILCROW SIGN}above\N{PILCROW SIGN}"
 
 
-def edited_job(file: FileText, tables: Mapping[str, Any]) -> str:
-    """The text of a job file with the keys changed that differ from the tables."""
+def edited_job(file: FileText, tables: Mapping[str, Any], names: Mapping[str, str]) -> str:
+    """The text of a job file with the keys changed that differ from the tables.
+
+    Parameters
+    ----------
+    file : FileText
+    tables : plain tables
+        What it shall say.
+    names : mapping of str to str
+        What its walls are called from now on: their remarks go with them.
+
+    Raises
+    ------
+    TakeoffError
+        It is laid out in a way that cannot be changed in place.
+    """
     document = _editable(file)
     upgrade(document)
+    for wall in document.get("wall", []):
+        if names.get(wall["name"], wall["name"]) != wall["name"]:
+            wall["name"] = names[wall["name"]]
     merge(document, tables, JOB_KEYS)
     _merge_many(document, "mix", tables["mix"], lambda mix: mix_keys(mix["name"]))
     _merge_many(document, "wall", tables["wall"], lambda _: WALL_KEYS)
-    text = tomlkit.dumps(document)
-    try:
-        same = full(tomllib.loads(text)) == tables
-    except tomllib.TOMLDecodeError:
-        same = False
-    check_same(same, JOB_FILE)
-    return text
+    text = _remarks_above(tomlkit.dumps(document))
+    for said in (_remarks_kept(file.text, text), text):  # what looks like a remark may be part of a text
+        with suppress(tomllib.TOMLDecodeError):
+            if full(tomllib.loads(said)) == tables:
+                return said
+    raise _laid_out(JOB_FILE)
 
 
 def _editable(file: FileText) -> tomlkit.TOMLDocument:
-    """The document with its comments and layout."""
-    try:
-        document = tomlkit.parse(file.text)
-        same = tomlkit.dumps(document) == file.text and document.unwrap() == tomllib.loads(file.text)
-    except (TOMLKitError, ValueError):
-        same = False
-    check_same(same, JOB_FILE)
-    return document
+    """The document with its comments and layout, each remark within the table that it belongs to."""
+    said = tomllib.loads(file.text)
+    for text in (_remarks_below(file.text), file.text):  # a heading may be part of a text of several lines
+        with suppress(TOMLKitError, ValueError):
+            document = tomlkit.parse(text)
+            if tomlkit.dumps(document) == text and document.unwrap() == said:
+                return document
+    raise _laid_out(JOB_FILE)
+
+
+def _remarks_below(text: str) -> str:
+    """The text with the remarks that stand right above a heading put below it.
+
+    To the library they are the last of the table before, and would come and go with that.
+
+    Examples
+    --------
+    >>> print(_remarks_below("[a]\\nb = 1\\n# of c\\n[c]").replace(MARK, "* "))
+    [a]
+    b = 1
+    [c]
+    * # of c
+    """
+    lines: list[str] = []
+    run = 0  # remarks since the last other line
+    for line in text.split("\n"):
+        above = len(lines) - run
+        if HEADING.fullmatch(line.strip()) and MARK not in text:
+            lines[above:] = [line, *(MARK + one for one in lines[above:])]
+        else:
+            lines.append(line)
+        run = run + 1 if line.lstrip().startswith("#") else 0
+    return "\n".join(lines)
+
+
+def _remarks_above(text: str) -> str:
+    """The text with those remarks above their headings again."""
+    lines: list[str] = []
+    heading = 0
+    for line in text.split("\n"):
+        if line.startswith(MARK):
+            lines.insert(heading, line.removeprefix(MARK))
+            heading += 1
+            continue
+        if HEADING.fullmatch(line.strip()):
+            heading = len(lines)
+        lines.append(line)
+    return "\n".join(lines)
+
+
+def _remarks_kept(before: str, after: str) -> str:
+    """A text with the remarks of one before it that stood by themselves, and went with the table above them.
+
+    Examples
+    --------
+    >>> _remarks_kept("[a]\\n\\n# about all\\n\\n[b]", "[b]")
+    '\\n# about all\\n\\n[b]'
+    """
+    old, new = before.split("\n"), after.split("\n")
+    gone = Counter(old) - Counter(new)
+    alone = [block for block in _alone(old) if all(gone[line] for line in old[block])]
+    if not alone:
+        return after
+    lines: list[str] = []
+    for _, start, end, new_start, new_end in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        lines += new[new_start:new_end]
+        for block in (block for block in alone if start <= block.start < end):
+            blank = "\r" if old[block.start].endswith("\r") else ""
+            lines += [blank, *old[block], blank]
+    return "\n".join(lines)
+
+
+def _alone(lines: list[str]) -> Iterator[slice]:
+    """Where remarks stand with nothing right above or below them."""
+    start = 0
+    for said, run in groupby(lines, key=lambda line: (bool(line.strip()), line.lstrip().startswith("#"))):
+        end = start + len(list(run))
+        free = (start == 0 or not lines[start - 1].strip()) and (end == len(lines) or not lines[end].strip())
+        if said == (True, True) and free:
+            yield slice(start, end)
+        start = end
+
+
+def _laid_out(name: str) -> TakeoffError:
+    return TakeoffError(
+        Mistake(
+            "the file is laid out in a way that cannot be changed in place",
+            "a saved job opens as the same job",
+            "save the job into a new folder",
+            name,
+        )
+    )
 
 
 def check_same(same: bool, name: str) -> None:
     """Refuse to write a file that would not say what the job says."""
     if not same:
-        raise TakeoffError(
-            Mistake(
-                "the file is laid out in a way that cannot be changed in place",
-                "a saved job opens as the same job",
-                "save the job into a new folder",
-                name,
-            )
-        )
+        raise _laid_out(name)
 
 
 def merge(table: Table, new: Mapping[str, Any], keys: Mapping[str, Key]) -> None:
@@ -133,61 +232,32 @@ def _fresh(new: Mapping[str, Any], keys: Mapping[str, Key]) -> Any:
 def _merge_many(
     table: Table, name: str, new: list[dict[str, Any]], keys: Callable[[Any], Mapping[str, Key]]
 ) -> None:
-    """Change an array of tables: those of one name are the same one, others come or go.
-
-    Those without a name are the same one where they say the same: what is taken out takes its remark along.
-    """
+    """Change an array of tables: those that are known again stay, with their remarks, others come or go."""
     old = table.get(name, [])
     if not new:
         if name in table:
             del table[name]
         return
-    before, after = labels(old), _known_again(old, new, keys)
-    if before == after:
-        for one, wanted in zip(old, new, strict=True):
-            merge(one, _as_written(one, wanted), keys(wanted))
-        return
-    if isinstance(old, AoT) and after[: len(old)] == before:  # what is there keeps its layout
-        for one, wanted in zip(old, new, strict=False):
+    filled = [table_with_all(one, keys(one)) for one in old]
+    known = known_again(filled, new)
+    if known[: len(old)] == list(range(len(old))) and (isinstance(old, AoT) or len(new) == len(old)):
+        for one, wanted in zip(old, new, strict=False):  # what is there keeps its layout
             merge(one, _as_written(one, wanted), keys(wanted))
         for wanted in new[len(old) :]:
             added = _fresh(wanted, keys(wanted))
             added.add(tomlkit.nl())
             old.append(added)
         return
-    there = dict(zip(before, old, strict=True))
     made = tomlkit.aot()
-    for label, wanted in zip(after, new, strict=True):
-        one = there.get(label) if isinstance(old, AoT) else None
-        if one is None:
+    for was, wanted in zip(known, new, strict=True):
+        if was is None or not isinstance(old, AoT):
             made.append(_fresh(wanted, keys(wanted)))
         else:
-            merge(one, _as_written(one, wanted), keys(wanted))
-            made.append(one)
+            merge(old[was], _as_written(old[was], wanted), keys(wanted))
+            made.append(old[was])
     if isinstance(old, Array):
         del table[name]
     table[name] = made
-
-
-def _known_again(
-    old: Any, new: list[dict[str, Any]], keys: Callable[[Any], Mapping[str, Key]]
-) -> list[tuple[Any, int]]:
-    """The label of the old table that each new one is, or a label of its own."""
-    before, after = labels(old), labels(new)
-    if any(name is not None for name, _ in (*before, *after)):
-        return after
-    filled = [table_with_all(one, keys(one)) for one in old]
-    left = list(range(len(filled)))
-    found: list[int | None] = []
-    for wanted in new:
-        same = next((nth for nth in left if filled[nth] == wanted), None)
-        found.append(same)
-        if same is not None:
-            left.remove(same)
-    if len(new) < len(old):  # of those that went and those that changed nobody can tell which is which
-        left = []
-    own = count(len(filled))
-    return [(None, nth if nth is not None else left.pop(0) if left else next(own)) for nth in found]
 
 
 def _as_written(table: Mapping[str, Any], new: dict[str, Any]) -> dict[str, Any]:

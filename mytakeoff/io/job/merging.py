@@ -1,146 +1,195 @@
-"""What saving a job would write: each file's bytes, edits of others in the files kept."""
+"""A job's edits over what others changed in its file meanwhile: as `three_way` has it, and of walls more.
+
+A wall is known again under another name by all else that it says, or by its survey. One side's new name goes
+with the other side's edits, in everything that names the wall. Refused in words, because either way would be
+nonsense or lose somebody's wall: a wall that one side took out and the other changed; two walls that come to
+have one name; another survey on one side and, on the other, what was read off the old one.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from contextlib import suppress
-from pathlib import Path
-from types import MappingProxyType
+from collections import Counter
+from collections.abc import Hashable, Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.io.files.journal import Content
-from mytakeoff.io.files.sheet import Sheet, read_sheet, split
-from mytakeoff.io.files.text import FileText, decode, path_inside
-from mytakeoff.io.files.three_way import reconciled
-from mytakeoff.io.files.toml_fields import as_toml
-from mytakeoff.io.job.job_file import check_same, edited_job
-from mytakeoff.io.job.open_job import check_tables, job_text, parsed
-from mytakeoff.io.job.packs import edited_packs, packs_in, packs_text
-from mytakeoff.io.job.prices import edited_prices, prices_in, prices_text
-from mytakeoff.io.job.shape import FORMAT, JOB_FILE, PACK_FILE, PRICE_FILE, full, tables_of
-from mytakeoff.io.job.taken_along import opened_from, survey_places
-from mytakeoff.io.job.worked_out import WORKED_OUT_FILE, worked_out_text
-from mytakeoff.job.job import Job
-from mytakeoff.job.packs import Pack, PackList
-from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.errors import Check
+from mytakeoff.io.files.three_way import Clash, Level, Table, but, known_again, reconciled
+from mytakeoff.io.job.shape import JOB_FILE
 
-NOTHING_BROUGHT: Mapping[str, Path] = MappingProxyType({})
-NEW_FILE = FileText(f"format = {FORMAT}\n", "utf-8")
+Tables = dict[str, Any]
+OFF_PLANE = ("high_spot", "said", "turn_mm_per_m")  # what goes with a survey's readings
+OUT_HERE = "go back to the saved job to keep it, or take it out of the file too and save again"
+OUT_THERE = "go back to the saved job to go on without it, or save into a new folder to keep yours"
 
 
-def contents_of(
-    job: Job, folder: Path, opened: Job | None, brought: Mapping[str, Path] = NOTHING_BROUGHT
-) -> dict[Path, Content]:
-    """What each file of the folder shall hold once the job is saved there, in the order of writing.
-
-    What ``job.toml`` names comes before it.
+@dataclass(frozen=True)
+class Merged:
+    """What is to be written to a job file.
 
     Parameters
     ----------
-    job, folder, opened
-        See `save_job`.
-    brought : mapping of str to Path
-        Survey files from elsewhere, by where they shall stand in the folder.
+    tables : plain tables
+    names : mapping of str to str
+        What the walls of the file are called from now on.
+    clashes : tuple of Clash
+        What both sides changed: the job's is written.
+    from_file : bool
+        The file held something that the job did not know of.
+    """
+
+    tables: Tables
+    names: Mapping[str, str]
+    clashes: tuple[Clash, ...] = ()
+    from_file: bool = False
+
+
+def merged(opened: Tables | None, now: Tables, file: Tables, renamed: Mapping[str, str]) -> Merged:
+    """The tables of a job file with the edits of both sides.
+
+    Parameters
+    ----------
+    opened, now, file : plain tables
+        Of the job as it was opened, if that is known, as it is now, and of its file.
+    renamed : mapping of str to str
+        New names of walls, where they are known.
 
     Raises
     ------
     TakeoffError
-        The files there are no longer those of a job.
+        Edits of walls that do not go together: all of them.
     """
-    surveys, contents = survey_places(job, folder, opened, brought)
-    if job.packs.rows:
-        contents[folder / PACK_FILE] = _pack_bytes(job, folder, opened)
-    contents[folder / PRICE_FILE] = _price_bytes(job, folder, opened)
-    if job.worked_out.walls:
-        contents[folder / WORKED_OUT_FILE] = worked_out_text(job).encode()
-    return {**contents, folder / JOB_FILE: _job_bytes(job, folder, surveys, opened)}
-
-
-def on_disk(path: Path) -> bytes | None:
-    """What a file holds; None where there is none."""
-    return path.read_bytes() if path.exists() else None
-
-
-def _price_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
-    """The price file with the cells changed that differ."""
-    path = path_inside(folder, PRICE_FILE, str(folder))
-    prices = job.prices
-    if path.exists():
-        sheet = read_sheet(path, PRICE_FILE)
-        prices = _merged_prices(job, opened, prices_in(sheet))
-        text = edited_prices(sheet, prices)
-        content = path.read_bytes() if text == sheet.file.text else sheet.file.encoded(text)
-    else:
-        content = _taken_along(job, folder, PRICE_FILE, edited_prices, prices) or prices_text(prices).encode()
-    check_same(prices_in(split(decode(content, PRICE_FILE), PRICE_FILE)) == prices, PRICE_FILE)
-    return content
-
-
-def _pack_bytes(job: Job, folder: Path, opened: Job | None) -> bytes:
-    """The list of packs with the cells changed that differ."""
-    path = path_inside(folder, PACK_FILE, str(folder))
-    if not path.exists():
-        taken = _taken_along(job, folder, PACK_FILE, edited_packs, job.packs)
-        return taken or packs_text(job.packs).encode()
-    sheet, packs = read_sheet(path, PACK_FILE), job.packs
-    if opened is not None:
-        rows = reconciled(*(as_toml(each.rows) for each in (opened.packs, packs, packs_in(sheet))))
-        packs = PackList(tuple(Pack(**row) for row in rows))
-    text = edited_packs(sheet, packs)
-    return path.read_bytes() if text == sheet.file.text else sheet.file.encoded(text)
-
-
-def _taken_along(
-    job: Job, folder: Path, name: str, edited: Callable[[Sheet, Any], str], rows: PriceList | PackList
-) -> bytes | None:
-    """A list in the layout that it has in the folder that the job was opened from; None without one."""
-    home = opened_from(job, folder)
-    if home is None or not (home / name).is_file():
-        return None
-    with suppress(TakeoffError):  # else it is written anew
-        sheet = read_sheet(path_inside(home, name, str(home)), name)
-        return sheet.file.encoded(edited(sheet, rows))
-    return None
-
-
-def _merged_prices(job: Job, opened: Job | None, file: PriceList) -> PriceList:
-    if opened is None:
-        return job.prices
-    rows = reconciled(*(as_toml(prices.rows) for prices in (opened.prices, job.prices, file)))
-    return PriceList(tuple(Price(**row) for row in rows))
-
-
-def _job_bytes(job: Job, folder: Path, surveys: Mapping[str, str], opened: Job | None) -> bytes:
-    """The job file with the keys changed that differ."""
-    exists = (folder / JOB_FILE).exists()
-    file = job_text(folder) if exists else NEW_FILE
-    tables = tables_of(job, surveys)
-    if exists:
-        there = full(_checked(file))
-        if opened is not None:
-            before = tables_of(opened, survey_places(opened, folder, opened, {})[0])
-            tables = reconciled(before, tables, there)
-        if there == tables:
-            return (folder / JOB_FILE).read_bytes()
-    elif (home := opened_from(job, folder)) is not None:
-        with suppress(TakeoffError):  # else it is written anew
-            taken = job_text(home)
-            _checked(taken)
-            return taken.encoded(edited_job(taken, tables))
-    return file.encoded(edited_job(file, tables))
-
-
-def _checked(file: FileText) -> dict[str, Any]:
-    """The tables of a job file in which every key is known and of its kind.
-
-    Raises
-    ------
-    TakeoffError
-        Someone has changed the file so that it is no job file any more.
-    """
-    document = parsed(file)
-    check = Check(JOB_FILE)
-    check_tables(document, check)
+    if opened is None or file == opened:
+        return Merged(now, _names(file["wall"], now["wall"], renamed))
+    check, clashes = Check(JOB_FILE), list[Clash]()
+    here, there = _names(opened["wall"], now["wall"], renamed), _names(opened["wall"], file["wall"], {})
+    last = _last_names([wall["name"] for wall in opened["wall"]], here, there, check, clashes)
+    stale = set(there) - set(there.values())  # renamed by hand, and named so elsewhere still
+    names = {theirs: last[name] for name, theirs in there.items()}
+    opened = renamed_in(opened, last)
+    now = renamed_in(now, {mine: last[name] for name, mine in here.items()})
+    file = renamed_in(file, {**{name: last[name] for name in stale}, **names})
+    _check_names(now["wall"], check)
+    _check_names(file["wall"], check)
     check.done()
-    return document
+    walls = _walls(opened["wall"], now["wall"], file["wall"], check, clashes)
+    _check_names(walls, check)
+    check.done()
+    rest = reconciled({**opened, "wall": []}, {**now, "wall": []}, {**file, "wall": []}, clashes)
+    return Merged({**rest, "wall": walls}, names, tuple(clashes), True)
+
+
+# -- names of walls ----------------------------------------------------------------------------------
+
+
+def _survey_of(wall: Table) -> Hashable:
+    """What a wall was measured by."""
+    return tuple(wall["survey"][key] for key in ("file", "found", "other_side"))
+
+
+def _name_of(wall: Table) -> Hashable:
+    return wall["name"]  # type: ignore[no-any-return]
+
+
+SAME_WALL: tuple[Level, ...] = (but(), but("name"), _name_of, _survey_of, but("name", "survey"))
+
+
+def _names(before: list[Table], after: list[Table], renamed: Mapping[str, str]) -> dict[str, str]:
+    """What each wall that is still there is called after."""
+    told = [{**wall, "name": renamed.get(wall["name"], wall["name"])} for wall in before]
+    found = enumerate(known_again(told, after, SAME_WALL))
+    return {before[was]["name"]: after[nth]["name"] for nth, was in found if was is not None}
+
+
+def _last_names(
+    names: Iterable[str],
+    here: Mapping[str, str],
+    there: Mapping[str, str],
+    check: Check,
+    clashes: list[Clash],
+) -> dict[str, str]:
+    """What each wall is called in the end."""
+    last = {}
+    for name in names:
+        mine, theirs = here.get(name), there.get(name)
+        place = f"wall {name!r}"
+        if mine is None or theirs is None:
+            last[name] = name
+            if mine not in (name, None):
+                _refuse_gone(check, place, f"called {mine!r} here", OUT_THERE)
+            if theirs not in (name, None):
+                _refuse_gone(check, place, f"called {theirs!r} in {JOB_FILE} by now", OUT_HERE)
+            continue
+        last[name] = theirs if mine == name else mine
+        if name != mine != theirs != name:
+            clashes.append(Clash((place, "name"), mine, theirs))
+    return last
+
+
+def _refuse_gone(check: Check, place: str, changed: str, remedy: str) -> None:
+    """Note a wall that one side took out and the other one changed."""
+    taken = f"taken out of {JOB_FILE} by now" if remedy == OUT_THERE else "taken out here"
+    check.that(False, f"{changed}, and {taken}", "a wall is in the job or it is not", remedy, place)
+
+
+def renamed_in(tables: Tables, names: Mapping[str, str]) -> Tables:
+    """The tables with walls called otherwise, by everything that names them."""
+    compare = tables["compare"]
+    beside = [{**thing, "wall": names.get(thing["wall"], thing["wall"])} for thing in compare["beside"]]
+    return {
+        **tables,
+        "wall": [{**wall, "name": names.get(wall["name"], wall["name"])} for wall in tables["wall"]],
+        "only": [names.get(name, name) for name in tables["only"]],
+        "compare": {**compare, "beside": beside},
+    }
+
+
+def _check_names(walls: Iterable[Table], check: Check) -> None:
+    """Note names that two walls have."""
+    for name, times in Counter(wall["name"] for wall in walls).items():
+        check.that(
+            times == 1,
+            f"two walls called {name!r}, one of them from {JOB_FILE} by now",
+            "each wall has its own name",
+            "give yours another name and save again",
+        )
+
+
+# -- what walls say ----------------------------------------------------------------------------------
+
+
+def _walls(
+    opened: list[Table], now: list[Table], file: list[Table], check: Check, clashes: list[Clash]
+) -> list[Table]:
+    """The walls of both sides, each under one name."""
+    found: list[Clash] = []
+    walls: list[Table] = reconciled(opened, now, file, found, ("wall",))
+    for clash in found:
+        if len(clash.place) > 1:
+            clashes.append(clash)
+        elif clash.here is None:
+            _refuse_gone(check, clash.place[0], f"changed in {JOB_FILE} by now", OUT_HERE)
+        elif clash.there is None:
+            _refuse_gone(check, clash.place[0], "changed here", OUT_THERE)
+        else:
+            _check_names([clash.here, clash.there], check)
+    before, mine, theirs = ({wall["name"]: wall for wall in side} for side in (opened, now, file))
+    for name in before:
+        if name in mine and name in theirs:
+            _check_plane(before[name], mine[name], theirs[name], check)
+    return walls
+
+
+def _check_plane(opened: Table, now: Table, file: Table, check: Check) -> None:
+    """Note another survey on one side where the other one changed what was read off the old one."""
+    by_now = f"in {JOB_FILE} by now"
+    for one, other, where, elsewhere in ((now, file, "here", by_now), (file, now, by_now, "here")):
+        newer = one["survey"]["file"] != opened["survey"]["file"] and other["survey"] != one["survey"]
+        off = [key for key in OFF_PLANE if other[key] not in (opened[key], one[key])]
+        check.that(
+            not (newer and off),
+            f"another survey {where}, and another {', '.join(off)} {elsewhere}",
+            "what was read off one plane goes with its readings",
+            "go back to the saved job and enter yours for that survey, or save into a new folder",
+            f"wall {opened['name']!r}",
+        )

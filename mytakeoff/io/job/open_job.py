@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, MutableMapping
-from dataclasses import asdict
+from collections.abc import Callable, Mapping, MutableMapping
+from dataclasses import asdict, dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 from pathlib import Path
@@ -27,7 +27,6 @@ from mytakeoff.io.job.shape import (
     PACK_FILE,
     PRICE_FILE,
     WALL_KEYS,
-    HighSpot,
     SurveyEntry,
     SystemEntry,
     mix_keys,
@@ -44,6 +43,16 @@ from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.said import SaidOf
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
+
+
+@dataclass(frozen=True)
+class FoundBeside:
+    """What was found on a wall and belongs to its survey: high spots [m, m, mm], laid edges, words."""
+
+    spots: tuple[tuple[float, float, float], ...] = ()
+    sweeps: tuple[LaidEdge, ...] = ()
+    said: tuple[SaidOf, ...] = ()
+
 
 WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
 AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -201,15 +210,36 @@ def _packs(folder: Path, check: Check) -> PackList:
         return PackList()
 
 
+def read_entry(path: Path, entry: SurveyEntry, wall: Wall, found: FoundBeside) -> Survey:
+    """The survey that a wall's entry names, from its file.
+
+    Raises
+    ------
+    TakeoffError
+        Whatever is wrong with the file.
+    """
+    read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=found.spots, name=entry.file,
+                       said=found.said, **asdict(entry.scan))  # fmt: skip
+    return read.with_sweeps(found.sweeps) if found.sweeps else read
+
+
+Reader = Callable[[Path, SurveyEntry, Wall, FoundBeside], Survey]
+
+
 def job_in(
-    document: Mapping[str, Any], prices: PriceList, packs: PackList, folder: Path, check: Check
+    document: Mapping[str, Any],
+    prices: PriceList,
+    packs: PackList,
+    folder: Path,
+    check: Check,
+    reader: Reader = read_entry,
 ) -> Job | None:
-    """The job that a document describes, or None with the mistakes noted."""
+    """The job that a document describes, its surveys read by `reader`, or None with the mistakes noted."""
     values = read_table(JOB_KEYS, document, JOB_FILE, check, APART)
     mixes = _mixes(document.get("mix", []), check)
     known = {**KNOWN_MIXES, **{mix.name: mix for mix in mixes}}
     tables = _tables(document, "wall", check)
-    walls = [_wall(table, place, known, folder, check) for place, table in tables]
+    walls = [_wall(table, place, known, folder, check, reader) for place, table in tables]
     read = tuple(wall for wall in walls if wall is not None)
     entry = values.pop("system", None)
     system = _system(entry, known, f"{JOB_FILE}, system", check) if entry else None
@@ -275,18 +305,24 @@ def _system(entry: SystemEntry, known: Mapping[str, Mix], place: str, check: Che
     return system
 
 
-def _wall(table: Any, place: str, known: Mapping[str, Mix], folder: Path, check: Check) -> JobWall | None:
+def _wall(
+    table: Any, place: str, known: Mapping[str, Mix], folder: Path, check: Check, reader: Reader
+) -> JobWall | None:
     """One wall with its readings, or None with the mistakes noted."""
     before = len(check.mistakes)
     values = read_table(WALL_KEYS, table, place, check)
     entry, mixes = (values.pop(name, None) for name in ("survey", "system"))
     spots, sweeps, said = (values.pop(name, ()) for name in ("high_spots", "sweeps", "said"))
+    found = FoundBeside(tuple(spot.reading for spot in spots), sweeps, said)
     system = _system(mixes, known, f"{place}, system", check) if mixes else None
     sizes = {name: value for name, value in values.items() if name in WALL_FIELDS}
     if not {"name", "width_m", "height_m"} <= set(sizes):
         return None
     wall = construct(Wall, sizes, place, check)
-    survey = _survey(entry, wall, spots, sweeps, said, folder, place, check) if wall and entry else None
+    survey = None
+    if wall and entry:
+        inside = folder, entry.file, f"{place}, survey"
+        survey = check.made(lambda: reader(path_inside(*inside), entry, wall, found))
     if len(check.mistakes) > before or survey is None:
         return None
     rest = {name: value for name, value in values.items() if name not in WALL_FIELDS}
@@ -294,25 +330,3 @@ def _wall(table: Any, place: str, known: Mapping[str, Mix], folder: Path, check:
         JobWall, {**rest, "wall": wall, "survey": survey, "system": system}, place, check
     )
     return made
-
-
-def _survey(
-    entry: SurveyEntry,
-    wall: Wall,
-    spots: tuple[HighSpot, ...],
-    sweeps: tuple[LaidEdge, ...],
-    said: tuple[SaidOf, ...],
-    folder: Path,
-    place: str,
-    check: Check,
-) -> Survey | None:
-    """The readings that a wall's entry names, or None with the mistakes noted."""
-    readings = tuple(spot.reading for spot in spots)
-    try:
-        path = path_inside(folder, entry.file, f"{place}, survey")
-        read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=readings, name=entry.file,
-                           said=said, **asdict(entry.scan))  # fmt: skip
-        return read.with_sweeps(sweeps) if sweeps else read
-    except TakeoffError as error:
-        check.add(error)
-        return None

@@ -224,7 +224,8 @@ class SurveyPanel(Panel):
         if self.draft.file is not None and self.draft.file.scan:
             self.work.check_said(self.draft.scan)
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
-        self.job, self.draft = save_draft(self.job, self.draft, self.survey)
+        saved, self.draft = save_draft(self.job, self.draft, self.survey)
+        self.job = saved.job
         self._file = self.draft.file
         with self.quietly():
             names = [*(wall.name for wall in self.job.walls), NEW_WALL]
@@ -234,7 +235,8 @@ class SurveyPanel(Panel):
             self.file.same_plane.value = True
         self.problem.value = ""
         file = self._file.name if self._file else ""
-        self.say(f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it.")
+        done = f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it."
+        self.say(" ".join((done, *saved.told)))
 
     # -- reading, in steps ----------------------------------------------------------------------
 

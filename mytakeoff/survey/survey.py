@@ -53,7 +53,7 @@ def _digest(value: Any) -> object:
 
 @dataclass(frozen=True)
 class ScanChoice:
-    """What the user said about a scan.
+    """What the user said about a scan, or of what a sheet's first cell does not say.
 
     Parameters
     ----------
@@ -67,6 +67,8 @@ class ScanChoice:
         The wall is seen from the other side than was told.
     bow_out : bool
         The bow that the instrument makes on all walls of the scan is taken out.
+    headings : str or None
+        Of a sheet: what its first cell might have said, "off_line_in x_ft z_ft" say.
     """
 
     unit: str | None = None
@@ -74,6 +76,7 @@ class ScanChoice:
     found: int | None = None
     other_side: bool = False
     bow_out: bool = field(default=False, repr=False)  # its readings and `bow_mm` tell it
+    headings: str | None = field(default=None, repr=False)  # as above
 
 
 @dataclass(frozen=True, eq=False)

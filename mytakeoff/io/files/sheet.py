@@ -9,12 +9,13 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
-from mytakeoff.errors import Check
+from mytakeoff.errors import Check, column_letters
 from mytakeoff.io.files.text import FileText, read_text
 
 SEPARATORS = ("\t", ";", ",")
 NUMBER = re.compile(r"([+\-−]?)([0-9]{1,9})?(?:([.,])([0-9]{0,400}))?")
 THOUSANDS = re.compile(r"[+\-−]?[0-9]{1,3}(?:([.,'’ \u00a0\u202f])[0-9]{3})(?:\1[0-9]{3})*(?:[.,][0-9]+)?")
+NUMBER_REMEDY = "write digits and a decimal mark only; leave the cell empty where nothing was read"
 ROW_END = re.compile(r"\r\n|\r|\n|\Z")
 SAYS_SEPARATOR = re.compile(r'"?sep=([^"\w\s.]|\t)"?[ \t;,]*(?:\r\n|\r|\n|\Z)', re.IGNORECASE)
 
@@ -57,21 +58,6 @@ class Sheet:
     def place(self, cell: Cell) -> str:
         """File, row and column of a cell."""
         return f"{self.name}, {cell.place}"
-
-
-def column_letters(column: int) -> str:
-    """The letters over a spreadsheet's column, counted from 1.
-
-    Examples
-    --------
-    >>> column_letters(3), column_letters(28)
-    ('C', 'AB')
-    """
-    letters = ""
-    while column > 0:
-        column, letter = divmod(column - 1, 26)
-        letters = chr(ord("A") + letter) + letters
-    return letters
 
 
 def read_sheet(path: Path, name: str = "") -> Sheet:
@@ -141,7 +127,7 @@ def decimal_mark(cells: Iterable[Cell]) -> str:
     return "," if marks.count(",") > marks.count(".") else "."
 
 
-def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check) -> str | None:
+def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check, remedy: str = NUMBER_REMEDY) -> str | None:
     """The number in a cell with a decimal point, or None with the mistake noted.
 
     Plain numbers only: no exponent, no thousands, no unit, no formula, no "nan".
@@ -154,7 +140,7 @@ def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check) -> str | None:
             False,
             repr(cell.text) if cell.text else "an empty cell",
             "numbers have no marks between thousands" if grouped else "a number stands here",
-            "write digits and a decimal mark only; leave the cell empty where nothing was read",
+            remedy,
             place,
         )
         return None

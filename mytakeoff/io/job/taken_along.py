@@ -14,7 +14,8 @@ from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.survey_file import read_survey, survey_text
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.survey.survey import ScanChoice, Survey
+from mytakeoff.survey.said import ScanChoice
+from mytakeoff.survey.survey import Survey
 
 
 def opened_from(job: Job, folder: Path) -> Path | None:

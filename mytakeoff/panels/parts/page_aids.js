@@ -85,7 +85,9 @@ function render({ model, el }) {
   model.on("change:names", nameHandles);
   nameAll();
   easeTyping();
+  const stopFlushing = flushBeforeClicks(model, el);
   return () => {
+    stopFlushing();
     watch.disconnect();
     speak.disconnect();
     sized.disconnect();

@@ -111,11 +111,11 @@ def test_of_two_panels_on_a_page_each_writes_its_own(shared_page: Page, shared_l
     expect(panels).to_have_count(2, timeout=WAIT_MS)
     panels.nth(1).locator(".mt-least_mm .noUi-handle").wait_for(timeout=WAIT_MS)
     before = least_shown(panels.nth(0))
-    hurried(panels.nth(0), "least_mm", "ArrowLeft", "undo")  # moves of the other panel are not this one's
+    hurried(panels.nth(0), "least_mm", "ArrowLeft", "restore")
     hurried(panels.nth(1), "least_mm", "ArrowRight", "export")
     expect(panels.nth(1).locator(".mt-controls .mt-said")).to_contain_text("costed-table.csv", timeout=WAIT_MS)
     check_written(shared_lab.folder, before + MOVES * STEP_MM)
-    expect(panels.nth(0).locator(".mt-controls .mt-said")).to_contain_text("taken back", timeout=WAIT_MS)
+    expect(panels.nth(0).locator(".mt-controls .mt-said")).to_contain_text("back at the saved job", timeout=WAIT_MS)
     assert least_shown(panels.nth(0)) == before
 
 

@@ -126,7 +126,7 @@ class Formats:
         return f"{value:z.{places}f}".translate(self._marks)
 
     def typed(self, value: float) -> str:
-        """A number as it stands in a box: as many decimals as it has, six at most, thousands not set apart [-].
+        """A number as it stands in a box: the decimals that it has, six at most, thousands not set apart [-].
 
         Examples
         --------

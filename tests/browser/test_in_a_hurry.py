@@ -13,8 +13,8 @@ from playwright.sync_api import Locator, Page, expect
 import mytakeoff as mt
 from mytakeoff.job.edits import with_plane
 
-# All of it in one task of the page, so that nothing can come back from the kernel between two moves: the first
-# of them is under way, the others wait in the page for its answer, and the button does not.
+# All of it in one task of the page, so that nothing can come back from the kernel between two moves: the
+# first of them is under way, the others wait in the page for its answer, and the button does not.
 HURRY = """(panel, [name, key, count, button]) => {
   const handle = panel.querySelector(`.mt-${name} .noUi-handle`);
   for (let move = 0; move < count; move++)
@@ -23,7 +23,7 @@ HURRY = """(panel, [name, key, count, button]) => {
 }"""
 HOLD = """(seconds) => { window.jupyterapp.shell.currentWidget.sessionContext.session.kernel
   .requestExecute({ code: `import time; time.sleep(${seconds})`, silent: true }); }"""
-TWICE = ('import mytakeoff as mt\nfrom mytakeoff.panels import budget', 'budget(mt.open_job("."))')
+TWICE = ("import mytakeoff as mt\nfrom mytakeoff.panels import budget", 'budget(mt.open_job("."))')
 MOVES, STEP_MM = 9, 0.5
 
 
@@ -113,9 +113,13 @@ def test_of_two_panels_on_a_page_each_writes_its_own(shared_page: Page, shared_l
     before = least_shown(panels.nth(0))
     hurried(panels.nth(0), "least_mm", "ArrowLeft", "restore")
     hurried(panels.nth(1), "least_mm", "ArrowRight", "export")
-    expect(panels.nth(1).locator(".mt-controls .mt-said")).to_contain_text("costed-table.csv", timeout=WAIT_MS)
+    expect(panels.nth(1).locator(".mt-controls .mt-said")).to_contain_text(
+        "costed-table.csv", timeout=WAIT_MS
+    )
     check_written(shared_lab.folder, before + MOVES * STEP_MM)
-    expect(panels.nth(0).locator(".mt-controls .mt-said")).to_contain_text("back at the saved job", timeout=WAIT_MS)
+    expect(panels.nth(0).locator(".mt-controls .mt-said")).to_contain_text(
+        "back at the saved job", timeout=WAIT_MS
+    )
     assert least_shown(panels.nth(0)) == before
 
 

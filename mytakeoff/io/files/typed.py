@@ -21,7 +21,8 @@ APART = re.compile(r"[\s;]+")
 SPACES = " \u00a0\u2009\u202f"
 PLAIN = re.compile(r"([+-]?) ?([0-9]{0,12})(?:[.,]([0-9]{0,30}))?")
 GROUPED = re.compile(
-    rf"([+-]?) ?([1-9][0-9]{{0,2}}([.,{SPACES}])[0-9]{{3}}(?:\3[0-9]{{3}}){{0,3}})(?:(?!\3)[.,]([0-9]{{0,30}}))?"
+    rf"([+-]?) ?([1-9][0-9]{{0,2}}([.,{SPACES}])[0-9]{{3}}(?:\3[0-9]{{3}}){{0,3}})"
+    r"(?:(?!\3)[.,]([0-9]{0,30}))?"
 )
 EITHER = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2})[.,]([0-9]{3})(?![0-9.,])")
 # signs of scripts that are written from the right, and their decimal mark
@@ -192,7 +193,7 @@ def _meant(
     if len(found) == 1:
         return found[0]
     rule, remedy = _either(text, formats) if found else _none(unit)
-    check.that(False, repr(text.strip()), rule, remedy, place)
+    check.that(False, repr(text.strip()) if text.strip() else "nothing typed", rule, remedy, place)
     return None
 
 

@@ -14,7 +14,8 @@ from mytakeoff.panels.budget_panel.sure_picture import picture
 from mytakeoff.panels.budget_panel.unread_spots import UnreadSpots
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
-from mytakeoff.panels.parts.bind import BoundNumber, NumberBox, Quiet, labelled_list, numbers_in, tick
+from mytakeoff.panels.parts.bind import BoundNumber, Quiet, labelled_list, tick
+from mytakeoff.panels.parts.boxes import NumberBox, numbers_in
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element, message, paragraphs

@@ -16,7 +16,7 @@ from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.panels.parts import words
-from mytakeoff.panels.parts.bind import NumberBox
+from mytakeoff.panels.parts.boxes import NumberBox
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.treatment.wall_result import WallResult

@@ -11,7 +11,8 @@ from mytakeoff.job.edits import with_compare, with_treatment, without_treatment
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, PATCH, PlumbThing, Treatment
 from mytakeoff.options.compare import standing
-from mytakeoff.panels.parts.bind import labelled_list, number_box, numbers_in, text_box, tick
+from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.boxes import numbers_in
 from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store

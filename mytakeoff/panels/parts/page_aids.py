@@ -1,5 +1,6 @@
-"""What stock widgets leave out of a page: names of slider handles, a way back, keys in boxes, the panel's width,
-and that a button is not ahead of what was moved before it.
+"""What stock widgets leave out of a page: names of slider handles, a way back, keys in boxes, widths.
+
+And a button is never ahead of what was moved before it.
 """
 
 from __future__ import annotations
@@ -16,9 +17,9 @@ WIDTHS_PX = (620, 980, 1180)  # narrow, middle, wide, widest: where one goes ove
 
 
 class PageAids(anywidget.AnyWidget):
-    """Unseen: tells screen readers what each slider is, reports a double click or Delete on a handle, marks
-    every panel on the page as narrow, middle, wide or widest, and sends before each click on a button what was
-    moved or typed in its panel and waits for the kernel.
+    """Unseen: tells screen readers what each slider is, reports a double click or Delete on a handle, and
+    marks every panel on the page as narrow, middle, wide or widest. Before each click on a button it sends
+    what was moved or typed in its panel and still waits for the kernel.
 
     Attributes
     ----------
@@ -34,7 +35,7 @@ class PageAids(anywidget.AnyWidget):
         The panel that it is part of.
     """
 
-    _esm = source(__file__, "flush.js", "page_aids.js")
+    _esm = source(__file__, "flush.js", "typing.js", "page_aids.js")
 
     names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     per_unit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

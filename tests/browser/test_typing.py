@@ -57,8 +57,8 @@ def test_a_number_between_two_steps_is_not_rounded_by_the_page(
     """The page's slider has no place for it, and used to send the nearest step for the job's own number."""
     job_file = shared_lab.folder / "job.toml"
     written = job_file.read_text("utf-8")
-    assert "waste_share = 0.1\n" in written
-    job_file.write_text(written.replace("waste_share = 0.1\n", "waste_share = 0.125\n"), "utf-8")
+    assert "waste_share = 0.1 " in written
+    job_file.write_text(written.replace("waste_share = 0.1 ", "waste_share = 0.125 "), "utf-8")
     start_workbook(shared_page, shared_lab)
     panel = shared_page.locator(".mt-panel")
     least, waste = box(panel, "least_mm"), box(panel, "waste_share")

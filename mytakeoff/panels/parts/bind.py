@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from threading import get_ident
 from typing import Any
 
 import ipywidgets as widgets
@@ -71,18 +72,25 @@ class Number:
 
 
 class Quiet:
-    """What it sets in its own boxes is not taken for the user's doing."""
+    """What it sets in its own boxes is not taken for the user's doing.
 
-    _busy = False
+    The page's messages may come on a thread of their own: what a hand types meanwhile there is its doing.
+    """
+
+    @property
+    def _busy(self) -> bool:
+        """Whether observers look away, on this thread."""
+        return get_ident() in self.__dict__.get("_quiet", ())
 
     @contextmanager
     def quietly(self) -> Iterator[None]:
         """While it lasts, observers look away: `_busy` is true, also when it is nested."""
-        before, self._busy = self._busy, True
+        quiet = self.__dict__.setdefault("_quiet", [])
+        quiet.append(get_ident())
         try:
             yield
         finally:
-            self._busy = before
+            quiet.remove(get_ident())
 
 
 class Bound(Quiet):
@@ -159,12 +167,13 @@ class BoundNumber(Bound):
             # a track's own arithmetic gives 15.000000000000002 for 15, which is no change of the job
             self.take(round(float(change["new"]), NOISE_PLACES))
 
-    def _typed(self, _: Any) -> None:
+    def _typed(self, change: Any) -> None:
+        typed = change["new"]
         if not self._busy:
-            self._done(self.store.apply(self._as_typed, self.name))
+            self._done(self.store.apply(lambda job: self._as_typed(job, typed), self.name))
 
-    def _as_typed(self, job: Job) -> Job:
-        (shown,) = numbers_in(self.box)
+    def _as_typed(self, job: Job, typed: float | str) -> Job:
+        shown = numbers_in(self.box)[0] if isinstance(typed, str) else typed
         return self._write(job, shown / self.spec.shown_per_unit)
 
     def take(self, value: float) -> bool:

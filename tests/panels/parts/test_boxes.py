@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 import mytakeoff as mt
 from mytakeoff.errors import Check
 from mytakeoff.formats import Formats
+from mytakeoff.panels.parts.bind import Quiet
 from mytakeoff.panels.parts.boxes import NumberBox, Slider, numbers_in
 
 
@@ -72,3 +74,18 @@ def test_the_page_putting_the_handle_on_a_step_moves_nothing(value: float, step:
         if 0 <= moved <= 30:
             slider.set_state({"value": moved})
             assert slider.value == moved
+
+
+def test_what_a_hand_types_while_another_thread_shows_something_is_not_overheard() -> None:
+    """Kernels take the page's messages on a thread of their own, beside the loop that works things out."""
+    one, heard = Quiet(), []
+    with one.quietly():
+        other = Thread(target=lambda: heard.append(one._busy))
+        other.start()
+        other.join()
+        assert one._busy
+        with one.quietly():
+            pass
+        assert one._busy
+    assert heard == [False]
+    assert not one._busy

@@ -125,6 +125,16 @@ class Formats:
         """
         return f"{value:z.{places}f}".translate(self._marks)
 
+    def typed(self, value: float) -> str:
+        """A number as it stands in a box: the decimals that it has, six at most, thousands not set apart [-].
+
+        Examples
+        --------
+        >>> Formats().typed(0.30000000000000004), Formats().typed(1200.0), Formats("de_DE").typed(0.95)
+        ('0.3', '1200', '0,95')
+        """
+        return f"{value:z.6f}".rstrip("0").rstrip(".").translate(self._marks)
+
     def exact(self, value: Decimal) -> str:
         """A figure with the decimals that it was given, thousands not set apart [-].
 

@@ -58,13 +58,14 @@ function fillRow(parts, line, refused, hidden) {
   if (parts.input) {
     const label = `Price of ${line.item} for one ${line.unit}`;
     if (parts.label !== label) parts.input.setAttribute("aria-label", (parts.label = label));
-    // what was typed and refused stays until it is put right
-    const typing = document.activeElement === parts.input && parts.shown === line.price;
-    if (!wrong && !typing && parts.input.value !== line.price) parts.input.value = line.price;
+    // what was typed and refused stays until it is put right, what is being typed until it is sent
+    const typing = document.activeElement === parts.input && parts.input.value !== parts.sent;
+    if (!wrong && !typing) {
+      if (parts.input.value !== line.price) parts.input.value = line.price;
+      parts.sent = line.price;
+    }
     if (parts.wrong !== wrong) parts.input.setAttribute("aria-invalid", wrong ? "true" : "false");
     parts.wrong = wrong;
-    if (!wrong) parts.sent = parts.input.value;
-    parts.shown = line.price;
   } else {
     setText(parts.price, line.price);
   }

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from decimal import Decimal, InvalidOperation
+from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 import anywidget
@@ -13,8 +14,9 @@ from ipywidgets import Widget, widget_serialization
 
 from mytakeoff.cost.cost import TAX, Cost, CostLine
 from mytakeoff.cost.sections import Section, sections
-from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.io.files.typed import decimal_typed
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.stock import make, source
@@ -28,30 +30,25 @@ HEAD = [["item", "item"], ["number mt-quantity", "quantity"], ["unit", "unit"],
 CLIENT_HEAD = [head for head in HEAD if head[1] in ("item", "amount")]
 
 
-def typed_price(text: str, item: str) -> Decimal:
-    """A price as it was typed, with a point or a comma for decimals.
+def typed_price(text: str, item: str, formats: Formats = HOUSE) -> Decimal:
+    """A price as it was typed, with either decimal mark, with its currency or without.
 
     Raises
     ------
     TakeoffError
-        A blank, a text, or several commas.
+        A blank, a text, or what may be read in two ways.
 
     Examples
     --------
     >>> typed_price(" 12,50 ", "sand")
     Decimal('12.50')
     """
-    try:
-        return Decimal(text.strip().replace(",", "."))
-    except InvalidOperation:
-        raise TakeoffError(
-            Mistake(
-                f"{text.strip() or 'a blank'!r} as a price",
-                "a price is a number of 0 or more",
-                "write what one unit costs, 0 if it is free",
-                f"price of {item!r}",
-            )
-        ) from None
+    place, check = f"price of {item!r}", Check()
+    price = decimal_typed(text, place, check, formats.currency, formats=formats)
+    if price is None:
+        free = "what one unit costs, 0 or more"
+        raise TakeoffError(*(replace(each, remedy=f"{each.remedy}: {free}") for each in check.mistakes))
+    return price
 
 
 def table_of(result: Result, client: bool) -> str:
@@ -206,7 +203,7 @@ class PriceTable:
         shown = [line.price for line in self.store.result.cost.lines if line.priced_as == item]
 
         def change(job: Job) -> Job:
-            return with_price(job, item, typed_price(text, item), *shown[:1])
+            return with_price(job, item, typed_price(text, item, job.formats), *shown[:1])
 
         taken = self.store.apply(change)
         self._typed.pop(item, None)

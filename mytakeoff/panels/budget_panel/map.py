@@ -20,7 +20,7 @@ from mytakeoff.charts.drawing.palette import RAMP
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark, describe
 from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.panels.parts.map_fields import changed, frames_of, kept_top
+from mytakeoff.panels.budget_panel.map_fields import changed, frames_of, kept_top
 from mytakeoff.panels.parts.stock import source
 from mytakeoff.survey.wall import Wall
 

@@ -61,7 +61,7 @@ class BudgetPanel(JobPanel):
         self.notes = Notes(self.texts)
         self.treated = TreatedNote(self.store, self.failed)
         self.wall_view = WallView(
-            max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls)
+            max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls), job.formats
         )
         asked = self.numbers[CONFIDENCE.name], self.numbers[MISSED.name]
         self.sure = SureBox(self.store, self.wall_view, *asked, self.failed)

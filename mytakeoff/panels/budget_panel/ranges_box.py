@@ -7,16 +7,15 @@ from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
-from traitlets import CUnicode
 
-from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.io.files.typed import number_typed
 from mytakeoff.job.edits import with_reading
+from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.sure_picture import picture
 from mytakeoff.panels.budget_panel.unread_spots import UnreadSpots
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
-from mytakeoff.panels.parts.bind import BoundNumber, labelled_list, tick
+from mytakeoff.panels.parts.bind import BoundNumber, Quiet, labelled_list, tick
+from mytakeoff.panels.parts.boxes import NumberBox, numbers_in
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element, message, paragraphs
@@ -29,18 +28,12 @@ from mytakeoff.treatment.left_open import MARKED_MM
 
 REST_S = 1.5  # after the last change: a hand that still moves a slider is not made to wait
 TWO_LINES = "50px"
-
-
+PLACES = "x, m", "z, m"
 OFF = "off the line, mm"
+UNREAD = "a reading is read off the wall, what is likely stands beside it", "type its millimetres"
 
 
-class ReadingBox(widgets.Text):
-    """A box for a reading: empty until one is typed, which a box for numbers cannot be."""
-
-    value = CUnicode("").tag(sync=True)
-
-
-class SureBox:
+class SureBox(Quiet):
     """The line under the headline (`line`) and the fold under the map (`widget`).
 
     Attributes
@@ -74,10 +67,12 @@ class SureBox:
             "price-sure", "Price what lies between the readings so; else by millimetres of your own", True
         )
         self.place = labelled_list("next-place", "Reading taken at place", [("", 0)], 0)
-        self.x, self.z = (
-            make(widgets.FloatText, value=0.0, step=0.05, description=label) for label in ("x, m", "z, m")
+        formats = store.job.formats
+        self.x, self.z = (make(NumberBox, unit="m", formats=formats, description=label) for label in PLACES)
+        self.off = make(
+            NumberBox, unit="mm", formats=formats, empty=UNREAD, signed=True, description=OFF, css="mt-off"
         )
-        self.off = make(ReadingBox, description=OFF, css="mt-off")
+        self.boxes = self.x, self.z, self.off
         self.buttons = make_buttons({"add": ("Add this reading", self.add)}, failed)
         self.controls: dict[str, Any] = {
             "price_at_confidence": self.priced,
@@ -89,6 +84,8 @@ class SureBox:
         self.marked.observe(safely(self._mark, failed), "value")
         self.place.observe(safely(self._take_place, failed), "value")
         self.priced.observe(self._price, "value")
+        for box in (self.x, self.z):
+            box.observe(lambda _: None if self._busy else self._hint(), "value")
 
     def _layout(self) -> widgets.Widget:
         adding = make(widgets.HBox, [self.x, self.z, self.off, self.buttons["add"]], css="mt-place")
@@ -113,21 +110,24 @@ class SureBox:
 
     def add(self) -> None:
         """Add the reading in the boxes to the wall on the map."""
-        x_m, z_m, proud_mm, name = self.x.value, self.z.value, -self._read(), self._wall
-        self.store.apply(lambda job: with_reading(job, name, x_m, z_m, proud_mm))
-        self.off.value = ""
-        self.begin()
+        name = self._wall
 
-    def _read(self) -> float:
-        """What was read off the wall [mm]: typed, for what is likely there is no reading."""
-        if not self.off.value.strip():
-            said = "a reading is read off the wall, what is likely stands beside it", "type its millimetres"
-            raise TakeoffError(Mistake("no reading", *said, OFF))
-        check = Check()
-        read = number_typed(self.off.value, OFF, check)
-        check.done()
-        assert read is not None  # else a mistake was noted
-        return read
+        def change(job: Job) -> Job:
+            x_m, z_m, off_line_mm = numbers_in(*self.boxes)
+            return with_reading(job, name, x_m, z_m, 0.0 - off_line_mm)
+
+        if self.store.apply(change):
+            self._clear()
+            self.begin()
+            return
+        for box in [box for box in self.boxes if isinstance(box.value, str)] or self.boxes:
+            box.mark(True)
+
+    def _clear(self) -> None:
+        """The boxes as they are for the next place."""
+        for box in self.boxes:
+            box.value = ""
+        self._hint()
 
     def work_out(self) -> None:
         """Work the ranges out at once."""
@@ -147,6 +147,7 @@ class SureBox:
         """Take note of a new result or another wall; the ranges follow when nothing moves any more."""
         if wall != self._wall:
             self._wall = wall
+            self._clear()
             self._show_wall()
         self.unread.refresh(result.job, self._wall)
         at_confidence = result.job.missed_high_spot_mm is None
@@ -199,11 +200,23 @@ class SureBox:
             else message("Being worked out.")
         )
         readings = found.readings if found is not None else ()
-        self.place.options = [
-            ("another place", 0),
-            *((range_words.place_mark(n), n) for n in range(1, len(readings) + 1)),
-        ]
+        with self.quietly():
+            self.place.options = [
+                ("another place", 0),
+                *((range_words.place_mark(n), n) for n in range(1, len(readings) + 1)),
+            ]
+        self._hint()
         self._mark()
+
+    def _hint(self) -> None:
+        """What is likely where the boxes say, and the number that the place has now; what is typed stays."""
+        found = self.sure.wall(self._wall) if self.sure is not None else None
+        places = enumerate(found.readings if found is not None else (), start=1)
+        at = self.x.value, self.z.value
+        nth, place = next(((n, each) for n, each in places if (each.x_m, each.z_m) == at), (0, None))
+        with self.quietly():
+            self.place.value = nth
+        self.off.placeholder = range_words.likely(place, self.store.job.formats) if place else ""
 
     def _mark(self) -> None:
         found = self.sure.wall(self._wall) if self.sure is not None else None
@@ -212,12 +225,14 @@ class SureBox:
         self.wall_view.mark([(range_words.place_mark(n), place.x_m, place.z_m) for n, place in marks])
 
     def _take_place(self) -> None:
+        if self._busy:
+            return
         found = self.sure.wall(self._wall) if self.sure is not None else None
         place = found.readings[self.place.value - 1] if found is not None and self.place.value else None
         self.off.value = ""
-        self.off.placeholder = range_words.likely(place, self.store.job.formats) if place else ""
-        if place is not None:
-            self.x.value, self.z.value = place.x_m, place.z_m
+        with self.quietly():
+            self.x.value, self.z.value = (place.x_m, place.z_m) if place is not None else ("", "")
+        self._hint()
 
     def _price(self, change: Any) -> None:
         wanted = bool(change["new"])

@@ -7,14 +7,16 @@ from typing import Any
 
 import ipywidgets as widgets
 import numpy as np
-from ipywidgets.widgets.widget_description import DescriptionStyle
+from ipywidgets.widgets.widget_string import TextStyle
 
 from mytakeoff.charts.drawing.palette import ramp_top
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark
+from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.panels.parts import words
+from mytakeoff.panels.parts.boxes import NumberBox
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.treatment.wall_result import WallResult
@@ -53,13 +55,13 @@ class WallView:
     thickness on every wall and while anything moves.
     """
 
-    def __init__(self, thickest_mm: float) -> None:
+    def __init__(self, thickest_mm: float, formats: Formats = HOUSE) -> None:
         self.top_mm = ramp_top(thickest_mm)
         self.map = make(ThicknessMap)
         self.words = make(widgets.HTML)
-        narrow = shared(DescriptionStyle)
+        narrow = shared(TextStyle)
         self.place_x, self.place_z = (
-            make(widgets.FloatText, value=1.0, step=0.05, description=label, style=narrow)
+            make(NumberBox, unit="m", formats=formats, value=1.0, description=label, style=narrow)
             for label in ("x, m", "z, m")
         )
         self.place_said = make(widgets.HTML)
@@ -120,6 +122,12 @@ class WallView:
         return [*spots, *self._marks]
 
     def _say_place(self) -> None:
-        if self._wall is not None:
-            said = thickness_at(self._wall, self.place_x.value, self.place_z.value, self._formats)
-            self.place_said.value = element("span", said, role="status")
+        if self._wall is None:
+            return
+        check = Check()
+        x_m, z_m = (box.number(check) for box in (self.place_x, self.place_z))
+        if x_m is None or z_m is None:
+            said = " ".join(str(mistake) for mistake in check.mistakes)
+        else:
+            said = thickness_at(self._wall, x_m, z_m, self._formats)
+        self.place_said.value = element("span", said, role="status")

@@ -110,13 +110,14 @@ class DaysPanel(JobPanel):
 
     def write_order(self, folder: str | Path | None = None) -> Path:
         """Write the order list as CSV, with a companion text; gives where the list went."""
-        target = self.folder(folder) / ORDER
-        companion = export_order(self.to_write(self.order), self.store.result, target)
+        target, result = self.folder(folder) / ORDER, self.settled()
+        companion = export_order(self.to_write(self.order), result, target)
         self.say(f"The order is in {target}, what is over and to carry in {companion.name} beside it.")
         return target
 
     def write_programme(self, folder: str | Path | None = None) -> Path:
         """Write the programme as CSV; gives where it went."""
+        self.settled()
         target = self.folder(folder) / named_for(PROGRAMME, self.view.value)
         frame = self.to_write(self.programme).to_frame(self.view.value)
         write_csv(frame, target, decimal_comma=self.store.job.decimal_comma)
@@ -125,6 +126,7 @@ class DaysPanel(JobPanel):
 
     def write_calendar(self, folder: str | Path | None = None) -> Path:
         """Write the programme as a calendar file; gives where it went."""
+        self.settled()
         target = self.folder(folder) / named_for("programme.ics", self.view.value)
         write_diary(self.to_write(self.programme), target, self.view.value)
         self.say(f"The calendar file is in {target}: open it in any diary.")
@@ -132,6 +134,7 @@ class DaysPanel(JobPanel):
 
     def write_chart(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the bars by day as PNG and SVG; gives where they went."""
+        self.settled()
         made, audience = self.to_write(self.programme), self.view.value
         png, svg = (self.folder(folder) / named_for(f"programme.{kind}", audience) for kind in ("png", "svg"))
         figure = pictures.figure_of(made, title=True, audience=audience)

@@ -12,6 +12,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, PATCH, PlumbThing, Treatment
 from mytakeoff.options.compare import standing
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.boxes import numbers_in
 from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.store import Store
@@ -83,8 +84,8 @@ class PlumbThings:
         walls = [wall.name for wall in store.job.walls]
         self.name = text_box("thing_name", "Name", placeholder="door frame")
         self.wall = labelled_list("thing_wall", "Against", walls, walls[0])
-        self.x = number_box("thing_x_m", "From the left end, m", 0.0, 0.05)
-        self.width = number_box("thing_width_m", "Width, m", 0.1, 0.05)
+        self.x = number_box("thing_x_m", "From the left end, m", unit="m", formats=store.job.formats)
+        self.width = number_box("thing_width_m", "Width, m", unit="m", formats=store.job.formats, value=0.1)
         self.there = labelled_list("thing_there", "Named already", [NONE], NONE)
         self.buttons = make_buttons(
             {"add_thing": ("Stand it there", self.add), "remove_thing": ("Take it away", self.remove)}, failed
@@ -107,7 +108,7 @@ class PlumbThings:
 
         def change(job: Job) -> Job:
             name = self.name.value.strip() or "something plumb"
-            return standing(job, PlumbThing(name, self.wall.value, self.x.value, self.width.value))
+            return standing(job, PlumbThing(name, self.wall.value, *numbers_in(self.x, self.width)))
 
         return self.store.apply(change)
 

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from threading import get_ident
 from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.errors import TakeoffError
+from mytakeoff.io.files.typed import unit_of
 from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.boxes import NOISE_PLACES, NumberBox, Slider, numbers_in
 from mytakeoff.panels.parts.stock import make, shared
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 
-NOISE_PLACES = 9
+PER_CENT = 100.0
 
 
 @dataclass(frozen=True)
@@ -53,20 +57,40 @@ class Number:
     hint: Callable[[Job], str] | None = None
     decided: Callable[[Result], tuple[float, str] | None] | None = None
 
+    @property
+    def unit(self) -> str:
+        """What a plain number in the box is in."""
+        return "%" if self.shown_per_unit == PER_CENT else unit_of(self.name)
+
+    def can_be(self, job: Job, shown: float) -> bool:
+        """Whether the job takes a number of the box."""
+        try:
+            self.write(job, shown / self.shown_per_unit)
+        except TakeoffError:
+            return False
+        return True
+
 
 class Quiet:
-    """What it sets in its own boxes is not taken for the user's doing."""
+    """What it sets in its own boxes is not taken for the user's doing.
 
-    _busy = False
+    The page's messages may come on a thread of their own: what a hand types meanwhile there is its doing.
+    """
+
+    @property
+    def _busy(self) -> bool:
+        """Whether observers look away, on this thread."""
+        return get_ident() in self.__dict__.get("_quiet", ())
 
     @contextmanager
     def quietly(self) -> Iterator[None]:
         """While it lasts, observers look away: `_busy` is true, also when it is nested."""
-        before, self._busy = self._busy, True
+        quiet = self.__dict__.setdefault("_quiet", [])
+        quiet.append(get_ident())
         try:
             yield
         finally:
-            self._busy = before
+            quiet.remove(get_ident())
 
 
 class Bound(Quiet):
@@ -110,20 +134,21 @@ class BoundNumber(Bound):
         self.spec = spec
         value = spec.read(store.job)
         self.slider = self.control = make(
-            widgets.FloatSlider,
+            Slider,
             value=value,
             min=min(spec.low, value),
             max=max(spec.high, value),
             step=spec.step,
-            readout=False,
             layout=shared(widgets.Layout, width="auto"),
             css=f"mt-{spec.name}",
         )
         # the box's description is the label of both: the panel's style lays it over slider and box
         self.box = make(
-            widgets.FloatText,
+            NumberBox,
+            unit=spec.unit,
+            formats=store.job.formats,
+            holds=lambda shown: spec.can_be(store.job, shown),
             value=self._shown(value),
-            step=spec.step * spec.shown_per_unit,
             description=spec.label,
             css=f"mt-{spec.name}-box mt-box",
         )
@@ -143,19 +168,23 @@ class BoundNumber(Bound):
             self.take(round(float(change["new"]), NOISE_PLACES))
 
     def _typed(self, change: Any) -> None:
+        typed = change["new"]
         if not self._busy:
-            self.take(float(change["new"]) / self.spec.shown_per_unit)
+            self._done(self.store.apply(lambda job: self._as_typed(job, typed), self.name))
+
+    def _as_typed(self, job: Job, typed: float | str) -> Job:
+        shown = numbers_in(self.box)[0] if isinstance(typed, str) else typed
+        return self._write(job, shown / self.spec.shown_per_unit)
 
     def take(self, value: float) -> bool:
         """Write a value to the job; whether it was taken."""
-        taken = super().take(value)
-        self._mark(not taken)
+        return self._done(super().take(value))
+
+    def _done(self, taken: bool) -> bool:
+        self.box.mark(not taken)
         if taken:
             self.refresh(self.store.job)
         return taken
-
-    def _mark(self, refused: bool) -> None:
-        (self.box.add_class if refused else self.box.remove_class)("mt-refused")
 
     def refresh(self, job: Job) -> None:
         """Show the job's value, and the hint that follows the job."""
@@ -168,7 +197,7 @@ class BoundNumber(Bound):
         for part in (self.slider, self.box):
             if part.disabled != (decided is not None):
                 part.disabled = decided is not None
-        self._mark(False)
+        self.box.mark(False)
 
     def _show(self, value: float) -> None:
         self.slider.min, self.slider.max = min(self.slider.min, value), max(self.slider.max, value)
@@ -237,9 +266,9 @@ def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widg
     return labelled(widgets.Dropdown, name, label, options=options, value=value)
 
 
-def number_box(name: str, label: str, value: float, step: float) -> widgets.FloatText:
+def number_box(name: str, label: str, **traits: Any) -> NumberBox:
     """A box for a number with its label above it."""
-    return labelled(widgets.FloatText, name, label, value=value, step=step)
+    return labelled(NumberBox, name, label, **traits)
 
 
 def text_box(name: str, label: str, **traits: Any) -> widgets.Text:

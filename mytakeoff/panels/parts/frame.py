@@ -44,4 +44,5 @@ def framed(
     above = [boxes.pop("headline")] if "headline" in boxes else []  # what stays in sight is in no grid
     grid = make(widgets.Box, list(boxes.values()), css="mt-grid")
     styles = make(widgets.HTML, f"<style>{STYLE}{style}</style>")
-    return make(widgets.VBox, [styles, *above, grid, page], css=f"mt-panel {css}")
+    page.panel = make(widgets.VBox, [styles, *above, grid, page], css=f"mt-panel {css}")
+    return page.panel

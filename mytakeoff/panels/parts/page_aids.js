@@ -70,10 +70,6 @@ function render({ model, el }) {
       known.add(panel);
     }
   };
-  // numbers are typed as text; a phone shows its keys for them all the same
-  const easeTyping = () => {
-    for (const box of document.querySelectorAll(".mt-number input:not([inputmode])")) box.inputMode = "decimal";
-  };
   // most changes of a page are text: only a new handle or panel is a reason to look through it
   const watch = new MutationObserver((changes) => {
     const added = changes.flatMap((change) => [...change.addedNodes]);
@@ -85,7 +81,9 @@ function render({ model, el }) {
   model.on("change:names", nameHandles);
   nameAll();
   easeTyping();
+  const stopFlushing = flushBeforeClicks(model, el);
   return () => {
+    stopFlushing();
     watch.disconnect();
     speak.disconnect();
     sized.disconnect();

@@ -1,4 +1,7 @@
-"""What stock widgets leave out of a page: names of slider handles, a way back, the panel's width."""
+"""What stock widgets leave out of a page: names of slider handles, a way back, keys in boxes, widths.
+
+And a button is never ahead of what was moved before it.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from typing import Any
 
 import anywidget
 import traitlets
+from ipywidgets import Widget, widget_serialization
 
 from mytakeoff.panels.parts.stock import source
 
@@ -14,7 +18,8 @@ WIDTHS_PX = (620, 980, 1180)  # narrow, middle, wide, widest: where one goes ove
 
 class PageAids(anywidget.AnyWidget):
     """Unseen: tells screen readers what each slider is, reports a double click or Delete on a handle, and
-    marks every panel on the page as narrow, middle, wide or widest.
+    marks every panel on the page as narrow, middle, wide or widest. Before each click on a button it sends
+    what was moved or typed in its panel and still waits for the kernel.
 
     Attributes
     ----------
@@ -26,11 +31,14 @@ class PageAids(anywidget.AnyWidget):
         The slider that was last asked to go back: name.
     widths_px : list of int
         Where the panel goes from narrow to middle, to wide, to widest.
+    panel : Widget
+        The panel that it is part of.
     """
 
-    _esm = source(__file__, "page_aids.js")
+    _esm = source(__file__, "flush.js", "typing.js", "page_aids.js")
 
     names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     per_unit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     back: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     widths_px: traitlets.List[int] = traitlets.List(list(WIDTHS_PX)).tag(sync=True)
+    panel = traitlets.Instance(Widget, allow_none=True).tag(sync=True, **widget_serialization)

@@ -1,7 +1,7 @@
 """Things of one kind as rows of boxes that can be added, changed and taken out.
 
-What a kind of row asks for is data: a `RowKind` with its `BoxField`s. Numbers are typed as text, so that a
-box may stay empty until it is filled in, and with the decimal mark of the hand that types.
+What a kind of row asks for is data: a `RowKind` with its `BoxField`s. Boxes stay empty until they are filled
+in.
 
 Notes
 -----
@@ -18,10 +18,13 @@ from typing import Any, Generic, Literal, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.io.files.typed import number_typed, numbers_typed, shown
+from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.io.files.typed import numbers_typed
 from mytakeoff.panels.parts.bind import Quiet
+from mytakeoff.panels.parts.boxes import NumberBox, on_a_wall
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.units import METRES
 
 Thing = TypeVar("Thing")
 FieldKind = Literal["number", "numbers", "text", "choice", "tick"]
@@ -53,6 +56,12 @@ class BoxField:
     needed: bool = True
     options: tuple[tuple[str, Any], ...] = ()
     signed: bool = False
+
+    @property
+    def unit(self) -> str:
+        """The unit of length that its label says, if any."""
+        said = self.label.rpartition(", ")[2].split(" ")[0]
+        return said if said in METRES else ""
 
 
 def _as_fields(thing: Any) -> Mapping[str, Any]:
@@ -95,39 +104,34 @@ class RowKind(Generic[Thing]):
     most: int | None = None
 
 
-def _box(field: BoxField) -> Any:
+def _box(field: BoxField, formats: Formats) -> Any:
     label, css = {"description": field.label}, f"mt-small mt-in-{field.name}"
     if field.kind == "choice":
         return make(widgets.Dropdown, options=list(field.options), css=css, **label)
     if field.kind == "tick":
         return make(widgets.Checkbox, indent=False, css=css.replace("mt-small", "mt-tick"), **label)
-    if field.kind == "number" and not field.signed:
-        css += " mt-number"
-    return make(widgets.Text, continuous_update=False, css=css, **label)
-
-
-def _in_box(field: BoxField, value: Any) -> Any:
-    """A value as its box shows it."""
     if field.kind == "number":
-        return shown(value)
-    if field.kind == "numbers":
-        return " ".join(shown(one) for one in value)
-    return value
+        return make(NumberBox, unit=field.unit, formats=formats, signed=field.signed, css=css, **label)
+    return make(widgets.Text, continuous_update=False, css=css, **label)
 
 
 class Row(Quiet, Generic[Thing]):
     """The boxes of one thing; a row out of use is hidden and used again."""
 
     def __init__(
-        self, kind: RowKind[Thing], changed: Callable[[], None], taken_out: Callable[[Row[Thing]], None]
+        self,
+        kind: RowKind[Thing],
+        changed: Callable[[], None],
+        taken_out: Callable[[Row[Thing]], None],
+        formats: Formats,
     ) -> None:
-        self.kind, self.used = kind, False
+        self.kind, self.used, self._formats = kind, False, formats
         self._changed = changed
         self._thing: Thing | None = None
         self._values: dict[str, Any] = {}
         self.head = make(widgets.HTML, css="mt-row-head")
         self.hint = make(widgets.HTML, css="mt-row-hint")
-        self.boxes = {field.name: _box(field) for field in kind.fields}
+        self.boxes = {field.name: _box(field, formats) for field in kind.fields}
         self.out = make(widgets.Button)
         self.out.on_click(lambda _: taken_out(self))
         for box in self.boxes.values():
@@ -150,8 +154,13 @@ class Row(Quiet, Generic[Thing]):
             set_shown(self.widget, self.used)
             if self.used:
                 for field in self.kind.fields:
-                    self.boxes[field.name].value = _in_box(field, self._values[field.name])
+                    self.boxes[field.name].value = self._in_box(field)
                 self._say_missing()
+
+    def _in_box(self, field: BoxField) -> Any:
+        """What a box was given."""
+        value = self._values[field.name]
+        return " ".join(self._formats.typed(one) for one in value) if field.kind == "numbers" else value
 
     @property
     def place(self) -> str:
@@ -162,7 +171,7 @@ class Row(Quiet, Generic[Thing]):
     def missing(self) -> tuple[str, ...]:
         """Labels of the boxes that still have to be filled in."""
         empty = (f for f in self.kind.fields if f.needed and f.kind not in ("choice", "tick"))
-        return tuple(field.label for field in empty if not self.boxes[field.name].value.strip())
+        return tuple(field.label for field in empty if not str(self.boxes[field.name].value).strip())
 
     @property
     def unfinished(self) -> Mistake:
@@ -190,13 +199,14 @@ class Row(Quiet, Generic[Thing]):
 
     def value(self, field: BoxField, check: Check) -> Any:
         """What a box holds; one that was not touched keeps what it was given, to the last digit."""
-        typed, place = self.boxes[field.name].value, f"{self.place}, {field.label}"
-        if typed == _in_box(field, self._values[field.name]):
-            return self._values[field.name]
+        box, place = self.boxes[field.name], f"{self.place}, {field.label}"
+        typed = box.value
         if field.kind == "number":
-            return number_typed(typed, place, check) if typed.strip() else None
+            return None if typed == "" else box.number(check, place)
+        if typed == self._in_box(field):
+            return self._values[field.name]
         if field.kind == "numbers":
-            return numbers_typed(typed, place, check)
+            return numbers_typed(typed, place, check, field.unit, on_a_wall(field.unit))
         return typed.strip() if field.kind == "text" else typed
 
     def _say_missing(self) -> None:
@@ -214,8 +224,8 @@ class Row(Quiet, Generic[Thing]):
 class Rows(Generic[Thing]):
     """All things of one kind on a wall: `things`, `widget`."""
 
-    def __init__(self, kind: RowKind[Thing], changed: Callable[[], None]) -> None:
-        self.kind, self._changed = kind, changed
+    def __init__(self, kind: RowKind[Thing], changed: Callable[[], None], formats: Formats = HOUSE) -> None:
+        self.kind, self._changed, self._formats = kind, changed, formats
         self.rows: list[Row[Thing]] = []
         self.add = make(widgets.Button, description=f"Add {kind.called}", css="mt-add")
         self.add.on_click(lambda _: self.add_blank())
@@ -281,7 +291,7 @@ class Rows(Generic[Thing]):
     def _row(self, nth: int) -> Row[Thing]:
         """The nth row, made if there are fewer."""
         while len(self.rows) <= nth:
-            self.rows.append(Row(self.kind, self._changed, self._take_out))
+            self.rows.append(Row(self.kind, self._changed, self._take_out, self._formats))
         self.rows[nth].number(nth + 1)
         return self.rows[nth]
 

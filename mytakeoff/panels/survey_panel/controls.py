@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from mytakeoff.formats import Formats
+from mytakeoff.bounds import bounds_of
+from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
-from mytakeoff.panels.parts.html import element
+from mytakeoff.panels.parts.bind import Quiet, labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.boxes import NumberBox, Slider, numbers_in
+from mytakeoff.panels.parts.html import element, problem
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.heading_controls import NAMES, HeadingControls
@@ -20,7 +24,7 @@ from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.openings import is_gap
 from mytakeoff.scan.orientation import UP
 from mytakeoff.survey.said import ScanChoice
-from mytakeoff.survey.wall import Opening
+from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import METRES
 
 if TYPE_CHECKING:
@@ -39,18 +43,45 @@ BY_LINE = "Measured from a plumb line or a plumb laser"
 BY_SCANNER = "The scanner was level: it levels itself, or was set by a level"
 
 
-class LineControl:
+class LineControl(Quiet):
     """Where a profile runs: a slider and a box that move together, `value`, `widget`."""
 
-    def __init__(self, name: str, label: str, length_m: float) -> None:
-        at = {"value": length_m / 2, "step": 0.05}
+    def __init__(self, name: str, label: str, length_m: float, formats: Formats = HOUSE) -> None:
+        middle = length_m / 2
         self.slider = make(
-            widgets.FloatSlider,
-            min=0.0, max=length_m, readout=False, continuous_update=False, css=f"mt-{name}", **at,
+            Slider,
+            min=0.0, max=length_m, value=middle, step=0.05, continuous_update=False, css=f"mt-{name}",
         )  # fmt: skip
-        self.box = make(widgets.FloatText, description=label, css="mt-box", **at)
-        self._link = widgets.link((self.slider, "value"), (self.box, "value"))
-        self.widget = make(widgets.HBox, [self.slider, self.box], css="mt-row")
+        self.box = make(NumberBox, unit="m", formats=formats, value=middle, description=label, css="mt-box")
+        self.told = make(widgets.HTML, css="mt-told")
+        self.slider.observe(self._show, "value")
+        self.box.observe(self._typed, "value")
+        self.widget = make(widgets.HBox, [self.slider, self.box, self.told], css="mt-row")
+
+    def _show(self, _: Any = None) -> None:
+        with self.quietly():
+            self.box.value = self.value
+        self.told.value = ""
+
+    def _typed(self, _: Any) -> None:
+        """Let it run where the box says; what cannot be stays there, told under it."""
+        if self._busy:
+            return
+        try:
+            (at_m,) = numbers_in(self.box)
+            self._check(at_m)
+        except TakeoffError as error:
+            self.box.mark(True)
+            self.told.value = problem(str(error))
+        else:
+            self.slider.value = at_m
+            self.told.value = ""
+
+    def _check(self, at_m: float) -> None:
+        check, short, most = Check(self.box.description), self.box.formats.short, self.slider.max
+        rule = f"the wall reaches from 0 to {short(most)} m"
+        check.that(0 <= at_m <= most, f"{short(at_m)} m", rule, "type a place on it")
+        check.done()
 
     @property
     def value(self) -> float:
@@ -77,10 +108,36 @@ class WallControls:
         rooms = [room.name for room in job.rooms]
         self.room = labelled_list("room", "Room", rooms, rooms[0])
         self.background = labelled_list("background", "Made of", list(BACKGROUND_NAMES), BACKGROUND_NAMES[0])
-        self.width = number_box("width", "Width, m", 4.0, 0.05)
-        self.height = number_box("height", "Height, m", 2.5, 0.05)
+        bounds = bounds_of(Wall)
+        self.width, self.height = (
+            number_box(
+                name,
+                f"{name.capitalize()}, m",
+                unit="m",
+                formats=job.formats,
+                holds=bounds[f"{name}_m"].holds,
+            )
+            for name in ("width", "height")
+        )
         self.watched = (self.name, self.room, self.background, self.width, self.height)
         self.widget = make(widgets.VBox, [self.pick, *self.watched])
+
+    def as_typed(self, wall: Wall, openings: Sequence[Opening]) -> Wall:
+        """A wall as the boxes have it.
+
+        Raises
+        ------
+        TakeoffError
+            A size that is none, or what `Wall` refuses.
+        """
+        width_m, height_m = numbers_in(self.width, self.height)
+        return replace(
+            wall,
+            name=self.name.value.strip(),
+            width_m=width_m,
+            height_m=height_m,
+            openings=tuple(openings),
+        )
 
 
 class FileControls:

@@ -8,10 +8,10 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.io.files.typed import number_typed, shown
+from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.findings import Findings, HighSpot
 from mytakeoff.job.job_wall import Fitting
-from mytakeoff.panels.parts.bind import Quiet, text_box
+from mytakeoff.panels.parts.bind import Quiet, number_box
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.rows import BoxField, RowKind, Rows
@@ -152,14 +152,13 @@ TITLES = {
 class FindingRows(Quiet):
     """Everything found on a wall beside its readings: `findings`, `widget`."""
 
-    def __init__(self, changed: Callable[[], None]) -> None:
+    def __init__(self, changed: Callable[[], None], formats: Formats = HOUSE) -> None:
         self._changed = changed
-        self._turn: float | None = None
         self.said: tuple[SaidOf, ...] = ()
-        self.spots, self.sweeps = Rows(HIGH_SPOTS, self._follow), Rows(SWEEPS, self._follow)
-        self.loose, self.corner = Rows(LOOSE, self._follow), Rows(CORNERS, self._follow)
-        self.fittings = Rows(FITTINGS, self._follow)
-        self.turn = text_box("turn", TURN, continuous_update=False)
+        self.spots, self.sweeps, self.loose, self.corner, self.fittings = (
+            Rows[Any](kind, self._follow, formats) for kind in (HIGH_SPOTS, SWEEPS, LOOSE, CORNERS, FITTINGS)
+        )
+        self.turn = number_box("turn", TURN, unit="mm/m", formats=formats, signed=True)
         self.turn.observe(lambda _: None if self._busy else self._follow(), "value")
         self.kinds: dict[str, Rows[Any]] = {name: getattr(self, name) for name in TITLES}
         self.folds = {name: Fold(title, self._content(name), name) for name, title in TITLES.items()}
@@ -191,10 +190,7 @@ class FindingRows(Quiet):
         )  # fmt: skip
 
     def _turn_typed(self, check: Check) -> float | None:
-        typed = self.turn.value.strip()
-        if typed == shown(self._turn):  # not touched
-            return self._turn
-        return number_typed(typed, TURN, check) if typed else None
+        return None if self.turn.value == "" else self.turn.number(check)
 
     @property
     def unfinished(self) -> tuple[Mistake, ...]:
@@ -212,9 +208,8 @@ class FindingRows(Quiet):
         self._count()
 
     def _show_turn(self, turn_mm_per_m: float | None) -> None:
-        self._turn = turn_mm_per_m
         with self.quietly():
-            self.turn.value = shown(turn_mm_per_m)
+            self.turn.value = turn_mm_per_m
 
     def keep_of_plane(self, before: Findings, same: bool) -> None:
         """Take what was read off the plane of an earlier survey out, or back in.

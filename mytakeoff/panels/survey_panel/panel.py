@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Generator, Iterator
-from dataclasses import replace
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
@@ -81,8 +80,8 @@ class SurveyPanel(Panel):
         self._steps, self.work = Steps(), SurveyWork()
         self.wall, self.file, self.scan = WallControls(job), FileControls(), ScanControls()
         entered = safely(self.entered, self.failed)
-        self.openings, self.found = Rows(OPENINGS, entered), FindingRows(entered)
-        view = self.view = SurveyView(job.walls[0].wall, self.found.answer)
+        self.openings, self.found = Rows(OPENINGS, entered, job.formats), FindingRows(entered, job.formats)
+        view = self.view = SurveyView(job.walls[0].wall, self.found.answer, job.formats)
         self.against, self.at_x, self.at_z, self.lines = view.against, view.at_x, view.at_z, view.lines
         self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
         self.map, self.places, self.marked = view.map, view.places, view.marked
@@ -300,9 +299,7 @@ class SurveyPanel(Panel):
         check = Check()
         openings = check.made(self.openings.read) or ()
         found = check.made(lambda: self.found.findings) or Findings()
-        width_m, height_m = float(self.wall.width.value), float(self.wall.height.value)
-        called = replace(self.draft.wall, name=self.wall.name.value.strip())
-        wall = check.made(lambda: replace(called, width_m=width_m, height_m=height_m, openings=openings))
+        wall = check.made(lambda: self.wall.as_typed(self.draft.wall, openings))
         check.done()
         assert wall is not None  # else a mistake was noted
         return Draft(

@@ -35,11 +35,11 @@ class SurveyView:
 
     held: Deviation | None = None
 
-    def __init__(self, size: Wall, answer: Answer) -> None:
+    def __init__(self, size: Wall, answer: Answer, formats: Formats = HOUSE) -> None:
         self.asked, self.hollows = AskedRows(answer), HollowRows(answer)
         self.beside = make(widgets.VBox, [self.asked.widget, self.hollows.widget])
-        self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m)
-        self.at_z = LineControl("at_z", "Level line at z, m", size.height_m)
+        self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m, formats)
+        self.at_z = LineControl("at_z", "Level line at z, m", size.height_m, formats)
         self.against = against_list()
         parts = [make(widgets.HTML) for _ in range(7)]
         self.headline, self.facts, self.left_out, self.map, self.places, self.marked, self.lines = parts

@@ -125,16 +125,53 @@ def test_what_is_likely_stands_beside_the_box_and_is_never_taken_for_a_reading(p
 
 
 def test_a_reading_is_typed_with_either_mark_and_its_box_is_empty_for_the_next(panel):
-    panel.controls["next_x_m"].value, panel.controls["next_off_line_mm"].value = 0.5, "34,5"
+    for name, typed in (("next_x_m", "0,5"), ("next_z_m", "25 cm"), ("next_off_line_mm", "34,5")):
+        panel.controls[name].value = typed
     panel.sure.add()
-    assert panel.store.job.wall("A").survey.proud_mm[-1] == -34.5
-    assert panel.controls["next_off_line_mm"].value == ""
+    survey = panel.store.job.wall("A").survey
+    assert (survey.x_m[-1], survey.z_m[-1], survey.proud_mm[-1]) == (0.5, 0.25, -34.5)
+    assert [box.value for box in panel.sure.boxes] == ["", "", ""]
+    panel.sure.add()  # a second click adds no second reading
+    assert panel.store.job.wall("A").survey.x_m.size == 10
+    assert "nothing typed" in panel.problem.value
+
+
+def test_what_may_be_read_in_two_ways_is_asked_and_adds_nothing(panel):
+    for name, typed in (("next_x_m", "0.5"), ("next_z_m", "1"), ("next_off_line_mm", "1,200")):
+        panel.controls[name].value = typed
+    panel.sure.buttons["add"].click()
+    assert panel.store.job.wall("A").survey.x_m.size == 9
+    assert "1.2 or 1200" in panel.problem.value
+    assert panel.sure.off.value == "1,200"
+    assert "mt-refused" in panel.sure.off._dom_classes
+    assert "mt-refused" not in panel.sure.x._dom_classes
+    panel.sure.off.value = "1.2"
+    panel.sure.buttons["add"].click()
+    assert panel.store.job.wall("A").survey.proud_mm[-1] == -1.2
+    assert panel.problem.value == ""
+
+
+def test_what_is_typed_of_a_place_outlives_new_ranges_but_not_another_wall(panel):
+    panel.sure.work_out()
+    panel.controls["next_place"].value, panel.sure.off.value = 1, "12"
+    at = panel.sure.x.value, panel.sure.z.value
+    panel.controls["waste_share"].value = 0.2  # moves no plaster: the places are the same
+    panel.sure.work_out()
+    assert (panel.sure.x.value, panel.sure.z.value, panel.sure.off.value) == (*at, 12.0)
+    assert panel.controls["next_place"].value == 1
+    panel.sure.x.value = 0.33
+    assert panel.controls["next_place"].value == 0
+    assert panel.sure.off.placeholder == ""
+    panel.controls["wall"].value = "B"
+    assert [box.value for box in panel.sure.boxes] == ["", "", ""]
 
 
 def test_a_reading_off_the_wall_is_told_and_nothing_changes(panel):
     panel.sure.work_out()
-    panel.controls["next_x_m"].value, panel.controls["next_off_line_mm"].value = 9.0, "12"
+    panel.sure.x.value, panel.sure.z.value, panel.controls["next_off_line_mm"].value = 9.0, 0.0, "12"
     panel.sure.add()
+    assert [box.value for box in panel.sure.boxes] == [9.0, 0.0, 12.0]
+    assert all("mt-refused" in box._dom_classes for box in panel.sure.boxes)
     assert "readings are numbers on the wall" in panel.problem.value
     assert panel.store.job.wall("A").survey.x_m.size == 9
 

@@ -193,7 +193,7 @@ def test_a_new_row_takes_over_what_is_usually_the_same(panel: SurveyPanel) -> No
     enter(panel.found.sweeps, SWEEP | {"direction": "upright", "length_m": "1.2"})
     panel.found.sweeps.add.click()
     boxes = panel.found.sweeps.used[-1].boxes
-    assert (boxes["direction"].value, boxes["length_m"].value, boxes["x_m"].value) == ("upright", "1.2", "")
+    assert (boxes["direction"].value, boxes["length_m"].value, boxes["x_m"].value) == ("upright", 1.2, "")
 
 
 def test_rows_taken_out_are_used_again(panel: SurveyPanel) -> None:

@@ -11,7 +11,7 @@ from mytakeoff.formats import Formats
 from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.bind import labelled_list, number_box, offer, text_box, tick
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel import pictures, words
@@ -79,6 +79,11 @@ class WallControls:
         self.height = number_box("height", "Height, m", 2.5, 0.05)
         self.watched = (self.name, self.room, self.background, self.width, self.height)
         self.widget = make(widgets.VBox, [self.pick, *self.watched])
+
+    def offer_walls(self, job: Job, name: str) -> None:
+        """List the job's walls and rooms, the wall of that name chosen; "" for a new one."""
+        offer(self.pick, [*(wall.name for wall in job.walls), NEW_WALL], name or NEW_WALL)
+        offer(self.room, [room.name for room in job.rooms])
 
 
 class FileControls:

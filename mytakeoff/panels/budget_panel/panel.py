@@ -208,8 +208,8 @@ class BudgetPanel(JobPanel):
             *plane,
             rates,
             folded,
-            button_row(self.buttons),
             self.unsaved_line,
+            button_row(self.buttons),
             self.said,
         ]
         parts = {

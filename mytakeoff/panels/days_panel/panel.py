@@ -254,7 +254,7 @@ class DaysPanel(JobPanel):
         parts = {
             "headline": [self.headline, self.folder_line.widget, self.problem],
             "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
-            "controls": [*controls, button_row(others), self.unsaved_line, self.said],
+            "controls": [*controls, self.unsaved_line, button_row(others), self.said],
             "notes": bought,
         }
         return framed(parts, self.page, STYLE, "mt-day-panel")

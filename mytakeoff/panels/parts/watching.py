@@ -5,7 +5,7 @@ Notes
 The files are looked at, not listened to: size and time of a handful of them cost microseconds twice a second,
 on network drives as well, where no library hears of what another machine writes; nothing is read until one of
 them is another. The looking goes on on the kernel's own loop, ends with the kernel, with the panel's widgets
-and when its cell runs again, and never begins where no loop runs.
+and when its cell runs again in its window, and never begins where no loop runs.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ from mytakeoff.panels.parts.stock import make, set_shown
 LOOK_S = 0.5  # two looks that are alike and what follows stay within two seconds
 EASE = 20.0  # a slow drive is left alone so many times longer than a look at it took
 
-_RUNS: dict[
-    str, tuple[str, list[weakref.ref[FolderWatch]]]
-] = {}  # of each cell the last run, and its watches
+MOST_OF_A_CELL = 8  # windows on one workbook, and pages that were loaded again
+
+_MADE: dict[str, list[Made]] = {}  # by each cell, the latest last
 
 
 class Asked(NamedTuple):
@@ -42,6 +42,14 @@ class Asked(NamedTuple):
     theirs: tuple[str, ...]
     looks: Looks
     who: str
+
+
+class Made(NamedTuple):
+    """A watch, and in which window and run of its cell it was made."""
+
+    window: str
+    run: str
+    watch: weakref.ref[FolderWatch]
 
 
 class FolderWatch:
@@ -105,19 +113,20 @@ class FolderWatch:
 
 
 def _take_turns(watch: FolderWatch) -> None:
-    """End the watches of an earlier run of the same cell: their panels are off the page."""
+    """End the watches that an earlier run of the same cell in the same window made: what they belong to is
+    off the page."""
     shell: Any = get_ipython()
     parent = shell.get_parent() if hasattr(shell, "get_parent") else {}
-    cell, run = parent.get("metadata", {}).get("cellId"), parent.get("header", {}).get("msg_id")
+    cell, header = parent.get("metadata", {}).get("cellId"), parent.get("header", {})
     if not cell:
         return
-    last, watches = _RUNS.get(cell, ("", []))
-    if last != run:
-        for each in watches:
-            if (before := each()) is not None:
-                before.stop()
-        watches = []
-    _RUNS[cell] = run, [*watches, weakref.ref(watch)]
+    mine = Made(header.get("session", ""), header.get("msg_id", ""), weakref.ref(watch))
+    before = _MADE.get(cell, [])
+    stay = [each for each in before if each.window != mine.window or each.run == mine.run]
+    _MADE[cell] = [*stay, mine][-MOST_OF_A_CELL:]
+    for each in before:
+        if each not in _MADE[cell] and (ended := each.watch()) is not None:
+            ended.stop()
 
 
 class FolderLine:
@@ -138,7 +147,7 @@ class FolderLine:
         self.buttons = make_buttons(
             {
                 "take_theirs": ("Take what the folder says, drop mine", take),
-                "keep_mine": ("Keep mine over it", keep),
+                "keep_mine": ("Keep mine, take the rest", keep),
             },
             failed,
         )
@@ -176,6 +185,7 @@ class FolderLine:
         self._open = asked or is_open
         if self.said.value != said:
             self.said.value = said
+        (self.widget.add_class if self._open else self.widget.remove_class)("mt-stays")
         set_shown(self._both, asked)
         set_shown(self.widget, bool(said))
 

@@ -239,8 +239,8 @@ class SettingPanel(JobPanel):
                 self.wall, self.way, self.choices["backing"].control,
                 *(of[number.name] for number in RAILS),
                 self.choices["bedded"].control, self.choices["left_in"].control,
-                folded, self.paper, button_row(self.buttons),
-                self.unsaved_line, self.said,
+                folded, self.paper, self.unsaved_line,
+                button_row(self.buttons), self.said,
             ],
             "notes": [
                 heading("Fixings of this wall"), self.cables, self.table,

@@ -256,26 +256,29 @@ def test_a_panel_that_is_closed_looks_no_more(folder: Path) -> None:
 def test_a_cell_that_runs_again_ends_what_it_made_before(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two panels of one run stay."""
+    """Two panels of one run stay, and one in another window."""
 
     class Shell:
-        run = "first"
+        run, window = "", ""
 
         def get_parent(self) -> dict[str, dict[str, str]]:
-            return {"header": {"msg_id": self.run}, "metadata": {"cellId": "the cell"}}
+            header = {"msg_id": self.run, "session": self.window}
+            return {"header": header, "metadata": {"cellId": "the cell"}}
 
     monkeypatch.setattr(watching, "get_ipython", Shell)
 
     async def kernel() -> list[float]:
-        panels = [Plain(open_job(folder)) for _ in range(2)]
-        monkeypatch.setattr(Shell, "run", "second")
-        panels += [Plain(open_job(folder)) for _ in range(2)]
-        await several_looks(panels[3])
+        panels = []
+        for run, window in (("1", "here"), ("1", "here"), ("2", "there"), ("3", "here"), ("3", "here")):
+            monkeypatch.setattr(Shell, "run", run)
+            monkeypatch.setattr(Shell, "window", window)
+            panels.append(Plain(open_job(folder)))
+        await several_looks(panels[-1])
         edited(folder, "waste_share = 0.1 ", "waste_share = 0.12 ")
-        await until(lambda: waste(panels[2]) == waste(panels[3]) == 0.12)
+        await until(lambda: all(waste(panel) == 0.12 for panel in panels[2:]))
         return [waste(panel) for panel in panels]
 
-    assert asyncio.run(kernel()) == [0.1, 0.1, 0.12, 0.12]
+    assert asyncio.run(kernel()) == [0.1, 0.1, 0.12, 0.12, 0.12]
 
 
 def test_two_panels_hand_each_other_what_they_save(folder: Path) -> None:

@@ -309,7 +309,7 @@ def save_draft(job: Job, draft: Draft, survey: Survey) -> tuple[Saved, Draft]:
     made = with_entry(job, draft, entry_of(job, draft, placed))
     brought = {} if (folder / target).exists() else {target: file.path}
     renamed = {draft.replaces: draft.wall.name} if draft.replaces else {}
-    saved = write_job(made, folder, job, brought, renamed)
+    saved = write_job(made, folder, job, "survey", brought, renamed)
     done = replace(draft, file=file_in(folder, target), replaces=draft.wall.name)
     return saved, done
 

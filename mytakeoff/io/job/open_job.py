@@ -10,6 +10,7 @@ from decimal import Decimal
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
+from weakref import WeakValueDictionary
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.atomic import read_together
@@ -32,6 +33,7 @@ from mytakeoff.io.job.shape import (
     mix_keys,
 )
 from mytakeoff.io.job.worked_out import read_worked_out
+from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
@@ -54,6 +56,7 @@ class FoundBeside:
     said: tuple[SaidOf, ...] = ()
 
 
+_SCANS: WeakValueDictionary[Any, Survey] = WeakValueDictionary()  # read already, as long as a job has them
 WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
 AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
@@ -218,9 +221,24 @@ def read_entry(path: Path, entry: SurveyEntry, wall: Wall, found: FoundBeside) -
     TakeoffError
         Whatever is wrong with the file.
     """
+    key = (path, _look(path), entry, wall, found) if is_scan(path) else None
+    if (known := _SCANS.get(key)) is not None:
+        return known
     read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=found.spots, name=entry.file,
                        said=found.said, **asdict(entry.scan))  # fmt: skip
-    return read.with_sweeps(found.sweeps) if found.sweeps else read
+    read = read.with_sweeps(found.sweeps) if found.sweeps else read
+    if key is not None:
+        _SCANS[key] = read
+    return read
+
+
+def _look(path: Path) -> tuple[int, ...]:
+    """What changes with a file; nothing of one that is not there."""
+    try:
+        known = path.stat()
+    except OSError:
+        return ()
+    return known.st_mtime_ns, known.st_size, known.st_ino
 
 
 Reader = Callable[[Path, SurveyEntry, Wall, FoundBeside], Survey]

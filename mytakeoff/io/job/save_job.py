@@ -10,6 +10,7 @@ from pathlib import Path
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import put_all, writing_in
 from mytakeoff.io.files.three_way import Clash
+from mytakeoff.io.job.news import note_of_save
 from mytakeoff.io.job.planned import NOT_RENAMED, NOTHING_BROUGHT, planned
 from mytakeoff.job.job import Job
 
@@ -35,7 +36,7 @@ class Saved:
         return tuple(clash.words for clash in self.clashes)
 
 
-def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> Saved:
+def save_job(job: Job, folder: str | Path, opened: Job | None = None, workbook: str = "") -> Saved:
     """Write a job to its folder, or to a new one.
 
     Parameters
@@ -48,6 +49,8 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> Saved:
     opened : Job or None
         The job as it was opened or last saved. Given, only what has changed since is written, and what
         somebody else has changed in the files meanwhile stays.
+    workbook : str
+        Which of ours saves it, for the note that it leaves for the others; none is left if empty.
 
     Returns
     -------
@@ -69,13 +72,14 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None) -> Saved:
     A job that was opened from one folder and is saved into a new one takes along the files of its surveys as
     they are, and the remarks and layout of its own files.
     """
-    return write_job(job, folder, opened)
+    return write_job(job, folder, opened, workbook)
 
 
 def write_job(
     job: Job,
     folder: str | Path,
     opened: Job | None,
+    workbook: str = "",
     brought: Mapping[str, Path] = NOTHING_BROUGHT,
     renamed: Mapping[str, str] = NOT_RENAMED,
 ) -> Saved:
@@ -90,7 +94,9 @@ def write_job(
     try:
         with writing_in(folder):
             plan = planned(job, folder, opened, brought, renamed)
-            put_all(folder, {path: now for path, now in plan.contents.items() if _on_disk(path) != now})
+            changed = {path: now for path, now in plan.contents.items() if _on_disk(path) != now}
+            note = note_of_save(folder, changed, workbook) if changed and workbook else {}
+            put_all(folder, {**note, **changed})
     except BaseException:
         if made:
             with suppress(OSError):

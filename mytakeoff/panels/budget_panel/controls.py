@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from mytakeoff.job.edits import with_plane
+from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import BoundChoice, Number
 from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, CONFIDENCE, backing_choice
 from mytakeoff.result import Result
@@ -45,12 +47,15 @@ WHOLE_JOB = "the whole job"
 PLANES = [("plumb", "plumb"), ("plumb and square to the corner", "square"), ("true, free to lean", "free")]
 
 
+def _priced(job: Job) -> list[tuple[str, Any]]:
+    """What may be priced: all, one wall alone, and what the job says."""
+    walls = [(WHOLE_JOB, ()), *((f"{wall.name} alone", (wall.name,)) for wall in job.walls)]
+    known = job.only in [names for _, names in walls]
+    return walls if known else [*walls, (", ".join(job.only), job.only)]
+
+
 def make_choices(store: Store) -> dict[str, BoundChoice]:
     """A drop-down list for each choice, by name."""
-    job = store.job
-    walls = [(WHOLE_JOB, ()), *((f"{wall.name} alone", (wall.name,)) for wall in job.walls)]
-    if job.only not in [names for _, names in walls]:
-        walls.append((", ".join(job.only), job.only))
     return {
         "plane": BoundChoice(
             store, "plane", "Rule for the plane", PLANES,
@@ -59,7 +64,7 @@ def make_choices(store: Store) -> dict[str, BoundChoice]:
         ),
         "backing": backing_choice(store),
         "priced": BoundChoice(
-            store, "priced", "Priced", walls,
+            store, "priced", "Priced", _priced,
             lambda job: job.only,
             lambda job, names: replace(job, only=names),
         ),

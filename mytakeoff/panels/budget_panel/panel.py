@@ -21,7 +21,7 @@ from mytakeoff.panels.budget_panel.notes import Notes
 from mytakeoff.panels.budget_panel.ranges_box import SureBox
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
-from mytakeoff.panels.parts.bind import labelled_list
+from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
 from mytakeoff.panels.parts.fold import Fold
@@ -45,6 +45,8 @@ class BudgetPanel(JobPanel):
     saved_line : widgets.HTML
         What the job comes to as it is saved, for a cell of its own.
     """
+
+    workbook = "budget"
 
     def __init__(self, job: Job) -> None:
         super().__init__(job, NUMBERS)
@@ -92,10 +94,9 @@ class BudgetPanel(JobPanel):
 
     # -- what the hand can do -------------------------------------------------------------------
 
-    def _keep(self, job: Job) -> bool:
-        kept = super()._keep(job)
+    def shown_as_saved(self) -> None:
+        """Say what the saved job comes to."""
         self._show_saved()
-        return kept
 
     def _show_saved(self) -> None:
         """The saved job in a line, as whoever the panel is shown to may read it."""
@@ -157,6 +158,8 @@ class BudgetPanel(JobPanel):
         waits for goes ahead, and as one.
         """
         result, client = self.store.result, self.view.value == CLIENT
+        with self.quietly():
+            offer(self.wall, [wall.name for wall in result.job.walls])
         wall = result.wall(self.wall.value)
         self.foresight.show(result, self.wall.value, client)
         self.notes.refresh()
@@ -205,11 +208,12 @@ class BudgetPanel(JobPanel):
             *plane,
             rates,
             folded,
+            self.unsaved_line,
             button_row(self.buttons),
             self.said,
         ]
         parts = {
-            "headline": [self.headline, sure, self.problem],
+            "headline": [self.headline, sure, self.folder_line.widget, self.problem],
             "map": [self.wall_view.widget, self.sure.widget],
             "controls": controls,
             "table": self.table.widget,

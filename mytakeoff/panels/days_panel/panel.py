@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -27,7 +28,7 @@ from mytakeoff.panels.days_panel.controls import (
     NUMBERS,
     with_saturdays,
 )
-from mytakeoff.panels.parts.bind import labelled_list, tick
+from mytakeoff.panels.parts.bind import labelled_list, offer, tick
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE, first_day, shown_to, with_part
 from mytakeoff.panels.parts.fold import Fold
@@ -58,10 +59,11 @@ class DaysPanel(JobPanel):
 
     programme: Programme | None
     order: Order | None
+    workbook = "buying and days"
 
     def __init__(self, job: Job, today: date | None = None) -> None:
-        self.start = first_day(job, today)
-        super().__init__(job, NUMBERS, with_part(job, "calendar", start=self.start.value))
+        self.today, self.start = today, first_day(job, today)
+        super().__init__(job, NUMBERS)
         self.cheaper: Order | None = None
         self._searching, self._drawing = Steps(), Steps()
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
@@ -95,12 +97,14 @@ class DaysPanel(JobPanel):
 
     # -- what the hand can do -------------------------------------------------------------------
 
-    def _keep(self, job: Job) -> bool:
-        if not super()._keep(job):
-            return False
+    def as_begun(self, job: Job) -> Job:
+        """With a first day, where the job says none."""
+        return replace(job, calendar=job.calendar.begun(self.today or date.today()))
+
+    def shown_as_saved(self) -> None:
+        """The walls are treated as the job has it."""
         self._way = AS_THE_JOB
         self.put(self.way, AS_THE_JOB)
-        return True
 
     def take_cheaper(self) -> None:
         """Buy as the cheapest order has it: only now does the price move."""
@@ -151,6 +155,8 @@ class DaysPanel(JobPanel):
         """
         result = self.store.result
         self.show_bound()
+        with self.quietly():
+            offer(self.way, ways_of(result.job))
         self.put(self.start, result.job.calendar.start)
         self.put(self.saturdays, "saturday" in result.job.calendar.weekdays)
         check = Check()
@@ -255,9 +261,9 @@ class DaysPanel(JobPanel):
         others = {name: button for name, button in self.buttons.items() if name != "take"}
         by_day = Fold("Day by day", self.days, opened=True)
         parts = {
-            "headline": [self.headline, self.problem],
+            "headline": [self.headline, self.folder_line.widget, self.problem],
             "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
-            "controls": [*controls, button_row(others), self.said],
+            "controls": [*controls, self.unsaved_line, button_row(others), self.said],
             "notes": bought,
         }
         return framed(parts, self.page, STYLE, "mt-day-panel")

@@ -11,7 +11,7 @@ from mytakeoff.job.edits import with_compare, with_treatment, without_treatment
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, PATCH, PlumbThing, Treatment
 from mytakeoff.options.compare import standing
-from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.bind import labelled_list, number_box, offer, text_box, tick
 from mytakeoff.panels.parts.boxes import numbers_in
 from mytakeoff.panels.parts.buttons import make_buttons
 from mytakeoff.panels.parts.stock import make
@@ -122,7 +122,8 @@ class PlumbThings:
         return name != NONE and self.store.apply(change)
 
     def refresh(self, job: Job) -> None:
-        """List the job's own."""
+        """List the job's own, and its walls."""
+        offer(self.wall, [wall.name for wall in job.walls])
         _list(self.there, [thing.name for thing in job.compare.beside])
         self.buttons["remove_thing"].disabled = not job.compare.beside
 

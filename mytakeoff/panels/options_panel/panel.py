@@ -24,7 +24,7 @@ from mytakeoff.panels.options_panel.layout import Folds, side
 from mytakeoff.panels.options_panel.own import OwnOptions, PlumbThings
 from mytakeoff.panels.options_panel.table import OptionTable
 from mytakeoff.panels.options_panel.work import Option, OptionsWork
-from mytakeoff.panels.parts.bind import labelled_list
+from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import first_day, shown_to
 from mytakeoff.panels.parts.frame import framed, heading
@@ -48,6 +48,8 @@ class OptionsPanel(JobPanel):
     work : OptionsWork
         What is worked out of that job so far.
     """
+
+    workbook = "options"
 
     def __init__(self, job: Job, today: date | None = None) -> None:
         super().__init__(job, NUMBERS)
@@ -103,13 +105,13 @@ class OptionsPanel(JobPanel):
         if option is None:
             self.say(f"{name} is not worked out, so it cannot be carried to the budget.")
         elif self._keep(option.result.job):
-            self.say(f"{name} is now the job in {self.saved.folder}. Open or rerun the budget workbook.")
+            self.say(
+                f"{name} is now the job in {self.saved.folder}. An open budget workbook shows it in a moment."
+            )
 
-    def _keep(self, job: Job) -> bool:
-        if not super()._keep(job) or not self.store.apply(lambda _: job):
-            return False
+    def shown_as_saved(self) -> None:
+        """Mark the option that the saved job is."""
         self._show()
-        return True
 
     def export(self, folder: str | Path | None = None) -> tuple[Path, ...]:
         """Write the table as CSV and the sheets as PNG and SVG, all or none; nothing before all is known.
@@ -155,6 +157,8 @@ class OptionsPanel(JobPanel):
             form.refresh(job)
         self.buttons["undo"].disabled = not self.store.can_undo
         self._list_things(job)
+        with self.quietly():
+            offer(self.wall, [wall.name for wall in job.priced_walls])
         self.title.value = words.title(job, self.view.value)
         self._extra.stop()
         self.work = OptionsWork(job, self.work)
@@ -342,7 +346,9 @@ class OptionsPanel(JobPanel):
         }
         saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
         writing = button_row({"export": self.buttons["export"]})
-        controls = side(self.bound, forms, [saving, self.said])  # what was done is said beside both
+        controls = side(
+            self.bound, forms, [self.unsaved_line, saving, self.said]
+        )  # what was done is said beside both
         paper = make(widgets.VBox, [heading("On paper"), self.wall, writing, self.said], css="mt-paper")
         self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])
         asked = make(widgets.HBox, [self.view, self.beside, self.start], css="mt-asked")
@@ -350,7 +356,15 @@ class OptionsPanel(JobPanel):
         top = make(widgets.HBox, [head, asked], css="mt-top")
         parts = {
             "controls": controls,
-            "map": [top, self.problem, self.table, self.key, *self.folds.parts.values(), paper],
+            "map": [
+                top,
+                self.folder_line.widget,
+                self.problem,
+                self.table,
+                self.key,
+                *self.folds.parts.values(),
+                paper,
+            ],
         }
         return framed(parts, self.page, STYLE, "mt-options-panel")
 

@@ -19,6 +19,7 @@ from mytakeoff.result import Result
 from mytakeoff.store import Store
 
 PER_CENT = 100.0
+Options = list[tuple[str, Any]]
 
 
 @dataclass(frozen=True)
@@ -228,18 +229,28 @@ class BoundControl(Bound):
 
 
 class BoundChoice(BoundControl):
-    """A drop-down list over one choice of the job: `control`."""
+    """A drop-down list over one choice of the job: `control`.
+
+    Options that are the job's own, as walls and mixes are, come from a function of it.
+    """
 
     def __init__(
         self,
         store: Store,
         name: str,
         label: str,
-        options: list[tuple[str, Any]],
+        options: Options | Callable[[Job], Options],
         read: Callable[[Job], Any],
         write: Callable[[Job, Any], Job],
     ) -> None:
-        super().__init__(store, name, labelled_list(name, label, options, read(store.job)), read, write)
+        self._options = options if callable(options) else lambda _: options
+        control = labelled_list(name, label, self._options(store.job), read(store.job))
+        super().__init__(store, name, control, read, write)
+
+    def refresh(self, job: Job) -> None:
+        """Show the job's options, and which of them it has chosen."""
+        with self.quietly():
+            offer(self.control, self._options(job), self._read(job))
 
 
 class BoundTick(BoundControl):
@@ -264,6 +275,16 @@ def labelled(kind: Any, name: str, label: str, **traits: Any) -> Any:
 def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widgets.Dropdown:
     """A drop-down list with its label above it."""
     return labelled(widgets.Dropdown, name, label, options=options, value=value)
+
+
+def offer(control: widgets.Dropdown, options: list[Any], wanted: Any = None) -> None:
+    """Offer these options, and choose what is wanted, else what was chosen, else the first of them."""
+    values = [option[1] if isinstance(option, tuple) else option for option in options]
+    chosen = next(value for value in (wanted, control.value, *values) if value in values)
+    if list(control.options) != options:
+        control.options = options
+    if control.value != chosen:
+        control.value = chosen
 
 
 def number_box(name: str, label: str, **traits: Any) -> NumberBox:

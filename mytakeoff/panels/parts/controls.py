@@ -197,19 +197,14 @@ def _backings(job: Job) -> dict[str, Mix]:
     return {name: mix for name, mix in known.items() if mix.max_coat_mm >= 10 or mix == job.system.backing}
 
 
-def _choose_backing(backings: dict[str, Mix]) -> Any:
-    def write(job: Job, name: str) -> Job:
-        current = {mix.name: mix for mix in mixes_of(job)}
-        return with_backing(job, current.get(name, backings[name]))
-
-    return write
+def _with_backing_named(job: Job, name: str) -> Job:
+    return with_backing(job, _backings(job)[name])
 
 
 def backing_choice(store: Store) -> BoundChoice:
     """A drop-down list for the backing mix."""
-    backings = _backings(store.job)
     return BoundChoice(
-        store, "backing", "Backing mix", [(name, name) for name in backings],
+        store, "backing", "Backing mix", lambda job: [(name, name) for name in _backings(job)],
         lambda job: job.system.backing.name,
-        _choose_backing(backings),
+        _with_backing_named,
     )  # fmt: skip

@@ -11,6 +11,10 @@ from typing import Any, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.job.changes import what_changed
+from mytakeoff.io.job.news import Looks, files_of, folders_in, who_changed
+from mytakeoff.io.job.open_job import open_job
+from mytakeoff.io.job.planned import planned
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
@@ -20,6 +24,7 @@ from mytakeoff.panels.parts.html import message, problem
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make
+from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, unsaved_words
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import left_open_steps
@@ -88,15 +93,17 @@ class JobPanel(Panel):
     job : Job
     numbers : sequence of Number
         A slider and a box for each.
-    begun : Job, optional
-        What the store begins with; the job itself unless given.
 
     Attributes
     ----------
     store : Store
         `store.result` is what the panel shows.
     saved : Job
-        As it is in its folder.
+        As it is in its folder, as far as the panel has seen.
+    workbook : str
+        What the workbook is called where it saves.
+    folder_line, unsaved_line : widgets
+        What others did in the folder; how much of what stands here is not saved.
     numbers : dict of str to BoundNumber
     bound : dict of str to Bound
         All that is bound to the job, the numbers among it.
@@ -105,11 +112,16 @@ class JobPanel(Panel):
     """
 
     why = ""
+    workbook = ""
 
-    def __init__(self, job: Job, numbers: Sequence[Number], begun: Job | None = None) -> None:
+    def __init__(self, job: Job, numbers: Sequence[Number]) -> None:
         super().__init__()
-        self.store, self.saved = Store(held_while_a_hand_moves(begun or job)), job
-        self._working_out, self._resting = Steps(), Waiting()
+        self.store, self.saved = Store(held_while_a_hand_moves(self.as_begun(job))), job
+        self._working_out, self._resting, self._counting = Steps(), Waiting(), Waiting()
+        self._asked: Asked | None = None
+        self.unsaved_line = make(widgets.HTML)
+        self.folder_line = FolderLine(self.take_theirs, self.keep_mine, self.failed)
+        self.folder_watch = FolderWatch(self._look_again, self.failed, lambda: self.page.comm is None)
         self.numbers = {number.name: BoundNumber(self.store, number) for number in numbers}
         self.bound: dict[str, Bound] = {**self.numbers}
         self.page = make(
@@ -130,12 +142,19 @@ class JobPanel(Panel):
         return self.store.settle()
 
     def _keep(self, job: Job) -> bool:
-        """Save a job; whether it has a folder."""
+        """Save a job, and show what its folder says then; whether it has one."""
         if not job.folder:
             self.say(NOWHERE)
             return False
-        save_job(job, job.folder, self.saved)
-        self.saved = job
+        done = save_job(job, job.folder, self.saved, workbook=self.workbook)
+        looks = self.folder_watch.looks()
+        theirs = what_changed(job, done.job)
+        begun = self.as_begun(done.job if theirs else job)
+        if what_changed(self.store.job, begun):
+            self.store.apply(lambda _: begun)
+        self._now_saved(done.job if theirs else job, looks, files_of(done.job))
+        if theirs or done.told:
+            self.folder_line.taken_over(theirs, " ".join(done.told))
         return True
 
     def undo(self) -> None:
@@ -143,9 +162,14 @@ class JobPanel(Panel):
         self.say("The last change was taken back." if self.store.undo() else "There is nothing to take back.")
 
     def restore(self) -> None:
-        """Return every control to the saved job."""
-        self.store.apply(lambda _: self.saved)
-        self.say("Every control is back at the saved job.")
+        """Return every control to the saved job, as its folder says it now."""
+        looks = self.folder_watch.looks()
+        there = open_job(self.saved.folder) if self.saved.folder else self.saved
+        theirs = what_changed(self.saved, there)
+        if self._show_saved_job(there, looks):
+            self.say("Every control is back at the saved job.")
+            if theirs:
+                self.folder_line.taken_over(theirs)
 
     def go_back(self, name: str) -> None:
         """Return one slider to the saved job's value."""
@@ -169,6 +193,89 @@ class JobPanel(Panel):
             first = f"put this right first: {self.why}"
             raise TakeoffError(Mistake("nothing to write", "a file says only what can be done", first))
         return made
+
+    # -- what others do in the folder -----------------------------------------------------------
+
+    def as_begun(self, job: Job) -> Job:
+        """How the panel shows a job that nothing was changed of yet."""
+        return job
+
+    def shown_as_saved(self) -> None:
+        """Follow the saved job, where it or what is shown of it is another one."""
+
+    @property
+    def unsaved(self) -> tuple[str, ...]:
+        """What was changed here and is not saved."""
+        return what_changed(self.as_begun(self.saved), self.store.job)
+
+    def take_theirs(self) -> None:
+        """Show what the folder says; what was changed here is a step that can be taken back."""
+        if self._asked is not None:
+            self._take_over(self._asked)
+
+    def keep_mine(self) -> None:
+        """Keep what was changed here, over what the folder says of the rest; nothing is saved by that."""
+        asked = self._asked
+        if asked is None:
+            return
+        kept = self.store.job
+        if asked.who:
+            kept = planned(kept, Path(kept.folder), self.as_begun(self.saved)).job
+        if self.store.apply(lambda _: kept):
+            self._now_saved(asked.there, asked.looks, files_of(asked.there))
+            self.say("What you changed is kept and not saved yet.")
+
+    def _take_over(self, asked: Asked) -> None:
+        if self._show_saved_job(asked.there, asked.looks):
+            self.folder_line.taken_over(asked.theirs, asked.who)
+        else:
+            self.folder_line.broken(self.store.problem)
+            self.store.problem = ""
+
+    def _show_saved_job(self, there: Job, looks: Looks) -> bool:
+        """Swap in the job of the folder as a whole, in one step; whether it can be evaluated."""
+        if not self.store.apply(lambda _: self.as_begun(there)):
+            return False
+        self._now_saved(there, looks, files_of(there))
+        return True
+
+    def _now_saved(self, job: Job, looks: Looks, files: Sequence[str]) -> None:
+        """Take note of what the folder says, as it was read after those looks at its files."""
+        self.saved, self._asked = job, None
+        self.folder_watch.know(looks, files)
+        self.folder_line.clear()
+        self.shown_as_saved()
+        self.count()
+
+    def _look_again(self, before: Looks | None, looks: Looks) -> None:
+        """Read the folder, whose files have come to rest as something else; `before` is None at first."""
+        try:
+            there = open_job(self.saved.folder)
+        except TakeoffError as error:
+            self.folder_watch.know(looks, (*looks, *folders_in(self.saved.folder)))
+            self.folder_line.broken(str(error))
+            return
+        self.folder_watch.know(looks, files_of(there))
+        theirs, mine = what_changed(self.saved, there), self.unsaved
+        if not theirs:
+            self._asked = None
+            self.folder_line.settle()
+            return
+        who = who_changed(self.saved.folder, before, looks, there.formats) if before is not None else ""
+        self._asked = Asked(there, theirs, looks, who)
+        if mine or before is None:
+            self.folder_line.ask(theirs, mine, who)
+        else:
+            self._take_over(self._asked)
+
+    def count(self) -> None:
+        """Say how much is not saved; where nothing is any more, what the folder says can be taken over."""
+        mine = self.unsaved
+        said = unsaved_words(mine)
+        if self.unsaved_line.value != said:
+            self.unsaved_line.value = said
+        if self._asked is not None and self._asked.who and not mine:
+            self._take_over(self._asked)
 
     # -- what follows the store -----------------------------------------------------------------
 
@@ -207,5 +314,9 @@ class JobPanel(Panel):
         self.store.observe(safely(self.refresh, self.failed), "result")
         self.store.observe(lambda _: self.work_out(), "result")
         self.work_out()
+        self.store.observe(lambda _: self._counting.start(REST_S, safely(self.count, self.failed)), "result")
+        self.count()
+        if self.saved.folder:
+            self.folder_watch.start(self.saved.folder, files_of(self.saved))
         self.store.observe(lambda _: self.show_problem(), "problem")
         self.page.observe(lambda change: self.go_back(str(change["new"].get("name"))), "back")

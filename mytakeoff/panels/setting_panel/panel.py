@@ -15,7 +15,7 @@ from mytakeoff.io.files.atomic import write_all
 from mytakeoff.job.edits import with_rail_places, with_rails
 from mytakeoff.job.job import Job
 from mytakeoff.options.compare import AS_THE_JOB, ways_of, with_way
-from mytakeoff.panels.parts.bind import BoundChoice, labelled_list
+from mytakeoff.panels.parts.bind import BoundChoice, labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import backing_choice
 from mytakeoff.panels.parts.fold import Fold
@@ -46,6 +46,8 @@ class SettingPanel(JobPanel):
     plan : RailPlan or None
         Better places for the rails of the chosen wall, once they are found.
     """
+
+    workbook = "setting out"
 
     def __init__(self, job: Job, today: date | None = None) -> None:
         super().__init__(job, NUMBERS)
@@ -99,11 +101,9 @@ class SettingPanel(JobPanel):
     def _stand(self, name: str, rails_x_m: tuple[float, ...]) -> bool:
         return self.store.apply(lambda job: with_rail_places(job, name, rails_x_m), "rails")
 
-    def _keep(self, job: Job) -> bool:
-        if not super()._keep(job):
-            return False
+    def shown_as_saved(self) -> None:
+        """The walls are treated as the job has it."""
         self.put(self.way, AS_THE_JOB)
-        return True
 
     def write(self, folder: str | Path | None = None) -> tuple[Path, ...]:
         """Write the sheets as PDF, those of the chosen wall as SVG, every fixing as CSV, all or none.
@@ -134,6 +134,9 @@ class SettingPanel(JobPanel):
         """Set out the store's result; where no wall can be, the last picture stays, marked as from before."""
         result = self.store.result
         self.show_bound()
+        with self.quietly():
+            offer(self.wall, [wall.name for wall in result.job.priced_walls])
+            offer(self.way, ways_of(result.job))
         self.why = ""
         try:
             self.setting = set_out(result)
@@ -229,13 +232,14 @@ class SettingPanel(JobPanel):
         of = {name: number.widget for name, number in self.numbers.items()}
         folded = Fold("Rail, screw, laser, stock", make(widgets.VBox, [of[number.name] for number in RARE]))
         parts = {
-            "headline": [self.headline, self.problem],
+            "headline": [self.headline, self.folder_line.widget, self.problem],
             "map": [self.status, self.picture, self.narrow_picture, self.saving, self.checks],
             "controls": [
                 self.wall, self.way, self.choices["backing"].control,
                 *(of[number.name] for number in RAILS),
                 self.choices["bedded"].control, self.choices["left_in"].control,
-                folded, self.paper, button_row(self.buttons), self.said,
+                folded, self.paper, self.unsaved_line,
+                button_row(self.buttons), self.said,
             ],
             "notes": [
                 heading("Fixings of this wall"), self.cables, self.table,

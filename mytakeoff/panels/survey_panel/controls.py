@@ -14,7 +14,7 @@ from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.bind import Quiet, labelled_list, number_box, text_box, tick
+from mytakeoff.panels.parts.bind import Quiet, labelled_list, number_box, offer, text_box, tick
 from mytakeoff.panels.parts.boxes import NumberBox, Slider, numbers_in
 from mytakeoff.panels.parts.html import element, problem
 from mytakeoff.panels.parts.stock import make, set_shown
@@ -138,6 +138,11 @@ class WallControls:
             height_m=height_m,
             openings=tuple(openings),
         )
+
+    def offer_walls(self, job: Job, name: str) -> None:
+        """List the job's walls and rooms, the wall of that name chosen; "" for a new one."""
+        offer(self.pick, [*(wall.name for wall in job.walls), NEW_WALL], name or NEW_WALL)
+        offer(self.room, [room.name for room in job.rooms])
 
 
 class FileControls:

@@ -30,12 +30,12 @@ from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.page_aids import PageAids
-from mytakeoff.panels.parts.panel import Panel
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
 from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
+from mytakeoff.panels.survey_panel.sharing import SharedSurvey
 from mytakeoff.panels.survey_panel.told import Told
 from mytakeoff.panels.survey_panel.view import SurveyView
 from mytakeoff.panels.survey_panel.work import UNIT_UNSAID, SurveyWork
@@ -52,18 +52,14 @@ NO_FOLDER = "This job was not opened from a folder, so there are no files to cho
 STYLE = source(__file__, "panel.css")
 
 
-class SurveyPanel(Panel):
+class SurveyPanel(SharedSurvey):
     """One wall's survey over a job.
 
     Attributes
     ----------
     controls, widget
         Those of every panel.
-    job : Job
-        As it is on the disk.
-    draft : Draft
-        What is being entered.
-    survey, entry, surface, held
+    entry, surface, held
         Of the last file that could be read; None before.
     """
 
@@ -106,6 +102,7 @@ class SurveyPanel(Panel):
         self.widget = self._layout()
         self._watch()
         self.choose_wall()
+        self.share()
 
     @property
     def held(self) -> Deviation | None:
@@ -124,10 +121,14 @@ class SurveyPanel(Panel):
         name = self.wall.pick.value
         if name == NEW_WALL:
             new = Wall(f"wall {len(self.job.walls) + 1}", 4.0, 2.5)
-            self.draft = Draft(new, self.wall.room.value, self.wall.background.value)
+            self.show_draft(Draft(new, self.wall.room.value, self.wall.background.value))
         else:
-            self.draft = draft_of(self.job, name)
-        self._file = self.draft.file
+            self.show_draft(draft_of(self.job, name))
+
+    def show_draft(self, draft: Draft) -> None:
+        """Show a draft in the boxes, of a wall of the job or a new one, and read its file."""
+        self.draft, self._file = draft, draft.file
+        self.show_walls()
         self._fill()
         self.read()
 
@@ -174,6 +175,7 @@ class SurveyPanel(Panel):
 
     def _start(self, again: bool = True) -> None:
         self.said.value = ""
+        self.count_soon()
         if self._file is None:
             self._steps.stop()
             self._show_empty()
@@ -219,8 +221,7 @@ class SurveyPanel(Panel):
         if not self.job.folder:
             self.say(NO_FOLDER)
             return
-        unfinished = (*self.openings.unfinished, *self.found.unfinished, *self.view.asked.unanswered)
-        if unfinished:
+        if unfinished := (*self.unfinished, *self.view.asked.unanswered):
             raise TakeoffError(*unfinished)
         if self.survey is None or self._typed() != self.draft:
             said = "what is saved is what is shown", "put right what is told above"
@@ -229,12 +230,10 @@ class SurveyPanel(Panel):
             self.work.check_said(self.draft.scan)
         evaluate(with_entry(self.job, self.draft, entry_of(self.job, self.draft, self.survey)))
         saved, self.draft = save_draft(self.job, self.draft, self.survey)
-        self.job = saved.job
         self._file = self.draft.file
+        self.now_saved(saved.job, self.folder_watch.looks())
+        self.show_walls()
         with self.quietly():
-            names = [*(wall.name for wall in self.job.walls), NEW_WALL]
-            self.wall.pick.options = names
-            self.wall.pick.value = self.draft.wall.name
             self.file.offer(self._names(), self._file.name if self._file else "")
             self.file.same_plane.value = True
         self.told.all_is_read()
@@ -258,6 +257,7 @@ class SurveyPanel(Panel):
         self.draft, self.survey, self.entry, self.surface = draft, survey, entry, surface
         self._waiting(False)
         self.told.all_is_read()
+        self.count_soon()
         yield True
         yield from self._draw()
 
@@ -378,10 +378,11 @@ class SurveyPanel(Panel):
         """All parts of the panel, in the order in which they are read."""
         lines = make(widgets.HBox, [self.at_x.widget, self.at_z.widget], css="mt-lines")
         parts = {
-            "headline": [self.headline, self.problem],
+            "headline": [self.headline, self.folder_line.widget, self.problem],
             "controls": [
                 heading("The wall"), self.wall.widget, heading("Its survey"), self.file.widget,
-                self.scan.widget, button_row({"save": self.buttons["save"]}), self.said,
+                self.scan.widget, self.unsaved_line,
+                button_row({"save": self.buttons["save"]}), self.said,
             ],
             "map": [
                 self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,

@@ -41,7 +41,7 @@ def test_a_sheet_becomes_a_wall_that_the_budget_prices(panel: SurveyPanel, folde
     panel.save()
     assert "surveys/stair-wall.csv" in panel.said.value
     after = files_of(folder)
-    assert set(after) - set(before) == {"surveys/stair-wall.csv"}
+    assert set(after) - set(before) == {"surveys/stair-wall.csv", "saved-by.json"}
     assert {name for name in before if after[name] != before[name]} == {"job.toml"}
     old = before["job.toml"].decode().splitlines()
     kept = [line for line in after["job.toml"].decode().splitlines() if line in old]

@@ -1,11 +1,11 @@
-"""The fuzzer: job folders spoilt by a seed, each of which is a sound result or told mistakes, and nothing else.
+"""The fuzzer: job folders spoilt by a seed, each of them a sound result or told mistakes, and nothing else.
 
-``python tests/helpers/fuzz.py 300`` tries the cases 1 to 300, ``fuzz.py 300 --first 1001`` those from 1001 on,
-``fuzz.py --case 1234`` one of them, with what was changed in it, ``fuzz.py --case 1234 --keep FOLDER`` leaves its
-folder there. What a case is depends on its number alone.
+``python tests/helpers/fuzz.py 300`` tries the cases 1 to 300, ``fuzz.py 300 --first 1001`` those from 1001
+on, ``fuzz.py --case 1234`` one of them, with what was changed in it, ``fuzz.py --case 1234 --keep FOLDER``
+leaves its folder there. What a case is depends on its number alone.
 
-Cases run in a child process with a bound on memory and on its own computing time; one that passes either, or takes
-the process down, is a failure of its own, and the rest go on in another child.
+Cases run in a child process with a bound on memory and on its own computing time; one that passes either, or
+takes the process down, is a failure of its own, and the rest go on in another child.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ RESULT, REFUSED, FAILED = "result", "refused", "failed"
 
 
 class DoesNotEndError(BaseException):
-    """Nothing that a case does goes on for so long: not an Exception, so that nobody catches it on the way."""
+    """Nothing that a case does takes so long. Not an Exception, so that nobody catches it on the way."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ def _ranged(result: mt.Result, folder: Path) -> None:
 def _compared(result: mt.Result, folder: Path) -> None:
     for option in mt.compare(result.job):
         if isinstance(option, Refused):
-            check_told(option.error)
+            check_told(option.why)
         else:
             check_result(option.result)
 

@@ -16,10 +16,29 @@ from odf.text import P
 
 Rows = list[list[str]]
 HEADS = (
-    "item", "unit", "price", "note", "supplier", "pack", "holds", "from_packs", "off_line_mm", "proud_mm", "x_m",
-    "z_m", "x_ft", "z_in", "off_line_in", "proud_ft", "off_line_cm", "off_line_mm x_cm z_cm", "off_plumb_lines_mm",
-    "level 1.2", "level", "height / along",
-)  # fmt: skip
+    "item",
+    "unit",
+    "price",
+    "note",
+    "supplier",
+    "pack",
+    "holds",
+    "from_packs",
+    "off_line_mm",
+    "proud_mm",
+    "x_m",
+    "z_m",
+    "x_ft",
+    "z_in",
+    "off_line_in",
+    "proud_ft",
+    "off_line_cm",
+    "off_line_mm x_cm z_cm",
+    "off_plumb_lines_mm",
+    "level 1.2",
+    "level",
+    "height / along",
+)
 LENGTHS = (
     "8' 2 1/2\"",
     '4"',

@@ -1,4 +1,4 @@
-"""Survey files for the fuzzer: grids, lists, plumb lines and scans of one bowed wall, right or with a slip."""
+"""Survey files for the fuzzer: grids, lists, plumb lines and scans of a bowed wall, right or with a slip."""
 
 from __future__ import annotations
 
@@ -100,16 +100,21 @@ def slip(random: Random, points: Points) -> tuple[Points, str]:
     return points, way
 
 
-def _las(path: Path, points: Points) -> Path:
-    good = points[np.isfinite(points).all(axis=1) & (np.abs(points) < 1e5).all(axis=1)]
-    return write_las(path, good if len(good) else points[:0])
+def _near(points: Points) -> Points:
+    """Those that the format's own library can write."""
+    return points[(np.abs(points) < 1e5).all(axis=1)]
+
+
+def _e57(path: Path, points: Points) -> Path:
+    near = _near(points)
+    return write_e57(path, (near if len(near) else np.zeros((1, 3)), np.array([1.0, 0, 0, 0]), np.zeros(3)))
 
 
 SCANS: dict[str, Callable[[Path, Points], Path]] = {
     "xyz": write_xyz,
     "ply": lambda path, points: write_ply(path, points, extra=True),
-    "las": _las,
-    "laz": _las,
-    "e57": lambda path, points: write_e57(path, (points, np.array([1.0, 0, 0, 0]), np.zeros(3))),
+    "las": lambda path, points: write_las(path, _near(points)),
+    "laz": lambda path, points: write_las(path, _near(points)),
+    "e57": _e57,
     "pcd": write_pcd,
 }

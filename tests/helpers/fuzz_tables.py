@@ -1,4 +1,4 @@
-"""Changes to a job file table by table: keys, values and tables set, left out, doubled, swapped, moved, misspelt."""
+"""Changes to a job file by its tables: keys and tables set, left out, doubled, swapped, moved, misspelt."""
 
 from __future__ import annotations
 

@@ -18,7 +18,8 @@ import subprocess
 import sys
 import traceback
 import warnings
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
@@ -35,6 +36,7 @@ from mytakeoff.options.result import Refused
 
 MOST_BYTES = 4 * 2**30
 MOST_S = 60  # of the processor: a usual case takes a tenth of a second
+CHUNK = 500  # cases to a child
 RESULT, REFUSED, FAILED = "result", "refused", "failed"
 
 
@@ -132,11 +134,14 @@ def _saved(result: mt.Result, folder: Path) -> None:
         assert replace(again, folder="") == replace(job, folder="", walls=again.walls)
 
 
-def outcomes(first: int, count: int) -> Iterator[Outcome]:
-    """Each case in its turn, tried in child processes."""
+def outcomes(
+    first: int, count: int, program: Sequence[str] = (sys.executable, __file__)
+) -> Iterator[Outcome]:
+    """Each case in its turn, tried in child processes of a program that writes an outcome to a line."""
     case, end = first, first + count
     while case < end:
-        command = [sys.executable, __file__, str(end - case), "--first", str(case), "--child"]
+        stop = min(case + CHUNK, end)
+        command = [*program, str(stop - case), "--first", str(case), "--child"]
         with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=CHECKOUT) as child:
             assert child.stdout is not None
             assert child.stderr is not None
@@ -144,7 +149,7 @@ def outcomes(first: int, count: int) -> Iterator[Outcome]:
                 yield Outcome(**json.loads(line))
                 case += 1
             complaint = child.stderr.read().decode(errors="replace")[-3000:]
-        if case < end:
+        if case < stop:
             yield Outcome(case, FAILED, f"the process ended with {child.returncode}\n{complaint}")
             case += 1
 
@@ -181,13 +186,13 @@ def main() -> None:
         given.keep.mkdir()
         print("; ".join(spoilt_folder(Random(given.case), given.keep)))  # noqa: T201
     first, count = (given.case, 1) if given.case else (given.first, given.count)
-    ways: dict[str, list[Outcome]] = {}
+    ways: Counter[str] = Counter()
     for outcome in outcomes(first, count):
-        ways.setdefault(outcome.cause if outcome.way == FAILED else outcome.way, []).append(outcome)
-    for way, found in ways.items():
-        print(f"{len(found):6} {way}")  # noqa: T201
-        if found[0].way == FAILED:
-            print(f"       cases {[each.case for each in found[:8]]}\n{found[0].why}")  # noqa: T201
+        if outcome.way == FAILED and not ways[outcome.cause]:
+            print(f"case {outcome.case}: {outcome.why}", flush=True)  # noqa: T201
+        ways[outcome.cause if outcome.way == FAILED else outcome.way] += 1
+    for way, cases in ways.most_common():
+        print(f"{cases:6} {way}")  # noqa: T201
     return None
 
 

@@ -79,7 +79,7 @@ def random_survey(random: Random, wall: mt.Wall) -> mt.Survey:
     lean, turn, bow = draw.normal(0, 4, 3)
     proud = np.round(lean * z + turn * x + bow * np.sin(2 * x + z) + draw.normal(0, 1.5, x.size))
     kept = (draw.random(x.size) > 0.04) & ~_in_openings(wall, x, z)
-    survey = mt.Survey.from_readings(wall, x[kept].round(3), z[kept].round(3), proud[kept])
+    survey = mt.Survey.from_readings(wall, x[kept].round(2), z[kept].round(2), proud[kept])
     if random.random() < 0.3:
         survey = survey.with_high_spots([(0.3, 2.1, float(proud.max() + 4.0))], swept=True)
     return survey

@@ -192,6 +192,7 @@ GRADES: tuple[Grade, ...] = (
         "1972",
     ),
 )
+PLACE = "compare, grade"
 GRADE_NAMES = tuple(grade.name for grade in GRADES)
 
 
@@ -212,7 +213,9 @@ def grade_of(name: str) -> Grade:
         if grade.name == name:
             return grade
     known = ", ".join(GRADE_NAMES)
-    raise TakeoffError(Mistake(f"grade {name!r}", "the grade is one of a list", f"choose from {known}"))
+    raise TakeoffError(
+        Mistake(f"grade {name!r}", "the grade is one of a list", f"choose from {known}", PLACE)
+    )
 
 
 def own_grade(

@@ -115,8 +115,8 @@ def folds(
 
 
 def _beside_bow(values: Floats, window: int) -> Floats:
-    """What a row of values does beside its mean over a window about each [any]."""
-    kernel = np.ones(window)
+    """What a row of values does beside its mean over a window about each, no wider than the row [any]."""
+    kernel = np.ones(min(window, values.size))
     total = np.convolve(values, kernel, mode="same") / np.convolve(np.ones(values.size), kernel, mode="same")
     return values - total
 

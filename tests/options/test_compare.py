@@ -292,6 +292,7 @@ class TestSideBySide:
         refused = option_or_refused(replace(demo, compare=Compare(grade="perfect")), PLUMB)
         assert isinstance(refused, Refused)
         assert "DIN 18202 line 6" in str(refused.why)
+        assert refused.why.mistakes[0].place == "compare, grade"
 
 
 class TestOneWallNeedsPatchesAnotherAPlane:

@@ -55,6 +55,12 @@ def test_walls_that_meet_or_face_each_other_are_not_in_one_plane(tmp_path):
         assert not any("one plane" in note for note in one.notes)
 
 
+def test_a_wall_narrower_than_what_folds_are_looked_for_across_is_none(tmp_path):
+    (found,) = found_in(tmp_path, wall(np.random.default_rng(6), -0.2, 0.2, 20_000))
+    assert found.wall.width_m == pytest.approx(0.4, abs=0.02)
+    assert not any("fold" in note for note in found.survey().notes)
+
+
 @pytest.mark.parametrize(("deep_m", "wide_m"), [(0.10, 0.16), (0.06, 0.12)])
 def test_the_folds_of_a_curtain_are_told_with_their_size(tmp_path, deep_m, wide_m):
     (found,) = found_in(tmp_path, curtain(np.random.default_rng(4), deep_m, wide_m))

@@ -20,6 +20,7 @@ CHUNK = 500_000  # points in memory at a time
 MOST_A_BYTE = (
     8  # points that one byte may stand for: real clouds take at least a byte a point when compressed
 )
+FARTHEST = 1e11  # from nought, in the file's unit: ten times the earth's breadth in millimetres
 INSTALL = "pip install 'mytakeoff[scan]'"
 
 
@@ -30,11 +31,11 @@ class Chunk:
     Parameters
     ----------
     points : (n, 3) float
-        As they stand in the file, in its unit and axes, those that are not finite left out.
+        As they stand in the file, in its unit and axes, those left out that are nowhere on earth.
     done_share : float
         Of the file, read so far [-].
     dropped : int
-        Points of this chunk that were not finite.
+        Points of this chunk that were left out.
     """
 
     points: Floats
@@ -71,7 +72,7 @@ class ScanFile:
     path: Path = field(default_factory=Path)
 
     def chunks(self) -> Iterator[Chunk]:
-        """The finite points, a chunk at a time.
+        """The points that may be somewhere, a chunk at a time.
 
         Raises
         ------
@@ -81,9 +82,10 @@ class ScanFile:
         for found, done_share in self.read():
             points = np.ascontiguousarray(found, dtype=np.float64)
             with np.errstate(over="ignore", invalid="ignore"):
-                all_finite = bool(np.isfinite(points.sum()))  # a sum is finite only if all of it is
-            finite = points if all_finite else points[np.isfinite(points).all(axis=1)]
-            yield Chunk(finite, min(done_share, 1.0), len(points) - len(finite))
+                everywhere = points.size == 0 or (points.max() < FARTHEST and points.min() > -FARTHEST)
+                # neither holds where a place is no number
+                kept = points if everywhere else points[(np.abs(points) < FARTHEST).all(axis=1)]
+            yield Chunk(kept, min(done_share, 1.0), len(points) - len(kept))
 
 
 def wrong(name: str, found: str, rule: str, remedy: str) -> TakeoffError:

@@ -28,6 +28,7 @@ NOTHING_SAID = ScanChoice()
 FITS = 1.6  # times the wall's height, either way, that a scan of it may be high: next units lie 2.5 apart
 SAME_HEIGHT = 0.05  # of a scan's height: ways up that fit the wall's so nearly alike fit it alike
 MOSTLY = 0.9  # of a cloud's faces that lie level: it is no wall
+SLIMMEST_SHARE = 0.02  # of its length: narrower than the cheek of a pier (common practice, no source)
 ALSO_A_WALL_SHARE = 0.25  # of the largest: then it is not clear which of the two is meant
 
 
@@ -77,6 +78,7 @@ def read_scan(
         chosen = chosen.other_side()
     if choice.bow_out:
         chosen = chosen.without_bow()
+    _check_slim(chosen)
     survey = yield from relabel(chosen.survey_steps(wall, plumb, said), lambda share: 0.5 + share / 2)
     return replace(survey, notes=(*notes, *survey.notes), scan=choice)
 
@@ -137,6 +139,18 @@ def _chosen(walls: tuple[FoundWall, ...], found: int | None) -> FoundWall:
         raise wrong(walls[0].cloud.name, f"{len(large)} walls in one file: {_listed(tuple(large))}",
                     "a survey is of one wall", "say which: found=1 for the largest")  # fmt: skip
     return walls[0]
+
+
+def _check_slim(found: FoundWall) -> None:
+    """Refuse a strip that is no wall: points along one line have some width too."""
+    width_m, height_m = found.found.frame.width_m, found.found.frame.height_m
+    if min(width_m, height_m) < SLIMMEST_SHARE * max(width_m, height_m):
+        raise wrong(
+            found.cloud.name,
+            f"a strip of {width_m:.3g} × {height_m:.3g} m",
+            f"a wall is no narrower than {SLIMMEST_SHARE:.0%} of its length",
+            "scan more of it, or export all of the cloud",
+        )
 
 
 def _listed(walls: tuple[FoundWall, ...]) -> str:

@@ -112,10 +112,10 @@ def read_survey(
     >>> survey.proud_mm.tolist(), survey.x_m.tolist(), survey.z_m.tolist()
     ([-12.0, -8.0, -20.0], [0.5, 1.5, 0.5], [2.0, 2.0, 0.5])
     """
+    choice = ScanChoice(unit, up, found, other_side, bow_out, headings)
     if is_scan(path):
         from mytakeoff.io.scan.one_wall import scan_survey
 
-        choice = ScanChoice(unit, up, found, other_side, bow_out)
         return scan_survey(path, wall, plumb, choice, name, said).with_high_spots(high_spots, swept)
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
@@ -132,9 +132,7 @@ def read_survey(
     shorten(reader.check)
     reader.check.done()
     columns = (np.array(values) for values in (readings.x_m, readings.z_m, readings.proud_mm))
-    details: dict[str, Any] = {"notes": tuple(readings.notes)}
-    if headings:
-        details["scan"] = ScanChoice(headings=headings)
+    details: dict[str, Any] = {"notes": tuple(readings.notes), "scan": choice}  # as the job's file has it
     if kind.crossings:
         details["layout"] = "grid"
     survey = Survey.from_readings(wall, *columns, plumb=plumb, source=sheet.name, **details)

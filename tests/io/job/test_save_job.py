@@ -66,6 +66,13 @@ def test_an_unchanged_job_leaves_every_byte(folder, files):
     assert files(folder) == before
 
 
+def test_what_is_said_of_a_scan_beside_a_sheet_stays(folder, files, change):
+    change("job.toml", "surveys/north.csv", 'surveys/north.csv", found = 2, unit = "cm')
+    before = files(folder)
+    save_job(open_job(folder), folder)
+    assert files(folder) == before
+
+
 @pytest.mark.parametrize("encode", ["utf-8-sig", "cp1252"])
 def test_other_encodings_and_line_ends_stay(folder, files, encode):
     for name in ("job.toml", "prices.csv"):

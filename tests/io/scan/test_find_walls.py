@@ -118,6 +118,12 @@ def test_a_ceiling_is_no_wall(tmp_path):
         mt.find_walls(path, unit="m", up="z")
 
 
+def test_a_line_as_wide_as_it_scatters_is_a_strip_and_no_wall(tmp_path):
+    random = np.random.default_rng(5)
+    strip = rectangle(random, (0, 3, 0), (0.012, 0, 0), (0, 0, 2.6), 50_000)
+    assert "a strip of 0.01" in one_mistake(write_ply(tmp_path / "s.ply", strip), mt.Wall("A", 4.0, 2.6))
+
+
 def test_points_on_a_line_one_point_and_none(tmp_path):
     line = np.linspace(0, 1, 500)[:, None] * [3.0, 0.1, 2.0]
     assert "on one straight line" in one_mistake(write_ply(tmp_path / "l.ply", line), mt.Wall("A", 4.0, 2.6))

@@ -121,11 +121,11 @@ def test_stations_of_an_e57_are_turned_into_one_frame(tmp_path):
 @pytest.mark.parametrize("name", ["little.ply", "binary.pcd", "spaces.xyz"])
 def test_points_without_a_place_are_left_out_and_counted(tmp_path, name):
     points = POINTS.copy()
-    points[5, 1], points[9, 2], points[11] = np.nan, np.inf, -np.inf
+    points[5, 1], points[9, 2], points[11], points[12, 0] = np.nan, np.inf, -np.inf, 1e200
     write = {"ply": write_ply, "pcd": lambda p, q: write_pcd(p, q, "binary"), "xyz": write_xyz}[name[-3:]]
     chunks = list(open_scan(write(tmp_path / name, points)).chunks())
-    assert sum(chunk.dropped for chunk in chunks) == 3
-    assert sum(len(chunk.points) for chunk in chunks) == len(points) - 3
+    assert sum(chunk.dropped for chunk in chunks) == 4
+    assert sum(len(chunk.points) for chunk in chunks) == len(points) - 4
 
 
 def test_points_that_an_e57_marks_as_none_are_left_out(tmp_path):

@@ -1,0 +1,108 @@
+"""A page and its kernel under a hand that goes on all day: nothing grows, and nothing complains.
+
+What a page complains of, on its console or of its server, fails these tests as it does every other.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from random import Random
+
+import pytest
+from driving import WAIT_MS, JobServer, open_workbook, wait_for_kernel_idle, wait_until_run
+from many_walls import write_many_walls
+from playwright.sync_api import Page, expect
+
+SLIDERS = ("max_coat_mm", "mix_density_kg_per_l", "waste_share", "least_mm")
+PRICES = 12  # of the table's, from its top
+KEYS = ("ArrowRight", "ArrowLeft")
+GROWTH_MB = (
+    24  # in the kernel: what the allocator keeps by chance; a picture kept each move would be hundreds
+)
+GROWTH_SHARE = 0.03  # of the page's own memory and of what stands on it
+
+ASK_KERNEL = """async (code) => {
+  const kernel = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel;
+  const asked = kernel.requestExecute({ code, store_history: false });
+  let said = "";
+  asked.onIOPub = (message) => { if (message.header.msg_type === "stream") said += message.content.text; };
+  await asked.done;
+  return said;
+}"""
+COUNT = """
+import gc as _gc, json as _json, psutil as _psutil
+from ipywidgets.widgets.widget import _instances
+_gc.collect()
+print(_json.dumps([len(_instances), _psutil.Process().memory_info().rss / 2**20]))
+"""
+
+
+@dataclass(frozen=True)
+class Alive:
+    """What there is: widgets and memory of the kernel, memory and nodes of the page [-, MB, MB, -]."""
+
+    widgets: int
+    kernel_mb: float
+    page_mb: float
+    nodes: int
+
+
+def alive(page: Page) -> Alive:
+    """Count what is left once the page and the kernel have thrown away what they can."""
+    wait_for_kernel_idle(page)
+    widgets, kernel_mb = json.loads(page.evaluate(ASK_KERNEL, COUNT))
+    tools = page.context.new_cdp_session(page)
+    tools.send("HeapProfiler.collectGarbage")
+    page_mb = tools.send("Runtime.getHeapUsage")["usedSize"] / 2**20
+    nodes = tools.send("Memory.getDOMCounters")["nodes"]
+    tools.detach()
+    return Alive(widgets, kernel_mb, page_mb, nodes)
+
+
+def work(page: Page, random: Random, moves: int, prices: int) -> None:
+    """Move sliders to and fro by keyboard and write prices, one at a time, as they come."""
+    edits = ["move"] * moves + ["price"] * prices
+    random.shuffle(edits)
+    for edit in edits:
+        if edit == "move":
+            handle = page.locator(f".mt-{random.choice(SLIDERS)} .noUi-handle").first
+            handle.press(random.choice(KEYS))
+        else:
+            box = page.locator(".mt-cost .mt-line input:visible").nth(random.randrange(PRICES))
+            box.fill(f"{random.uniform(10, 40):.2f}")
+            box.press("Enter")
+    wait_for_kernel_idle(page)
+
+
+def opened(page: Page, server: JobServer) -> None:
+    open_workbook(page, server)
+    wait_until_run(page)
+    page.locator("[data-paints]").first.wait_for(timeout=WAIT_MS)
+
+
+def test_a_few_moves_and_prices_make_no_widget_and_leave_no_node(page: Page, lab: JobServer) -> None:
+    opened(page, lab)
+    random = Random(1)
+    work(page, random, 20, 4)
+    before = alive(page)
+    work(page, random, 20, 4)
+    after = alive(page)
+    assert before.widgets == after.widgets > 50
+    assert after.nodes < before.nodes * (1 + GROWTH_SHARE)
+
+
+@pytest.mark.long
+def test_a_day_on_thirty_walls_leaves_nothing_behind(page: Page, lab: JobServer) -> None:
+    assert write_many_walls(lab.folder) == 30
+    opened(page, lab)
+    random = Random(2)
+    work(page, random, 250, 25)  # caches fill
+    before = alive(page)
+    work(page, random, 250, 25)
+    after = alive(page)
+    assert before.widgets == after.widgets > 50
+    assert after.nodes < before.nodes * (1 + GROWTH_SHARE)
+    assert after.page_mb < before.page_mb * (1 + GROWTH_SHARE)
+    assert after.kernel_mb < before.kernel_mb + GROWTH_MB
+    expect(page.locator(".mt-total").first).to_contain_text("EUR")

@@ -22,6 +22,7 @@ from mytakeoff.resources import app_templates_folder, lab_extensions_folder, neu
 THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"
 _KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
+_CONTENTS = "mytakeoff.launch.contents.NotebooksUnrun"
 _SESSIONS = "mytakeoff.launch.ready.ReadySessions"
 # A survey that is brought from the device comes in one message; the servers' own limit is 10 MB.
 _LARGE_MESSAGES = {"websocket_max_message_size": 256 * 2**20}
@@ -53,6 +54,7 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         "ServerApp.allow_root": True,
         "ServerApp.root_dir": str(workbook.parent),
         "ServerApp.jpserver_extensions": _LEFT_OUT,
+        "ServerApp.contents_manager_class": _CONTENTS,
         "ServerApp.kernel_spec_manager_class": _KERNELS,
         "ServerApp.kernel_websocket_connection_class": _CONNECTION,
         "ServerApp.session_manager_class": _SESSIONS,

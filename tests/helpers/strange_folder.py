@@ -79,7 +79,18 @@ def _matplotlib(folder: Path) -> None:
 def _nbconvert(folder: Path) -> None:
     """Templates of every name that nbconvert looks for, which run what stands in them."""
     loads = {"preprocessors": {"500-canary": {"type": "canary.Canary", "enabled": True}}}
-    for name in ("lab", "base", "classic", "basic", "python", "script", "markdown", "latex", "mytakeoff", "."):
+    for name in (
+        "lab",
+        "base",
+        "classic",
+        "basic",
+        "python",
+        "script",
+        "markdown",
+        "latex",
+        "mytakeoff",
+        ".",
+    ):
         _write(folder / name / "conf.json", json.dumps(loads))
         for template in ("index.html.j2", "index.py.j2", "index.md.j2", "base.html.j2", "voila.tpl"):
             _write(folder / name / template, _IN_TEMPLATE.format(name=f"template-{name}-{template}"))
@@ -94,7 +105,9 @@ def _other_programs(folder: Path) -> None:
     for place in ("kernels", "share/jupyter/kernels", ".local/share/jupyter/kernels"):
         _write(folder / place / "python3" / "kernel.json", json.dumps(kernel))
     _write(folder / ".git" / "HEAD", "ref: refs/heads/main\n")
-    _write(folder / ".git" / "config", f"[core]\n\tfsmonitor = {touch['git'][2]}\n\tpager = {touch['git'][2]}\n")
+    _write(
+        folder / ".git" / "config", f"[core]\n\tfsmonitor = {touch['git'][2]}\n\tpager = {touch['git'][2]}\n"
+    )
     for inside in (".git/objects", ".git/refs"):
         (folder / inside).mkdir(parents=True)
     javascript = "require('fs').writeFileSync(process.env.CANARY_MARKS + '/yarn', '')\n"

@@ -15,7 +15,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "helpers"))
 
-from driving import JobServer, _address_when_up, own_environment, serving, wait_for_kernel_idle  # noqa: E402
+from driving import JobServer, waited_for_address, own_environment, serving, wait_for_kernel_idle  # noqa: E402
 from playwright.sync_api import Browser, Page  # noqa: E402
 
 from mytakeoff.launch.folder import new_job_folder  # noqa: E402
@@ -81,7 +81,7 @@ def plain_lab(folder: Path, scratch: Path) -> Iterator[JobServer]:
             command, cwd=scratch, env=own_environment(scratch), stdout=written, stderr=subprocess.STDOUT
         )
         try:
-            yield JobServer(folder, _address_when_up(process, log), log, process.pid)
+            yield JobServer(folder, waited_for_address(process, log), log, process.pid)
         finally:
             process.send_signal(signal.SIGTERM)
             process.wait(timeout=60)

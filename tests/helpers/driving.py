@@ -130,7 +130,7 @@ def serving(
             command, cwd=cwd or scratch, env=variables, stdout=written, stderr=subprocess.STDOUT
         )
         try:
-            yield JobServer(folder, _address_when_up(process, log), log, process.pid)
+            yield JobServer(folder, waited_for_address(process, log), log, process.pid)
         finally:
             process.send_signal(signal.SIGTERM)
             try:
@@ -175,7 +175,7 @@ def own_environment(scratch: Path) -> dict[str, str]:
     }
 
 
-def _address_when_up(process: subprocess.Popen[bytes], log: Path) -> str:
+def waited_for_address(process: subprocess.Popen[bytes], log: Path) -> str:
     """Wait for the address that a server writes when it listens."""
     deadline = time.monotonic() + START_LIMIT_S
     while time.monotonic() < deadline:

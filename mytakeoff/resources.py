@@ -48,6 +48,11 @@ def app_templates_folder() -> Path:
     return PACKAGE / "launch" / "app"
 
 
+def neutral_folder() -> Path:
+    """A folder of the package without settings and modules, for what looks for them where it is started."""
+    return PACKAGE / "data"
+
+
 def _first_folder(*places: Path) -> Path:
     """First of `places` that is there; a damaged installation is said so."""
     for place in places:

@@ -3,8 +3,27 @@
 from __future__ import annotations
 
 import webbrowser
+from collections.abc import Mapping
+from typing import Any
 
+from tornado.web import HTTPError
 from voila.app import Voila
+
+from mytakeoff.launch.own_workbooks import runs_as_own
+
+
+def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -> None:
+    """Before each page, refuse a workbook that was changed since the server was started.
+
+    Voila calls this with what it read just now (its *prelaunch hook*), and would run it unseen.
+
+    Raises
+    ------
+    HTTPError
+        403, unless the notebook runs as one of the package's own does.
+    """
+    if runs_as_own(notebook) is None:
+        raise HTTPError(403, reason="This workbook was changed and does not run here: open it without --app")
 
 
 class JobApp(Voila):

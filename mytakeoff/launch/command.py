@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
+from mytakeoff.launch.folder import add_missing_workbooks, as_typed, check_job_folder, new_job_folder
 from mytakeoff.resources import FIRST_WORKBOOK, WORKBOOK_PANELS
 
 DEMO_FOLDER = "mytakeoff-demo"
@@ -60,7 +60,7 @@ def _parser() -> argparse.ArgumentParser:
 def _new(chosen: argparse.Namespace) -> None:
     """Make a job folder and say what comes next."""
     folder = new_job_folder(chosen.folder, chosen.demo)
-    print(f"Made {folder}. Open it with: mytakeoff open {folder}")
+    print(f"Made {folder}. Open it with: mytakeoff open {as_typed(folder)}")
 
 
 def _form(chosen: argparse.Namespace) -> None:

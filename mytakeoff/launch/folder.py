@@ -72,7 +72,7 @@ def add_missing_workbooks(folder: Path) -> tuple[Path, ...]:
 def check_job_folder(folder: Path) -> None:
     """Raise `TakeoffError` unless `folder` is a folder with a job in it."""
     if not folder.is_dir():
-        found, remedy = "no such folder", f"make it with: mytakeoff new {folder}"
+        found, remedy = "no such folder", f"make it with: mytakeoff new {as_typed(folder)}"
     elif not (folder / JOB_FILE).is_file() and not half_done(folder):
         found, remedy = (
             f"no {JOB_FILE} in it",
@@ -81,6 +81,17 @@ def check_job_folder(folder: Path) -> None:
     else:
         return
     raise TakeoffError(Mistake(found, f"a job folder holds a {JOB_FILE}", remedy, str(folder)))
+
+
+def as_typed(folder: Path) -> str:
+    """A folder as one has to type it in a command: in quotes where its name has blanks.
+
+    Examples
+    --------
+    >>> as_typed(Path("flat-3")), as_typed(Path("flat 3"))
+    ('flat-3', '"flat 3"')
+    """
+    return f'"{folder}"' if len(str(folder).split()) > 1 else str(folder)
 
 
 def _check_free(folder: Path) -> None:

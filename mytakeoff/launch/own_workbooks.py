@@ -55,10 +55,14 @@ def keep_own_bytes(model: dict[str, Any], **_from_server: Any) -> None:
     """
     if model.get("type") != "notebook":
         return
-    for own in _own_contents():
-        if what_runs(model["content"]) == what_runs(own):
-            model["content"] = nbformat.from_dict(own)
-            return
+    own = runs_as_own(model["content"])
+    if own is not None:
+        model["content"] = nbformat.from_dict(own)
+
+
+def runs_as_own(notebook: Mapping[str, Any]) -> nbformat.NotebookNode | None:
+    """Return the package's own workbook that runs as this notebook does, none if there is none."""
+    return next((own for own in _own_contents() if what_runs(own) == what_runs(notebook)), None)
 
 
 def what_runs(notebook: Mapping[str, Any]) -> tuple[object, ...]:

@@ -1,4 +1,10 @@
-"""Start JupyterLab or Voila on a job folder, bound to this machine and asking nothing of the network."""
+"""Start JupyterLab or Voila on a job folder, bound to this machine and asking nothing of the network.
+
+A job folder may come from anybody, and one may well be in it when a server is started. What looks for settings
+where it is started: nbconvert (templates, which run, and their `conf.json`), Voila (`voila.json`,
+`jupyter_config.json`, `custom/custom.css`), matplotlib (`matplotlibrc`), yarn and git, which JupyterLab asks.
+So the servers go to a folder of the package before they load anything, and stay there.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +13,16 @@ import os
 from pathlib import Path
 
 from jupyter_core.paths import jupyter_config_path
+from traitlets.config import Config
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.launch.own_workbooks import is_own, own_hashes
-from mytakeoff.resources import app_templates_folder, lab_extensions_folder
+from mytakeoff.resources import app_templates_folder, lab_extensions_folder, neutral_folder
 
 THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"
 _KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
+_CONTENTS = "mytakeoff.launch.contents.NotebooksUnrun"
 _SESSIONS = "mytakeoff.launch.ready.ReadySessions"
 # A survey that is brought from the device comes in one message; the servers' own limit is 10 MB.
 _LARGE_MESSAGES = {"websocket_max_message_size": 256 * 2**20}
@@ -46,6 +54,7 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         "ServerApp.allow_root": True,
         "ServerApp.root_dir": str(workbook.parent),
         "ServerApp.jpserver_extensions": _LEFT_OUT,
+        "ServerApp.contents_manager_class": _CONTENTS,
         "ServerApp.kernel_spec_manager_class": _KERNELS,
         "ServerApp.kernel_websocket_connection_class": _CONNECTION,
         "ServerApp.session_manager_class": _SESSIONS,
@@ -92,6 +101,7 @@ def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> lis
 
 def serve_lab(workbook: Path, browser: bool = True, port: int = 8888) -> None:
     """Run JupyterLab on the workbook's folder until it is stopped."""
+    os.chdir(neutral_folder())
     from jupyterlab.labapp import LabApp
 
     LabApp.launch_instance(argv=lab_arguments(workbook, browser, port))
@@ -107,14 +117,16 @@ def serve_app(workbook: Path, browser: bool = True, port: int = 8866) -> None:
     """
     if not is_own(workbook):
         raise _changed_workbook(workbook)
+    os.chdir(neutral_folder())
     try:
-        from mytakeoff.launch.app_server import JobApp
+        from mytakeoff.launch.app_server import JobApp, check_own
     except ImportError as error:
         raise _no_voila() from error
     os.environ["JUPYTER_PATH"] = os.pathsep.join(
         filter(None, (str(app_templates_folder()), os.environ.get("JUPYTER_PATH")))
     )
-    JobApp.launch_instance(argv=app_arguments(workbook, browser, port))
+    settings = Config({"VoilaConfiguration": {"prelaunch_hook": check_own}})
+    JobApp.launch_instance(argv=app_arguments(workbook, browser, port), config=settings)
 
 
 def workspace_name(folder: Path) -> str:

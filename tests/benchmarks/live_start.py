@@ -15,7 +15,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "helpers"))
 
-from driving import JobServer, _address_when_up, _environment, serving, wait_for_kernel_idle  # noqa: E402
+from driving import JobServer, waited_for_address, own_environment, serving, wait_for_kernel_idle  # noqa: E402
 from playwright.sync_api import Browser, Page  # noqa: E402
 
 from mytakeoff.launch.folder import new_job_folder  # noqa: E402
@@ -78,10 +78,10 @@ def plain_lab(folder: Path, scratch: Path) -> Iterator[JobServer]:
     command = [sys.executable, "-m", "jupyterlab", *_QUIET, f"--ServerApp.root_dir={folder}"]
     with log.open("wb") as written:
         process = subprocess.Popen(
-            command, cwd=scratch, env=_environment(scratch), stdout=written, stderr=subprocess.STDOUT
+            command, cwd=scratch, env=own_environment(scratch), stdout=written, stderr=subprocess.STDOUT
         )
         try:
-            yield JobServer(folder, _address_when_up(process, log), log, process.pid)
+            yield JobServer(folder, waited_for_address(process, log), log, process.pid)
         finally:
             process.send_signal(signal.SIGTERM)
             process.wait(timeout=60)

@@ -104,7 +104,9 @@ class JobServer:
 
 
 @contextmanager
-def serving(folder: Path, scratch: Path, *flags: str) -> Iterator[JobServer]:
+def serving(
+    folder: Path, scratch: Path, *flags: str, cwd: Path | None = None, **environment: str
+) -> Iterator[JobServer]:
     """Run `mytakeoff open` on a job folder until the block ends.
 
     Parameters
@@ -115,15 +117,20 @@ def serving(folder: Path, scratch: Path, *flags: str) -> Iterator[JobServer]:
         An empty folder for Jupyter's own files, so that nobody's settings take part.
     flags : str
         Further flags of the command ("--app").
+    cwd : Path or None
+        Where the command is given; in `scratch` unless given.
+    environment : str
+        Variables of the environment, beside those that keep other settings out.
     """
     log = scratch / "server.log"
-    command = [sys.executable, "-m", "mytakeoff.launch.command", "open", str(folder), "--no-browser", *flags]
+    command = [*console_script(scratch), "open", str(folder), "--no-browser", *flags]
+    variables = {**own_environment(scratch), **environment}
     with log.open("wb") as written:
         process = subprocess.Popen(
-            command, cwd=scratch, env=_environment(scratch), stdout=written, stderr=subprocess.STDOUT
+            command, cwd=cwd or scratch, env=variables, stdout=written, stderr=subprocess.STDOUT
         )
         try:
-            yield JobServer(folder, _address_when_up(process, log), log, process.pid)
+            yield JobServer(folder, waited_for_address(process, log), log, process.pid)
         finally:
             process.send_signal(signal.SIGTERM)
             try:
@@ -133,7 +140,14 @@ def serving(folder: Path, scratch: Path, *flags: str) -> Iterator[JobServer]:
                 process.wait()
 
 
-def _environment(scratch: Path) -> dict[str, str]:
+def console_script(scratch: Path) -> list[str]:
+    """Write what an installed `mytakeoff` is; return the command that runs it."""
+    script = scratch / "mytakeoff"
+    script.write_text("import sys\nfrom mytakeoff.launch.command import main\nsys.exit(main())\n")
+    return [sys.executable, str(script)]
+
+
+def own_environment(scratch: Path) -> dict[str, str]:
     """Give the server empty Jupyter folders, and JupyterLab the settings that tests need."""
     config, settings = scratch / "config", scratch / "settings"
     config.mkdir()
@@ -161,7 +175,7 @@ def _environment(scratch: Path) -> dict[str, str]:
     }
 
 
-def _address_when_up(process: subprocess.Popen[bytes], log: Path) -> str:
+def waited_for_address(process: subprocess.Popen[bytes], log: Path) -> str:
     """Wait for the address that a server writes when it listens."""
     deadline = time.monotonic() + START_LIMIT_S
     while time.monotonic() < deadline:

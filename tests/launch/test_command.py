@@ -36,6 +36,16 @@ def test_new_says_what_comes_next(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert f"mytakeoff open {folder}" in capsys.readouterr().out
 
 
+def test_what_comes_next_can_be_typed_as_it_stands(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["new", "Квартира 3 — été"]) == 0
+    assert 'mytakeoff open "Квартира 3 — été"' in capsys.readouterr().out
+    assert main(["open", "no flat"]) == 2
+    assert 'mytakeoff new "no flat"' in capsys.readouterr().err
+
+
 def test_new_in_a_full_folder_is_one_line_and_code_2(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -15,7 +15,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.formats import HOUSE, MONTH_AND_DAY, WEEKDAY, Formats
@@ -124,6 +124,7 @@ class _Scale:
         return 1 - edge * (24 - hour) / (24 - end) if end < 24 else 1.0
 
 
+@own_settings()
 def make(days: Days, rows: Sequence[BarRow], title: str, *, width_px: float = 960.0) -> Figure:
     """The bars by day.
 

@@ -1,8 +1,13 @@
-"""A matplotlib figure without pyplot, and its bytes."""
+"""A matplotlib figure without pyplot, and its bytes.
+
+A drawing depends on what it shows and on nothing else: whatever makes one or writes one is marked with
+`own_settings`, since matplotlib would follow a `matplotlibrc`, the user's or a stranger's.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from io import BytesIO
 from threading import Lock
 
@@ -15,6 +20,20 @@ CSS_PX_PER_INCH = 96.0
 _svg_settings = Lock()
 
 
+@contextmanager
+def own_settings() -> Iterator[None]:
+    """Draw with the settings that matplotlib brings along; those of the process are as before afterwards."""
+    # read as plain dictionaries: that is quick, and asking matplotlib for the backend would load one
+    brought, now = dict(dict.items(mpl.rcParamsDefault)), dict(dict.items(mpl.rcParams))
+    changed = {name: value for name, value in brought.items() if name != "backend" and now[name] != value}
+    if not changed:
+        yield
+        return
+    with mpl.rc_context(changed):
+        yield
+
+
+@own_settings()
 def new_figure(width_px: float, height_px: float) -> Figure:
     """An empty figure of a size in CSS pixels (96 to the inch), with an Agg canvas and no state elsewhere."""
     size = (width_px / CSS_PX_PER_INCH, height_px / CSS_PX_PER_INCH)
@@ -23,6 +42,7 @@ def new_figure(width_px: float, height_px: float) -> Figure:
     return figure
 
 
+@own_settings()
 def png_bytes(figure: Figure, dpi: float = 150.0) -> bytes:
     """The figure as a PNG, packed lightly because packing takes longer than sending."""
     buffer = BytesIO()
@@ -30,6 +50,7 @@ def png_bytes(figure: Figure, dpi: float = 150.0) -> bytes:
     return buffer.getvalue()
 
 
+@own_settings()
 def pdf_pages(figures: Sequence[Figure], title: str = "") -> bytes:
     """Figures as the pages of one PDF, each of its own size; the same figures give the same bytes."""
     from matplotlib.backends.backend_pdf import PdfPages  # a tenth of a second that a screen does without
@@ -41,6 +62,7 @@ def pdf_pages(figures: Sequence[Figure], title: str = "") -> bytes:
     return buffer.getvalue()
 
 
+@own_settings()
 def svg_text(figure: Figure, salt: str = "figure") -> str:
     """The figure as SVG with its words as text, so that they can be read out, found and restyled.
 

@@ -15,7 +15,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
-from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, svg_text
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings, svg_text
 from mytakeoff.charts.drawing.palette import INK, PAPER, RAMP
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Opening, Wall
@@ -288,6 +288,7 @@ def draw_scale(
 
 
 @lru_cache(maxsize=32)
+@own_settings()
 def frame_svg(frame: Frame) -> str:
     """The frame as an SVG element for a page: its ink is the page's text colour, its paper the page's.
 

@@ -14,7 +14,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
-from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, svg_text
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, own_settings, svg_text
 from mytakeoff.charts.drawing.palette import HALO, INK, PAPER
 
 LINE = 1.25
@@ -36,6 +36,7 @@ def points(px: float) -> float:
 
 
 @lru_cache(maxsize=4096)
+@own_settings()
 def width_of(words: str, size_px: float, bold: bool = False) -> float:
     """Width that one line of words may take in the drawing's own font, on a coarse screen too [px]."""
     font = FontProperties(size=size_px, weight="bold" if bold else "normal")

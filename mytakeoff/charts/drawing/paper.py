@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings
 from mytakeoff.charts.drawing.lettering import LINE, level_line, wrapped, write
 from mytakeoff.charts.drawing.palette import PAPER
 
@@ -118,6 +118,7 @@ def paged(blocks: Sequence[Block], room_px: float) -> list[list[Block]]:
     return pages
 
 
+@own_settings()
 def sheet(
     paper: Paper,
     blocks: Sequence[Block],

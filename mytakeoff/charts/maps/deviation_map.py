@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import Floats, field_of
 from mytakeoff.charts.drawing.frame import Frame, both_ways, draw_wall
 from mytakeoff.charts.drawing.lettering import halo, points, write
@@ -51,6 +51,7 @@ def scale_top(greatest_mm: float) -> float:
     return next((top for top in TOPS_MM if top >= greatest_mm), TOPS_MM[-1])
 
 
+@own_settings()
 def make(
     wall: Wall,
     x_m: Floats,

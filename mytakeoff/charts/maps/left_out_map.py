@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import Frame, draw_wall
 from mytakeoff.charts.drawing.lettering import write
@@ -17,6 +17,7 @@ MOST_DOTS = 1500
 KEPT_GREY = "0.72"  # a grey between paper and ink, light or dark
 
 
+@own_settings()
 def make(
     wall: Wall,
     kept: tuple[Floats, Floats],

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import both_ways, ticks
 from mytakeoff.charts.drawing.lettering import box_on, points, width_of, write
@@ -34,6 +34,7 @@ class ProfileLine:
     formats: Formats = HOUSE
 
 
+@own_settings()
 def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure:
     """The profile: an upright line stands upright, with the room at its right.
 

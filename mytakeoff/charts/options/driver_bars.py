@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.lettering import (
     LINE,
     box_on,
@@ -64,6 +64,7 @@ def ordered(bars: Sequence[Bar]) -> tuple[Bar, ...]:
     return tuple(sorted(bars, key=lambda bar: -bar.spread))
 
 
+@own_settings()
 def make(bars: Sequence[Bar], base_total: Money, formats: Formats, *, width_px: float = 600.0) -> Figure:
     """A pair of bars for each input, the low end above the high one, from the total as entered.
 

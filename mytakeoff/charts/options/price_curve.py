@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import ticks
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
@@ -36,6 +36,7 @@ _BAND, _GRID = (INK, 0.15), (INK, 0.2)
 _AROUND = tuple((np.cos(turn), np.sin(turn)) for turn in np.radians(np.arange(90, 450, 30)))
 
 
+@own_settings()
 def make(curve: Curve, options: Sequence[OptionMark] = (), *, width_px: float = 640.0) -> Figure:
     """The curve with the options on it and listed under it; flatter is to the right.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 
-from mytakeoff.charts.drawing.canvas import new_figure
+from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import NOT_PRICED
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, width_of, wrapped, write
 from mytakeoff.charts.maps.small_maps import (
@@ -226,6 +226,7 @@ def _exaggeration(rows: Sequence[OptionRow], picture_px: float, room_px: float) 
     )
 
 
+@own_settings()
 def _page(wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _Scale, number: str) -> Figure:
     """One sheet."""
     figure = new_figure(A4_WIDTH_PX, A4_HEIGHT_PX)

@@ -13,7 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.transforms import Affine2D
 
-from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure
+from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.formats import counted
@@ -341,6 +341,7 @@ def _dimension(
         write(figure, right + 6, at, words, FONT_PX - 1)
 
 
+@own_settings()
 def make(setting: WallSetting, width_px: float) -> Figure:
     """The elevation by itself, as wide as `width_px`, for a screen [px]."""
     wall = setting.wall.entry.wall

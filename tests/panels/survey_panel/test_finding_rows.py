@@ -125,16 +125,16 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> SurveyPanel:
     ("kind", "good", "box", "bad", "words"),
     [
         ("loose", LOOSE, "x_m", "3.2", "it lies on the wall, 3.4 × 2.6 m"),
-        ("loose", LOOSE, "depth_mm", "0", "has a size and a depth"),
+        ("loose", LOOSE, "depth_mm", "0", "depth 0 mm; it is above 0"),
         ("sweeps", SWEEP, "length_m", "3", "an edge lies on its wall"),
         ("sweeps", SWEEP, "touches_m", "0.35 2.4", "a place under the edge is measured along it"),
         ("sweeps", SWEEP, "gap_mm", "six", "laid straightedge E1, Worst gap, mm: 'six'"),
         ("sweeps", SWEEP | {"z_m": "1.9"}, "gap_mm", "0", "within 0 mm of all of them"),
         ("fittings", SOCKET, "x_m", "3.5", "a fitting is on the wall"),
-        ("fittings", SOCKET, "z_m", "-0.2", "both 0 or more"),
+        ("fittings", SOCKET, "z_m", "-0.2", "it is 0 to 100 m"),
         ("corner", CORNER, "x2", "0.3", "they are 0.3 m apart or more"),
         ("corner", CORNER, "off2", "90", "take turn_mm_per_m out"),
-        ("spots", SPOT, "z_m", "2.7", "readings are numbers on the wall"),
+        ("spots", SPOT, "z_m", "2.7", "readings lie on the wall"),
     ],
 )
 def test_a_mistake_is_told_as_its_type_tells_it_and_the_last_good_draft_stays(

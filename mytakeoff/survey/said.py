@@ -89,7 +89,7 @@ class ScanChoice:
     found: FoundNumber | None = None
     other_side: bool = False
     bow_out: bool = field(default=False, repr=False)  # readings and `Survey.bow_mm` tell it
-    headings: str | None = field(default=None, repr=False)  # as above
+    headings: str | None = field(default=None, repr=False)  # readings tell it too
 
     def __post_init__(self) -> None:
         check = Check("scan")

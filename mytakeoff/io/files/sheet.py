@@ -15,6 +15,7 @@ from mytakeoff.io.files.text import FileText, read_text
 SEPARATORS = ("\t", ";", ",")
 NUMBER = re.compile(r"([+\-−]?)([0-9]{1,9})?(?:([.,])([0-9]{0,400}))?")
 THOUSANDS = re.compile(r"[+\-−]?[0-9]{1,3}(?:([.,'’ \u00a0\u202f])[0-9]{3})(?:\1[0-9]{3})*(?:[.,][0-9]+)?")
+NUMBER_REMEDY = "write digits and a decimal mark only; leave the cell empty where nothing was read"
 ROW_END = re.compile(r"\r\n|\r|\n|\Z")
 SAYS_SEPARATOR = re.compile(r'"?sep=([^"\w\s.]|\t)"?[ \t;,]*(?:\r\n|\r|\n|\Z)', re.IGNORECASE)
 
@@ -141,7 +142,7 @@ def decimal_mark(cells: Iterable[Cell]) -> str:
     return "," if marks.count(",") > marks.count(".") else "."
 
 
-def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check) -> str | None:
+def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check, remedy: str = NUMBER_REMEDY) -> str | None:
     """The number in a cell with a decimal point, or None with the mistake noted.
 
     Plain numbers only: no exponent, no thousands, no unit, no formula, no "nan".
@@ -154,7 +155,7 @@ def number_in(sheet: Sheet, cell: Cell, mark: str, check: Check) -> str | None:
             False,
             repr(cell.text) if cell.text else "an empty cell",
             "numbers have no marks between thousands" if grouped else "a number stands here",
-            "write digits and a decimal mark only; leave the cell empty where nothing was read",
+            remedy,
             place,
         )
         return None

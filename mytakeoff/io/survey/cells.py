@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.io.files.lengths import length_in
+from mytakeoff.io.files.lengths import length_in, with_unit
 from mytakeoff.io.files.sheet import Cell, Sheet
 from mytakeoff.survey.survey import AGREE_MM
 from mytakeoff.survey.wall import Wall
@@ -84,7 +84,7 @@ class Reader:
         from_where = "from its left end" if what == "x" else "up from the floor"
         self.wrong(
             cell,
-            f"{WORDS[what]} {cell.text} {unit}",
+            f"{WORDS[what]} {with_unit(cell.text, unit)}",
             f"wall {self.wall.name!r} reaches from 0 to {size:g} m {from_where}",
             f"measure it {from_where}, and see that the heading's unit is the one it was typed in",
         )
@@ -100,7 +100,7 @@ class Reader:
             return value if what == "proud" else 0.0 - value
         self.wrong(
             cell,
-            f"reading {cell.text} {unit}",
+            f"reading {with_unit(cell.text, unit)}",
             f"a wall lies within {MOST_MM:g} mm of the line it was measured from",
             "was it typed in tenths of a millimetre, or in another unit than its heading says? Put it right",
         )

@@ -89,7 +89,7 @@ BAD = [
     # file, value, rule, remedy, place
     (GRID.replace("14", "1e1"), "'1e1'", "a number", "digits", "north.csv, row 2, column C"),
     (GRID.replace("14", "nan"), "'nan'", "a number", "empty", "north.csv, row 2, column C"),
-    (GRID.replace("14", "14 mm"), "'14 mm'", "a number", "digits", "north.csv, row 2, column C"),
+    (GRID.replace("14", "14 nm"), "'14 nm'", "a number", "digits", "north.csv, row 2, column C"),
     (GRID.replace("14", "=2+3"), "'=2+3'", "a number", "digits", "north.csv, row 2, column C"),
     (GRID.replace(",14,", ',"1,4",'), "'1,4'", "decimal mark", "alike", "north.csv, row 2, column C"),
     (GRID.replace(",1.5\n", ",2.1\n"), "2.1 m", "0 to 2 m", "left end", "north.csv, row 1, column D"),

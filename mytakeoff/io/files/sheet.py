@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
-from mytakeoff.errors import Check
+from mytakeoff.errors import Check, column_letters
 from mytakeoff.io.files.text import FileText, read_text
 
 SEPARATORS = ("\t", ";", ",")
@@ -58,21 +58,6 @@ class Sheet:
     def place(self, cell: Cell) -> str:
         """File, row and column of a cell."""
         return f"{self.name}, {cell.place}"
-
-
-def column_letters(column: int) -> str:
-    """The letters over a spreadsheet's column, counted from 1.
-
-    Examples
-    --------
-    >>> column_letters(3), column_letters(28)
-    ('C', 'AB')
-    """
-    letters = ""
-    while column > 0:
-        column, letter = divmod(column - 1, 26)
-        letters = chr(ord("A") + letter) + letters
-    return letters
 
 
 def read_sheet(path: Path, name: str = "") -> Sheet:

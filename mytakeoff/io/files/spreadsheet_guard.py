@@ -14,8 +14,7 @@ from dataclasses import dataclass, field
 from typing import IO
 from xml.parsers import expat
 
-from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.files.sheet import column_letters
+from mytakeoff.errors import Mistake, TakeoffError, column_letters
 
 MOST_BYTES = 32 * 2**20  # of all parts together, unpacked: some 300 000 cells
 MOST_CELLS = 300_000

@@ -26,7 +26,7 @@ NOT_READ = ("", "-", "–", "—", "−")  # a dash says that nothing is to be r
 MOST_MM = 500.0  # a wall further than this from the plane it was measured off is a slip of the pen
 LEAST_MM = 0.1  # nobody reads a whole wall to less than this: such readings were typed in another unit
 SLACK_M = 1e-9
-MOST_TOLD = 200  # mistakes told one by one; a file with more is another kind of file
+MOST_TOLD = 2000  # mistakes kept; a file with more is another kind of file
 
 Row = tuple[Cell, ...]
 

@@ -152,9 +152,9 @@ def test_thousands_cannot_be_told_from_a_decimal_comma(tmp_path):
 
 
 def test_a_file_full_of_slips_tells_the_first_and_counts_the_rest(tmp_path):
-    said = mistakes_in(tmp_path, "x_m,z_m,off_line_mm\n" + "0,0,x\n" * 1000)
-    assert len(said) == 201
-    assert said[-1].found == "800 more mistakes"
+    said = mistakes_in(tmp_path, "x_m,z_m,off_line_mm\n" + "0,0,x\n" * 3000)
+    assert len(said) == 2001
+    assert said[-1].found == "1000 more mistakes"
 
 
 def test_missing_file_and_folder_in_its_place(tmp_path):

@@ -153,7 +153,7 @@ def _check(pieces: Sequence[Piece], stock_mm: int, kerf_mm: int) -> None:
             0 < piece.length_mm <= stock_mm,
             f"{piece.length_mm} mm from stock of {stock_mm} mm",
             "a piece is cut from one stock length, no longer than that",
-            "buy longer stock, and say its length under rails, stock_m",
+            "buy longer stock and say so: 'Length in which rails are sold' (stock_m under rails in job.toml)",
             piece.name,
         )
     check.done()

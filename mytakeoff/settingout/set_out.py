@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
-from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
@@ -57,7 +57,9 @@ class WallSetting:
     notices : tuple of str
         What the sheet has to say besides.
     why_none : str
-        Where there are no rails: why.
+        Where nothing is set out: why.
+    refused : tuple of Mistake
+        What has to be put right before this wall's rails can be set out.
     rail_width_m : float
         Width of a rail [m].
     reads : str
@@ -78,6 +80,7 @@ class WallSetting:
     checks: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
     why_none: str = ""
+    refused: tuple[Mistake, ...] = ()
     rail_width_m: float = 0.0
     reads: str = ""
     drilled: bool = True
@@ -129,7 +132,7 @@ class SettingOut:
     job : Job
     walls : tuple of WallSetting
     cuts : CutList
-        Stock lengths to buy and what is cut from each.
+        Stock lengths to buy and what is cut from each; rails of walls that were refused are not among them.
     notes : tuple of str
         Of the result.
     """
@@ -170,6 +173,11 @@ class SettingOut:
         """Names of the walls."""
         return tuple(wall.name for wall in self.walls)
 
+    @property
+    def refused(self) -> tuple[WallSetting, ...]:
+        """The walls whose rails cannot be set out as the job has them."""
+        return tuple(wall for wall in self.walls if wall.refused)
+
     def to_frame(self) -> pd.DataFrame:
         """One row a fixing, for the file: see `COLUMNS`, and shown_to; `done` is left to tick."""
         import pandas as pd
@@ -206,32 +214,33 @@ def set_out(result: Result) -> SettingOut:
     Returns
     -------
     SettingOut
-        From the same stages as the price: rails, fixings and thicknesses are those of the result.
+        From the same stages as the price: rails, fixings and thicknesses are those of the result. A wall that
+        cannot be set out says why, and the others are set out without it.
 
     Raises
     ------
     TakeoffError
-        A rail that no screw holds, stock shorter than a rail, rails of the user's own that leave ground
-        unruled where the program's would not, a laser set closer than a head: all told at once.
+        No wall's rails can be set out: a rail that no screw holds, stock shorter than a rail, rails of the
+        user's own that leave ground unruled where the program's would not, a laser set closer than a head:
+        all told at once.
     """
-    check = Check()
-    walls = []
-    for wall in result.walls:
-        try:
-            walls.append(set_out_wall(result.job, wall))
-        except TakeoffError as error:
-            check.add(error)
-    choice = result.job.rails
-    pieces = [piece for wall in result.walls for piece in pieces_of(wall)]
-    stock_mm = round(1000 * choice.stock_m)
+    walls = tuple(_set_out_or_why(result.job, wall) for wall in result.walls)
+    refused = [mistake for wall in walls for mistake in wall.refused]
+    if refused and not any(wall.rails for wall in walls):
+        raise TakeoffError(*refused)
+    pieces = [piece for wall in walls if wall.rails for piece in pieces_of(wall.wall)]
+    cuts = cuts_of(pieces, _stock_mm(result.job), result.job.rails.kerf_mm)
+    return SettingOut(result.job, walls, cuts, result.notes)
+
+
+def _set_out_or_why(job: Job, wall: WallResult) -> WallSetting:
+    """One wall, or what has to be put right before it can be set out."""
     try:
-        if any(piece.length_mm > stock_mm for piece in pieces):
-            cut_list(pieces, stock_mm)  # which tells every rail that is too long to be set without a joint
-        cuts = cuts_of(pieces, stock_mm, choice.kerf_mm)
+        return set_out_wall(job, wall)
     except TakeoffError as error:
-        check.add(error)
-    check.done()
-    return SettingOut(result.job, tuple(walls), cuts, result.notes)
+        lines = [line.removeprefix(f"wall {wall.entry.name!r}, ") for line in str(error).splitlines()]
+        why = f"NOT SET OUT, and in none of the lists: {'. '.join(lines)}."
+        return WallSetting(wall, why_none=why, refused=error.mistakes, formats=job.formats)
 
 
 def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
@@ -240,7 +249,7 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
     Raises
     ------
     TakeoffError
-        As `set_out`.
+        What stands in the way of it, all of it told.
     """
     if not wall.rails:
         return WallSetting(wall, why_none=_why_none(job, wall), formats=job.formats)
@@ -254,6 +263,7 @@ def set_out_wall(job: Job, wall: WallResult) -> WallSetting:
         check.add(error)
         fixings = ()
     read_mm = _laser_to_head_mm(job, fixings, check)
+    _check_stock(job, wall, check)
     check.done()
     return WallSetting(
         wall=wall,
@@ -293,8 +303,19 @@ def _check_own(job: Job, wall: WallResult, check: Check) -> None:
         own <= ours + 1e-9,
         f"rails at {', '.join(f'{x:g}' for x in wall.rails_x_m)} m",
         not_ruled_words(ground, wall.rails_x_m, choice),
-        "move them, add one, or leave rails_x_m out",
+        "move them or add one, or press 'Stand them evenly again' (leave rails_x_m out of job.toml)",
     )
+
+
+def _stock_mm(job: Job) -> int:
+    return round(1000 * job.rails.stock_m)
+
+
+def _check_stock(job: Job, wall: WallResult, check: Check) -> None:
+    """Note every rail that is too long to be set without a joint."""
+    pieces = pieces_of(wall)
+    if any(piece.length_mm > _stock_mm(job) for piece in pieces):
+        check.made(lambda: cut_list(pieces, _stock_mm(job)))
 
 
 def _laser_to_head_mm(job: Job, fixings: tuple[Fixing, ...], check: Check) -> float | None:
@@ -307,7 +328,7 @@ def _laser_to_head_mm(job: Job, fixings: tuple[Fixing, ...], check: Check) -> fl
         read >= job.rails.depth_mm,
         f"a laser plane {job.rails.laser_mm:g} mm off the wall, heads {min(known):.0f} mm off it",
         "the laser plane clears the heads and the rails on them",
-        "set it further off, and say so under rails, laser_mm",
+        "set it further off and say so: 'Laser plane off the wall' (laser_mm under rails in job.toml)",
     )
     return read
 

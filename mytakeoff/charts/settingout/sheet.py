@@ -205,11 +205,12 @@ def tick_line(words: str, paper: Paper) -> Block:
 def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
     """Rails to cut from stock, screws to bring, walls without rails, cautions."""
     inner = paper.inner_px
-    blocks = [paragraph(cut_words(setting), inner, TABLE_PX, 6.0, bold=True)]
+    blocks = [boxed(f"{wall.name}: {wall.why_none}", paper) for wall in setting.refused]
+    blocks.append(paragraph(cut_words(setting), inner, TABLE_PX, 6.0, bold=True))
     blocks += [tick_line(words, paper) for words in stock_words(setting)]
     blocks.append(Block(6.0, lambda figure, top: None))
     blocks += [paragraph(words, inner, TABLE_PX, 10.0, bold=True) for words in screw_words(setting)]
-    bare = [f"{wall.name}: {wall.why_none}" for wall in setting.walls if not wall.rails]
+    bare = [f"{wall.name}: {wall.why_none}" for wall in setting.walls if not wall.rails and not wall.refused]
     cautions = cautions_for(setting.job, [wall.wall for wall in setting.walls])
     said = [f"{each.title}. {each.text} ({each.source})" for each in cautions]
     said += [DEFER] if said else []

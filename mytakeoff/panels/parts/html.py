@@ -82,11 +82,11 @@ def scrolling(content: str) -> Html:
     return element("div", content, css="mt-scroll", tabindex="0")
 
 
-def problem(text: str) -> Html:
+def problem(text: str, lead: str = "Not taken.") -> Html:
     """A refused entry, told beside the controls; nothing where there is none."""
     if not text:
         return Html()
-    return element("div", element("strong", "Not taken."), f" {text}", css="mt-problem", role="alert")
+    return element("div", element("strong", lead), f" {text}", css="mt-problem", role="alert")
 
 
 def message(text: str) -> Html:

@@ -167,7 +167,7 @@ class JobPanel(Panel):
 
     def show_problem(self) -> None:
         """Say what the store refused, or why its result cannot be shown."""
-        self.problem.value = problem(self.store.problem or self.why)
+        self.problem.value = problem(self.store.problem) or problem(self.why, "To put right.")
 
     def work_out(self) -> None:
         """Work out what lies between the readings once the hand rests, in slices; the store follows once."""

@@ -116,27 +116,25 @@ class SettingPanel(JobPanel):
         Raises
         ------
         TakeoffError
-            What stands in the panel cannot be set out: no sheet with a wrong number is written.
+            None of the walls can be set out: no sheet with a wrong number is written.
         """
         if self.setting is None:
-            raise TakeoffError(
-                Mistake(
-                    "nothing to set out",
-                    "a sheet shows only what can be done",
-                    f"put this right first: {self.why}",
-                )
-            )
+            self.say("Nothing was written: put right first what the top of the panel tells.")
+            first = f"put this right first: {self.why}"
+            raise TakeoffError(Mistake("nothing to set out", "a sheet shows only what can be done", first))
         target = self.folder(folder)
         day = self.setting.job.formats.day(self.today or date.today())
         files = pictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
         write_all(files)
-        self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
+        missing = words.not_set_out(self.setting)
+        said = f"Written to {target}: {', '.join(path.name for path in files)}."
+        self.say(f"{said} They say what is {missing}." if missing else said)
         return tuple(files)
 
     # -- what follows the store -----------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Set out the store's result; what cannot be leaves the last picture, marked as from before."""
+        """Set out the store's result; where no wall can be, the last picture stays, marked as from before."""
         result = self.store.result
         self.show_bound()
         self.why = ""
@@ -145,6 +143,7 @@ class SettingPanel(JobPanel):
         except TakeoffError as error:
             self._cannot(error)
             return
+        self.why = words.refused(self.setting)
         self.show_problem()
         self.headline.value = words.headline(self.setting, result.cost.total)
         self.cuts.value = words.cut_list(self.setting)
@@ -155,7 +154,10 @@ class SettingPanel(JobPanel):
         for steps in (self._search, self._drawing):
             steps.stop()
         self.show_problem()
-        self.status.value = message("What is shown is from before.")
+        if not self.headline.value:
+            self.headline.value = words.nothing(self.store.job)
+        elif self.picture.value or self.table.value:
+            self.status.value = message("What is shown is from before.")
         self.saving.value = ""
 
     def show(self) -> None:

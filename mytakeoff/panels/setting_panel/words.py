@@ -7,7 +7,9 @@ from decimal import Decimal
 from mytakeoff.audience import ESTIMATOR, headed
 from mytakeoff.charts.settingout.fixing_table import rail_words, row_cells, row_notes
 from mytakeoff.charts.settingout.sheet import cut_words, stock_words, unread_words, zone_codes
+from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import HOUSE, Formats, counted
+from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, paragraphs
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
@@ -18,7 +20,7 @@ from mytakeoff.settingout.set_out import SettingOut, WallSetting
 def headline(setting: SettingOut, total: Decimal) -> str:
     """What is set out in all, then the price with it."""
     job, cuts, formats = setting.job, setting.cuts, setting.job.formats
-    rails = sum(len(wall.wall.rails_x_m) for wall in setting.walls)
+    rails = sum(len(wall.wall.rails_x_m) for wall in setting.walls if wall.rails)
     pieces = sum(len(wall.rails) for wall in setting.walls)
     what = "fixing" if job.rails.bedded == "fixings" else "dab"
     unread = unread_words(setting).partition(":")[0]
@@ -33,11 +35,28 @@ def headline(setting: SettingOut, total: Decimal) -> str:
             f"{counted(count, 'screw')} of {formats.short(length)} mm"
             for length, count in setting.screws.items()
         ),
-        *filter(None, [unread]),
+        *filter(None, [unread, not_set_out(setting)]),
         f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}" if rails else "No rails"
     return html.headline(counts, html.facts(facts), headed(ESTIMATOR, f"{job.title}: setting out"))
+
+
+def nothing(job: Job) -> str:
+    """The headline where no wall can be set out."""
+    return html.headline("Nothing set out yet", "", headed(ESTIMATOR, f"{job.title}: setting out"))
+
+
+def not_set_out(setting: SettingOut) -> str:
+    """Which walls are missing; empty where none is."""
+    names = ", ".join(wall.name for wall in setting.refused)
+    return f"not set out: {names}" if names else ""
+
+
+def refused(setting: SettingOut) -> str:
+    """What has to be put right before all walls can be set out; empty where they are."""
+    mistakes = [mistake for wall in setting.refused for mistake in wall.refused]
+    return f"The others are set out, {not_set_out(setting)}.\n{TakeoffError(*mistakes)}" if mistakes else ""
 
 
 def fixing_table(wall: WallSetting) -> str:

@@ -82,7 +82,7 @@ def write_forms(folder: str | Path, wall: str | None = None, step_m: float = 0.5
         No such wall, a step that nobody measures at, or a form there that has been filled in.
     """
     folder = Path(folder)
-    walls = walls_of(folder)
+    walls, title = walls_of(folder), str(parsed(job_text(folder)).get("title", ""))
     names = [one.name for one in walls]
     check = Check(JOB_FILE)
     check.that(
@@ -95,7 +95,8 @@ def write_forms(folder: str | Path, wall: str | None = None, step_m: float = 0.5
     contents: dict[Path, bytes] = {}
     for name, stem in zip(names, _stems(names), strict=True):
         if wall in (None, name):
-            contents |= _form(folder, next(one for one in walls if one.name == name), stem, step_m)
+            one = next(one for one in walls if one.name == name)
+            contents |= _form(folder, one, stem, step_m, title)
     _make(folder / FORMS)
     write_all(contents)
     return tuple(contents)
@@ -107,13 +108,14 @@ def _stems(names: Sequence[str]) -> list[str]:
     return [stem if plain.index(stem) == nth else f"{stem}-{nth + 1}" for nth, stem in enumerate(plain)]
 
 
-def _form(folder: Path, wall: Wall, stem: str, step_m: float) -> dict[Path, bytes]:
+def _form(folder: Path, wall: Wall, stem: str, step_m: float, job: str) -> dict[Path, bytes]:
     grid = form_grid(wall, step_m)
     rows = form_rows(grid)
     sheet, page = (path_inside(folder, f"{FORMS}/{stem}.{kind}", FORMS) for kind in ("csv", "html"))
     _check_blank(sheet)
     text = "sep=;\r\n" + "".join(f"{';'.join(row)}\r\n" for row in rows)
-    return {page: form_html(wall, grid, rows, sheet.name).encode(), sheet: text.encode("utf-8-sig")}
+    made = form_html(wall, grid, rows, sheet.name, job, folder)
+    return {page: made.encode(), sheet: text.encode("utf-8-sig")}
 
 
 def _check_blank(path: Path) -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from hashlib import blake2b
 from html import escape
 from importlib.resources import files
+from pathlib import Path
 
 from mytakeoff.survey.reading_grid import FormGrid
 from mytakeoff.survey.wall import Wall
@@ -58,7 +60,24 @@ NOTES: tuple[Note, ...] = (
 )
 
 
-def form_html(wall: Wall, grid: FormGrid, rows: Sequence[Sequence[str]], file: str) -> str:
+def entries_key(job: str, folder: Path, wall: str) -> str:
+    """What a device keeps the entries of a form under, so that two jobs with a wall of one name stay apart.
+
+    Parameters
+    ----------
+    job : str
+        The job's title.
+    folder : Path
+        The job folder that the form was written into.
+    wall : str
+    """
+    said = json.dumps([job, str(folder.resolve()), wall])
+    return blake2b(said.encode("utf-8", "surrogatepass"), digest_size=12).hexdigest()
+
+
+def form_html(
+    wall: Wall, grid: FormGrid, rows: Sequence[Sequence[str]], file: str, job: str, folder: Path
+) -> str:
     """The page.
 
     Parameters
@@ -69,23 +88,29 @@ def form_html(wall: Wall, grid: FormGrid, rows: Sequence[Sequence[str]], file: s
         The blank CSV, which the page fills and gives out.
     file : str
         What that CSV is called.
+    job : str
+        The job's title.
+    folder : Path
+        Where the form goes.
     """
     here = files("mytakeoff.io.forms")
     style, script = ((here / name).read_text(encoding="utf-8") for name in ("form.css", "form.js"))
-    title = f"Survey of {wall.name}"
+    title, key = f"Survey of {wall.name}", entries_key(job, folder, wall.name)
     blank = json.dumps(rows).replace("<", "\\u003c")
     return (
         f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
         f"<title>{escape(title)}</title>\n<style>\n{style}</style>\n</head>\n"
-        f'<body data-file="{escape(file)}">\n<main>\n'
+        f'<body data-file="{escape(file)}" data-form="{key}" data-called="{escape(wall.name)}">\n<main>\n'
         f"<h1>{escape(title)}, {wall.width_m:g}\u00a0×\u00a0{wall.height_m:g}\u00a0m</h1>\n"
-        f"<p>{HOW}</p>\n{_heads()}"
+        f"<p>{escape(job)}</p>\n<p>{HOW}</p>\n{_heads()}"
         f"<figure style='margin:0'>{_elevation(wall, grid)}</figure>\n"
         f"<h2>Readings off the line [mm]</h2>\n{_tables(grid)}"
         f'<p class="screen"><button id="save" type="button">Save the readings as CSV</button> '
-        f'<button id="print" type="button">Print</button> <span id="said" role="status"></span></p>\n'
+        f'<button id="print" type="button">Print</button> '
+        f'<button id="clear" type="button">Clear the form</button> '
+        f'<span id="said" role="status"></span></p>\n'
         f"{''.join(_notes(*note) for note in NOTES)}</main>\n"
         f'<script id="blank" type="application/json">{blank}</script>\n<script>\n{script}</script>\n'
         "</body>\n</html>\n"

@@ -9,13 +9,14 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, SHOWN_TO, Audience, check_audience
-from mytakeoff.errors import Check
-from mytakeoff.formats import DAY, MONTH_AND_DAY, Formats, counted, in_a_row, say
+from mytakeoff.chain import evaluate
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.formats import DAY, MONTH_AND_DAY, Formats, counted, in_a_row
 from mytakeoff.job.edits import without_money
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule
 from mytakeoff.labour.waits import Step
-from mytakeoff.measure.materials import pot_litres
+from mytakeoff.programme.gaugings import set_too_soon
 from mytakeoff.result import Result
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -130,6 +131,10 @@ class Programme:
         The same by hours since midnight of the calendar's first day.
     work_days : float
         Plasterers' hours in the price ÷ (plasterers × hours a day) [d].
+    missing : tuple of str
+        Walls that are not in it, because they cannot be plastered as the job has it.
+    why_missing : tuple of Mistake
+        What has to be put right before they can.
 
     Notes
     -----
@@ -141,6 +146,8 @@ class Programme:
     job: Job
     schedule: Schedule
     work_days: float
+    missing: tuple[str, ...] = ()
+    why_missing: tuple[Mistake, ...] = ()
 
     @cached_property
     def stints(self) -> tuple[Stint, ...]:
@@ -229,6 +236,11 @@ class Programme:
     def __str__(self) -> str:
         return self.in_words()
 
+    @property
+    def missing_words(self) -> str:
+        """Which walls it leaves out."""
+        return f"not in it yet: {', '.join(self.missing)}" if self.missing else ""
+
     def in_words(self, audience: Audience = ESTIMATOR) -> str:
         """How much work, on which days, and the first day for paint, as every screen and file says it.
 
@@ -243,6 +255,9 @@ class Programme:
             As in "8½ days' work on 11 days, in 2 visits, 1 to 12 Mar and 29 Apr; paint from 29 Apr". The year
             is said where days lie in more than one; of a job that does not say when it begins no date is.
         """
+        return "; ".join(filter(None, (self._in_words(audience), self.missing_words)))
+
+    def _in_words(self, audience: Audience) -> str:
         if not self.stints:
             return "no work"
         formats, paint = self.job.formats, self.paint_from
@@ -270,7 +285,7 @@ class Programme:
             litres, dry_kg, gaugings, water_l, wait_h, waits_for and shown_to; a wait stands in the row that
             it begins after. The client's: one row for what is done on a wall on a day, with what is waited
             for beyond that day, and one for its first day for paint; columns day, room, wall, what,
-            waits_until, waits_for and shown_to.
+            waits_until, waits_for and shown_to. A wall that is missing has one row without a day.
 
         Raises
         ------
@@ -280,10 +295,14 @@ class Programme:
         import pandas as pd
 
         check_audience(audience)
+        missing = [(w.room, w.name, "not planned yet") for w in self.job.walls if w.name in self.missing]
         if audience == CLIENT:
-            rows = sorted(self._client_rows(), key=lambda row: row[0])
-            return pd.DataFrame(rows, columns=list(CLIENT_COLUMNS))
-        return pd.DataFrame([_row(stint) for stint in self.stints], columns=list(COLUMNS))
+            said = sorted(self._client_rows(), key=lambda row: row[0])
+            said += [("", *wall, "", "", CLIENT) for wall in missing]
+            return pd.DataFrame(said, columns=list(CLIENT_COLUMNS))
+        rows = [_row(stint) for stint in self.stints]
+        rows += [(*[None] * 3, *wall, *[None] * 10, ESTIMATOR) for wall in missing]
+        return pd.DataFrame(rows, columns=list(COLUMNS))
 
     def _client_rows(self) -> Iterator[tuple[str, ...]]:
         for day in self.days:
@@ -351,11 +370,17 @@ def work_programme(result: Result, start: date | None = None) -> Programme:
     Raises
     ------
     TakeoffError
-        A pot life in which not even the smallest gauging can be laid; hours or a calendar in which nothing
-        can be done: all that can be found at once.
+        On every wall a pot life in which not even the smallest gauging can be laid (some walls are missing
+        and named); hours or a calendar in which nothing can be done: all that can be found at once.
     """
-    check_gaugings(result)
-    return booked(result, start)
+    missing, why = set_too_soon(result)
+    left = [wall for wall in result.walls if wall.entry.name not in missing]
+    if missing and not any(wall.worked for wall in left):
+        raise TakeoffError(*why)
+    if not missing:
+        return booked(result, start)
+    others = evaluate(replace(result.job, only=tuple(wall.entry.name for wall in left)))
+    return replace(booked(others, start), missing=missing, why_missing=why)
 
 
 def booked(result: Result, start: date | None = None) -> Programme:
@@ -372,26 +397,3 @@ def booked(result: Result, start: date | None = None) -> Programme:
 @lru_cache(maxsize=CACHE_SIZE)
 def _booked(job: Job, walls: tuple[WallResult, ...], work_days: float) -> Programme:
     return Programme(job, schedule(job, [wall for wall in walls if wall.worked]), work_days)
-
-
-def check_gaugings(result: Result) -> None:
-    """See that each mix can be laid before it sets in the bucket.
-
-    Raises
-    ------
-    TakeoffError
-        A pot life shorter than one gauging, for each such mix.
-    """
-    rates, least_l = result.job.rates, result.job.calendar.least_gauging_l
-    check = Check("programme")
-    pairs = {(layer.mix, layer.role) for wall in result.walls for layer in wall.layers}
-    for mix, role in sorted(pairs, key=lambda pair: (pair[0].name, pair[1])):
-        pot_l = pot_litres(mix, role, rates)
-        check.that(
-            pot_l >= least_l,
-            f"{mix.name}: {say(pot_l, 1)} l laid within its pot life of {mix.pot_life_min:g} minutes",
-            f"one gauging, {least_l:g} l at least, is laid before it sets in the bucket",
-            "take a larger crew or a mix that stays open longer, or write a smaller least gauging",
-            f"mix {mix.name!r} as {role}",
-        )
-    check.done()

@@ -184,7 +184,7 @@ def _check_screws(row: list[Fixing], choice: RailChoice, place: str, check: Chec
             f"{len(held)} of {len(row)} fixings need up to {worst.need_mm:.0f} mm of screw "
             f"(at z {worst.z_m:.2f} m), the longest at hand is {longest:g} mm",
             f"a screw reaches from its head through old plaster and {choice.embedment_mm:g} mm into the wall",
-            "get longer screws and say so: 'Longest screw at hand' (screws_mm under rails in job.toml), or bed "
-            "the rails on dabs: 'Rails are held'",
+            "get longer screws and say so: 'Longest screw at hand' (screws_mm under rails in job.toml), or "
+            "bed the rails on dabs: 'Rails are held'",
             place,
         )

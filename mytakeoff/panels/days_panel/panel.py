@@ -12,7 +12,7 @@ import ipywidgets as widgets
 from mytakeoff.audience import CLIENT, named_for
 from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
 from mytakeoff.charts.drawing.canvas import png_bytes, svg_text
-from mytakeoff.errors import TakeoffError
+from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import write_csv
 from mytakeoff.io.files.written import ORDER, PROGRAMME
@@ -51,13 +51,13 @@ class DaysPanel(JobPanel):
     controls, widget, store
         Those of every panel.
     programme, order : Programme, Order
-        Of the store's result, or of the last result that has both; the order as it is priced.
+        Of the store's result, the order as it is priced; None where it has none, and `problem` says why.
     cheaper : Order or None
         The cheapest order for the same, once it has been looked for.
     """
 
-    programme: Programme
-    order: Order
+    programme: Programme | None
+    order: Order | None
 
     def __init__(self, job: Job, today: date | None = None) -> None:
         self.start = first_day(job, today)
@@ -111,14 +111,14 @@ class DaysPanel(JobPanel):
     def write_order(self, folder: str | Path | None = None) -> Path:
         """Write the order list as CSV, with a companion text; gives where the list went."""
         target = self.folder(folder) / ORDER
-        companion = export_order(self.order, self.store.result, target)
+        companion = export_order(self.to_write(self.order), self.store.result, target)
         self.say(f"The order is in {target}, what is over and to carry in {companion.name} beside it.")
         return target
 
     def write_programme(self, folder: str | Path | None = None) -> Path:
         """Write the programme as CSV; gives where it went."""
         target = self.folder(folder) / named_for(PROGRAMME, self.view.value)
-        frame = self.programme.to_frame(self.view.value)
+        frame = self.to_write(self.programme).to_frame(self.view.value)
         write_csv(frame, target, decimal_comma=self.store.job.decimal_comma)
         self.say(f"The programme is in {target}.")
         return target
@@ -126,15 +126,15 @@ class DaysPanel(JobPanel):
     def write_calendar(self, folder: str | Path | None = None) -> Path:
         """Write the programme as a calendar file; gives where it went."""
         target = self.folder(folder) / named_for("programme.ics", self.view.value)
-        write_diary(self.programme, target, self.view.value)
+        write_diary(self.to_write(self.programme), target, self.view.value)
         self.say(f"The calendar file is in {target}: open it in any diary.")
         return target
 
     def write_chart(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the bars by day as PNG and SVG; gives where they went."""
-        audience = self.view.value
+        made, audience = self.to_write(self.programme), self.view.value
         png, svg = (self.folder(folder) / named_for(f"programme.{kind}", audience) for kind in ("png", "svg"))
-        figure = pictures.figure_of(self.programme, title=True, audience=audience)
+        figure = pictures.figure_of(made, title=True, audience=audience)
         write_all({png: png_bytes(figure), svg: svg_text(figure, "programme").encode("utf-8")})
         self.say(f"The chart is in {png} and in {svg.name} beside it.")
         return png, svg
@@ -142,33 +142,39 @@ class DaysPanel(JobPanel):
     # -- what follows the store -----------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Show programme and order of the store's result; what cannot be made leaves the last one."""
+        """Show programme and order of the store's result; what cannot be made leaves the last one.
+
+        A programme that leaves walls out is shown, with why they are missing.
+        """
         result = self.store.result
         self.show_bound()
         self.put(self.start, result.job.calendar.start)
         self.put(self.saturdays, "saturday" in result.job.calendar.weekdays)
-        try:
-            made, bought = work_programme(result), order_as_priced(result)
-        except TakeoffError as error:
-            self.why = str(error)
-            self.show_problem()
-            return
-        self.why = ""
+        check = Check()
+        self.order = check.made(lambda: order_as_priced(result))
+        self.programme = check.made(lambda: work_programme(result))
+        self.why = str(TakeoffError(*check.mistakes))
+        if self.programme is not None and not self.why:
+            self.why = words.missing(self.programme)
         self.show_problem()
-        self.programme, self.order = made, bought
         self._show(result)
 
     def _show(self, result: Result) -> None:
+        """What could be made; in place of what could not, what is there from before stays."""
         made, bought, audience = self.programme, self.order, self.view.value
-        self.headline.value = words.headline(made, bought, self.way.value, audience)
-        self.walls.value = words.wall_table(made)
-        self.days.value = scrolling(words.day_table(made, audience))
-        self.order_list.value = scrolling(words.order_table(bought))
-        self.over.value = words.over_list(bought)
-        self.carrying.value = words.carry_list(bought, result)
-        self._drawing.start(self._draw(made), lambda: None, self.failed)
+        if made is not None and bought is not None:
+            self.headline.value = words.headline(made, bought, self.way.value, audience)
+        if made is not None:
+            self.walls.value = words.wall_table(made)
+            self.days.value = scrolling(words.day_table(made, audience))
+            self._drawing.start(self._draw(made), lambda: None, self.failed)
         self.cheaper = None
-        self._searching.start(self._search(result, bought), lambda: None, self.failed)
+        self._searching.stop()
+        if bought is not None:
+            self.order_list.value = scrolling(words.order_table(bought))
+            self.over.value = words.over_list(bought)
+            self.carrying.value = words.carry_list(bought, result)
+            self._searching.start(self._search(result, bought), lambda: None, self.failed)
 
     def _draw(self, made: Programme) -> Iterator[None]:
         """The bars, for a wide panel and then for a narrow one; dropped where the days change meanwhile."""

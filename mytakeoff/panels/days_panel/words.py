@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from mytakeoff.audience import CLIENT, Audience, headed
 from mytakeoff.buying.order import Order
+from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import WEEKDAY, Formats, counted
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, over_lines, proof_words, stock_lines
@@ -34,6 +35,13 @@ def headline(programme: Programme, order: Order, way: str, audience: Audience) -
     paint = programme.paint_from
     total = f"Paint from {formats.day(paint)}" if paint else "No wall is plastered"
     return html.headline(total, facts, headed(audience, f"{job.title}: {way}"))
+
+
+def missing(programme: Programme) -> str:
+    """What has to be put right before every wall is in the programme; empty where each is."""
+    if not programme.missing:
+        return ""
+    return f"The others are planned, {programme.missing_words}.\n{TakeoffError(*programme.why_missing)}"
 
 
 def wall_table(programme: Programme) -> str:

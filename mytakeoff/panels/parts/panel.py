@@ -6,10 +6,11 @@ import asyncio
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import ipywidgets as widgets
 
+from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
@@ -23,6 +24,7 @@ from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import left_open_steps
 
+Made = TypeVar("Made")
 REST_S = 0.4  # after the last change: a hand that still moves a slider is not made to wait
 NOWHERE = "This job was not opened from a folder, so there is nowhere to save it."
 
@@ -153,6 +155,20 @@ class JobPanel(Panel):
     def folder(self, given: str | Path | None) -> Path:
         """Where files are written: the folder given, else the job's own."""
         return Path(given if given is not None else self.store.job.folder or ".")
+
+    def to_write(self, made: Made | None) -> Made:
+        """What is to be written.
+
+        Raises
+        ------
+        TakeoffError
+            It could not be made; beside the button it is said that nothing was written.
+        """
+        if made is None:
+            self.say("Nothing was written: put right first what the top of the panel tells.")
+            first = f"put this right first: {self.why}"
+            raise TakeoffError(Mistake("nothing to write", "a file says only what can be done", first))
+        return made
 
     # -- what follows the store -----------------------------------------------------------------
 

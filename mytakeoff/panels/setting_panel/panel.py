@@ -10,7 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.charts.drawing.paper import PAPERS_MM
-from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.errors import TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.job.edits import with_rail_places, with_rails
 from mytakeoff.job.job import Job
@@ -118,15 +118,12 @@ class SettingPanel(JobPanel):
         TakeoffError
             None of the walls can be set out: no sheet with a wrong number is written.
         """
-        if self.setting is None:
-            self.say("Nothing was written: put right first what the top of the panel tells.")
-            first = f"put this right first: {self.why}"
-            raise TakeoffError(Mistake("nothing to set out", "a sheet shows only what can be done", first))
+        setting = self.to_write(self.setting)
         target = self.folder(folder)
-        day = self.setting.job.formats.day(self.today or date.today())
-        files = pictures.sheet_files(self.setting, self.wall.value, self.paper.value, day, target)
+        day = setting.job.formats.day(self.today or date.today())
+        files = pictures.sheet_files(setting, self.wall.value, self.paper.value, day, target)
         write_all(files)
-        missing = words.not_set_out(self.setting)
+        missing = words.not_set_out(setting)
         said = f"Written to {target}: {', '.join(path.name for path in files)}."
         self.say(f"{said} They say what is {missing}." if missing else said)
         return tuple(files)

@@ -150,16 +150,49 @@ def test_a_crew_of_nobody_is_refused_and_the_last_days_stay(panel):
     assert panel.headline.value == shown
 
 
-def test_a_pot_life_too_short_leaves_the_last_days_on_the_screen(panel):
-    shown = panel.headline.value
-    mix = replace(panel.store.job.walls[2].system.backing, pot_life_min=1.0)
-    walls = tuple(
-        replace(wall, system=replace(wall.system, backing=mix)) if wall.system else wall
-        for wall in panel.store.job.walls
+def with_quick_mix(job: mt.Job, names: tuple[str, ...]) -> mt.Job:
+    """The job with a backing that sets within a minute on these walls."""
+
+    def quick(system: mt.System) -> mt.System:
+        return replace(system, backing=replace(system.backing, pot_life_min=1.0))
+
+    walls = (
+        replace(wall, system=quick(wall.system or job.system)) if wall.name in names else wall
+        for wall in job.walls
     )
-    panel.store.apply(lambda job: replace(job, walls=walls))
+    return replace(job, walls=tuple(walls))
+
+
+def test_a_wall_whose_mix_sets_too_soon_is_named_and_the_others_are_planned(panel, tmp_path):
+    missing, planned = WALLS
+    panel.store.apply(lambda job: with_quick_mix(job, (missing,)))
+    assert f"not in it yet: {missing}" in panel.headline.value
+    assert "one gauging" in panel.problem.value
+    assert f"as backing on {missing}" in panel.problem.value
+    assert "Not taken" not in panel.problem.value
+    assert [wall.wall for wall in panel.programme.walls] == [planned]
+    alone = work_programme(mt.evaluate(replace(panel.store.job, only=(planned,))))
+    assert panel.programme.stints == alone.stints
+    written = read_back(panel.write_programme(tmp_path))
+    assert list(written[written.task == "not planned yet"].wall) == [missing]
+    assert written.task.iloc[-1] == "not planned yet"
+    client = panel.programme.to_frame("client")
+    assert list(client[client.what == "not planned yet"].wall) == [missing]
+    assert panel.order.total == order_as_priced(panel.store.result).total  # all that is priced is bought
+
+
+def test_where_no_wall_can_be_planned_the_last_days_stay_and_no_programme_is_written(panel, tmp_path):
+    shown = panel.headline.value
+
+    panel.store.apply(lambda job: with_quick_mix(job, WALLS))
     assert "one gauging" in panel.problem.value
     assert panel.headline.value == shown
+    panel.buttons["programme"].click()
+    assert "Nothing was written" in panel.said.value
+    with pytest.raises(mt.TakeoffError, match="put this right first"):
+        panel.write_chart(tmp_path)
+    assert not list(tmp_path.glob("programme*"))
+    assert panel.write_order(tmp_path).is_file()
 
 
 def test_the_cheaper_order_is_shown_beside_and_moves_the_price_only_when_it_is_taken(folder):

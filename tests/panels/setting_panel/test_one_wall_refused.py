@@ -1,4 +1,4 @@
-"""One wall that cannot be set out is refused by name; the others are set out without it, on screen and paper."""
+"""One wall that cannot be set out is refused by name; the others are set out, on screen and paper."""
 
 from __future__ import annotations
 

@@ -1,8 +1,11 @@
-"""What the files are called that the program writes beside a job: none of them is ever a survey."""
+"""What the program writes beside a job, by its name and by how it begins: none of it is ever a survey."""
 
 from __future__ import annotations
 
-from mytakeoff.audience import AUDIENCES, named_for
+import re
+from pathlib import Path
+
+from mytakeoff.audience import AUDIENCES, SHOWN_TO, first_line, named_for
 
 COSTED_TABLE = "costed-table.csv"
 OPTIONS = "options.csv"
@@ -11,6 +14,8 @@ ORDER = "order.csv"
 PROGRAMME = "programme.csv"
 TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, ORDER, PROGRAMME)
 OF_THE_JOB = ("prices.csv", "packs.csv")
+PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
+READ = 4096  # bytes of a file that tell
 BESIDE = (".csv", ".txt", "-range.csv")  # a table, its companion text, its table of ranges
 
 
@@ -28,3 +33,22 @@ def is_written(name: str) -> bool:
     """
     stems = [named_for(table, audience).removesuffix(".csv") for table in TABLES for audience in AUDIENCES]
     return name.lower() in (*OF_THE_JOB, *(f"{stem}{ending}" for stem in stems for ending in BESIDE))
+
+
+def begins_as_written(path: Path) -> bool:
+    """Tell whether a text file begins as one of those, whatever it was renamed to.
+
+    Parameters
+    ----------
+    path : Path
+        A file that cannot be read begins as none: whoever reads it says why.
+    """
+    try:
+        with path.open("rb") as file:
+            start = file.read(READ).decode("utf-8-sig", "replace")
+    except OSError:
+        return False
+    first = next((line for line in start.splitlines() if not line.lower().startswith("sep=")), "")
+    head = {cell.strip(' "').lower() for cell in re.split(r"[,;\t]", first)}
+    said = any(first.startswith(first_line(audience)) for audience in AUDIENCES)
+    return said or SHOWN_TO in head or head >= PRICED

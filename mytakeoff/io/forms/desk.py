@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
-from mytakeoff.io.files.text import file_stem, path_inside
-from mytakeoff.io.files.written import is_written
+from mytakeoff.io.files.sheet import split
+from mytakeoff.io.files.text import file_stem, path_inside, read_text
+from mytakeoff.io.files.written import begins_as_written, is_written
 from mytakeoff.io.forms.form import FORMS
 from mytakeoff.io.job.save_job import Saved, write_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
+from mytakeoff.io.survey.cells import was_read
+from mytakeoff.io.survey.grid import is_grid
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.edits import with_wall_name
 from mytakeoff.job.findings import Findings, findings_of, with_findings
@@ -31,6 +34,8 @@ if TYPE_CHECKING:
 SURVEYS = "surveys"
 BY_HAND = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".ods")
 SCANS = tuple(ending for known in ENDINGS.values() for ending in known)
+TEXTS = (".csv", ".tsv", ".txt")
+LARGEST_FORM = 100_000  # bytes: a blank form is some hundreds
 MOST_FILES = 500
 SAFE_NAME = re.compile(r"[^\w.\- ]+")
 
@@ -96,10 +101,30 @@ def survey_files(folder: str | Path) -> tuple[str, ...]:
     for path in sorted([*folder.glob("*"), *folder.glob("*/*"), *folder.glob("*/*/*")]):
         inner = path.relative_to(folder)
         hidden = any(part.startswith((".", "_")) for part in inner.parts)
-        if path.suffix.lower() in (*BY_HAND, *SCANS) and not hidden and not is_written(path.name):
+        if path.suffix.lower() in (*BY_HAND, *SCANS) and not hidden and not _no_survey(path):
             found.append(inner.as_posix())
     ranks = {SURVEYS: 0, FORMS: 1}
     return tuple(sorted(found, key=lambda name: (ranks.get(name.split("/")[0], 2), name))[:MOST_FILES])
+
+
+def _no_survey(path: Path) -> bool:
+    """Whether a file is one of ours that never is a survey, or a form that nobody has filled in yet."""
+    if is_written(path.name):
+        return True
+    if path.suffix.lower() not in TEXTS:
+        return False
+    return begins_as_written(path) or _blank_form(path)
+
+
+def _blank_form(path: Path) -> bool:
+    """Whether a file is a field grid without a reading."""
+    try:
+        if path.stat().st_size > LARGEST_FORM:
+            return False
+        head, *body = split(read_text(path)).filled
+    except (OSError, TakeoffError, ValueError):  # whoever reads it says why it is none
+        return False
+    return is_grid(head) and not any(was_read(cell) for row in body for cell in row[1:])
 
 
 def file_in(folder: str | Path, name: str) -> SurveyFile:

@@ -29,6 +29,7 @@ NEW_WALL = "a new wall"
 NO_FILE = "no file chosen"
 NOT_SAID = "not said yet"
 BY_ITSELF = "found by itself"
+LEFT = ""  # the choice left to the program: a list shows None as a blank, not as what it is called
 LARGE = "Up to some 200 MB; put larger ones into the job folder and look again."
 UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
 
@@ -129,9 +130,9 @@ class ScanControls:
     """
 
     def __init__(self) -> None:
-        self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, None), *UNITS.items()], None)
+        self.unit = labelled_list("unit", "Its numbers are in", [(NOT_SAID, LEFT), *UNITS.items()], LEFT)
         self.guess = make(widgets.HTML)
-        self.up = labelled_list("up", "Up is", [(BY_ITSELF, None), *((axis, axis) for axis in UP)], None)
+        self.up = labelled_list("up", "Up is", [(BY_ITSELF, LEFT), *((axis, axis) for axis in UP)], LEFT)
         self.ways = make(widgets.HTML)
         self.found = labelled_list("found", "Which of its walls", [("the largest", 1)], 1)
         self.other_side = tick("other_side", "Seen from the other side")
@@ -139,8 +140,6 @@ class ScanControls:
         self.accept = make(widgets.Button, description="Take over the openings found", css="mt-accept")
         self.proposed: tuple[Opening, ...] = ()
         self.gaps = make(widgets.HTML)
-        _choose(self.unit, None)
-        _choose(self.up, None)
         self.watched = (self.unit, self.up, self.found, self.other_side, self.bow_out)
         self.widget = make(
             widgets.VBox,
@@ -161,13 +160,17 @@ class ScanControls:
     def choice(self) -> ScanChoice:
         """What was said."""
         return ScanChoice(
-            self.unit.value, self.up.value, self.found.value, self.other_side.value, self.bow_out.value
+            self.unit.value or None,
+            self.up.value or None,
+            self.found.value,
+            self.other_side.value,
+            self.bow_out.value,
         )
 
     def show(self, choice: ScanChoice) -> None:
         """Show what was said before."""
-        _choose(self.unit, choice.unit)
-        _choose(self.up, choice.up)
+        _name_left(self.unit, NOT_SAID, choice.unit)
+        _name_left(self.up, BY_ITSELF, choice.up)
         self.ways.value = ""
         if choice.found and choice.found not in dict(self.found.options).values():
             self.found.options = [(f"number {choice.found}", choice.found)]
@@ -179,24 +182,28 @@ class ScanControls:
         """Offer to take a bow out where the scan may have one of the instrument's, or where it was [mm]."""
         set_shown(self.bow_out, self.bow_out.value or bow_mm > 0)
 
-    def list_ways(self, ways: Sequence[FoundWall], formats: Formats) -> None:
-        """Ask which way is up where nothing tells, with the wall that comes of each."""
+    def list_ways(self, ways: Sequence[FoundWall], formats: Formats, found: str = "") -> None:
+        """Ask which way is up where nothing tells, with the wall that comes of each, or say it."""
         sizes = {one.up: f"{one.up}: {words.size(one.wall, formats)}" for one in ways}
-        first = (NOT_SAID if ways else BY_ITSELF, None)
+        left = NOT_SAID if ways else f"{BY_ITSELF}: {found}" if found else BY_ITSELF
         chosen = self.up.value
-        self.up.options = [first, *((sizes.get(axis, axis), axis) for axis in UP)]
-        _choose(self.up, chosen)
+        self.up.options = [(left, LEFT), *((sizes.get(axis, axis), axis) for axis in UP)]
+        self.up.value = chosen
         self.ways.value = pictures.ways_up(ways, formats)
 
     def list_walls(self, walls: Sequence[FoundWall], chosen: int | None, formats: Formats) -> None:
         """List the walls found, the largest first."""
         self.found.options = [(_listed(nth, wall, formats), nth) for nth, wall in enumerate(walls, start=1)]
         self.found.value = min(chosen or 1, len(walls))
-        guess = walls[0].unit_guess
-        name = next(name for name, unit in UNITS.items() if unit == guess)
+        name, said = _called(walls[0].unit_guess), self.unit.value
+        laid_down = "" if said else walls[0].cloud.unit
+        left = (
+            f"laid down by the file: {_called(laid_down)}" if laid_down else f"{NOT_SAID}: looks like {name}"
+        )
+        _name_left(self.unit, left, said)
         self.guess.value = (
             ""
-            if self.unit.value
+            if said or laid_down
             else element("p", f"By its size it looks like {name}: say so, or another.", css="mt-hint")
         )
         openings = walls[self.found.value - 1].openings
@@ -204,13 +211,18 @@ class ScanControls:
         self.accept.description = f"Take over the openings found ({len(self.proposed)})"
         self.accept.disabled = not self.proposed
         gaps = [words.gap(one, formats) for one in openings if is_gap(one)]
-        said = f"No door or window by its size, and not taken over: {'; '.join(gaps)}." if gaps else ""
-        self.gaps.value = element("p", said, css="mt-hint") if said else ""
+        none = f"No door or window by its size, and not taken over: {'; '.join(gaps)}."
+        self.gaps.value = element("p", none, css="mt-hint") if gaps else ""
 
 
-def _choose(box: Any, value: Any) -> None:
-    """Choose one of a list, by its place: one that is handed None shows a blank, not what None is called."""
-    box.index = [one for _, one in box.options].index(value)
+def _called(unit: str) -> str:
+    return next(name for name, each in UNITS.items() if each == unit)
+
+
+def _name_left(box: Any, name: str, chosen: str | None) -> None:
+    """Choose one of a list whose first is left to the program, and say there what was found."""
+    box.options = [(name, LEFT), *box.options[1:]]
+    box.value = chosen or LEFT
 
 
 def _listed(nth: int, wall: FoundWall, formats: Formats) -> str:

@@ -36,6 +36,7 @@ from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
 from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
+from mytakeoff.panels.survey_panel.told import Told
 from mytakeoff.panels.survey_panel.view import SurveyView
 from mytakeoff.panels.survey_panel.work import UNIT_UNSAID, SurveyWork
 from mytakeoff.surface.deviation import Deviation
@@ -85,6 +86,7 @@ class SurveyPanel(Panel):
         self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
         self.map, self.places, self.marked = view.map, view.places, view.marked
         self.status = make(widgets.HTML)
+        self.told = Told(self.problem, self.status)
         self._wanted: Draft | None = None
         self.progress = self.work.progress
         self.buttons = make_buttons(
@@ -179,22 +181,23 @@ class SurveyPanel(Panel):
             draft = self._typed()
         except TakeoffError as error:
             self.stop_work()
-            self.failed(error)
+            self._not_read(error)
             return
         if not again and draft == self._wanted == self.draft:
-            self.problem.value = ""  # what is shown, or just being drawn, is this
+            self.told.all_is_read()  # what is shown, or just being drawn, is this
             return
         self.stop_work()
         self._wanted = draft
         if draft.file is not None and draft.file.scan and not self.work.has_read(draft):
             self._waiting(True)
-        self._steps.start(self._work(draft, again), lambda: None, self.failed)
+        self._steps.start(self._work(draft, again), lambda: None, self._not_read)
 
     def stop(self) -> None:
         """Drop the scan that is being read; what was shown before stays."""
         self.stop_work()
         self._waiting(False)
-        self.status.value = message("Stopped; nothing was changed.")
+        shown = self.draft.file.name if self.surface is not None and self.draft.file else "nothing yet"
+        self.status.value = message(f"Stopped; nothing was changed. What is shown is {shown}.")
 
     def stop_work(self) -> None:
         """Drop what is being worked out."""
@@ -233,7 +236,7 @@ class SurveyPanel(Panel):
             self.wall.pick.value = self.draft.wall.name
             self.file.offer(self._names(), self._file.name if self._file else "")
             self.file.same_plane.value = True
-        self.problem.value = ""
+        self.told.all_is_read()
         file = self._file.name if self._file else ""
         done = f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it."
         self.say(" ".join((done, *saved.told)))
@@ -242,10 +245,10 @@ class SurveyPanel(Panel):
 
     def _work(self, draft: Draft, again: bool) -> Iterator[bool | None]:
         """Everything from the file to the pictures."""
-        if draft.file is not None and draft.file.scan and not self._known(draft):
+        if draft.file is not None and draft.file.scan and not self.work.has_job_or_read(self.job, draft):
             draft = yield from self._find(draft)
             if not self.work.unit_is_sure(draft.scan) and self.walls[0].unit_guess != "m":
-                self.failed(TakeoffError(UNIT_UNSAID))
+                self._not_read(TakeoffError(UNIT_UNSAID))
                 return
         survey = yield from self.work.read(self.job, draft, again)
         self.scan.offer_bow(survey.bow_mm)
@@ -253,14 +256,9 @@ class SurveyPanel(Panel):
         surface = yield from self.work.face(self.job, entry, draft, survey)
         self.draft, self.survey, self.entry, self.surface = draft, survey, entry, surface
         self._waiting(False)
-        self.problem.value = self.status.value = ""
+        self.told.all_is_read()
         yield True
         yield from self._draw()
-
-    def _known(self, draft: Draft) -> bool:
-        """Whether the job's own reading of this scan will do."""
-        unchanged = bool(draft.replaces) and draft == draft_of(self.job, draft.replaces)
-        return unchanged or self.work.has_read(draft)
 
     def _find(self, draft: Draft) -> Generator[bool | None, None, Draft]:
         """The walls in the scan, unless they are known; a new wall takes its size from the one chosen."""
@@ -270,7 +268,7 @@ class SurveyPanel(Panel):
         with self.quietly():
             chosen = self.scan.found.value if known else draft.scan.found
             self.scan.list_walls(self.walls, chosen, self.job.formats)
-            self.scan.list_ways(self.work.ways, self.job.formats)
+            self.scan.list_ways(self.work.ways, self.job.formats, "" if draft.scan.up else self.walls[0].up)
             if not draft.replaces and (not known or self.work.size_is_found(draft)):
                 size = self.walls[self.scan.found.value - 1].wall
                 self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
@@ -305,11 +303,14 @@ class SurveyPanel(Panel):
         wall = check.made(lambda: replace(called, width_m=width_m, height_m=height_m, openings=openings))
         check.done()
         assert wall is not None  # else a mistake was noted
-        scan = self.scan.choice if self._file is not None and self._file.scan else ScanChoice()
         return Draft(
             wall, self.wall.room.value, self.wall.background.value, self._file, self.file.plumb.value,
-            self.file.swept.value, scan, self.draft.replaces, found,
+            self.file.swept.value, self._choice, self.draft.replaces, found,
         )  # fmt: skip
+
+    @property
+    def _choice(self) -> ScanChoice:
+        return self.scan.choice if self._file is not None and self._file.scan else ScanChoice()
 
     def _fill(self) -> None:
         """The boxes as the draft has them."""
@@ -332,7 +333,7 @@ class SurveyPanel(Panel):
         self.survey = self.entry = self.surface = None
         self._waiting(False)
         self.view.clear()
-        self.problem.value = self.status.value = ""
+        self.told.all_is_read()
 
     def _waiting(self, working: bool) -> None:
         self.progress.value = 0.0
@@ -342,9 +343,18 @@ class SurveyPanel(Panel):
         self.file.say_plumb(scanned)
 
     def failed(self, error: Exception) -> None:
-        """Say what went wrong; nothing is waited for any more."""
+        """Say what went wrong, beside why the file was not read; nothing is waited for any more."""
         self._waiting(False)
-        super().failed(error)
+        self.told.failed(error)
+
+    def _not_read(self, error: Exception) -> None:
+        """Say why the file was not read; the wall of another reading goes, that of this one is marked."""
+        name = self._file.name if self._file else ""
+        if self.surface is not None and (self._file, self._choice) != (self.draft.file, self.draft.scan):
+            self.survey = self.entry = self.surface = None
+            self.view.clear(name)
+        self._waiting(False)
+        self.told.not_read(error, name if self.surface is not None else "")
 
     def _watch(self) -> None:
         """React to what the hand does."""
@@ -385,15 +395,5 @@ class SurveyPanel(Panel):
 
 
 def survey(job: Job) -> SurveyPanel:
-    """The survey panel.
-
-    Parameters
-    ----------
-    job : Job
-
-    Returns
-    -------
-    SurveyPanel
-        Show it as the last expression of a cell.
-    """
+    """The survey panel of a job: show it as the last expression of a cell."""
     return SurveyPanel(job)

@@ -98,11 +98,14 @@ class SurveyView:
         self.left_out.value = pictures.left_out(scanned, formats) if scanned else ""
         self.map.value = pictures.maps(held, entry.name, *where, draft.found, formats, off, face)
 
-    def clear(self) -> None:
-        """Show that there is nothing yet."""
+    def clear(self, unread: str = "") -> None:
+        """Show that there is nothing yet, or that a file was not read."""
         self.held, self._lines_of = None, ()
         self.asked.show((), HOUSE)
         self.hollows.show((), HOUSE)
         self.headline.value, self.facts.value = NO_SURVEY, CHOOSE
+        if unread:
+            self.headline.value = element("div", "Not read yet", css="mt-total")
+            self.facts.value = element("p", f"{unread} was not read: see above.")
         for text in (self.left_out, self.map, self.places, self.marked, self.lines):
             text.value = ""

@@ -141,6 +141,11 @@ class SurveyWork:
         whole = self._whole is not None and self._whole[0] == draft.readings
         return whole or (self._read is not None and self._read[0] == _read_by(draft))
 
+    def has_job_or_read(self, job: Job, draft: Draft) -> bool:
+        """Whether the draft's scan need not be read, or the job's own reading of it will do."""
+        unchanged = bool(draft.replaces) and draft == draft_of(job, draft.replaces)
+        return unchanged or self.has_read(draft)
+
     def face(self, job: Job, entry: JobWall, draft: Draft, survey: Survey) -> Steps[Surface]:
         """The wall as it stands: what is loose hangs on it, what has fallen is gone."""
         found = draft.found

@@ -51,6 +51,32 @@ def test_a_sheet_from_the_device_becomes_a_wall_of_the_job(page: Page, shared_la
     assert [wall.entry.name for wall in priced.walls][-1] == "stair wall"
 
 
+def test_a_refused_sheet_takes_the_old_wall_off_the_page_and_asks_what_its_numbers_are(page: Page) -> None:
+    """In feet and inches, and its first cell is words."""
+    panel = page.locator(".mt-survey-panel")
+    sheet = b'height / along;1;5;9\n8\' 2";1 3/8;1 1/2;1\n4;1 1/4;1;7/8\n4";1;1 1/8;1\n'
+    with page.expect_file_chooser() as asked:
+        panel.locator(".mt-bring").click()
+    asked.value.set_files(files=[{"name": "hall.csv", "mimeType": "text/csv", "buffer": sheet}])
+    expect(panel.locator(".mt-problem")).to_contain_text("height / along", timeout=WAIT_MS)
+    expect(panel.locator(".mt-headline")).to_contain_text("Not read yet")
+    expect(panel.locator(".mt-map svg")).to_have_count(0)
+    panel.locator(".mt-save").click()
+    expect(panel.locator(".mt-problem")).to_contain_text("no survey that was read", timeout=WAIT_MS)
+    expect(panel.locator(".mt-problem")).to_contain_text("height / along")
+    assert_accessible_wide_and_narrow(page)
+    for css, value in (
+        ("side", "from the line"),
+        ("reading_unit", "inches"),
+        ("x_unit", "feet"),
+        ("z_unit", "feet"),
+    ):
+        box = panel.locator(f".mt-{css} select")
+        box.select_option(box.locator("option", has_text=value).first.inner_text())
+    expect(panel.locator(".mt-map").first).to_contain_text("Readings in inches", timeout=WAIT_MS)
+    expect(panel.locator(".mt-problem")).to_have_count(0)
+
+
 def test_a_reading_that_stands_off_is_left_out_and_kept_by_keyboard(
     page: Page, shared_lab: JobServer
 ) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.sheet import split
+from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.files.text import file_stem, path_inside, read_text
 from mytakeoff.io.files.written import begins_as_written, is_written
 from mytakeoff.io.forms.form import FORMS
@@ -18,7 +19,7 @@ from mytakeoff.io.job.save_job import Saved, write_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
 from mytakeoff.io.survey.cells import was_read
 from mytakeoff.io.survey.grid import is_grid
-from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.io.survey.survey_file import format_of, read_survey
 from mytakeoff.job.edits import with_wall_name
 from mytakeoff.job.findings import Findings, findings_of, with_findings
 from mytakeoff.job.job import Job
@@ -184,7 +185,19 @@ def read_draft(draft: Draft) -> Survey:
         found=scan.found,
         other_side=scan.other_side,
         bow_out=scan.bow_out,
+        headings=scan.headings,
     )
+
+
+def says_no_headings(file: SurveyFile | None) -> bool:
+    """Whether a file is a sheet whose first row does not say what its numbers are."""
+    if file is None or file.scan:
+        return False
+    try:
+        rows = read_cells(file.path, file.name).filled
+    except TakeoffError:  # whoever reads it says why
+        return False
+    return bool(rows) and format_of(rows[0]) is None
 
 
 def find_steps(draft: Draft) -> Generator[float, None, tuple[FoundWall, ...]]:

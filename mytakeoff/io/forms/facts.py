@@ -10,7 +10,7 @@ from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.io.survey.cells import NOT_READ, Format, heading
 from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
-from mytakeoff.io.survey.survey_file import format_of
+from mytakeoff.io.survey.survey_file import format_of, with_headings
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import readings_of
 from mytakeoff.survey.survey import Floats, Survey
@@ -44,20 +44,24 @@ def facts_of(file: SurveyFile, survey: Survey, surface: Surface, formats: Format
 
 
 def _hand_facts(sheet: Sheet, survey: Survey) -> tuple[str, ...]:
-    head = sheet.filled[0]
+    head = with_headings(sheet.filled[0], survey.scan.headings)
     words = [word for cell in head for word in cell.text.lower().split()]
     found = {match[1]: match[2] for match in (heading(word, "xzop") for word in words) if match}
     kind = format_of(head)
     assert kind is not None  # else it was not read
     units = tuple(
-        f"Readings in {found[reading]}, {SIDES[reading]}; distances in {found.get('x', 'm')}, "
-        f"heights in {found.get('z', 'm')}."
+        f"Readings in {_called(found[reading])}, {SIDES[reading]}; "
+        f"distances in {_called(found.get('x', 'm'))}, heights in {_called(found.get('z', 'm'))}."
         for reading in [word for word in SIDES if word in found][:1]
     )
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     wrote = f"decimal {'comma' if mark == ',' else 'point'}"
     between = "the first sheet" if not sheet.file.text else f"cells separated by {_separator(sheet)}"
     return (f"It is {kind.name}: {_counted(sheet, survey, kind)}; {between}, {wrote}.", *units)
+
+
+def _called(unit: str) -> str:
+    return {"in": "inches", "ft": "feet"}.get(unit, unit)
 
 
 def _separator(sheet: Sheet) -> str:

@@ -45,11 +45,12 @@ class SurveyEntry:
     found: FoundNumber | None = None
     other_side: bool = False
     bow_out: bool = False
+    headings: str | None = None
 
     @property
     def scan(self) -> ScanChoice:
-        """What it says about a scan."""
-        return ScanChoice(self.unit, self.up, self.found, self.other_side, self.bow_out)
+        """What it says about a scan, or about a sheet that does not say it itself."""
+        return ScanChoice(self.unit, self.up, self.found, self.other_side, self.bow_out, self.headings)
 
 
 @dataclass(frozen=True)

@@ -59,6 +59,7 @@ def read_survey(
     found: int | None = None,
     other_side: bool = False,
     bow_out: bool = False,
+    headings: str | None = None,
     said: Sequence[SaidOf] = (),
 ) -> Survey:
     """The readings of one wall from a file.
@@ -83,6 +84,9 @@ def read_survey(
         that is up; which of several walls in it, 1 for the largest; whether it is seen from the other side
         than was told; whether the bow that the instrument makes on all its walls is taken out. See
         `mytakeoff.find_walls`.
+    headings : str or None
+        For a field grid whose first cell says something else: what it might have said, as in
+        "off_line_in x_ft z_ft".
     said : sequence of SaidOf
         Readings that are left out, and what else was said of them; of a scan what stands off the wall.
 
@@ -116,7 +120,7 @@ def read_survey(
     sheet = read_cells(Path(path), name)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))
-    kind, readings = _readings_in(reader)
+    kind, readings = _readings_in(reader, headings)
     check_magnitude(reader, readings)
     check_repeats(reader, readings)
     reader.check.that(
@@ -129,6 +133,8 @@ def read_survey(
     reader.check.done()
     columns = (np.array(values) for values in (readings.x_m, readings.z_m, readings.proud_mm))
     details: dict[str, Any] = {"notes": tuple(readings.notes)}
+    if headings:
+        details["scan"] = ScanChoice(headings=headings)
     if kind.crossings:
         details["layout"] = "grid"
     survey = Survey.from_readings(wall, *columns, plumb=plumb, source=sheet.name, **details)
@@ -141,7 +147,12 @@ def format_of(head: Row) -> Format | None:
     return next((each for each in FORMATS if each.recognises(head)), None)
 
 
-def _readings_in(reader: Reader) -> tuple[Format, BodyReadings]:
+def with_headings(head: Row, said: str | None) -> Row:
+    """A file's first row, with what was said in place of a first cell that does not say it."""
+    return (head[0]._replace(text=said), *head[1:]) if said and format_of(head) is None else head
+
+
+def _readings_in(reader: Reader, headings: str | None) -> tuple[Format, BodyReadings]:
     """Tell what kind of file it is and read it."""
     rows = reader.sheet.filled
     if not rows:
@@ -149,7 +160,7 @@ def _readings_in(reader: Reader) -> tuple[Format, BodyReadings]:
             False, "nothing in it", "a survey file holds readings", "save the sheet with its readings"
         )
         reader.check.done()
-    head, body = rows[0], rows[1:]
+    head, body = with_headings(rows[0], headings), rows[1:]
     found = format_of(head)
     if found is not None:
         return found, found.read(reader, head, body)
@@ -157,7 +168,8 @@ def _readings_in(reader: Reader) -> tuple[Format, BodyReadings]:
         head[0],
         f"{head[0].text!r} in the first cell",
         ", ".join(each.starts for each in reversed(FORMATS)),
-        "write one of them, with the unit that the readings were typed in",
+        "write one of them, with the unit that the readings were typed in, or choose in the survey workbook "
+        "what the readings are (headings in job.toml)",
     )
     raise TakeoffError(*reader.check.mistakes)
 

@@ -15,6 +15,7 @@ from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box, tic
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel import pictures, words
+from mytakeoff.panels.survey_panel.heading_controls import NAMES, HeadingControls
 from mytakeoff.panels.survey_panel.words import AGAINST
 from mytakeoff.scan.openings import is_gap
 from mytakeoff.scan.orientation import UP
@@ -31,7 +32,7 @@ NOT_SAID = "not said yet"
 BY_ITSELF = "found by itself"
 LEFT = ""  # the choice left to the program: a list shows None as a blank, not as what it is called
 LARGE = "Up to some 200 MB; put larger ones into the job folder and look again."
-UNITS = {"metres": "m", "centimetres": "cm", "millimetres": "mm", "inches": "in", "feet": "ft"}
+UNITS = {name: unit for unit, name in NAMES.items()}
 
 
 BY_LINE = "Measured from a plumb line or a plumb laser"
@@ -99,9 +100,10 @@ class FileControls:
         self.same_plane = tick(
             "same_plane", "The high spots and the corner below were measured from the same line", True
         )
-        self.watched = (self.plumb, self.swept)
-        ticks = (*self.watched, self.same_plane)
-        self.widget = make(widgets.VBox, [self.pick, self.look, self.bring, self.hint, *ticks])
+        self.headings = HeadingControls()
+        self.watched = (self.plumb, self.swept, *self.headings.watched)
+        rest = (self.headings.widget, self.plumb, self.swept, self.same_plane)
+        self.widget = make(widgets.VBox, [self.pick, self.look, self.bring, self.hint, *rest])
 
     def say_plumb(self, scanned: bool) -> None:
         """Ask for what made it plumb: a scan is measured from no line."""

@@ -20,6 +20,7 @@ from mytakeoff.io.forms.desk import (
     entry_of,
     file_in,
     save_draft,
+    says_no_headings,
     survey_files,
     with_entry,
 )
@@ -149,6 +150,7 @@ class SurveyPanel(Panel):
         before, self._file = self._file, file
         with self.quietly():
             self.scan.show(ScanChoice())
+            self.file.headings.show(None, says_no_headings(file))
             self.file.offer(self._names(), file.name)
             self.file.same_plane.value = file.name == known
             said = self.job.wall(self.draft.replaces).survey.plumb if file.name == known else None
@@ -310,7 +312,8 @@ class SurveyPanel(Panel):
 
     @property
     def _choice(self) -> ScanChoice:
-        return self.scan.choice if self._file is not None and self._file.scan else ScanChoice()
+        scanned = self._file is not None and self._file.scan
+        return self.scan.choice if scanned else ScanChoice(headings=self.file.headings.value)
 
     def _fill(self) -> None:
         """The boxes as the draft has them."""
@@ -324,6 +327,7 @@ class SurveyPanel(Panel):
             self.found.show(draft.found)
             self.file.same_plane.value = True
             self.scan.show(draft.scan)
+            self.file.headings.show(draft.scan.headings, says_no_headings(draft.file))
             self.file.offer(self._names(), draft.file.name if draft.file else "")
 
     def _names(self) -> tuple[str, ...]:

@@ -66,7 +66,7 @@ def where_said(
 
 @dataclass(frozen=True)
 class ScanChoice:
-    """What the user said about a scan.
+    """What the user said about a scan, or of what a sheet's first cell does not say.
 
     Parameters
     ----------
@@ -80,6 +80,8 @@ class ScanChoice:
         The wall is seen from the other side than was told.
     bow_out : bool
         The bow that the instrument makes on all walls of the scan is taken out.
+    headings : str or None
+        Of a sheet: what its first cell might have said, "off_line_in x_ft z_ft" say.
     """
 
     unit: str | None = None
@@ -87,6 +89,7 @@ class ScanChoice:
     found: FoundNumber | None = None
     other_side: bool = False
     bow_out: bool = field(default=False, repr=False)  # readings and `Survey.bow_mm` tell it
+    headings: str | None = field(default=None, repr=False)  # readings tell it too
 
     def __post_init__(self) -> None:
         check = Check("scan")

@@ -49,10 +49,16 @@ class TakeoffError(ValueError):
         super().__init__("\n".join(told(mistakes)))
 
 
-def told(mistakes: Iterable[Mistake]) -> list[str]:
+def told(mistakes: Iterable[Mistake], alone: int = MOST_ALONE) -> list[str]:
     """A line for each mistake; many of one kind share a line, at the place of the first.
 
-    Of one kind are cells of one file that break one rule, and one finding at many places of a file.
+    Of one kind are those that break one rule in one file or on one wall, with the same to do about it.
+
+    Parameters
+    ----------
+    mistakes : iterable of Mistake
+    alone : int
+        So many of a kind have a line each.
 
     Examples
     --------
@@ -66,26 +72,40 @@ def told(mistakes: Iterable[Mistake]) -> list[str]:
     return [
         line
         for kind in kinds.values()
-        for line in ([str(one) for one in kind] if len(kind) <= MOST_ALONE else [_together(kind)])
+        for line in ([str(one) for one in kind] if len(kind) <= alone else [_together(kind)])
     ]
 
 
 def _kind(mistake: Mistake) -> tuple[str, ...]:
     cell = CELL.fullmatch(mistake.place)
-    same = (cell[1], "cell") if cell else (mistake.place.split(", ")[0], mistake.found)
-    return mistake.rule, mistake.remedy, *same
+    file = (cell[1], "cell") if cell else (mistake.place.split(", ")[0],)
+    return mistake.rule, mistake.remedy, *file
 
 
 def _together(kind: Sequence[Mistake]) -> str:
     """Mistakes of one kind in one line: how many, where the first are, what was found there."""
     cells = [match for match in (CELL.fullmatch(one.place) for one in kind) if match]
-    found = _first(dict.fromkeys(one.found for one in kind))
-    file, rest = kind[0].place.split(", ")[0], [one.place.partition(", ")[2] for one in kind]
-    said = f"{found}, {len(kind)} times" + (f": {_first(dict.fromkeys(rest))}" if all(rest) else "")
     if cells:
         file, where = cells[0][1], _cells((_column(match[3]), int(match[2])) for match in cells)
-        said = f"{len(kind)} cells, {where}: {found}"
+        said = f"{len(kind)} cells, {where}: {_first(dict.fromkeys(one.found for one in kind))}"
+    else:
+        file, said = kind[0].place.split(", ")[0], "; ".join(_places(kind))
     return str(Mistake(said, kind[0].rule, kind[0].remedy, file))
+
+
+def _places(kind: Sequence[Mistake]) -> list[str]:
+    """What was found at each place; what was found at many of them once, with the first of them."""
+    at: dict[str, list[str]] = {}
+    for one in kind:
+        at.setdefault(one.found, []).append(one.place.partition(", ")[2])
+    said = []
+    for found, places in at.items():
+        if len(places) > MOST_ALONE:
+            where = _first(filter(None, dict.fromkeys(places)))
+            said.append(f"{found}, {len(places)} times" + (f": {where}" if where else ""))
+        else:
+            said += [f"{place}: {found}" if place else found for place in places]
+    return said
 
 
 def _first(texts: Iterable[str], between: str = ", ") -> str:

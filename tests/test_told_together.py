@@ -46,9 +46,19 @@ def test_kinds_stand_where_their_first_mistake_does_and_files_stay_apart():
     assert lines[0].startswith("a.csv: 5 cells, column B, rows 3 to 6; column C, row 1: 'x', 'y';")
 
 
-def test_different_values_of_a_job_file_keep_a_line_each():
-    kind = [Mistake(f"'{nth}'", RULE, REMEDY, f"job.toml, wall {nth}, width_m") for nth in range(9)]
-    assert told(kind) == [str(one) for one in kind]
+def test_different_values_at_many_places_are_each_told_and_the_rule_once():
+    kind = [Mistake(f"'{nth}'", RULE, REMEDY, f"job.toml, wall {nth}, width_m") for nth in range(5)]
+    said = "; ".join(f"wall {nth}, width_m: '{nth}'" for nth in range(5))
+    assert told(kind) == [f"job.toml: {said}; {RULE}; {REMEDY}"]
+
+
+def test_mistakes_without_a_place_are_counted():
+    assert told([Mistake("'x'", RULE, REMEDY)] * 5) == [f"'x', 5 times; {RULE}; {REMEDY}"]
+
+
+def test_one_wall_has_its_rule_once_from_the_second_on_where_that_is_asked_for():
+    kind = [Mistake(f"{nth} of 9", RULE, REMEDY, f"wall 'A', rail {nth}") for nth in (1, 2)]
+    assert told(kind, 1) == [f"wall 'A': rail 1: 1 of 9; rail 2: 2 of 9; {RULE}; {REMEDY}"]
 
 
 def test_mistakes_stay_single_for_whoever_asks():

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
-from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.errors import Check, Mistake, TakeoffError, told
 from mytakeoff.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
@@ -238,7 +238,7 @@ def _set_out_or_why(job: Job, wall: WallResult) -> WallSetting:
     try:
         return set_out_wall(job, wall)
     except TakeoffError as error:
-        lines = [line.removeprefix(f"wall {wall.entry.name!r}, ") for line in str(error).splitlines()]
+        lines = [line.removeprefix(f"wall {wall.entry.name!r}: ") for line in told(error.mistakes, 1)]
         why = f"NOT SET OUT, and in none of the lists: {'. '.join(lines)}."
         return WallSetting(wall, why_none=why, refused=error.mistakes, formats=job.formats)
 

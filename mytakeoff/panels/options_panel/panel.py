@@ -156,8 +156,8 @@ class OptionsPanel(JobPanel):
         for form in (self.own, self.things):
             form.refresh(job)
         self.buttons["undo"].disabled = not self.store.can_undo
-        self._list_things(job)
         with self.quietly():
+            self._list_things(job)
             offer(self.wall, [wall.name for wall in job.priced_walls])
         self.title.value = words.title(job, self.view.value)
         self._extra.stop()

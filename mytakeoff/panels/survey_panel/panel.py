@@ -233,9 +233,8 @@ class SurveyPanel(SharedSurvey):
         self._file = self.draft.file
         self.now_saved(saved.job, self.folder_watch.looks())
         self.show_walls()
-        with self.quietly():
-            self.file.offer(self._names(), self._file.name if self._file else "")
-            self.file.same_plane.value = True
+        self.look()
+        self.put(self.file.same_plane, True)
         self.told.all_is_read()
         file = self._file.name if self._file else ""
         done = f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it."

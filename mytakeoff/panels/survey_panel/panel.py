@@ -236,9 +236,8 @@ class SurveyPanel(SharedSurvey):
         self.look()
         self.put(self.file.same_plane, True)
         self.told.all_is_read()
-        file = self._file.name if self._file else ""
-        done = f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it."
-        self.say(" ".join((done, *saved.told)))
+        done = f"Saved: {self._file.name if self._file else ''} and job.toml in {self.job.folder}. budget.ipynb prices it. "
+        self.say(done + " ".join(saved.told))
 
     # -- reading, in steps ----------------------------------------------------------------------
 

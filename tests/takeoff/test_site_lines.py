@@ -191,7 +191,9 @@ def test_what_is_priced_by_choice_is_saved_and_opens_again(tmp_path: Path):
 def test_a_misspelt_key_of_the_site_is_refused(tmp_path: Path):
     mt.save_job(mt.open_job(starting_job_folder()), tmp_path)
     file = tmp_path / "job.toml"
-    file.write_text(file.read_text(encoding="utf-8") + "\n[site]\ntravels = true\n", encoding="utf-8")
+    said = file.read_text(encoding="utf-8")
+    assert "\ntravel = false" in said
+    file.write_text(said.replace("\ntravel = false", "\ntravels = true"), encoding="utf-8")
     with pytest.raises(mt.TakeoffError, match="travels"):
         mt.open_job(tmp_path)
     assert {each.name for each in fields(Site)} == {"travel", "parking", "platform", "reach_m"}

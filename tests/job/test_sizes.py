@@ -15,7 +15,8 @@ from mytakeoff.survey.cells import MOST_CELLS
 WALL = mt.Wall("north", 4.2, 2.6)
 CORNERS = ([0.0, 4.2, 0.0, 4.2], [0.0, 0.0, 2.6, 2.6])
 
-SIZES = [  # what was made; what is said of it, and what was probably meant (bounds: common practice, no source)
+# what was made, what is said of it and what was probably meant; the bounds are common practice, no source
+SIZES = [
     (lambda: mt.Wall("north", 4200.0, 2600.0), "width 4200 m; .*write 4.2 if you meant millimetres"),
     (lambda: mt.Wall("north", 420.0, 2.6), "width 420 m; it is 0.001 to 100 m"),
     (lambda: replace(demo(), cell_m=0.001), "cell_m 0.001 makes 10140000 cells; .*write 0.003 or more"),
@@ -58,7 +59,7 @@ def test_all_sizes_of_one_thing_are_told_together():
 def test_numbers_of_numpy_are_numbers():
     assert mt.Wall("north", np.float64(4.2), np.float32(2.5)).height_m == 2.5
     assert mt.Room("hall", storey=np.int64(3)).storey == 3
-    with pytest.raises(mt.TakeoffError, match="crew 1.5; it is a whole number"):
+    with pytest.raises(mt.TakeoffError, match=r"crew 1\.5; it is a whole number"):
         mt.LabourRates(crew=1.5)
     with pytest.raises(mt.TakeoffError, match="crew True"):
         mt.LabourRates(crew=True)
@@ -75,7 +76,7 @@ def test_cells_are_counted_before_they_are_made():
 def test_coats_are_counted_before_they_are_split():
     surface = mt.Surface.from_grid(WALL, [2.1], [1.3], [[0.0]])
     build_up = mt.BuildUp(surface, np.array([[2500.0]]), np.array([[0.0]]))
-    with pytest.raises(mt.TakeoffError, match="12500 coats of 0.2 mm where the plaster is 2500 mm deep"):
+    with pytest.raises(mt.TakeoffError, match=r"12500 coats of 0\.2 mm where the plaster is 2500 mm deep"):
         mt.split_coats(build_up, 0.2)
 
 

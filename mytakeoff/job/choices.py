@@ -76,7 +76,7 @@ class RailChoice:
     used : bool
         False: floated freehand.
     straightedge_m : float
-        More than twice the overhang [m].
+        More than twice the overhang, by 0.1 at least [m].
     overhang_m : float
         How far the edge reaches beyond each rail, 0.15 to 0.20 usually [m].
     end_m : float

@@ -30,6 +30,7 @@ from mytakeoff.survey.wall import Wall
 Mask = NDArray[np.bool_]
 
 STEP_M = 0.025  # rails are set out with a tape: places to choose from stand so far apart
+MOST_PLACES = 800  # 20 m of them; on longer walls they stand further apart, or the search takes minutes
 TAPE_M = 0.005  # and no place is finer than this: what is said and what is worked out are one
 CROWDED_M = 0.2  # on a pier two rails may stand closer than on a whole wall, but not closer than this
 TIE = 1e-3  # a rail's weight is 1; a metre away from an even pattern weighs this much
@@ -82,7 +83,7 @@ def candidates(wall: Wall, rails: RailChoice) -> Floats:
     first, last = _on_tape(rails.end_m, 1), _on_tape(wall.width_m - rails.end_m, -1)
     sides, clear = _sides(wall), rails.opening_clear_m
     edges = [place for side in sides for place in (_on_tape(side - clear, -1), _on_tape(side + clear, 1))]
-    steps = np.arange(0, wall.width_m, STEP_M)
+    steps = np.arange(0, wall.width_m, max(STEP_M, _on_tape(wall.width_m / MOST_PLACES, 1)))
     grid = np.array([first, last, *steps, *edges])
     kept = grid[(grid >= first - FUZZ) & (grid <= last + FUZZ)]
     for side in sides:

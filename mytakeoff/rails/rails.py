@@ -48,7 +48,7 @@ def greatest_bay_m(rails: RailChoice) -> float:
     Raises
     ------
     TakeoffError
-        The straightedge is not longer than twice its overhang.
+        The straightedge is not longer than twice its overhang by 0.1 m at least.
 
     Examples
     --------
@@ -57,9 +57,9 @@ def greatest_bay_m(rails: RailChoice) -> float:
     """
     check = Check("rails")
     check.that(
-        rails.straightedge_m > 2 * rails.overhang_m,
+        rails.straightedge_m >= 2 * rails.overhang_m + LEAST_PIECE_M - FUZZ,
         f"straightedge {rails.straightedge_m:g} m, overhang {rails.overhang_m:g} m",
-        "the straightedge is longer than twice its overhang",
+        f"the straightedge is longer than twice its overhang, by {LEAST_PIECE_M:g} m at least",
         "take a longer edge; 0.15 to 0.20 m of overhang is usual",
     )
     check.done()

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from mytakeoff import Opening, RailChoice, TakeoffError, Wall
-from mytakeoff.rails.layout import candidates, rails_on
+from mytakeoff.rails.layout import MOST_PLACES, candidates, rails_on
 from mytakeoff.rails.rails import LEAST_PIECE_M, fixing_heights, rail_pieces, rail_positions
 from mytakeoff.rails.span import bays_of, not_ruled
 
@@ -191,3 +191,16 @@ def test_rails_stand_on_whole_steps_of_a_tape(width_mm: int, edge_m: float):
     if len(places) > 1:
         assert min(places[0], wall.width_m - places[-1]) >= rails.end_m - 1e-9
         assert not not_ruled(wall, places, rails)
+
+
+def test_a_long_wall_has_no_more_places_to_choose_from_than_can_be_searched():
+    door = Opening("door", 2.0, 0.0, 1.0, 2.05)
+    long = candidates(Wall("hall", 100.0, 3.0, (door,)), RailChoice())
+    assert len(long) <= MOST_PLACES + 4  # both ends and both sides of the door
+    usual = candidates(Wall("A", 20.0, 3.0, (door,)), RailChoice())
+    assert np.diff(usual[usual > 4.0])[:-1] == pytest.approx(0.025)
+
+
+def test_an_edge_that_hardly_reaches_from_rail_to_rail_is_refused():
+    with pytest.raises(TakeoffError, match=r"longer than twice its overhang, by 0\.1 m at least"):
+        rails_on(Wall("A", 100.0, 2.6), RailChoice(straightedge_m=0.31, overhang_m=0.154))

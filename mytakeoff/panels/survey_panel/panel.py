@@ -379,8 +379,7 @@ class SurveyPanel(SharedSurvey):
             "headline": [self.headline, self.folder_line.widget, self.problem],
             "controls": [
                 heading("The wall"), self.wall.widget, heading("Its survey"), self.file.widget,
-                self.scan.widget, self.unsaved_line,
-                button_row({"save": self.buttons["save"]}), self.said,
+                self.scan.widget, self.unsaved_line, button_row({"save": self.buttons["save"]}), self.said,
             ],
             "map": [
                 self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,

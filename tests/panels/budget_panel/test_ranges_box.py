@@ -172,7 +172,7 @@ def test_a_reading_off_the_wall_is_told_and_nothing_changes(panel):
     panel.sure.add()
     assert [box.value for box in panel.sure.boxes] == [9.0, 0.0, 12.0]
     assert all("mt-refused" in box._dom_classes for box in panel.sure.boxes)
-    assert "readings are numbers on the wall" in panel.problem.value
+    assert "readings lie on the wall" in panel.problem.value
     assert panel.store.job.wall("A").survey.x_m.size == 9
 
 

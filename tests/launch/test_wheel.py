@@ -106,4 +106,6 @@ def test_it_opens(python: Path, folder: Path, tmp_path: Path, flags: list[str]) 
     finally:
         server.terminate()
         server.wait(timeout=60)
-    assert ("6 126" if flags else "mytakeoffOwnWorkbooks") in page.replace("\\u202f", " ").replace("\u202f", " ")
+    assert ("6 126" if flags else "mytakeoffOwnWorkbooks") in page.replace("\\u202f", " ").replace(
+        "\u202f", " "
+    )

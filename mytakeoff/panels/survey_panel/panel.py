@@ -94,8 +94,7 @@ class SurveyPanel(SharedSurvey):
             "file": self.file.pick, "plumb": self.file.plumb, "swept": self.file.swept,
             "same_plane": self.file.same_plane, "unit": self.scan.unit, "up": self.scan.up,
             "found": self.scan.found, "other_side": self.scan.other_side, "bow_out": self.scan.bow_out,
-            "against": self.against,
-            "at_x": self.at_x.slider, "at_z": self.at_z.slider,
+            "against": self.against, "at_x": self.at_x.slider, "at_z": self.at_z.slider,
         }  # fmt: skip
         self.progress_row = make(widgets.HBox, [self.progress, self.buttons["stop"]], css="mt-waiting")
         self.page = make(PageAids, names={"at_x": "Upright line at x, m", "at_z": "Level line at z, m"})

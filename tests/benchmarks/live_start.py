@@ -15,7 +15,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "helpers"))
 
-from driving import JobServer, waited_for_address, own_environment, serving, wait_for_kernel_idle  # noqa: E402
+from driving import JobServer, own_environment, serving, wait_for_kernel_idle, waited_for_address  # noqa: E402
 from playwright.sync_api import Browser, Page  # noqa: E402
 
 from mytakeoff.launch.folder import new_job_folder  # noqa: E402

@@ -108,5 +108,3 @@ def test_it_opens(python: Path, folder: Path, tmp_path: Path, flags: list[str]) 
         server.wait(timeout=60)
     # the panel is there only where its cell ran
     assert ("jupyter.widget-view+json" if flags else "mytakeoffOwnWorkbooks") in page
-        "\u202f", " "
-    )

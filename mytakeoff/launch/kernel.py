@@ -1,9 +1,9 @@
 """The Python kernel that a workbook runs in, started away from its job folder.
 
 A job folder holds data, and may come from anybody. Libraries look into the working folder for settings when
-they are loaded, and some settings name programs to start: so the kernel is set up elsewhere, loads what would
-look, and only then goes to its folder. Of what it loads, that is matplotlib (`matplotlibrc`); older versions of
-IPython looked for a profile. The server stays away altogether (`launch/server.py`).
+they are loaded, and some settings name programs to start: so the kernel is set up elsewhere, loads what
+would look, and only then goes to its folder. Of what it loads, that is matplotlib (`matplotlibrc`); older
+versions of IPython looked for a profile. The server stays away altogether (`launch/server.py`).
 """
 
 from __future__ import annotations

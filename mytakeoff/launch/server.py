@@ -1,9 +1,9 @@
 """Start JupyterLab or Voila on a job folder, bound to this machine and asking nothing of the network.
 
-A job folder may come from anybody, and one may well be in it when a server is started. What looks for settings
-where it is started: nbconvert (templates, which run, and their `conf.json`), Voila (`voila.json`,
-`jupyter_config.json`, `custom/custom.css`), matplotlib (`matplotlibrc`), yarn and git, which JupyterLab asks.
-So the servers go to a folder of the package before they load anything, and stay there.
+A job folder may come from anybody, and one may well be in it when a server is started. What looks for
+settings where it is started: nbconvert (templates, which run, and their `conf.json`), Voila (`voila.json`,
+`jupyter_config.json`, `custom/custom.css`), matplotlib (`matplotlibrc`), yarn and git, which JupyterLab
+asks. So the servers go to a folder of the package before they load anything, and stay there.
 """
 
 from __future__ import annotations

@@ -15,7 +15,8 @@ pytestmark = pytest.mark.long
 # One that asks the server for a picture that is not there, which the page would complain of, and runs.
 HOSTILE = "<img src='/nowhere.png' onerror='window.jobRan = true'>"
 NAMES = (
-    "Two rooms over the net loft, Hollow Quay", "Quay merchant (invented)", "Hill yard (invented)", "wardrobe side",
+    "Two rooms over the net loft, Hollow Quay", "Quay merchant (invented)", "Hill yard (invented)",
+    "wardrobe side",
     "bookcase side", "dubbing-out gypsum", "flue lime", "front room",
     "back bedroom", "party wall", "window wall", "breast front", "breast left cheek", "door wall",
     "socket by the breast", "double socket", "dust extractor hire", "skirting and architrave",

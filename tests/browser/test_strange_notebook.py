@@ -1,4 +1,4 @@
-"""A strange notebook in the job folder is shown, and nothing of it runs: not in the kernel, not in the page."""
+"""A strange notebook in the job folder is shown, and nothing of it runs: neither in kernel nor page."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ LONG_ENOUGH_TO_START_MS = 1500
 SETS = "window.strangeRan = true; document.documentElement.dataset.strange = 'ran'"
 SHOWN = "a strange notebook's own words"
 PICTURE = f'<img src="data:image/png;base64,AAAA" onerror="{SETS}">'
+SVG = "http://www.w3.org/2000/svg"
 WIDGET = "strange-widget"
 ANYWIDGET = AnyWidget().get_state()["_model_module_version"]
 
@@ -28,10 +29,13 @@ ANY_TRUSTED = """() => Array.from(window.jupyterapp.shell.currentWidget.content.
 OUTPUTS = {
     "html": {"text/html": f"<script>{SETS}</script>{PICTURE}"},
     "javascript": {"application/javascript": SETS, "text/javascript": SETS},
-    "svg": {"image/svg+xml": f"<svg xmlns='http://www.w3.org/2000/svg' onload=\"{SETS}\"><script>{SETS}</script></svg>"},
+    "svg": {"image/svg+xml": f"<svg xmlns='{SVG}' onload=\"{SETS}\"><script>{SETS}</script></svg>"},
     "markdown": {"text/markdown": f"{PICTURE} [link](javascript:{SETS.replace(' ', '%20')})"},
     "latex": {"text/latex": f"$\\href{{javascript:{SETS}}}{{x}}$ {PICTURE}"},
-    "widget": {"application/vnd.jupyter.widget-view+json": {"model_id": WIDGET, "version_major": 2, "version_minor": 0}},
+    "widget": {
+        "application/vnd.jupyter.widget-view+json":
+            {"model_id": WIDGET, "version_major": 2, "version_minor": 0}
+    },
 }  # fmt: skip
 
 

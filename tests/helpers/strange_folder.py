@@ -24,7 +24,8 @@ SETTINGS = (
 
 # Modules that Python and its libraries import by themselves, and some that the package does.
 MODULES = (
-    "sitecustomize", "usercustomize", "runpy", "numpy", "scipy", "pandas", "matplotlib", "ipywidgets", "anywidget",
+    "sitecustomize", "usercustomize", "runpy", "numpy", "scipy", "pandas", "matplotlib", "ipywidgets",
+    "anywidget",
     "ipykernel", "ipykernel_launcher", "IPython", "jupyterlab", "jupyter_server", "nbconvert", "tornado",
     "traitlets", "zmq", "babel", "tomlkit", "icalendar", "python_calamine", "threadpoolctl", "laspy", "lazrs",
     "pye57", "PIL", "psutil", "mytakeoff", "argparse", "logging", "json", "random", "canary",

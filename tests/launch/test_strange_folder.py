@@ -150,7 +150,7 @@ def test_an_empty_entry_of_the_search_path_is_not_the_job_folder(
 def test_the_command_obeys_nothing_in_the_folder_it_is_given_in(
     folder: Path, scratch: Path, marks: Path, command: list[str], as_module: bool
 ) -> None:
-    """``python -m`` without ``-P`` is Python's own way to import from the working folder, before any of ours."""
+    """``python -m`` without ``-P`` imports from the working folder before any of ours is asked."""
     module = [sys.executable, "-P", "-m", "mytakeoff.launch.command"]
     run = subprocess.run(
         [*(module if as_module else console_script(scratch)), *command],

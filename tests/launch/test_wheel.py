@@ -106,6 +106,5 @@ def test_it_opens(python: Path, folder: Path, tmp_path: Path, flags: list[str]) 
     finally:
         server.terminate()
         server.wait(timeout=60)
-    assert ("6 126" if flags else "mytakeoffOwnWorkbooks") in page.replace("\\u202f", " ").replace(
-        "\u202f", " "
-    )
+    # the panel is there only where its cell ran
+    assert ("jupyter.widget-view+json" if flags else "mytakeoffOwnWorkbooks") in page

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 from threading import Lock
+from typing import Any
 
 import matplotlib as mpl
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -24,8 +25,11 @@ _svg_settings = Lock()
 def own_settings() -> Iterator[None]:
     """Draw with the settings that matplotlib brings along; those of the process are as before afterwards."""
     # read as plain dictionaries: that is quick, and asking matplotlib for the backend would load one
-    brought, now = dict(dict.items(mpl.rcParamsDefault)), dict(dict.items(mpl.rcParams))
-    changed = {name: value for name, value in brought.items() if name != "backend" and now[name] != value}
+    now = dict(dict.items(mpl.rcParams))
+    brought = dict.items(mpl.rcParamsDefault)
+    changed: dict[Any, Any] = {
+        name: value for name, value in brought if name != "backend" and now[name] != value
+    }
     if not changed:
         yield
         return

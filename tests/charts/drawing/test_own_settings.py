@@ -30,7 +30,8 @@ from mytakeoff.formats import HOUSE
 WILD = {
     "text.usetex": True, "font.size": 31, "font.family": "monospace", "lines.linewidth": 7.25,
     "axes.facecolor": "red", "axes.spines.top": False, "axes.unicode_minus": False, "axes.labelcolor": "red",
-    "xtick.direction": "in", "ytick.labelsize": 25, "grid.color": "red", "patch.linewidth": 6, "hatch.linewidth": 5,
+    "xtick.direction": "in", "ytick.labelsize": 25, "grid.color": "red", "patch.linewidth": 6,
+    "hatch.linewidth": 5,
     "savefig.bbox": "tight", "savefig.dpi": 30, "savefig.facecolor": "red", "svg.fonttype": "path",
     "pdf.fonttype": 42, "pdf.compression": 0, "path.simplify": False, "path.sketch": (3, 100, 2),
 }  # fmt: skip

@@ -16,7 +16,9 @@ from playwright.sync_api import Page, expect
 
 SLIDERS = ("max_coat_mm", "mix_density_kg_per_l", "waste_share", "least_mm")
 PRICES = 12  # of the table's, from its top
-KEYS = ("ArrowRight", "ArrowLeft")
+AMOUNTS = ("9.50", "18.00", "31.25")
+KEYS = {1: "ArrowRight", -1: "ArrowLeft"}
+STEPS = 3  # either way: what is remembered of so few places is soon all there
 GROWTH_MB = (
     24  # in the kernel: what the allocator keeps by chance; a picture kept each move would be hundreds
 )
@@ -61,16 +63,19 @@ def alive(page: Page) -> Alive:
 
 
 def work(page: Page, random: Random, moves: int, prices: int) -> None:
-    """Move sliders to and fro by keyboard and write prices, one at a time, as they come."""
+    """Move sliders a few steps to and fro by keyboard and write prices, one at a time, as they come."""
+    at = dict.fromkeys(SLIDERS, 0)
     edits = ["move"] * moves + ["price"] * prices
     random.shuffle(edits)
     for edit in edits:
         if edit == "move":
-            handle = page.locator(f".mt-{random.choice(SLIDERS)} .noUi-handle").first
-            handle.press(random.choice(KEYS))
+            name = random.choice(SLIDERS)
+            step = random.choice((-1, 1)) if abs(at[name]) < STEPS else -at[name] // STEPS
+            at[name] += step
+            page.locator(f".mt-{name} .noUi-handle").first.press(KEYS[step])
         else:
             box = page.locator(".mt-cost .mt-line input:visible").nth(random.randrange(PRICES))
-            box.fill(f"{random.uniform(10, 40):.2f}")
+            box.fill(random.choice(AMOUNTS))
             box.press("Enter")
     wait_for_kernel_idle(page)
 

@@ -237,9 +237,8 @@ class SurveyPanel(SharedSurvey):
             self.file.offer(self._names(), self._file.name if self._file else "")
             self.file.same_plane.value = True
         self.told.all_is_read()
-        file = self._file.name if self._file else ""
-        done = f"Saved: {file} and job.toml in {self.job.folder}. budget.ipynb prices it."
-        self.say(" ".join((done, *saved.told)))
+        file, folder = self._file.name if self._file else "", self.job.folder
+        self.say(" ".join((f"Saved: {file} and job.toml in {folder}. budget.ipynb prices it.", *saved.told)))
 
     # -- reading, in steps ----------------------------------------------------------------------
 

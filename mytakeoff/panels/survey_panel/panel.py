@@ -235,8 +235,8 @@ class SurveyPanel(SharedSurvey):
         self.look()
         self.put(self.file.same_plane, True)
         self.told.all_is_read()
-        done = f"Saved: {self._file.name if self._file else ''} and job.toml in {self.job.folder}. budget.ipynb prices it. "
-        self.say(done + " ".join(saved.told))
+        file, folder = self._file.name if self._file else "", self.job.folder
+        self.say(" ".join((f"Saved: {file} and job.toml in {folder}. budget.ipynb prices it.", *saved.told)))
 
     # -- reading, in steps ----------------------------------------------------------------------
 

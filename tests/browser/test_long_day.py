@@ -19,7 +19,7 @@ PRICES = 12  # of the table's, from its top
 AMOUNTS = ("9.50", "18.00", "31.25")
 KEYS = {1: "ArrowRight", -1: "ArrowLeft"}
 STEPS = 3  # either way: what is remembered of so few places is soon all there
-# What is remembered of thirty walls fills up slowly, or something stays: 990 MB after 990 edits, still rising.
+# What is remembered of thirty walls fills up slowly, or something stays: 990 MB after 990 edits, and rising.
 KERNEL_MB = 1500
 GROWTH_SHARE = 0.03  # of the page's own memory and of what stands on it
 

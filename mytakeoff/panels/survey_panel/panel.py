@@ -267,7 +267,7 @@ class SurveyPanel(SharedSurvey):
             chosen = self.scan.found.value if known else draft.scan.found
             self.scan.list_walls(self.walls, chosen, self.job.formats)
             self.scan.list_ways(self.work.ways, self.job.formats, "" if draft.scan.up else self.walls[0].up)
-            if not draft.replaces and (not known or self.work.size_is_found(draft)):
+            if not draft.replaces and self.work.size_is_found(draft, known):
                 size = self.walls[self.scan.found.value - 1].wall
                 self.wall.width.value, self.wall.height.value = size.width_m, size.height_m
         return self._typed()

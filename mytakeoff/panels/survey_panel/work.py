@@ -87,10 +87,13 @@ class SurveyWork:
             self.ways = ()
         self._walls_of = _scan_of(draft)
 
-    def size_is_found(self, draft: Draft) -> bool:
-        """Whether a draft has its size from a wall of the scan, and not from a tape."""
+    def size_is_found(self, draft: Draft, known: bool) -> bool:
+        """Whether a draft has its size from a wall of the scan, and not from a tape: none before its unit is
+        said, since other numbers are no metres."""
         size = draft.wall.width_m, draft.wall.height_m
-        return any(size == (found.wall.width_m, found.wall.height_m) for found in self.walls)
+        return self.unit_is_sure(draft.scan) and (
+            not known or any(size == (found.wall.width_m, found.wall.height_m) for found in self.walls)
+        )
 
     def unit_is_sure(self, choice: ScanChoice) -> bool:
         """Whether a scan's unit was said, or is laid down by its format."""

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.files.atomic import write_all
+from mytakeoff.io.files.atomic import check_free, write_all
 from mytakeoff.io.files.journal import half_done
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.launch.own_workbooks import own_workbooks
@@ -40,7 +40,7 @@ def new_job_folder(folder: Path, demo: bool = False, today: date | None = None) 
     TakeoffError
         If the folder holds anything, or cannot be written.
     """
-    _check_free(folder)
+    check_free(folder)
     job = demo_folder() if demo else starting_job_folder()
     try:
         _copy_into(folder, job)
@@ -92,23 +92,6 @@ def as_typed(folder: Path) -> str:
     ('flat-3', '"flat 3"')
     """
     return f'"{folder}"' if len(str(folder).split()) > 1 else str(folder)
-
-
-def _check_free(folder: Path) -> None:
-    """Raise unless a job folder can be made here without touching what is there."""
-    if folder.is_dir() and not any(folder.iterdir()):
-        return
-    if not folder.exists():
-        return
-    found = "the folder is not empty" if folder.is_dir() else "there is a file of this name"
-    raise TakeoffError(
-        Mistake(
-            found,
-            "a new job goes into a folder of its own and nothing is written over",
-            "choose another name, or open the job that is there: mytakeoff open",
-            str(folder),
-        )
-    )
 
 
 def _copy_into(folder: Path, source: Path) -> None:

@@ -16,6 +16,29 @@ Read = TypeVar("Read")
 TRIES = 5  # that a reader is overtaken by a save so often in a row is no chance
 
 
+def check_free(folder: Path) -> None:
+    """See that a job folder can be made here without touching what is there.
+
+    Raises
+    ------
+    TakeoffError
+        A folder that is not empty, or a file.
+    """
+    if folder.is_dir() and not any(folder.iterdir()):
+        return
+    if not folder.exists():
+        return
+    found = "the folder is not empty" if folder.is_dir() else "there is a file of this name"
+    raise TakeoffError(
+        Mistake(
+            found,
+            "a new job goes into a folder of its own and nothing is written over",
+            "choose another name, or open the job that is there: mytakeoff open",
+            str(folder),
+        )
+    )
+
+
 def write_all(contents: Mapping[Path, Content]) -> None:
     """Replace or create several files together: all of them or none, even if the program is killed.
 

@@ -210,6 +210,7 @@ class BudgetPanel(JobPanel):
             folded,
             self.unsaved_line,
             button_row(self.buttons),
+            self.elsewhere,
             self.said,
         ]
         parts = {

@@ -263,7 +263,7 @@ class DaysPanel(JobPanel):
         parts = {
             "headline": [self.headline, self.folder_line.widget, self.problem],
             "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
-            "controls": [*controls, self.unsaved_line, button_row(others), self.said],
+            "controls": [*controls, self.unsaved_line, button_row(others), self.elsewhere, self.said],
             "notes": bought,
         }
         return framed(parts, self.page, STYLE, "mt-day-panel")

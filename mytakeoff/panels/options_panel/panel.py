@@ -347,7 +347,7 @@ class OptionsPanel(JobPanel):
         saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
         writing = button_row({"export": self.buttons["export"]})
         controls = side(
-            self.bound, forms, [self.unsaved_line, saving, self.said]
+            self.bound, forms, [self.unsaved_line, saving, self.elsewhere, self.said]
         )  # what was done is said beside both
         paper = make(widgets.VBox, [heading("On paper"), self.wall, writing, self.said], css="mt-paper")
         self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])

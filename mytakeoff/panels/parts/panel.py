@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.files.atomic import check_free
 from mytakeoff.io.job.changes import what_changed
 from mytakeoff.io.job.news import Looks, files_of, folders_in, who_changed
 from mytakeoff.io.job.open_job import open_job
@@ -18,8 +19,9 @@ from mytakeoff.io.job.planned import planned
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet
-from mytakeoff.panels.parts.buttons import safely
+from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet, text_box
+from mytakeoff.panels.parts.buttons import make_buttons, safely
+from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import message, problem
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps, Waiting
@@ -120,6 +122,13 @@ class JobPanel(Panel):
         self._working_out, self._resting, self._counting = Steps(), Waiting(), Waiting()
         self._asked: Asked | None = None
         self.unsaved_line = make(widgets.HTML)
+        self.new_folder = text_box(
+            "new-folder", "Its name, beside this job's folder", placeholder="flat 3, revised"
+        )
+        save_there = make_buttons({"save-there": ("Save there", self._save_there)}, self.failed)
+        self.elsewhere = Fold(
+            "Save into a new folder", make(widgets.VBox, [self.new_folder, *save_there.values()])
+        )
         self.folder_line = FolderLine(self.take_theirs, self.keep_mine, self.failed)
         self.folder_watch = FolderWatch(self._look_again, self.failed, lambda: self.page.comm is None)
         self.numbers = {number.name: BoundNumber(self.store, number) for number in numbers}
@@ -136,6 +145,38 @@ class JobPanel(Panel):
         """Save what stands in the panel to the folder that the job was opened from, all of it worked out."""
         if self._keep(self.settled().job):
             self.say(f"Saved to {self.saved.folder}.")
+
+    def save_into(self, folder: str | Path) -> Path:
+        """Save what stands in the panel into a folder that is not there yet, with all that belongs to it.
+
+        Parameters
+        ----------
+        folder : str or Path
+            A name stands beside the job's own folder. The panel stays with that.
+
+        Returns
+        -------
+        Path
+            The new folder.
+
+        Raises
+        ------
+        TakeoffError
+            It is there and not empty, or what `save_job` tells.
+        """
+        home = Path(self.store.job.folder or ".").absolute()
+        target = home.parent / Path(folder).expanduser()
+        check_free(target)
+        save_job(self.settled().job, target, workbook=self.workbook)
+        self.say(f"Saved to {target}, which opens with: mytakeoff open. This workbook stays with {home}.")
+        return target
+
+    def _save_there(self) -> None:
+        name = self.new_folder.value.strip()
+        if not name:
+            self.say("Type a name for the new folder first.")
+            return
+        self.save_into(name)
 
     def settled(self) -> Result:
         """The store's result with nothing left to be worked out: what files are written from."""

@@ -239,7 +239,7 @@ class SettingPanel(JobPanel):
                 *(of[number.name] for number in RAILS),
                 self.choices["bedded"].control, self.choices["left_in"].control,
                 folded, self.paper, self.unsaved_line,
-                button_row(self.buttons), self.said,
+                button_row(self.buttons), self.elsewhere, self.said,
             ],
             "notes": [
                 heading("Fixings of this wall"), self.cables, self.table,

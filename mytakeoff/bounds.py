@@ -49,7 +49,7 @@ class Within:
     Examples
     --------
     >>> print(Within(0.1, 60.0).mistake("width_m", 4200.0, "wall 'north'"))
-    wall 'north': width 4200 m; it is 0.1 to 60 m; write 4.2 if you meant millimetres
+    wall 'north': width 4200 m; it is 0.1 to 60 m; write 4.2 if you meant 4200 millimetres
     >>> Within(0.1, 60.0).mistake("width_m", 4.2, "wall 'north'") is None
     True
     """
@@ -92,13 +92,15 @@ class Within:
             return None
         words, unit, suffix = _said(name)
         after = f" {unit}" if unit else ""
-        low, high = _written(self.low), _written(self.high)
-        if self.above:
+        low, high = (_written(end) + _in_per_cent(end, suffix) for end in (self.low, self.high))
+        if self.high >= MOST_PRICE and _is_number(value) and value < self.low:
+            span = f"{low} or more"
+        elif self.above:
             span = f"above {low} and under {high}" if self.under else f"above {low}, up to {high}"
         else:
             span = f"{low} to under {high}" if self.under else f"{low} to {high}"
         kind = "a whole number, " if self.whole else ""
-        found = f"{words} {_written(value)}{after}"
+        found = f"{words} {_written(value)}{after}{_in_per_cent(value, suffix)}"
         return Mistake(found, f"it is {kind}{span}{after}", self._remedy(value, suffix), place)
 
     def _remedy(self, value: Any, suffix: str) -> str:
@@ -106,7 +108,7 @@ class Within:
         if _is_number(value) and value >= 1:  # who writes 0.75 meant no 0.75 %
             for factor, unit in MEANT.get(suffix, ()):
                 if value > self.high and self.holds(float(value) / factor):
-                    return f"write {float(value) / factor:g} if you meant {unit}"
+                    return f"write {float(value) / factor:g} if you meant {value:g} {unit}"
         return self.usual
 
 
@@ -132,6 +134,18 @@ def _written(value: Any) -> str:
     if abs(value) >= 1e15:
         return f"{Decimal(value):.3g}"
     return f"{float(value) + 0.0:.15g}" if abs(value) > 1e-6 or isinstance(value, Integral) else "0"
+
+
+def _in_per_cent(value: Any, suffix: str) -> str:
+    """A share as its box shows it, behind what its file says; nothing for what is none.
+
+    Examples
+    --------
+    >>> _in_per_cent(1.2, "_share"), _in_per_cent(0.0, "_share"), _in_per_cent(1.2, "_m")
+    (' (120 %)', '', '')
+    """
+    said = suffix == "_share" and _is_number(value) and 0 < abs(value) <= 10
+    return f" ({float(value):.0%})".replace("%", " %") if said else ""
 
 
 def _said(name: str) -> tuple[str, str, str]:

@@ -41,7 +41,7 @@ def test_a_refused_edit_keeps_the_last_good_result(store: Store) -> None:
     good = store.result
     assert not with_waste(store, 1.0)
     assert store.result is good
-    assert "under 100 %" in store.problem
+    assert "80 %" in store.problem
     assert with_waste(store, 0.3)
     assert store.problem == ""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from mytakeoff.bounds import bounds_of
 from mytakeoff.coats.build_up import BuildUp, full_coat
 from mytakeoff.coats.coats import Layer, layers
 from mytakeoff.errors import Check
@@ -192,7 +193,8 @@ def lifted_stage(
     surface: Surface, plane: TargetPlane, rule: PlaneRule, by_mm: float
 ) -> tuple[PlaneRule, TargetPlane, BuildUp]:
     """A plane further out by so much [mm], with its rule and its build-up."""
-    least, rails = (max(each + by_mm, 0.0) for each in (rule.least_mm, rule.rail_least_mm))
+    room = bounds_of(PlaneRule)["least_mm"]  # which only a note that lies goes beyond
+    least, rails = (room.nearest(each + by_mm) for each in (rule.least_mm, rule.rail_least_mm))
     out = replace(rule, least_mm=least, rail_least_mm=rails)
     moved = replace(plane, a_mm=plane.a_mm + least - rule.least_mm)
     return out, moved, full_coat(surface, moved, out)

@@ -126,7 +126,7 @@ class TestInJupyterLab:
         box = lab_panel.locator(".mt-waste_share-box input")
         box.fill("120")
         box.press("Enter")
-        expect(lab_panel.locator(".mt-problem")).to_contain_text("under 100 %", timeout=WAIT_MS)
+        expect(lab_panel.locator(".mt-problem")).to_contain_text("80 %", timeout=WAIT_MS)
         assert total(lab_panel) == before
         assert box.input_value() == "120"
         box.fill("12")

@@ -17,12 +17,12 @@ CORNERS = ([0.0, 4.2, 0.0, 4.2], [0.0, 0.0, 2.6, 2.6])
 
 # what was made, what is said of it and what was probably meant; the bounds are common practice, no source
 SIZES = [
-    (lambda: mt.Wall("north", 4200.0, 2600.0), "width 4200 m; .*write 4.2 if you meant millimetres"),
+    (lambda: mt.Wall("north", 4200.0, 2600.0), "width 4200 m; .*write 4.2 if you meant 4200 millimetres"),
     (lambda: mt.Wall("north", 420.0, 2.6), "width 420 m; it is 0.001 to 100 m"),
     (lambda: replace(demo(), cell_m=0.001), "cell_m 0.001 makes 10140000 cells; .*write 0.003 or more"),
-    (lambda: replace(demo(), waste_share=12.0), "write 0.12 if you meant per cent"),
+    (lambda: replace(demo(), waste_share=12.0), "write 0.12 if you meant 12 per cent"),
     (lambda: replace(demo(), waste_share=0.999999), "10 to 12 % is usual"),
-    (lambda: replace(demo(), loose_growth_share=1e9), "loose growth share 1000000000; it is 0 to 3"),
+    (lambda: replace(demo(), loose_growth_share=1e9), "loose growth share 1000000000; it is 0 to 3 .300 %."),
     (lambda: replace(demo(), missed_high_spot_mm=1e9), "missed high spot 1000000000 mm"),
     (lambda: replace(demo(), reveal_thickness_mm=-50.0), "reveal thickness -50 mm; it is 0 to 200 mm"),
     (lambda: replace(demo(), built_year=-5), "built year -5; it is a whole number, 800 to 2200"),
@@ -34,7 +34,7 @@ SIZES = [
     (lambda: replace(demo().system.backing, water_l_per_kg=-1.0), "water -1 l/kg"),
     (lambda: replace(demo().system.backing, set_h=-5.0), "set -5 h"),
     (lambda: replace(demo().system.backing, density_kg_per_l=math.inf), "density inf kg/l"),
-    (lambda: replace(demo().system.backing, density_kg_per_l=950.0), "write 0.95 if you meant kg/m³"),
+    (lambda: replace(demo().system.backing, density_kg_per_l=950.0), "write 0.95 if you meant 950 kg/m³"),
     (lambda: replace(demo().walls[0], angle_bead_m=math.nan), "angle bead nan m"),
     (lambda: replace(demo().walls[0], turn_mm_per_m=1e6), "turn 1000000 mm/m; it is -600 to 600 mm/m"),
     (lambda: mt.PlaneRule(turn_mm_per_m=1e6), "turn 1000000 mm/m"),

@@ -99,9 +99,9 @@ def test_from_the_other_end_it_is_the_same():
     ("likely", "said"),
     [
         ({"nibs_per_m2": -1.0}, "nibs -1 a m²"),
-        ({"nib_mm": 400.0}, "height of a nib 400 mm"),
-        ({"short_share": 2.0}, "part of the short roughness 2"),
-        ({"short_m": 3.0}, "length of the short roughness 3 m"),
+        ({"nib_mm": 400.0}, "nib 400 mm"),
+        ({"short_share": 2.0}, "short share 2"),
+        ({"short_m": 3.0}, "short 3 m"),
     ],
 )
 def test_what_no_wall_has_is_refused(likely, said):

@@ -102,7 +102,7 @@ SLIPS = [
     ("job.toml", "'surveys/south.csv'", "'C:\\south.csv'", "south.csv", "own folder", "copy", "2 (south)"),
     ("job.toml", "surveys/north.csv", "a\\u0000.csv", "a", "own folder", "copy", "wall 1 (north), survey"),
     ("surveys/south.csv", "-12,5", "-x", "'-x'", "a number", "digits", "surveys/south.csv, row 3, column C"),
-    ("prices.csv", "34.00", "-34.00", "price -34", "it is 0 to", "0 if it is free",
+    ("prices.csv", "34.00", "-34.00", "price -34", "it is 0 or more", "0 if it is free",
      "prices.csv, row 3, column C"),
     ("prices.csv", "34.00", "", "no price for 'plasterer'", "has one", "0 if", "prices.csv, row 3, column C"),
     ("prices.csv", "34.00", "dear", "'dear'", "a number", "digits", "prices.csv, row 3, column C"),

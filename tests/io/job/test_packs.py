@@ -150,5 +150,5 @@ def test_a_slack_of_a_whole_bag_is_told_with_the_place_in_the_file(folder):
     path = folder / "job.toml"
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace("waste_share", "bag_slack_share = 1\nwaste_share", 1))
-    with pytest.raises(mt.TakeoffError, match=r"0 to under 1; 0\.02 is usual"):
+    with pytest.raises(mt.TakeoffError, match=r"0 to under 1 \(100 %\); 0\.02 is usual"):
         mt.open_job(folder)

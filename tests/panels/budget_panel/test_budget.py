@@ -144,7 +144,7 @@ class TestSliders:
         panel.numbers["waste_share"].box.value = 100.0
         assert panel.store.result is good
         assert panel.numbers["waste_share"].box.value == 100.0
-        assert "under 100 %" in panel.problem.value
+        assert "waste share 1 (100 %); it is 0 to 0.8 (80 %)" in panel.problem.value
         assert "role='alert'" in panel.problem.value
         panel.numbers["waste_share"].box.value = 12.0
         assert panel.problem.value == ""

@@ -45,9 +45,9 @@ def test_another_tolerance_works_everything_out_anew(own_panel: OptionsPanel) ->
 @pytest.mark.parametrize(
     ("name", "value", "told"),
     [
-        ("tolerance_mm", 0.0, "more than 0"),
-        ("straightedge_m", -2.0, "more than 0"),
-        ("waste_share", 120.0, "under 100 %"),
+        ("tolerance_mm", 0.0, "0.01 to 200 mm"),
+        ("straightedge_m", -2.0, "0.05 to 10 m"),
+        ("waste_share", 120.0, "120 %"),
     ],
 )
 def test_what_cannot_be_is_refused_and_the_table_stays(

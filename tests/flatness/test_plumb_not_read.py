@@ -13,7 +13,7 @@ from mytakeoff.flatness.judging import PLUMB, PLUMB_APART, Finding, judge
 
 
 def plumb_of(known_rows: int, rows: int) -> dict[str, Finding]:
-    """What is found on a wall that leans 4 mm from each row of 0.25 m to the next, known from its floor up."""
+    """What is found on a wall that leans 4 mm a row, of 0.25 m each, known from its floor up."""
     proud = np.tile(4.0 * np.arange(rows)[:, None], (1, 3))
     proud[known_rows:] = np.nan
     verdict = judge(oracles.grid_of(proud, 0.25), grade_of("SNiP 3.04.01-87 simple"))

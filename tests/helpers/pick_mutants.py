@@ -1,7 +1,7 @@
 """Pick mutants to try, by hand: ``mutmut run $(python tests/helpers/pick_mutants.py 720)``.
 
-Run where `mutmut` has written its mutants (`mutants/`). Left out are those that change a text alone: what is told
-in other words is not another result.
+Run where `mutmut` has written its mutants (`mutants/`). Left out are those that change a text alone: what is
+told in other words is not another result.
 """
 
 from __future__ import annotations

@@ -18,7 +18,7 @@ from mytakeoff.takeoff.material_lines import mix_lines
 @pytest.mark.parametrize(
     ("waste_share", "bags"),
     [
-        # 25.4 kg of cement in bags of 25 kg: 0.4 kg over, less than the 0.5 kg (2 %) that no bag is bought for.
+        # 25.4 kg of cement in bags of 25 kg: 0.4 kg over, less than the 0.5 kg (2 %) not worth a bag
         # Of 102 parts 2 do not stay on the wall: 25.4 × 2 / 102 = 0.498 kg, enough for it
         (0.02, 1),
         # 25.4 × 1.5 / 101.5 = 0.375 kg are not

@@ -28,7 +28,7 @@ from mytakeoff.treatment.left_open import with_allowances
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 
-CACHE_SIZE = 64  # takeoffs kept
+CACHE_SIZE = 16  # takeoffs kept: each holds every wall of its job
 
 
 def square_litres(job: Job, entry: JobWall) -> float | None:

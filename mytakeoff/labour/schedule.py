@@ -23,7 +23,7 @@ from mytakeoff.treatment.wall_result import WallResult
 SET_UP = "set up and protect"
 COME_BACK = "come back"
 CHECK = "check and touch up"
-CACHE_SIZE = 64  # schedules kept
+CACHE_SIZE = 16  # schedules kept: each holds every wall of its job
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from mytakeoff.treatment.wall_result import WallResult
 if TYPE_CHECKING:
     import pandas as pd
 
-CACHE_SIZE = 64  # programmes kept
+CACHE_SIZE = 16  # programmes kept: each holds every wall of its job
 COLUMNS = (
     "day", "from", "to", "room", "wall", "task", "plasterer_h", "quantity", "unit", "mix", "litres",
     "dry_kg", "gaugings", "water_l", "wait_h", "waits_for", SHOWN_TO,

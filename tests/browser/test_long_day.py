@@ -19,8 +19,8 @@ PRICES = 12  # of the table's, from its top
 AMOUNTS = ("9.50", "18.00", "31.25")
 KEYS = {1: "ArrowRight", -1: "ArrowLeft"}
 STEPS = 3  # either way: what is remembered of so few places is soon all there
-# What is remembered of thirty walls fills up slowly, or something stays: 990 MB after 990 edits, and rising.
-KERNEL_MB = 1500
+KERNEL_MB = 1300  # with all worked out: drawn faces of thirty walls are 400 MB, more while new ones are drawn
+KERNEL_SHARE = 0.2  # of the kernel's memory, which the sets of faces that are drawn at a time make uneven
 GROWTH_SHARE = 0.03  # of the page's own memory and of what stands on it
 
 ASK_KERNEL = """async (code) => {
@@ -52,6 +52,7 @@ class Alive:
 def alive(page: Page) -> Alive:
     """Count what is left once the page and the kernel have thrown away what they can."""
     wait_for_kernel_idle(page)
+    expect(page.get_by_text("is being worked out")).to_have_count(0, timeout=WAIT_MS)
     widgets, kernel_mb = json.loads(page.evaluate(ASK_KERNEL, COUNT))
     tools = page.context.new_cdp_session(page)
     tools.send("HeapProfiler.collectGarbage")
@@ -108,5 +109,5 @@ def test_a_day_on_thirty_walls_leaves_nothing_behind(page: Page, lab: JobServer)
     assert before.widgets == after.widgets > 50
     assert after.nodes < before.nodes * (1 + GROWTH_SHARE)
     assert after.page_mb < before.page_mb * (1 + GROWTH_SHARE)
-    assert after.kernel_mb < KERNEL_MB
+    assert after.kernel_mb < min(KERNEL_MB, before.kernel_mb * (1 + KERNEL_SHARE))
     expect(page.locator(".mt-total").first).to_contain_text("EUR")

@@ -143,7 +143,7 @@ class JobPanel(Panel):
     # -- what the hand can do -------------------------------------------------------------------
 
     def say(self, text: str) -> None:
-        """Say what was done; why an earlier button failed is no longer so, what the store refused still is."""
+        """Say what was done: why an earlier button failed is gone, what the store refused stays."""
         super().say(text)
         self.show_problem()
 

@@ -160,7 +160,7 @@ class FolderLine:
         self._show(Html())
 
     def settle(self) -> bool:
-        """Nothing to ask and nothing broken any more; what was taken over stays told. Whether something was."""
+        """Nothing is asked or broken any more, what was taken over stays told; whether something was."""
         was_open = self._open
         if was_open:
             self.clear()

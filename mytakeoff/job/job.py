@@ -180,7 +180,9 @@ class Job:
 
     def _check_names(self, check: Check) -> None:
         names = [wall.name for wall in self.walls]
-        check.that(bool(names), "no wall", "a job has at least one wall", "add a wall with its survey")
+        if not names:
+            check.that(False, "no wall", "a job has at least one wall", "add a wall with its survey")
+            return  # whatever names one is right again with it
         for name in sorted({name for name in names if names.count(name) > 1}):
             check.that(False, f"two walls called {name!r}", "each wall has its own name", "rename one")
         for name in self.only:

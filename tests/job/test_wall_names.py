@@ -52,3 +52,10 @@ def test_it_costs_what_it_cost():
 def test_a_name_that_cannot_be(old, new, words):
     with pytest.raises(mt.TakeoffError, match=words):
         with_wall_name(job(), old, new)
+
+
+def test_a_job_without_walls_is_told_once_and_not_by_all_that_names_one():
+    with pytest.raises(mt.TakeoffError) as told:
+        replace(job(), walls=())
+    assert len(told.value.mistakes) == 1
+    assert "no wall" in str(told.value)

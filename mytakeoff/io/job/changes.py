@@ -11,6 +11,7 @@ from typing import Any
 
 from mytakeoff.formats import Formats, counted
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
+from mytakeoff.io.job.merging import renamed_in
 from mytakeoff.io.job.shape import JOB_KEYS, KNOWN_MIXES, WALL_KEYS, key_kind, tables_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
@@ -48,7 +49,9 @@ WORDS = {  # where the key's own name would not say it
     "strip": "stripped off it",
     "in_stock": "kept in stock",
     "least_half_days": "least half days",
+    "treatment": "how the walls are treated",
 }
+LEFT_OUT = {"treatment": "floated to the plane"}  # what a table says by not being there
 ONES = {  # one table of an array
     "option": "option of our own",
     "range": "range of",
@@ -87,7 +90,7 @@ def what_changed(before: Job, after: Job) -> tuple[str, ...]:
     words = _Words(after.formats)
     was, is_ = _tables(before), _tables(after)
     found = (
-        *words.table("", was, is_, JOB_KEYS),
+        *words.table("", renamed_in(was, dict(_renamed(before, after))), is_, JOB_KEYS),
         *words.tables("", "mix", was["mix"], is_["mix"], keys_of(Mix)),
         *_walls(words, before, after, was["wall"], is_["wall"]),
         *_prices(words, before, after),
@@ -133,17 +136,17 @@ class _Words:
 
     def _one(self, of: str, name: str, old: Any, new: Any, keys: Mapping[str, Key]) -> Iterator[str]:
         """A table that is there once or not at all."""
-        word = name.replace("_", " ")
+        word = WORDS.get(name, name.replace("_", " "))
         if old is None or new is None or old.get("name") != new.get("name"):
-            was, is_ = (self._called(each) for each in (old, new))
+            was, is_ = (
+                LEFT_OUT.get(name, "none") if each is None else self._called(each) for each in (old, new)
+            )
             yield f"{of}{word}: {was} → {is_}"
         else:
             yield from self.table(of + OF.get(name, f"{word}, "), old, new, keys)
 
     @staticmethod
-    def _called(table: Table | None) -> str:
-        if table is None:
-            return "none"
+    def _called(table: Table) -> str:
         return str(table.get("name") or table.get("backing") or "given")
 
     def tables(

@@ -34,6 +34,7 @@ from mytakeoff.treatment.left_open import left_open_steps
 Made = TypeVar("Made")
 REST_S = 0.4  # after the last change: a hand that still moves a slider is not made to wait
 NOWHERE = "This job was not opened from a folder, so there is nowhere to save it."
+NOT_SAVED = "Nothing was saved: the top of the panel says why."
 
 
 class Panel(Quiet):
@@ -141,6 +142,11 @@ class JobPanel(Panel):
 
     # -- what the hand can do -------------------------------------------------------------------
 
+    def say(self, text: str) -> None:
+        """Say what was done: why an earlier button failed is gone, what the store refused stays."""
+        super().say(text)
+        self.show_problem()
+
     def save(self) -> None:
         """Save what stands in the panel to the folder that the job was opened from, all of it worked out."""
         if self._keep(self.settled().job):
@@ -187,7 +193,11 @@ class JobPanel(Panel):
         if not job.folder:
             self.say(NOWHERE)
             return False
-        done = save_job(job, job.folder, self.saved, workbook=self.workbook)
+        try:
+            done = save_job(job, job.folder, self.saved, workbook=self.workbook)
+        except TakeoffError:
+            self.say(NOT_SAVED)
+            raise
         looks = self.folder_watch.looks()
         theirs = what_changed(job, done.job)
         begun = self.as_begun(done.job if theirs else job)
@@ -268,6 +278,7 @@ class JobPanel(Panel):
 
     def _take_over(self, asked: Asked) -> None:
         if self._show_saved_job(asked.there, asked.looks):
+            self.say("")  # what was said is of the job before
             self.folder_line.taken_over(asked.theirs, asked.who)
         else:
             self.folder_line.broken(self.store.problem)
@@ -300,7 +311,8 @@ class JobPanel(Panel):
         theirs, mine = what_changed(self.saved, there), self.unsaved
         if not theirs:
             self._asked = None
-            self.folder_line.settle()
+            if self.folder_line.settle():
+                self.show_problem()
             return
         who = who_changed(self.saved.folder, before, looks, there.formats) if before is not None else ""
         self._asked = Asked(there, theirs, looks, who)

@@ -159,10 +159,12 @@ class FolderLine:
         """Nothing to say."""
         self._show(Html())
 
-    def settle(self) -> None:
-        """Nothing to ask and nothing broken any more; what was taken over stays told."""
-        if self._open:
+    def settle(self) -> bool:
+        """Nothing is asked or broken any more, what was taken over stays told; whether something was."""
+        was_open = self._open
+        if was_open:
             self.clear()
+        return was_open
 
     def taken_over(self, theirs: Sequence[str], who: str = "") -> None:
         """Say what was taken over, if anything, and who it is from."""

@@ -15,6 +15,7 @@ from mytakeoff import Job, LooseArea, Pack, PackList, Price, PriceList, open_job
 from mytakeoff.io.job.changes import what_changed
 from mytakeoff.job.catalogue import ONE_COAT_GYPSUM
 from mytakeoff.job.edits import with_backing, with_mix, with_price, with_rail_places, with_reading
+from mytakeoff.job.treatments import PATCH, Treatment
 
 PARTY, DOOR = "party wall", "door wall"
 
@@ -91,6 +92,11 @@ SAID: list[tuple[Edit, tuple[str, ...]]] = [
     (lambda job: without(job, DOOR), (f"wall {DOOR!r} taken out",)),
     (lambda job: renamed(job, DOOR, "north", sockets=4),
      (f"wall {DOOR!r} renamed 'north'", "wall 'north': sockets 0 → 4")),
+    (
+        lambda job: replace(job, treatment=Treatment("patch and skim", PATCH)),
+        ("how the walls are treated: floated to the plane → patch and skim",),
+    ),
+    (lambda job: renamed(job, PARTY, "north"), (f"wall {PARTY!r} renamed 'north'",)),
     (lambda job: replace(job, walls=job.walls[::-1]), ("things in another order",)),
     (
         lambda job: replace(job, calendar=replace(job.calendar, start=None)),

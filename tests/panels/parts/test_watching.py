@@ -14,6 +14,7 @@ import pytest
 from mytakeoff import Job, open_job, save_job
 from mytakeoff.panels.parts import panel as panel_module
 from mytakeoff.panels.parts import watching
+from mytakeoff.panels.parts.buttons import safely
 from mytakeoff.panels.parts.controls import BUDGET_NUMBERS
 from mytakeoff.panels.parts.panel import JobPanel
 
@@ -197,6 +198,38 @@ def test_a_file_that_is_half_written_or_broken_leaves_the_last_good_result(folde
         await until(lambda: panel.folder_line.said.value == "")
 
     assert waste(on_a_loop(folder, does)) == 0.13
+
+
+def test_why_a_save_failed_is_told_until_it_is_mended_or_saved(folder: Path) -> None:
+    async def does(panel: Plain) -> None:
+        panel.numbers["waste_share"].take(0.2)
+        save = safely(panel.save, panel.failed)
+        edited(folder, "profit_share = 0.1", "profit_share = ")
+        save()
+        assert "Not taken" in panel.problem.value
+        assert "Nothing was saved" in panel.said.value
+        await until(lambda: "what is shown is from before" in panel.folder_line.said.value)
+        edited(folder, "profit_share = ", "profit_share = 0.1")
+        await until(lambda: panel.folder_line.said.value == "")
+        assert panel.problem.value == ""
+        panel.failed(OSError("no room on the disk"))
+        save()
+        assert panel.problem.value == ""
+        assert "Saved to" in panel.said.value
+        panel.store.problem = "a depth that no coat has"
+        panel.say("The chart is written.")
+        assert "a depth that no coat has" in panel.problem.value
+
+    assert waste(on_a_loop(folder, does)) == 0.2
+
+
+def test_nothing_is_said_to_be_kept_once_the_folders_is_taken(folder: Path) -> None:
+    def then(panel: Plain) -> None:
+        panel.say("What you changed is kept and not saved yet.")
+        panel.folder_line.buttons["take_theirs"].click()
+        assert "kept" not in panel.said.value
+
+    assert both_changed(folder, then).unsaved == ()
 
 
 def test_a_survey_that_comes_after_its_wall_is_waited_for(folder: Path) -> None:

@@ -57,7 +57,7 @@ class LikelyWall:
     relief_mm: Annotated[float, Within(0.01, 500.0, usual="4 mm is usual")] = 4.0
     length_m: Annotated[float, Within(0.01, 20.0, usual="0.8 m is usual")] = 0.8
     short_mm: Annotated[float, Within(0.0001, 100.0, usual="1 mm is usual")] = 1.0
-    reading_mm: Annotated[float, Within(0.0, 100.0, usual="0.6 mm is usual")] = 0.6
+    reading_mm: Annotated[float, Within(0.0, 100.0, above=True, usual="0.6 mm is usual")] = 0.6
     short_share: StandsUp | None = None
     short_m: Alike | None = None
     nibs_per_m2: Nibs | None = None

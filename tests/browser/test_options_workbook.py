@@ -140,7 +140,9 @@ def test_what_is_refused_stays_and_the_table_too(panel: Page, shared_lab: JobSer
     typed = panel.locator(".mt-straightedge_m-box input")
     typed.fill("-1")
     typed.press("Enter")
-    expect(panel.locator(".mt-problem")).to_contain_text("a straightedge is more than 0", timeout=WAIT_MS)
+    expect(panel.locator(".mt-problem")).to_contain_text(
+        "straightedge -1 m; it is 0.05 to 10 m", timeout=WAIT_MS
+    )
     assert panel.locator(".mt-options tbody").inner_text() == shown
     typed.fill("2")
     typed.press("Enter")

@@ -79,7 +79,10 @@ class JobServer:
     def kernels_asleep(self) -> Iterator[None]:
         """Every kernel of the server stands still, and answers nothing, while this lasts."""
         below = psutil.Process(self.pid).children(recursive=True)
-        kernels = [process for process in below if any("ipykernel" in word for word in process.cmdline())]
+        starts = ("ipykernel", "mytakeoff.launch.kernel")
+        kernels = [
+            each for each in below if any(start in word for word in each.cmdline() for start in starts)
+        ]
         assert kernels, "the server runs no kernel"
         for kernel in kernels:
             kernel.suspend()

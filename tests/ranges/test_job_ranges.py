@@ -288,7 +288,7 @@ def test_what_lies_between_the_readings_is_priced_at_the_confidence_or_by_millim
 @pytest.mark.parametrize(
     ("made", "said"),
     [
-        (lambda: Confidence(confidence_share=1.0), "confidence share 1; it is above 0 and under 1"),
+        (lambda: Confidence(confidence_share=1.0), "confidence share 1 .100 %.; it is above 0 and under 1"),
         (lambda: Confidence(unused_bag_share=1.5), "unused bag share 1.5"),
         (lambda: Confidence(extra_trip_price=-1.0), "extra trip price -1"),
         (lambda: LikelyWall(reading_mm=0.0), "reading 0 mm"),

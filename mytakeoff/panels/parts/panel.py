@@ -16,7 +16,7 @@ from mytakeoff.io.job.changes import what_changed
 from mytakeoff.io.job.news import Looks, files_of, folders_in, who_changed
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.job.planned import planned
-from mytakeoff.io.job.save_job import save_job
+from mytakeoff.io.job.save_job import Saved, save_job
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet, text_box
@@ -172,8 +172,7 @@ class JobPanel(Panel):
         """
         home = Path(self.store.job.folder or ".").absolute()
         target = home.parent / Path(folder).expanduser()
-        check_free(target)
-        save_job(self.settled().job, target, workbook=self.workbook)
+        self._write(self.settled().job, target)
         self.say(f"Saved to {target}, which opens with: mytakeoff open. This workbook stays with {home}.")
         return target
 
@@ -193,11 +192,7 @@ class JobPanel(Panel):
         if not job.folder:
             self.say(NOWHERE)
             return False
-        try:
-            done = save_job(job, job.folder, self.saved, workbook=self.workbook)
-        except TakeoffError:
-            self.say(NOT_SAVED)
-            raise
+        done = self._write(job, Path(job.folder), self.saved)
         looks = self.folder_watch.looks()
         theirs = what_changed(job, done.job)
         begun = self.as_begun(done.job if theirs else job)
@@ -207,6 +202,16 @@ class JobPanel(Panel):
         if theirs or done.told:
             self.folder_line.taken_over(theirs, " ".join(done.told))
         return True
+
+    def _write(self, job: Job, folder: Path, opened: Job | None = None) -> Saved:
+        """Save a job, over what was opened or else into a new folder; beside the button it is said if not."""
+        try:
+            if opened is None:
+                check_free(folder)
+            return save_job(job, folder, opened, self.workbook)
+        except TakeoffError:
+            self.say(NOT_SAVED)
+            raise
 
     def undo(self) -> None:
         """Take the last change back."""

@@ -159,9 +159,10 @@ def _spoilt_json(random: Random, known: dict[str, Any], done: list[str]) -> str:
     for _ in range(random.choice((1, 2, 5))):
         entry = random.choice(known["walls"])
         name = random.choice(list(entry))
-        if name == "more_l" and random.random() < 0.8:
-            at = random.randrange(len(entry["more_l"]))
-            entry["more_l"][at] = any_number(random, entry["more_l"][at])
+        litres = entry["more_l"]  # may be spoilt already
+        if name == "more_l" and isinstance(litres, list) and litres and random.random() < 0.8:
+            at = random.randrange(len(litres))
+            litres[at] = any_number(random, litres[at])
         else:
             entry[name] = random.choice((*TEXTS, None, 3, [1.0, "a"], [], {"a": 1}))
         done.append(f"worked-out.json: {name}")

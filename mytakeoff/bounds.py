@@ -105,7 +105,7 @@ class Within:
 
     def _remedy(self, value: Any, suffix: str) -> str:
         """What was probably meant: the same digits in another unit."""
-        if _is_number(value) and value >= 1:  # who writes 0.75 meant no 0.75 %
+        if _is_number(value) and value >= 2:  # who writes 0.75 meant no 0.75 %, and who types 120 % no 1.2 %
             for factor, unit in MEANT.get(suffix, ()):
                 if value > self.high and self.holds(float(value) / factor):
                     return f"write {float(value) / factor:g} if you meant {value:g} {unit}"

@@ -118,7 +118,7 @@ class Job:
     margins: Margins = field(default_factory=Margins)
     rates: LabourRates = field(default_factory=LabourRates)
     extras: tuple[Extra, ...] = ()
-    waste_share: Annotated[float, Within(0.0, 0.8, usual="10 to 12 % is usual: write 0.1")] = 0.1
+    waste_share: Annotated[float, Within(0.0, 0.8, usual="10 to 12 % is usual")] = 0.1
     currency: str = "EUR"
     money_places: Annotated[int, Within(0, 6, usual="2 places are usual")] = 2
     cell_m: Annotated[float, replace(CELL, high=1.0)] = 0.025
@@ -131,7 +131,7 @@ class Job:
     only: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     mixes: tuple[Mix, ...] = ()
-    patch_waste_share: Annotated[float, Within(0.0, 0.8, usual="20 to 25 % is usual: write 0.2")] = 0.2
+    patch_waste_share: Annotated[float, Within(0.0, 0.8, usual="20 to 25 % is usual")] = 0.2
     treatment: Treatment | None = None
     treatments: tuple[Treatment, ...] = ()
     compare: Compare = field(default_factory=Compare)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -49,6 +50,20 @@ def test_a_comma_is_a_decimal_comma_and_units_are_understood(panel: Locator, sha
     job = saved(panel, shared_lab.folder)
     assert (job.system.backing.density_kg_per_l, job.waste_share) == (1.05, 0.125)
     assert job.plane.least_mm == 9.525
+
+
+def test_what_is_shown_is_of_the_number_typed_not_of_the_step_beside_it(
+    panel: Locator, shared_page: Page, shared_lab: JobServer
+) -> None:
+    """The page's handle goes to 13 %, whose texts it was told in advance; the total tells the two apart."""
+    shared_page.wait_for_timeout(2000)  # by then the steps beside are told
+    enter(box(panel, "waste_share"), "12,5")
+    job = replace(mt.open_job(shared_lab.folder), waste_share=0.125)
+    total, beside = (mt.evaluate(each).cost.total for each in (job, replace(job, waste_share=0.13)))
+    assert total != beside
+    expect(panel.locator(".mt-cost tfoot tr.mt-strong td")).to_have_text(
+        job.formats.number(total, 2), timeout=WAIT_MS
+    )
 
 
 def test_a_number_between_two_steps_is_not_rounded_by_the_page(

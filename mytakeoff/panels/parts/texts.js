@@ -9,7 +9,15 @@
 const MOST_KEPT = 100;
 const NOTHING_NEWER_MS = 500;
 const DRAWN_MS = 1000; // a page that still draws itself has better to do than to take up what may come
+const SAME = 1e-6;
 const keyOf = (values) => values.map((value) => Number(value).toFixed(6)).join(" ");
+
+// Whether a slider's handle stands for a number: that, or the step beside one that has no step of its own.
+function standsFor(slider, number) {
+  const off = Math.abs(slider.get("value") - number), step = slider.get("step");
+  const steps = (number - slider.get("min")) / step;
+  return off < SAME || (off <= step / 2 + SAME && Math.abs(steps - Math.round(steps)) > SAME);
+}
 
 function put(map, key, value) {
   map.delete(key);
@@ -30,7 +38,8 @@ async function initialize({ model }) {
 
   function choose() {
     clearTimeout(waiting);
-    const now = known.get(here()), toldVisit = visits.get(keyOf(model.get("at"))) ?? visit;
+    const at = model.get("at"), isTold = sliders.every((slider, nth) => standsFor(slider, at[nth]));
+    const now = isTold && sliders.length ? told : known.get(here()), toldVisit = visits.get(keyOf(at)) ?? visit;
     if (now) show(now, visit);
     else if (toldVisit >= shownVisit) show(told, toldVisit);
     else waiting = setTimeout(() => show(told, toldVisit), NOTHING_NEWER_MS);

@@ -44,7 +44,7 @@ def decimal_in(text: str) -> Decimal | None:
     match = PLAIN.fullmatch(text.translate(SAME))
     if match is None or not (match[2] or match[3]):
         return None
-    return Decimal(f"{match[1]}{match[2] or '0'}.{match[3]}" if match[3] else f"{match[1]}{match[2]}")
+    return _signed(match[1], match[2] or "0", match[3])
 
 
 def grouped_in(text: str) -> Decimal | None:
@@ -58,8 +58,11 @@ def grouped_in(text: str) -> Decimal | None:
     match = GROUPED.fullmatch(text.translate(SAME))
     if match is None:
         return None
-    whole = re.sub("[^0-9]", "", match[2])
-    return Decimal(f"{match[1]}{whole}.{match[4]}" if match[4] else f"{match[1]}{whole}")
+    return _signed(match[1], re.sub("[^0-9]", "", match[2]), match[4])
+
+
+def _signed(sign: str, whole: str, decimals: str | None) -> Decimal:
+    return Decimal(f"{sign}{whole}.{decimals}" if decimals else f"{sign}{whole}")
 
 
 def unit_of(name: str) -> str:

@@ -13,7 +13,7 @@ import ipywidgets as widgets
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import check_free
 from mytakeoff.io.job.changes import what_changed
-from mytakeoff.io.job.news import Looks, files_of, folders_in, who_changed
+from mytakeoff.io.job.news import Looks, files_of
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.job.planned import planned
 from mytakeoff.io.job.save_job import Saved, save_job
@@ -26,7 +26,7 @@ from mytakeoff.panels.parts.html import message, problem
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make
-from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, unsaved_words
+from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, read_again, unsaved_words
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import left_open_steps
@@ -306,25 +306,17 @@ class JobPanel(Panel):
 
     def _look_again(self, before: Looks | None, looks: Looks) -> None:
         """Read the folder, whose files have come to rest as something else; `before` is None at first."""
-        try:
-            there = open_job(self.saved.folder)
-        except TakeoffError as error:
-            self.folder_watch.know(looks, (*looks, *folders_in(self.saved.folder)))
-            self.folder_line.broken(str(error))
+        asked = read_again(self.folder_watch, self.folder_line, self.saved, before, looks)
+        if asked is None:
             return
-        self.folder_watch.know(looks, files_of(there))
-        theirs, mine = what_changed(self.saved, there), self.unsaved
-        if not theirs:
-            self._asked = None
+        self._asked = asked if asked.theirs else None
+        if not asked.theirs:
             if self.folder_line.settle():
                 self.show_problem()
-            return
-        who = who_changed(self.saved.folder, before, looks, there.formats) if before is not None else ""
-        self._asked = Asked(there, theirs, looks, who)
-        if mine or before is None:
-            self.folder_line.ask(theirs, mine, who)
+        elif (mine := self.unsaved) or before is None:
+            self.folder_line.ask(asked.theirs, mine, asked.who)
         else:
-            self._take_over(self._asked)
+            self._take_over(asked)
 
     def count(self) -> None:
         """Say how much is not saved; where nothing is any more, what the folder says can be taken over."""

@@ -18,8 +18,11 @@ from typing import Any, NamedTuple
 import ipywidgets as widgets
 from IPython.core.getipython import get_ipython
 
+from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import counted
-from mytakeoff.io.job.news import Looks, looks_of
+from mytakeoff.io.job.changes import what_changed
+from mytakeoff.io.job.news import Looks, files_of, folders_in, looks_of, who_changed
+from mytakeoff.io.job.open_job import open_job
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.html import MOST_LISTED, Html, element, listed, problem
@@ -42,6 +45,38 @@ class Asked(NamedTuple):
     theirs: tuple[str, ...]
     looks: Looks
     who: str
+
+
+def read_again(
+    watch: FolderWatch, line: FolderLine, opened: Job, before: Looks | None, looks: Looks
+) -> Asked | None:
+    """What a folder says by now whose files have come to rest as something else.
+
+    Parameters
+    ----------
+    watch, line
+        Are told what is known by then, and that the folder does not open.
+    opened : Job
+        What it said when it was read last.
+    before, looks : Looks
+        How the files lay, None at first, and how they lie.
+
+    Returns
+    -------
+    Asked or None
+        None where the folder does not open.
+    """
+    try:
+        there = open_job(opened.folder)
+    except TakeoffError as error:
+        watch.know(looks, (*looks, *folders_in(opened.folder)))
+        line.broken(str(error))
+        return None
+    watch.know(looks, files_of(there))
+    theirs, who = what_changed(opened, there), ""
+    if theirs and before is not None:
+        who = who_changed(opened.folder, before, looks, there.formats)
+    return Asked(there, theirs, looks, who)
 
 
 class Made(NamedTuple):

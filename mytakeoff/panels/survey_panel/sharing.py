@@ -11,8 +11,7 @@ import ipywidgets as widgets
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.forms.desk import Draft, draft_of, entry_of, with_entry
 from mytakeoff.io.job.changes import what_changed
-from mytakeoff.io.job.news import Looks, files_of, folders_in, who_changed
-from mytakeoff.io.job.open_job import open_job
+from mytakeoff.io.job.news import Looks, files_of
 from mytakeoff.job.findings import Findings
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.buttons import safely
@@ -20,7 +19,7 @@ from mytakeoff.panels.parts.panel import REST_S, Panel
 from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Waiting
 from mytakeoff.panels.parts.stock import make
-from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, unsaved_words
+from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, read_again, unsaved_words
 from mytakeoff.panels.survey_panel.controls import WallControls
 from mytakeoff.panels.survey_panel.finding_rows import FindingRows
 from mytakeoff.survey.survey import Survey
@@ -170,21 +169,13 @@ class SharedSurvey(Panel):
 
     def _look_again(self, before: Looks | None, looks: Looks) -> None:
         """Read the folder, whose files have come to rest as something else."""
-        try:
-            there = open_job(self.job.folder)
-        except TakeoffError as error:
-            self.folder_watch.know(looks, (*looks, *folders_in(self.job.folder)))
-            self.folder_line.broken(str(error))
+        asked = read_again(self.folder_watch, self.folder_line, self.job, before, looks)
+        if asked is None:
             return
-        self.folder_watch.know(looks, files_of(there))
-        theirs, mine = what_changed(self.job, there), self.unsaved
-        if not theirs:
-            self._asked = None
+        self._asked = asked if asked.theirs else None
+        if not asked.theirs:
             self.folder_line.settle()
-            return
-        who = who_changed(self.job.folder, before, looks, there.formats) if before is not None else ""
-        self._asked = Asked(there, theirs, looks, who)
-        if mine:
-            self.folder_line.ask(theirs, mine, who)
+        elif mine := self.unsaved:
+            self.folder_line.ask(asked.theirs, mine, asked.who)
         else:
             self.take_theirs()

@@ -247,8 +247,8 @@ def test_nothing_is_read_while_nothing_changes(folder: Path, monkeypatch: pytest
     read: list[Path] = []
 
     async def does(panel: Plain) -> None:
-        real = panel_module.open_job
-        monkeypatch.setattr(panel_module, "open_job", lambda where: read.append(where) or real(where))
+        real = watching.open_job
+        monkeypatch.setattr(watching, "open_job", lambda where: read.append(where) or real(where))
         await several_looks(panel)
         panel.save()
         await several_looks(panel)

@@ -81,6 +81,15 @@ def test_a_case_that_takes_the_process_down_is_a_failure_and_the_rest_go_on() ->
     assert found[1] == Outcome(2, FAILED, "the process ended with 3\nout of room")
 
 
+TALKS_AT_2 = ENDS_AT_2.replace('sys.stderr.write("out of room")', 'print("Hello")').replace("os._exit(3)", "")
+
+
+def test_a_case_in_which_anything_prints_is_a_failure_and_the_rest_go_on() -> None:
+    found = list(outcomes(1, 3, (sys.executable, "-c", TALKS_AT_2)))
+    assert [each.way for each in found] == [REFUSED, FAILED, REFUSED]
+    assert "'Hello\\n'" in found[1].why
+
+
 def test_cases_of_one_cause_are_known_by_it() -> None:
     assert Outcome(1, FAILED, 'x\n  File "a/mytakeoff/b.py", line 3, in c\nKeyError: 1').cause == (
         "KeyError at b.py, line 3, in c"

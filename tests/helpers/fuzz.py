@@ -145,9 +145,14 @@ def outcomes(
         with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=CHECKOUT) as child:
             assert child.stdout is not None
             assert child.stderr is not None
+            printed = ""
             for line in child.stdout:
-                yield Outcome(**json.loads(line))
-                case += 1
+                if not line.startswith(b"{"):
+                    printed += line.decode(errors="replace")
+                    continue
+                outcome = Outcome(**json.loads(line))
+                yield Outcome(case, FAILED, f"{outcome.why}\nprinted {printed!r}") if printed else outcome
+                case, printed = case + 1, ""
             complaint = child.stderr.read().decode(errors="replace")[-3000:]
         if case < stop:
             yield Outcome(case, FAILED, f"the process ended with {child.returncode}\n{complaint}")

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.cost.cost import Cost
-from mytakeoff.formats import Formats, counted
+from mytakeoff.formats import Formats, counted, in_a_row
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.prices import INVENTED
 from mytakeoff.measure.materials import MixNeed
+from mytakeoff.survey.as_taken import FEWEST, in_a_line
 from mytakeoff.treatment.guesses import Guess, guess_of
 from mytakeoff.treatment.left_open import Together, with_allowances
 from mytakeoff.treatment.notices import PassedLimit, overload
@@ -72,6 +74,24 @@ def more_litres(measured_l: float, allowance_l: float, formats: Formats) -> str:
     if whole == measured:
         return ""
     return formats.number(abs(whole - measured)) + (" less" if whole < measured else "")
+
+
+def why_unread(entry: JobWall) -> str:
+    """What is missing of a wall that is not read yet, in words; "" for one that is read."""
+    if entry.is_read:
+        return ""
+    read, count = entry.survey.x_m.size, counted(entry.survey.x_m.size, "reading")
+    if read < FEWEST:
+        return f"{count if read else 'no readings'} yet" + (f", and a plane takes {FEWEST}" if read else "")
+    if in_a_line(entry.survey.x_m, entry.survey.z_m):
+        return f"{count} yet, all on one straight line"
+    return f"{count} yet, too few that count for a plane"
+
+
+def _few_of(names: Sequence[str]) -> str:
+    """Names in a row, the first few of many."""
+    more = len(names) - MOST_NAMED
+    return in_a_row([*names[:MOST_NAMED], *([counted(more, "more wall")] if more > 0 else [])])
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,7 +164,7 @@ class Result:
     def left_open(self) -> Together | None:
         """What lies between the readings of the priced walls; None where it was not worked out."""
         opens = [wall.left_open for wall in self.walls if wall.left_open is not None]
-        return Together.of(opens) if len(opens) == len(self.walls) and not self.held else None
+        return Together.of(opens) if len(opens) == len(self.walls) > 0 and not self.held else None
 
     @property
     def held(self) -> tuple[str, ...]:
@@ -191,6 +211,17 @@ class Result:
             return ()
         area = self.job.formats.number(self.unpriced_m2, 1)
         return (f"Not priced: {area} m² that the survey does not reach.",)
+
+    @property
+    def not_read(self) -> tuple[str, ...]:
+        """Which walls are not priced since not enough is read of them yet, a sentence for each reason."""
+        why: dict[str, list[str]] = {}
+        for entry in self.job.unread_walls:
+            why.setdefault(why_unread(entry), []).append(entry.name)
+        return tuple(
+            f"{_few_of(names)} {'is' if len(names) == 1 else 'are'} not priced: {reason}."
+            for reason, names in why.items()
+        )
 
     @property
     def mean_mm(self) -> float:

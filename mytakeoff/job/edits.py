@@ -162,6 +162,7 @@ def with_reading(job: Job, name: str, x_m: float, z_m: float, proud_mm: float) -
         [*survey.x_m, x_m],
         [*survey.z_m, z_m],
         [*survey.proud_mm, proud_mm],
+        so_far=True,
         **{
             field.name: getattr(survey, field.name)
             for field in fields(Survey)

@@ -94,11 +94,11 @@ def with_findings(entry: JobWall, found: Findings, survey: Survey, **changed: An
     1
     """
     check = Check()
-    whole = check.made(lambda: survey.with_said(found.said)) or survey
+    whole = check.made(lambda: survey.with_said(found.said, so_far=not entry.is_read)) or survey
     whole = check.made(lambda: whole.with_sweeps(found.sweeps)) or whole
     whole = check.made(lambda: whole.with_high_spots(found.high_spots, survey.swept)) or whole
     check_loose(survey.wall, found.loose, check)
-    if found.fallen:
+    if found.fallen and entry.is_read:
         check.made(lambda: sound_readings(whole, found.loose))
     fields = {
         "survey": whole, "loose": found.loose, "corner": found.corner, "turn_mm_per_m": found.turn_mm_per_m,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated, Literal
@@ -26,6 +27,11 @@ OpeningRule = Literal["net", "is1200"]
 EACH_BAG = "0.02 is usual, 0 buys a bag for every gram"
 
 
+def _one_of(names: Sequence[str], more: str = "") -> str:
+    """What to do about a name that is none of these."""
+    return f"choose from {', '.join(map(repr, names))}{more}" if names else "add it, or take its name out"
+
+
 @dataclass(frozen=True)
 class Job:
     """Everything the user entered.
@@ -35,7 +41,7 @@ class Job:
     title : str
     rooms : tuple of Room
     walls : tuple of JobWall
-        At least one; names are unique.
+        Names are unique; there may be none yet, as there may be no rooms.
     system : System
         Mixes of every wall that has none of its own.
     prices : PriceList
@@ -180,9 +186,6 @@ class Job:
 
     def _check_names(self, check: Check) -> None:
         names = [wall.name for wall in self.walls]
-        if not names:
-            check.that(False, "no wall", "a job has at least one wall", "add a wall with its survey")
-            return  # whatever names one is right again with it
         for name in sorted({name for name in names if names.count(name) > 1}):
             check.that(False, f"two walls called {name!r}", "each wall has its own name", "rename one")
         for name in self.only:
@@ -190,14 +193,14 @@ class Job:
                 name in names,
                 f"no wall called {name!r}",
                 "only walls of the job are priced",
-                f"choose from {', '.join(map(repr, names))}: a wall that has a new name has it here too",
+                _one_of(names, ": a wall that has a new name has it here too"),
             )
         for thing in self.compare.beside:
             check.that(
                 thing.wall in names,
                 f"{thing.name!r} beside a wall called {thing.wall!r}",
                 "it stands against a wall of the job",
-                f"choose from {', '.join(map(repr, names))}: a wall that has a new name has it here too",
+                _one_of(names, ": a wall that has a new name has it here too"),
             )
         options = [treatment.name for treatment in self.treatments]
         for name in sorted({name for name in options if options.count(name) > 1}):
@@ -208,7 +211,7 @@ class Job:
                 not extra.room or extra.room in rooms,
                 f"{extra.item!r} in a room {extra.room!r}",
                 "what is finished in a room is in one of the job's",
-                f"choose from {', '.join(map(repr, rooms))} or leave room out",
+                _one_of(rooms, " or leave room out"),
                 "extras",
             )
         for wall in self.walls:
@@ -216,13 +219,23 @@ class Job:
                 wall.room in rooms,
                 f"room {wall.room!r}",
                 "a wall stands in a room of the job",
-                f"choose from {', '.join(map(repr, rooms))} or add the room",
+                _one_of(rooms, " or add the room"),
                 f"wall {wall.name!r}",
             )
 
     @property
     def priced_walls(self) -> tuple[JobWall, ...]:
-        """The walls that count."""
+        """The walls that count: the chosen ones, as far as they are read."""
+        return tuple(wall for wall in self.chosen_walls if wall.is_read)
+
+    @property
+    def unread_walls(self) -> tuple[JobWall, ...]:
+        """Walls that would count, and of which not enough is read yet."""
+        return tuple(wall for wall in self.chosen_walls if not wall.is_read)
+
+    @property
+    def chosen_walls(self) -> tuple[JobWall, ...]:
+        """The walls that the user wants priced."""
         return tuple(wall for wall in self.walls if not self.only or wall.name in self.only)
 
     def wall(self, name: str) -> JobWall:
@@ -236,10 +249,8 @@ class Job:
         for wall in self.walls:
             if wall.name == name:
                 return wall
-        names = ", ".join(wall.name for wall in self.walls)
-        raise TakeoffError(
-            Mistake(f"no wall called {name!r}", "the job has to know it", f"choose from {names}")
-        )
+        names = _one_of([wall.name for wall in self.walls])
+        raise TakeoffError(Mistake(f"no wall called {name!r}", "the job has to know it", names))
 
     def tiers_of(self, item: str) -> Tiers:
         """The pack that a product is bought in, at its prices; rails in the length that they are cut from."""

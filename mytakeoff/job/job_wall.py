@@ -14,7 +14,8 @@ from mytakeoff.job.backgrounds import check_known
 from mytakeoff.job.confidence import NibHeight, Nibs
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
-from mytakeoff.survey.corner import SAME_MM_PER_M, TURN, Corner, corner_turn
+from mytakeoff.survey.corner import SAME_MM_PER_M, TURN, Corner, check_corner, corner_turn
+from mytakeoff.survey.loose_plaster import is_read
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Wall
 
@@ -71,6 +72,7 @@ class JobWall:
     room : str
         Name of one of the job's rooms.
     survey : Survey
+        `Survey.none` where it is not read yet.
     background : str
         A name from the background table ("brick", "sound old plaster" …).
     loose : tuple of LooseArea
@@ -168,6 +170,9 @@ class JobWall:
     def _check_corner(self, check: Check) -> None:
         if self.corner is None:
             return
+        if not self.survey.is_enough:
+            check_corner(self.wall, self.corner, check)
+            return
         measured, said = corner_turn(self.survey, self.corner), self.turn_mm_per_m
         check.that(
             said is None or abs(measured - said) <= SAME_MM_PER_M,
@@ -182,9 +187,16 @@ class JobWall:
         return self.wall.name
 
     @cached_property
+    def is_read(self) -> bool:
+        """Whether enough was read on it to be worked out; until then it is not priced."""
+        return is_read(self.survey, self.loose)
+
+    @cached_property
     def square_turn_mm_per_m(self) -> float | None:
         """Turn of the plane that is square to the measured corner; None where none was measured [mm/m]."""
-        return self.turn_mm_per_m if self.corner is None else corner_turn(self.survey, self.corner)
+        if self.corner is None or not self.survey.is_enough:
+            return self.turn_mm_per_m
+        return corner_turn(self.survey, self.corner)
 
     @property
     def sockets_to_move(self) -> int:

@@ -9,9 +9,11 @@ import numpy as np
 
 from mytakeoff.bounds import Across, Up, Within, check_numbers
 from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.survey.as_taken import MOST_OFF_MM
 from mytakeoff.survey.edges import face_at
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.survey import MOST_OFF_MM, Floats, Survey
+from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.wall import Wall
 
 LEAST_APART_M = 0.3  # a millimetre over less than this is more than 3 mm/m
 # No plane is squared to a corner of 60 degrees.
@@ -60,6 +62,16 @@ class Corner:
         check.done()
 
 
+def check_corner(wall: Wall, corner: Corner, check: Check) -> None:
+    """Note a corner that was not read on its wall."""
+    check.that(
+        min(corner.x_m) >= 0 and max(corner.x_m) <= wall.width_m and 0 <= corner.z_m <= wall.height_m,
+        f"read at x {corner.x_m[0]:g} and {corner.x_m[1]:g} m, z {corner.z_m:g} m",
+        f"it is read on the wall, {wall.width_m:g} × {wall.height_m:g} m",
+        "measure x from the wall's left end, z from the floor",
+    )
+
+
 def corner_turn(survey: Survey, corner: Corner) -> float:
     """Turn of the plane that is square to the neighbour, in the survey's own frame [mm/m].
 
@@ -87,13 +99,8 @@ def corner_turn(survey: Survey, corner: Corner) -> float:
     >>> corner_turn(survey, Corner((0.0, 2.0), (30.0, 40.0), 1.0))
     2.0
     """
-    wall, check = survey.wall, Check(f"wall {survey.wall.name!r}, corner")
-    check.that(
-        min(corner.x_m) >= 0 and max(corner.x_m) <= wall.width_m and 0 <= corner.z_m <= wall.height_m,
-        f"read at x {corner.x_m[0]:g} and {corner.x_m[1]:g} m, z {corner.z_m:g} m",
-        f"it is read on the wall, {wall.width_m:g} × {wall.height_m:g} m",
-        "measure x from the wall's left end, z from the floor",
-    )
+    check = Check(f"wall {survey.wall.name!r}, corner")
+    check_corner(survey.wall, corner, check)
     check.done()
     readings = readings_of(survey)
     x_m, z_m = np.array(corner.x_m), np.full(2, corner.z_m)

@@ -17,9 +17,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from mytakeoff.survey.as_taken import in_a_line
 from mytakeoff.survey.interpolate import Readings
 from mytakeoff.survey.said import SaidOf, where_said
-from mytakeoff.survey.survey import Floats, in_a_line
+from mytakeoff.survey.survey import Floats
 
 FAR = 3.0  # times what sound readings stray: a reading so far below the sound face lies in a hollow
 MOST_SHARE = 0.6  # of the readings that may be hollow: with fewer sound ones nothing tells the face

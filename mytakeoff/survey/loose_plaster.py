@@ -15,9 +15,10 @@ import numpy as np
 
 from mytakeoff.bounds import ROUNDING_M
 from mytakeoff.errors import Check
+from mytakeoff.survey.as_taken import in_a_line
 from mytakeoff.survey.cells import covered_m2, grown, inside
 from mytakeoff.survey.interpolate import Readings, readings_of
-from mytakeoff.survey.survey import Floats, Survey, in_a_line
+from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea, Rectangle, Wall
 
 Depths = Sequence[tuple[Rectangle, float]]
@@ -38,21 +39,34 @@ def check_loose(wall: Wall, loose: Sequence[LooseArea], check: Check) -> None:
 
 def sound_readings(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
     """The readings of the face as it was: those taken in fallen areas left out, and those of no wall."""
+    sound, fallen = _outside_fallen(survey, loose), any(area.fallen for area in loose)
+    check = Check(f"wall {survey.wall.name!r}")
+    more = "plaster that still stands, or make the fallen areas smaller" if fallen else "wall"
+    check.that(
+        not in_a_line(sound.x_m, sound.z_m),
+        f"{sound.x_m.size} readings{' outside the fallen areas' if fallen else ''}",
+        "the sound face takes at least three, not on one straight line",
+        f"measure more of the {more}",
+    )
+    check.done()
+    return sound
+
+
+def is_read(survey: Survey, loose: Sequence[LooseArea]) -> bool:
+    """Whether a wall can be worked with: its readings make a plane, and so do those outside fallen areas."""
+    if not survey.is_enough or not any(area.fallen for area in loose):
+        return survey.is_enough
+    sound = _outside_fallen(survey, loose)
+    return not in_a_line(sound.x_m, sound.z_m)
+
+
+def _outside_fallen(survey: Survey, loose: Sequence[LooseArea]) -> Readings:
     readings = readings_of(survey)
     dropped = np.zeros(readings.x_m.size, dtype=bool)
     for area in loose:
         if area.fallen:
             dropped |= inside(area.rectangle, readings.x_m, readings.z_m)
-    sound = readings.without(dropped)
-    check = Check(f"wall {survey.wall.name!r}")
-    check.that(
-        not in_a_line(sound.x_m, sound.z_m),
-        f"{sound.x_m.size} readings outside the fallen areas",
-        "the sound face takes at least three, not on one straight line",
-        "measure more of the plaster that still stands, or make the fallen areas smaller",
-    )
-    check.done()
-    return sound
+    return readings.without(dropped)
 
 
 def lowered_areas(wall: Wall, loose: Sequence[LooseArea], growth_share: float) -> Depths:

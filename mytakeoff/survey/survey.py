@@ -13,25 +13,29 @@ from hashlib import blake2b
 from typing import Annotated, Any, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from mytakeoff.bounds import HIGHEST_M, LONGEST_M, ROUNDING_M, Within, check_numbers
 from mytakeoff.errors import Check
+from mytakeoff.survey.as_taken import (
+    BY_HAND_PER_M2,
+    MOST_APART_MM,
+    MOST_OFF_MM,
+    check_on_wall,
+    check_spread,
+    fills_a_grid,
+    in_a_line,
+    merge_repeats,
+)
+from mytakeoff.survey.as_taken import Floats as Floats
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.said import SAID_M, SaidOf, ScanChoice, StandsOff, where_said
 from mytakeoff.survey.wall import Wall
 
-Floats = NDArray[np.float64]
 Layout = Literal["grid", "list", "scan"]
 
-SAME_PLACE_M = 1e-6  # two readings closer than this were taken at one place
-BY_HAND_PER_M2 = 200.0  # more readings than this on a square metre come from an instrument
 TOO_MANY_TO_COPY = 1_000_000  # points of a scan
 LATER = {"bow_mm": 0.0}  # not in what a survey says where it says nothing: fingerprints of before still hold
-MOST_OFF_MM = 10_000.0  # nobody measures off a plane that is further from the wall
-MOST_APART_MM = 3000.0  # a wall that recedes by more is two walls
-MOST_TOLD = 20  # faulty readings; who has more has them all for one reason
-AGREE_MM = 0.5  # readings at one place that differ by more than a rounding of whole millimetres
 
 OnWall = Annotated[Floats, Within(-ROUNDING_M, max(LONGEST_M, HIGHEST_M))]
 OffPlane = Annotated[Floats, Within(-MOST_OFF_MM, MOST_OFF_MM)]
@@ -158,9 +162,37 @@ class Survey:
     def __eq__(self, other: object) -> bool:
         return self is other or (isinstance(other, Survey) and self._content == other._content)
 
+    @cached_property
+    def is_enough(self) -> bool:
+        """Whether it can be worked with: the readings that count, without hollow ones, make a plane."""
+        out = np.zeros(self.x_m.size, dtype=bool)
+        if self.layout != "scan":
+            out |= where_said(self.said, "left out", self.x_m, self.z_m)
+            out |= where_said(self.said, "hollow", self.x_m, self.z_m)
+        return not in_a_line(self.x_m[~out], self.z_m[~out])
+
+    @classmethod
+    def none(cls, wall: Wall, plumb: bool = True, **details: Any) -> Survey:
+        """A survey of a wall that is not read yet.
+
+        Examples
+        --------
+        >>> Survey.none(Wall("A", 2.0, 2.5)).is_enough
+        False
+        """
+        nothing = read_only([])
+        return cls(wall, nothing, nothing, nothing, plumb=plumb, **details)
+
     @classmethod
     def from_readings(
-        cls, wall: Wall, x_m: ArrayLike, z_m: ArrayLike, proud_mm: ArrayLike, **details: Any
+        cls,
+        wall: Wall,
+        x_m: ArrayLike,
+        z_m: ArrayLike,
+        proud_mm: ArrayLike,
+        *,
+        so_far: bool = False,
+        **details: Any,
     ) -> Survey:
         """A survey from plain arrays of equal length.
 
@@ -171,6 +203,8 @@ class Survey:
             On the wall [m].
         proud_mm : (n,) float
             Towards the room is positive; NaN where nothing was read [mm].
+        so_far : bool
+            Readings are still being taken: they need not make a plane yet.
         **details
             Any other field of `Survey`, by name.
 
@@ -185,8 +219,8 @@ class Survey:
         Raises
         ------
         TakeoffError
-            Arrays of different lengths, readings off the wall or of no wall, fewer than three, all on
-            one line, or two at one place that disagree.
+            Arrays of different lengths, readings off the wall or of no wall, two at one place that disagree;
+            fewer than three or all on one line, unless they are those so far.
 
         Examples
         --------
@@ -206,13 +240,14 @@ class Survey:
         read = ~np.isnan(proud)
         if not read.all():
             x, z, proud = x[read], z[read], proud[read]
-        _check_on_wall(wall, x, z, proud, check)
+        check_on_wall(wall, x, z, proud, check)
         check.done()
         if "layout" not in details:
             details["layout"] = _layout_of(wall, x, z)
         if details["layout"] != "scan":
-            x, z, proud = _merge_repeats(x, z, proud, check)
-        _check_spread(x, z, check)
+            x, z, proud = merge_repeats(x, z, proud, check)
+        if not so_far:
+            check_spread(x, z, check)
         check.done()
         hold = _not_copied if details["layout"] == "scan" and x.size >= TOO_MANY_TO_COPY else read_only
         return cls(wall, hold(x), hold(z), hold(proud), **details)
@@ -235,7 +270,7 @@ class Survey:
         table = np.array(spots, dtype=np.float64).reshape(-1, 3)
         check = Check(f"high spots of wall {self.wall.name!r}")
         x, z, proud = (read_only(column) for column in table.T)
-        _check_on_wall(self.wall, x, z, proud, check)
+        check_on_wall(self.wall, x, z, proud, check)
         check.done()
         return replace(self, high_x_m=x, high_z_m=z, high_mm=proud, swept=swept)
 
@@ -262,14 +297,14 @@ class Survey:
         check.done()
         return replace(self, sweeps=tuple(sweeps))
 
-    def with_said(self, said: Sequence[SaidOf]) -> Survey:
+    def with_said(self, said: Sequence[SaidOf], so_far: bool = False) -> Survey:
         """The same survey with what the user says of single readings, or of patches of a scan.
 
         Raises
         ------
         TakeoffError
-            A place where nothing was read, two words for one place, or no plane in what is left: of readings
-            that count, and of those that are not hollow.
+            A place where nothing was read, two words for one place, or, unless readings are still being
+            taken, no plane in what is left: of readings that count, and of those that are not hollow.
         """
         check = Check(f"what is said of readings of wall {self.wall.name!r}")
         for nth, one in enumerate(said):
@@ -280,7 +315,7 @@ class Survey:
             read = self.layout == "scan" or where_said([one], one.said, self.x_m, self.z_m).any()
             check.that(bool(read), f"{one.said!r} for {place}", "it is said of a reading, and there is none",
                        "give the place of a reading, or take it out")  # fmt: skip
-        if self.layout != "scan":
+        if self.layout != "scan" and not so_far:
             out, word, face = where_said(said, "left out", self.x_m, self.z_m), "left out", "wall"
             if not in_a_line(self.x_m[~out], self.z_m[~out]):
                 out, word, face = out | where_said(said, "hollow", self.x_m, self.z_m), "hollow", "sound face"
@@ -294,100 +329,8 @@ class Survey:
         return replace(self, said=tuple(said))
 
 
-def _check_on_wall(wall: Wall, x: Floats, z: Floats, proud: Floats, check: Check) -> None:
-    """Note each reading that does not lie on the wall, and those that no wall has."""
-    slack, far = ROUNDING_M, MOST_OFF_MM
-    on_wall = (x >= -slack) & (x <= wall.width_m + slack) & (z >= -slack) & (z <= wall.height_m + slack)
-    wrong = np.flatnonzero(~(on_wall & (np.abs(proud) <= far)))
-    for row in wrong[:MOST_TOLD]:
-        check.that(
-            False,
-            f"reading {row + 1}: {proud[row]:g} mm at x {x[row]:g} m, z {z[row]:g} m",
-            f"readings lie on the wall, {wall.width_m:g} × {wall.height_m:g} m, and {far:g} mm off a plane "
-            "at most",
-            "measure x from the left end, z from the floor, in metres, the wall in millimetres",
-        )
-    more, rule = wrong.size - MOST_TOLD, "the same holds for all"
-    check.that(more <= 0, f"{more} more readings like these", rule, "look at the unit of the whole column")
-    apart = float(np.ptp(proud)) if proud.size and not check.mistakes else 0.0
-    check.that(
-        apart <= MOST_APART_MM,
-        f"readings from {proud.min(initial=0.0):g} to {proud.max(initial=0.0):g} mm",
-        f"those of one wall lie within {MOST_APART_MM:g} mm",
-        "look at their unit, or survey the parts of the wall one by one",
-    )
-
-
-def _merge_repeats(x: Floats, z: Floats, proud: Floats, check: Check) -> tuple[Floats, Floats, Floats]:
-    """One reading for each place: the mean of those that agree, a mistake where they do not."""
-    keys = np.round(np.column_stack([x, z]) / SAME_PLACE_M)
-    _, first, group = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    group = group.ravel()
-    if first.size == x.size:
-        return x, z, proud
-    low, high = np.full(first.size, np.inf), np.full(first.size, -np.inf)
-    np.minimum.at(low, group, proud)
-    np.maximum.at(high, group, proud)
-    for place in np.flatnonzero(high - low > AGREE_MM):
-        check.that(
-            False,
-            f"{low[place]:g} and {high[place]:g} mm at x {x[first[place]]:g} m, z {z[first[place]]:g} m",
-            f"readings at one place agree within {AGREE_MM} mm",
-            "measure there again and keep one",
-        )
-    mean = np.bincount(group, weights=proud) / np.bincount(group)
-    order = np.argsort(first)
-    return x[first][order], z[first][order], mean[order]
-
-
-def _check_spread(x: Floats, z: Floats, check: Check) -> None:
-    """Note a survey of fewer than three readings, or one whose readings all lie on a line."""
-    check.that(x.size >= 3, f"{x.size} readings", "a plane takes at least three", "measure more of the wall")
-    if x.size < 3:
-        return
-    check.that(
-        not in_a_line(x, z),
-        f"{x.size} readings on one straight line",
-        "a wall's lean and bow need readings beside the line",
-        "add a second row or column of readings",
-    )
-
-
-def in_a_line(x_m: Floats, z_m: Floats) -> bool:
-    """Whether places make no plane: fewer than three, or all on one straight line.
-
-    Examples
-    --------
-    >>> in_a_line(np.array([0.0, 1.0, 2.0]), np.array([0.5, 1.0, 1.5]))
-    True
-    """
-    if x_m.size < 3:
-        return True
-    some = slice(None, None, max(1, x_m.size // 10_000) if x_m.size >= TOO_MANY_TO_COPY else 1)
-    x, z = x_m[some], z_m[some]
-    spread = np.linalg.svd(np.column_stack([x - x.mean(), z - z.mean()]), compute_uv=False)
-    return not spread[1] > 1e-6 * max(spread[0], 1e-12)
-
-
 def _layout_of(wall: Wall, x: Floats, z: Floats) -> Layout:
     """A grid if each crossing is filled, a scan if nobody could have read so many by hand, else a list."""
-    if _fills_a_grid(x, z):
+    if fills_a_grid(x, z):
         return "grid"
     return "scan" if x.size > BY_HAND_PER_M2 * wall.width_m * wall.height_m else "list"
-
-
-def _fills_a_grid(x: Floats, z: Floats) -> bool:
-    """Whether the readings fill each crossing of at least two columns and two rows."""
-    few = slice(None, None, max(1, x.size // 5000))
-    if _lines(x[few]) * _lines(z[few]) > x.size:  # a cloud: it need not be sorted to see that
-        return False
-    columns, rows = _lines(x), _lines(z)
-    if min(columns, rows) < 2 or columns * rows > x.size:
-        return False
-    places = np.round(x / SAME_PLACE_M) * (2.0**26) + np.round(z / SAME_PLACE_M)
-    return bool(columns * rows == np.unique(places).size)  # repeated ones are merged later
-
-
-def _lines(places: Floats) -> int:
-    """How many different columns or rows readings stand in."""
-    return int(np.unique(np.round(places / SAME_PLACE_M)).size)

@@ -110,7 +110,7 @@ def split(file: FileText, name: str = "") -> Sheet:
 
 def _separator(text: str, said: str = "") -> str:
     """What separates the cells of the first filled row: what a line before it said, if that is there."""
-    first = next((line for line in text.splitlines() if line.strip(' ;,\t"')), "")
+    first = next((line for line in text.splitlines() if line.strip(' ;,\t"')), text)
     bare = re.sub(r'"[^"]*"', "", first)
     return next((mark for mark in (said, *SEPARATORS) if mark and mark in bare), ",")
 

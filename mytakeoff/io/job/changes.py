@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -12,8 +13,9 @@ from typing import Any
 from mytakeoff.formats import Formats, counted
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.io.job.merging import renamed_in
-from mytakeoff.io.job.shape import JOB_KEYS, KNOWN_MIXES, WALL_KEYS, key_kind, tables_of
+from mytakeoff.io.job.shape import JOB_KEYS, KNOWN_MIXES, NOT_READ, WALL_KEYS, key_kind, tables_of
 from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.packs import Pack, PackList
 from mytakeoff.survey.survey import Survey
@@ -270,19 +272,27 @@ def _renamed(before: Job, after: Job) -> Iterator[tuple[str, str]]:
     names = [{wall.name for wall in job.walls} for job in (before, after)]
     came = [wall for wall in after.walls if wall.name not in names[0]]
     for wall in (wall for wall in before.walls if wall.name not in names[1]):
-        digest = wall.survey.readings_digest
-        same = next((each for each in came if each.survey.readings_digest == digest), None)
+        same = next((each for each in came if _same_wall(wall, each)), None)
         if same is not None:
             came.remove(same)
             yield wall.name, same.name
 
 
+def _same_wall(one: JobWall, other: JobWall) -> bool:
+    """Whether two walls are one under two names: by their readings, or by all else where there are none."""
+    if not one.survey.x_m.size:
+        called = replace(other.wall, name=one.name)
+        return one == replace(other, wall=called, survey=replace(other.survey, wall=called))
+    return one.survey.readings_digest == other.survey.readings_digest
+
+
 def _wall(words: _Words, of: str, old: Table, new: Table) -> Iterator[str]:
     """What differs in a wall's table; readings that have no file yet are in none."""
     old, new = ({**table, "name": ""} for table in (old, new))
-    files = old["survey"]["file"], new["survey"]["file"]
-    if not all(files):
-        old, new = ({**table, "survey": {**table["survey"], "file": ""}} for table in (old, new))
+    said = [table["survey"] or as_toml(NOT_READ) for table in (old, new)]
+    if not all(survey["file"] for survey in said):
+        said = [{**survey, "file": ""} for survey in said]
+    old, new = ({**table, "survey": survey} for table, survey in zip((old, new), said, strict=True))
     yield from words.table(of, old, new, WALL_KEYS)
 
 

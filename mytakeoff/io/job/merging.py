@@ -83,8 +83,13 @@ def merged(opened: Tables | None, now: Tables, file: Tables, renamed: Mapping[st
 
 
 def _survey_of(wall: Table) -> Hashable:
-    """What a wall was measured by."""
-    return tuple(wall["survey"][key] for key in ("file", "found", "other_side"))
+    """What a wall was measured by; None where nothing was read."""
+    survey = wall["survey"] or {}
+    return tuple(survey[key] for key in ("file", "found", "other_side")) if survey.get("file") else None
+
+
+def _file_of(wall: Table) -> str:
+    return (wall["survey"] or {}).get("file", "")  # type: ignore[no-any-return]
 
 
 def _name_of(wall: Table) -> Hashable:
@@ -184,7 +189,7 @@ def _check_plane(opened: Table, now: Table, file: Table, check: Check) -> None:
     """Note another survey on one side where the other one changed what was read off the old one."""
     by_now = f"in {JOB_FILE} by now"
     for one, other, where, elsewhere in ((now, file, "here", by_now), (file, now, by_now, "here")):
-        newer = one["survey"]["file"] != opened["survey"]["file"] and other["survey"] != one["survey"]
+        newer = _file_of(one) != _file_of(opened) and other["survey"] != one["survey"]
         off = [key for key in OFF_PLANE if other[key] not in (opened[key], one[key])]
         check.that(
             not (newer and off),

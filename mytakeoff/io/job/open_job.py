@@ -25,6 +25,7 @@ from mytakeoff.io.job.shape import (
     JOB_FILE,
     JOB_KEYS,
     KNOWN_MIXES,
+    NOT_READ,
     PACK_FILE,
     PRICE_FILE,
     WALL_KEYS,
@@ -225,11 +226,21 @@ def read_entry(path: Path, entry: SurveyEntry, wall: Wall, found: FoundBeside) -
     if (known := _SCANS.get(key)) is not None:
         return known
     read = read_survey(path, wall, entry.plumb, swept=entry.swept, high_spots=found.spots, name=entry.file,
-                       said=found.said, **asdict(entry.scan))  # fmt: skip
+                       said=found.said, so_far=True, **asdict(entry.scan))  # fmt: skip
     read = read.with_sweeps(found.sweeps) if found.sweeps else read
     if key is not None:
         _SCANS[key] = read
     return read
+
+
+def _not_read(entry: SurveyEntry, wall: Wall, found: FoundBeside) -> Survey:
+    """The survey of a wall of which nothing is read yet."""
+    survey = Survey.none(wall, entry.plumb, scan=entry.scan)
+    return (
+        survey.with_said(found.said, so_far=True)
+        .with_high_spots(found.spots, entry.swept)
+        .with_sweeps(found.sweeps)
+    )
 
 
 def _look(path: Path) -> tuple[int, ...]:
@@ -329,7 +340,7 @@ def _wall(
     """One wall with its readings, or None with the mistakes noted."""
     before = len(check.mistakes)
     values = read_table(WALL_KEYS, table, place, check)
-    entry, mixes = (values.pop(name, None) for name in ("survey", "system"))
+    entry, mixes = values.pop("survey", None) or NOT_READ, values.pop("system", None)
     spots, sweeps, said = (values.pop(name, ()) for name in ("high_spots", "sweeps", "said"))
     found = FoundBeside(tuple(spot.reading for spot in spots), sweeps, said)
     system = _system(mixes, known, f"{place}, system", check) if mixes else None
@@ -338,9 +349,11 @@ def _wall(
         return None
     wall = construct(Wall, sizes, place, check)
     survey = None
-    if wall and entry:
+    if wall and entry.file:
         inside = folder, entry.file, f"{place}, survey"
         survey = check.made(lambda: reader(path_inside(*inside), entry, wall, found))
+    elif wall:
+        survey = check.made(lambda: _not_read(entry, wall, found))
     if len(check.mistakes) > before or survey is None:
         return None
     rest = {name: value for name, value in values.items() if name not in WALL_FIELDS}

@@ -16,12 +16,14 @@ from mytakeoff.bounds import Across, Up, Within
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.job.catalogue import DEFAULT_MIXES
+from mytakeoff.job.choices import Room
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import FinishDepth, Mix, System
+from mytakeoff.survey.as_taken import MOST_OFF_MM
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.said import FoundNumber, SaidOf, ScanChoice
-from mytakeoff.survey.survey import MOST_OFF_MM, Survey
+from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Wall
 
 FORMAT = 1
@@ -33,11 +35,12 @@ KNOWN_MIXES = {mix.name: mix for mix in DEFAULT_MIXES}
 
 @dataclass(frozen=True)
 class SurveyEntry:
-    """Where a wall's readings stand, and what they were taken from."""
+    """Where a wall's readings stand, "" as long as there are none, and what they are taken from."""
 
-    file: str
+    file: str = ""
     plumb: bool = field(
-        metadata={"why": 'a survey says whether its plane was plumb: without that "leans" means nothing'}
+        kw_only=True,
+        metadata={"why": 'a survey says whether its plane was plumb: without that "leans" means nothing'},
     )
     swept: bool = False
     unit: str | None = None
@@ -51,6 +54,9 @@ class SurveyEntry:
     def scan(self) -> ScanChoice:
         """What it says about a scan, or about a sheet that does not say it itself."""
         return ScanChoice(self.unit, self.up, self.found, self.other_side, self.bow_out, self.headings)
+
+
+NOT_READ = SurveyEntry(plumb=True)
 
 
 @dataclass(frozen=True)
@@ -94,7 +100,7 @@ class SystemEntry:
 class _WallParts:
     """What a wall's table says in another way than `JobWall`."""
 
-    survey: SurveyEntry
+    survey: SurveyEntry | None = None
     system: SystemEntry | None = None
     high_spots: tuple[HighSpot, ...] = ()
     sweeps: tuple[LaidEdge, ...] = ()
@@ -103,7 +109,10 @@ class _WallParts:
 
 @dataclass(frozen=True)
 class _JobParts:
+    """What a job's table says in another way than `Job`: a new one has no rooms."""
+
     system: SystemEntry
+    rooms: tuple[Room, ...] = ()
 
 
 WALL_KEYS = keys_of(Wall, JobWall, _WallParts, without=frozenset({"wall"}))
@@ -156,7 +165,7 @@ def tables_of(job: Job, survey_files: Mapping[str, str]) -> dict[str, Any]:
     ----------
     job : Job
     survey_files : mapping of str to str
-        The file of each wall's survey, by the wall's name.
+        The file of each wall's survey, by the wall's name; "" for one that is not read yet.
     """
     tables = {name: as_toml(getattr(job, key.field)) for name, key in JOB_KEYS.items() if name != "system"}
     tables["system"] = _system_table(job.system)
@@ -172,11 +181,12 @@ def _wall_table(entry: JobWall, survey_file: str) -> dict[str, Any]:
         for name, key in WALL_KEYS.items()
         if name not in apart
     }
-    survey = SurveyEntry(survey_file, entry.survey.plumb, entry.survey.swept, **asdict(entry.survey.scan))
+    read, scan = entry.survey, asdict(entry.survey.scan)
+    survey = SurveyEntry(survey_file, plumb=read.plumb, swept=read.swept, **scan)
     system = None if entry.system is None else _system_table(entry.system)
     found = {"high_spot": _high_spots(entry.survey), "sweep": as_toml(entry.survey.sweeps)}
     found["said"] = as_toml(entry.survey.said)
-    return {**table, "survey": as_toml(survey), "system": system, **found}
+    return {**table, "survey": None if survey == NOT_READ else as_toml(survey), "system": system, **found}
 
 
 def _system_table(system: System) -> dict[str, Any]:

@@ -43,7 +43,7 @@ def survey_places(
     Returns
     -------
     dict of str to str
-        The file of each wall's survey.
+        The file of each wall's survey; "" for one without readings that has no file.
     dict of Path to bytes or Path
         What shall be written: a file of the folder that the job was opened from as it is, else the readings.
 
@@ -80,6 +80,8 @@ def _place(
     home = opened_from(job, folder)
     if home is not None and source and (home / source).is_file() and _reads(home / source, survey) == survey:
         return source, path_inside(home, source, f"wall {wall.name!r}")
+    if not survey.x_m.size:
+        return "", None
     _check_not_scanned(wall, folder)
     name = source if source.lower().endswith(".csv") else f"surveys/{file_stem(wall.name)}.csv"
     return name, survey_text(survey).encode()
@@ -123,7 +125,7 @@ def _reads(path: Path, survey: Survey) -> Survey | None:
     try:
         spots = zip(survey.high_x_m.tolist(), survey.high_z_m.tolist(), survey.high_mm.tolist(), strict=True)
         read = read_survey(path, survey.wall, survey.plumb, swept=survey.swept, high_spots=list(spots),
-                           said=survey.said, **asdict(survey.scan))  # fmt: skip
+                           said=survey.said, so_far=True, **asdict(survey.scan))  # fmt: skip
         return replace(read.with_sweeps(survey.sweeps), notes=survey.notes)
     except TakeoffError:
         return None

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.io.files.lengths import length_in, with_unit
 from mytakeoff.io.files.sheet import Cell, Sheet
-from mytakeoff.survey.survey import AGREE_MM
+from mytakeoff.survey.as_taken import AGREE_MM
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES, to_metres, to_millimetres
 

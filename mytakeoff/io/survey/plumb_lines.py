@@ -56,6 +56,8 @@ def read_lines(reader: Reader, head: Row, body: list[Row]) -> BodyReadings:
             "add a row that starts with level and its height, level 1.3 say, and read it at each line",
         )
     reader.check.done()
+    if not grid.read and not tying.read:
+        return BodyReadings(off_plumb_lines=True)
     return _tied_readings(reader, head[0], grid, tying)
 
 

@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.io.files.sheet import decimal_mark
+from mytakeoff.io.files.sheet import Sheet, decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.cells import (
@@ -61,6 +61,7 @@ def read_survey(
     bow_out: bool = False,
     headings: str | None = None,
     said: Sequence[SaidOf] = (),
+    so_far: bool = False,
 ) -> Survey:
     """The readings of one wall from a file.
 
@@ -89,6 +90,8 @@ def read_survey(
         "off_line_in x_ft z_ft".
     said : sequence of SaidOf
         Readings that are left out, and what else was said of them; of a scan what stands off the wall.
+    so_far : bool
+        A sheet that is still being filled in: there may be too few readings in it for a plane, or none.
 
     Returns
     -------
@@ -100,7 +103,7 @@ def read_survey(
     TakeoffError
         Not a text file, columns missing or too many, text in a number, readings off the wall or beyond
         500 mm, fewer than three, all on a line, or two at one place that disagree: all of them together,
-        each with its row and column.
+        each with its row and column. Too few are no mistake of a sheet that is still being filled in.
 
     Examples
     --------
@@ -117,10 +120,18 @@ def read_survey(
         from mytakeoff.io.scan.one_wall import scan_survey
 
         return scan_survey(path, wall, plumb, choice, name, said).with_high_spots(high_spots, swept)
-    sheet = read_cells(Path(path), name)
+    survey = _survey_in(read_cells(Path(path), name), wall, plumb, choice, so_far)
+    survey = survey.with_said(said, so_far) if said else survey
+    return survey.with_high_spots(high_spots, swept)
+
+
+def _survey_in(sheet: Sheet, wall: Wall, plumb: bool, choice: ScanChoice, so_far: bool) -> Survey:
+    """The readings in the cells of a file."""
+    if so_far and not sheet.filled:
+        return Survey.none(wall, plumb, source=sheet.name, scan=choice)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)
     reader = Reader(sheet, wall, mark, Check(sheet.name))
-    kind, readings = _readings_in(reader, headings)
+    kind, readings = _readings_in(reader, choice.headings)
     check_magnitude(reader, readings)
     check_repeats(reader, readings)
     reader.check.that(
@@ -135,9 +146,8 @@ def read_survey(
     details: dict[str, Any] = {"notes": tuple(readings.notes), "scan": choice}  # as the job's file has it
     if kind.crossings:
         details["layout"] = "grid"
-    survey = Survey.from_readings(wall, *columns, plumb=plumb, source=sheet.name, **details)
-    survey = survey.with_said(said) if said else survey
-    return survey.with_high_spots(high_spots, swept)
+    details |= {"plumb": plumb, "source": sheet.name}
+    return Survey.from_readings(wall, *columns, so_far=so_far, **details)
 
 
 def format_of(head: Row) -> Format | None:

@@ -37,6 +37,7 @@ from mytakeoff.options.result import Refused
 MOST_BYTES = 4 * 2**30
 MOST_S = 60  # of the processor: a usual case takes a tenth of a second
 CHUNK = 500  # cases to a child
+SOLVER = b"Highs"  # scipy's solver of whole numbers prints a line for itself now and then, as of 1.17
 RESULT, REFUSED, FAILED = "result", "refused", "failed"
 
 
@@ -147,6 +148,8 @@ def outcomes(
             assert child.stderr is not None
             printed = ""
             for line in child.stdout:
+                if line.startswith(SOLVER):
+                    continue
                 if not line.startswith(b"{"):
                     printed += line.decode(errors="replace")
                     continue

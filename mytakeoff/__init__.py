@@ -50,6 +50,8 @@ What there is
     the ways side by side: price, days, what still shows
 `option_walls`, `carry`
     one way's walls; the job whose budget it is
+`Scenario`, `Edit`, `edits_between`, `with_scenario`
+    what-ifs kept with a job: the edits from one job to another, and the job with them
 `price_curve`, `CurvePoint`
     money against the gap that is left
 `Range`, `price_drivers`, `Driver`
@@ -98,7 +100,7 @@ from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
+from mytakeoff.job.treatments import Compare, Edit, PlumbThing, Scenario, Treatment
 from mytakeoff.plane.best_cut import best_cut, cheapest_plane, cheapest_plane_bound
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
 from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
@@ -116,6 +118,7 @@ if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
     from mytakeoff.figures import Headline, headline
     from mytakeoff.io.job.save_job import save_job
+    from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
@@ -134,6 +137,7 @@ __version__ = "0.1.0"
 # What the chain itself does not need is imported when it is first asked for.
 _LATER = {
     "save_job": "io.job.save_job",
+    **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
     "FoundWall": "io.scan.found_wall",
     "find_walls": "io.scan.find_walls",
     **dict.fromkeys(("CutList", "Piece", "cut_list"), "rails.cut_list"),
@@ -177,6 +181,7 @@ __all__ = [
     "CurvePoint",
     "CutList",
     "Driver",
+    "Edit",
     "Extra",
     "Fitting",
     "Fixing",
@@ -213,6 +218,7 @@ __all__ = [
     "RepairBuildUp",
     "Result",
     "Room",
+    "Scenario",
     "SettingOut",
     "Site",
     "Supplier",
@@ -235,6 +241,7 @@ __all__ = [
     "cheapest_plane_bound",
     "compare",
     "cut_list",
+    "edits_between",
     "evaluate",
     "find_walls",
     "full_coat",
@@ -262,5 +269,6 @@ __all__ = [
     "target_plane",
     "wall_by_wall",
     "wall_range",
+    "with_scenario",
     "work_programme",
 ]

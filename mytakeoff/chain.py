@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
+from typing import Any
 
 from mytakeoff.cost.cost import price_job
 from mytakeoff.errors import Check, TakeoffError
@@ -62,7 +63,8 @@ def unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
     chosen, mixes = Buying(chosen=job.buying.chosen), frozenset(mix.name for mix in mixes_of(job))
     packs = _sizes(job.packs, mixes)
-    return replace(job, prices=NO_PRICES, margins=NO_MARGINS, buying=chosen, packs=packs, folder="")
+    left_out: dict[str, Any] = {"prices": NO_PRICES, "margins": NO_MARGINS, "scenarios": (), "folder": ""}
+    return replace(job, buying=chosen, packs=packs, **left_out)
 
 
 @lru_cache(maxsize=CACHE_SIZE)

@@ -194,8 +194,13 @@ def with_wall_name(job: Job, name: str, new: str) -> Job:
     renamed = replace(entry, wall=wall, survey=replace(entry.survey, wall=wall))
     beside = tuple(replace(thing, wall=new) if thing.wall == name else thing for thing in job.compare.beside)
     known = tuple(replace(each, wall=new) if each.wall == name else each for each in job.worked_out.walls)
+    scenarios = tuple(
+        replace(each, edits=tuple(edit.with_wall_names({name: new}) for edit in each.edits))
+        for each in job.scenarios
+    )
     return replace(
         job,
+        scenarios=scenarios,
         walls=tuple(renamed if each is entry else each for each in job.walls),
         only=tuple(new if each == name else each for each in job.only),
         compare=replace(job.compare, beside=beside),
@@ -210,5 +215,6 @@ def with_nibs(job: Job, name: str, **changes: float) -> Job:
 
 
 def without_money(job: Job) -> Job:
-    """The job as far as work, quantities and days read it: no prices, margins or packs, and no folder."""
-    return replace(job, prices=PriceList(), margins=Margins(), packs=PackList(), buying=Buying(), folder="")
+    """The job as far as work, quantities and days read it: no prices, margins, packs, what-ifs, folder."""
+    no_money: dict[str, Any] = {"prices": PriceList(), "margins": Margins(), "packs": PackList()}
+    return replace(job, buying=Buying(), scenarios=(), folder="", **no_money)

@@ -20,10 +20,11 @@ from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
-from mytakeoff.job.treatments import Compare, Treatment
+from mytakeoff.job.treatments import Compare, Scenario, Treatment
 from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
 
 OpeningRule = Literal["net", "is1200"]
+MOST_SCENARIOS = 100  # what anybody compares is a handful; a list without end is no list
 EACH_BAG = "0.02 is usual, 0 buys a bag for every gram"
 
 
@@ -112,6 +113,8 @@ class Job:
     bag_slack_share : float
         What a need may go over whole bags, as a share of one bag, to be taken out of the waste instead of
         another bag, 0 <= share < 1 (common practice, no source) [-].
+    scenarios : tuple of Scenario
+        What-ifs that are kept with the job; none of them is in its figures. 100 at most, each with its name.
     """
 
     title: str
@@ -153,6 +156,7 @@ class Job:
     locale: str = ""
     folder: str = ""
     bag_slack_share: Annotated[float, Within(0.0, 1.0, under=True, usual=EACH_BAG)] = 0.02
+    scenarios: tuple[Scenario, ...] = ()
 
     @cached_property
     def formats(self) -> Formats:
@@ -202,9 +206,16 @@ class Job:
                 "it stands against a wall of the job",
                 _one_of(names, ": a wall that has a new name has it here too"),
             )
-        options = [treatment.name for treatment in self.treatments]
-        for name in sorted({name for name in options if options.count(name) > 1}):
-            check.that(False, f"two options called {name!r}", "each has its own name", "rename one")
+        for kind, several in (("options", self.treatments), ("scenarios", self.scenarios)):
+            called = [each.name for each in several]
+            for name in sorted({name for name in called if called.count(name) > 1}):
+                check.that(False, f"two {kind} called {name!r}", "each has its own name", "rename one")
+        check.that(
+            len(self.scenarios) <= MOST_SCENARIOS,
+            f"{len(self.scenarios)} scenarios",
+            f"a job keeps {MOST_SCENARIOS} at most",
+            "drop those that nobody talks of any more",
+        )
         rooms = [room.name for room in self.rooms]
         for extra in self.extras:
             check.that(

@@ -1,9 +1,12 @@
-"""Ways of treating a wall and what they are compared by: all from the user."""
+"""What a job may be instead: ways of treating a wall, what they are compared by, scenarios."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Annotated
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, Any
 
 from mytakeoff.bounds import Across, Width, Within, check_numbers
 from mytakeoff.errors import Check
@@ -136,4 +139,105 @@ class Compare:
     def __post_init__(self) -> None:
         check = Check("what options are compared by")
         check_numbers(self, check)
+        check.done()
+
+
+MOST_EDITS = (
+    500  # more than the sliders, prices and mixes of a house; a file that has more was made to be big
+)
+LONGEST_NAME = 100
+QUOTED = r'"(?:[^"\\\x00-\x1f]|\\["\\/bfnrt]|\\u[0-9a-fA-F]{4})*"'  # as JSON has it
+OF_A_WALL = re.compile(rf"wall ({QUOTED})\.")
+
+
+def quoted(name: str) -> str:
+    """A name as it stands in what an edit changes, so that any name can stand there.
+
+    Examples
+    --------
+    >>> print(quoted('the "good" wall'))
+    "the \\"good\\" wall"
+    """
+    return json.dumps(name, ensure_ascii=False)
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One thing that a scenario says otherwise than the job.
+
+    Parameters
+    ----------
+    change : str
+        What it changes, by the keys of ``job.toml``: ``waste_share``, ``plane.kind``,
+        ``mix "gypsum skim".density_kg_per_l``, ``wall "party wall".treatment.kind``, ``price "primer"``,
+        ``pack "primer, tub of 5 kg".price``.
+    to : number, text, yes or no, day, or a tuple of them
+        What it is then, as the file would write it; None: left out.
+    """
+
+    change: str
+    to: Any = None
+
+    def with_wall_names(self, names: Mapping[str, str]) -> Edit:
+        """The same edit where walls are called otherwise: new names by their old ones.
+
+        Examples
+        --------
+        >>> Edit('wall "north".strip', "paper").with_wall_names({"north": "street"}).change
+        'wall "street".strip'
+        """
+        change, to, of = self.change, self.to, OF_A_WALL.match(self.change)
+        if of is not None:
+            name = json.loads(of[1])
+            change = f"wall {quoted(names.get(name, name))}.{change[of.end() :]}"
+        if change == "only" and isinstance(to, (tuple, list)):
+            to = type(to)(names.get(name, name) for name in to)
+        return replace(self, change=change, to=names.get(to, to) if change.endswith(".wall") else to)
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """What-if: a named set of edits of the job, kept beside it and no part of what was agreed.
+
+    Parameters
+    ----------
+    name : str
+        As the client hears it, 1 to 100 letters.
+    edits : tuple of Edit
+        Each changes something else; 500 at most.
+
+    Raises
+    ------
+    TakeoffError
+        No name or a very long one, too many edits, or two of one thing.
+
+    Examples
+    --------
+    >>> Scenario("less waste", (Edit("waste_share", 0.08),)).edits[0].to
+    0.08
+    """
+
+    name: str
+    edits: tuple[Edit, ...] = ()
+
+    def __post_init__(self) -> None:
+        check = Check(f"scenario {self.name[:LONGEST_NAME]!r}")
+        check.that(
+            bool(self.name.strip()), "no name", "a scenario has a name", "write what the client calls it"
+        )
+        check.that(
+            len(self.name) <= LONGEST_NAME,
+            f"a name of {len(self.name)} letters",
+            f"a name has {LONGEST_NAME} at most",
+            "write what the client calls it",
+        )
+        check.that(
+            len(self.edits) <= MOST_EDITS,
+            f"{len(self.edits)} edits",
+            f"a scenario has {MOST_EDITS} at most",
+            "make another job of it: Save into a new folder",
+        )
+        changed = [edit.change for edit in self.edits]
+        for change in sorted({change for change in changed if changed.count(change) > 1}):
+            check.that(False, f"{change} twice", "each edit changes something else", "take one of them out")
         check.done()

@@ -28,7 +28,7 @@ from typing import Any
 Table = Mapping[str, Any]
 Level = Callable[[Table], Hashable]  # what two tables share that are the same one; None: it does not apply
 
-NAMES = ("name", "item")
+NAMES = ("name", "item", "change")
 AT = ("x_m", "z_m")
 PLACE = (*AT, "direction", "wall", "kind")  # edges may begin at one place and lie in two directions
 CALLED = (*NAMES, "wall", "room", "supplier", "pack", "holds", "unit", "from_packs")

@@ -19,7 +19,7 @@ from mytakeoff.treatment.ways import WAYS
 # A tuple of things is an array of tables, each headed by the name of one of them.
 ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
           "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
-          "suppliers": "supplier", "chosen": "chosen"}  # fmt: skip
+          "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit"}  # fmt: skip
 NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
 
 
@@ -130,6 +130,8 @@ def convert(hint: Any, value: Any, place: str, check: Check) -> Any:
         The value is of another kind. Mistakes inside nested tables go to `check` instead.
     """
     origin, choices = get_origin(hint), get_args(hint)
+    if hint is Any:
+        return _any(value, place)
     if origin in (Union, UnionType):
         return convert(next(kind for kind in choices if kind is not NoneType), value, place, check)
     if origin is Literal or hint in NAMED_IN:
@@ -201,6 +203,14 @@ def _scalar(kind: Any, value: Any, place: str) -> Any:
         date: ("a day stands here", "write year, month and day: 2027-03-01, without quotes"),
     }[kind]
     raise TakeoffError(Mistake(f"{value!r}", rule, remedy, place))
+
+
+def _any(value: Any, place: str) -> Any:
+    """A value of any kind but a table; a list as a tuple of such values."""
+    if isinstance(value, list):
+        return tuple(_any(one, place) for one in value)
+    kind = next((each for each in (bool, int, float, str, date) if isinstance(value, each)), str)
+    return _scalar(kind, value, place)
 
 
 def _example(key: Key) -> str:

@@ -15,7 +15,9 @@ from typing import Any
 
 from mytakeoff.errors import Check
 from mytakeoff.io.files.three_way import Clash, Level, Table, but, known_again, reconciled
+from mytakeoff.io.files.toml_fields import as_toml
 from mytakeoff.io.job.shape import JOB_FILE
+from mytakeoff.job.treatments import Edit
 
 Tables = dict[str, Any]
 OFF_PLANE = ("high_spot", "said", "turn_mm_per_m")  # what goes with a survey's readings
@@ -143,10 +145,17 @@ def renamed_in(tables: Tables, names: Mapping[str, str]) -> Tables:
     beside = [{**thing, "wall": names.get(thing["wall"], thing["wall"])} for thing in compare["beside"]]
     return {
         **tables,
+        "scenario": [_scenario_renamed(scenario, names) for scenario in tables["scenario"]],
         "wall": [{**wall, "name": names.get(wall["name"], wall["name"])} for wall in tables["wall"]],
         "only": [names.get(name, name) for name in tables["only"]],
         "compare": {**compare, "beside": beside},
     }
+
+
+def _scenario_renamed(scenario: Table, names: Mapping[str, str]) -> Tables:
+    """A scenario's table with walls called otherwise."""
+    edits = (Edit(table["change"], table["to"]).with_wall_names(names) for table in scenario["edit"])
+    return {**scenario, "edit": [as_toml(edit) for edit in edits]}
 
 
 def _check_names(walls: Iterable[Table], check: Check) -> None:

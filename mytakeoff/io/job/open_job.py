@@ -19,6 +19,7 @@ from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, place_of, read_table
 from mytakeoff.io.job.packs import read_packs
 from mytakeoff.io.job.prices import read_prices
+from mytakeoff.io.job.scenario_keys import check_scenarios
 from mytakeoff.io.job.shape import (
     APART,
     FORMAT,
@@ -265,13 +266,13 @@ def job_in(
 ) -> Job | None:
     """The job that a document describes, its surveys read by `reader`, or None with the mistakes noted."""
     values = read_table(JOB_KEYS, document, JOB_FILE, check, APART)
-    mixes = _mixes(document.get("mix", []), check)
+    mixes = mixes_in(document.get("mix", []), check)
     known = {**KNOWN_MIXES, **{mix.name: mix for mix in mixes}}
     tables = _tables(document, "wall", check)
     walls = [_wall(table, place, known, folder, check, reader) for place, table in tables]
     read = tuple(wall for wall in walls if wall is not None)
     entry = values.pop("system", None)
-    system = _system(entry, known, f"{JOB_FILE}, system", check) if entry else None
+    system = system_in(entry, known, f"{JOB_FILE}, system", check) if entry else None
     if len(read) < len(walls):
         for name in ("only", "compare"):  # they may name a wall that could not be read
             values.pop(name, None)
@@ -279,6 +280,7 @@ def job_in(
         return None
     rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "packs": packs}
     rest |= {"folder": str(folder), "worked_out": read_worked_out(folder)}
+    check_scenarios(values.get("scenarios", ()), JOB_FILE, check)
     job: Job | None = construct(Job, {"rooms": (), **values, **rest}, JOB_FILE, check)
     return job
 
@@ -286,7 +288,7 @@ def job_in(
 def check_tables(document: Mapping[str, Any], check: Check) -> None:
     """Note each key that is unknown, missing or of another kind; reads no other file."""
     read_table(JOB_KEYS, document, JOB_FILE, check, APART)
-    _mixes(document.get("mix", []), check)
+    mixes_in(document.get("mix", []), check)
     for place, table in _tables(document, "wall", check):
         read_table(WALL_KEYS, table, place, check)
 
@@ -300,7 +302,7 @@ def _tables(document: Mapping[str, Any], name: str, check: Check) -> list[tuple[
     return [(place_of(f"{JOB_FILE}, {name}", nth, table), table) for nth, table in enumerate(found, start=1)]
 
 
-def _mixes(found: Any, check: Check) -> tuple[Mix, ...]:
+def mixes_in(found: Any, check: Check) -> tuple[Mix, ...]:
     """The user's own mixes; one with a known mix's name takes the figures that it does not say from that."""
     mixes: dict[str, Mix] = {}
     for place, table in _tables({"mix": found}, "mix", check):
@@ -319,7 +321,7 @@ def _mixes(found: Any, check: Check) -> tuple[Mix, ...]:
     return tuple(mixes.values())
 
 
-def _system(entry: SystemEntry, known: Mapping[str, Mix], place: str, check: Check) -> System | None:
+def system_in(entry: SystemEntry, known: Mapping[str, Mix], place: str, check: Check) -> System | None:
     """The mixes that a system names, or None with the mistakes noted."""
     before = len(check.mistakes)
     for name in (name for name in (entry.backing, entry.finish, entry.dubbing) if name not in (None, *known)):
@@ -343,7 +345,7 @@ def _wall(
     entry, mixes = values.pop("survey", None) or NOT_READ, values.pop("system", None)
     spots, sweeps, said = (values.pop(name, ()) for name in ("high_spots", "sweeps", "said"))
     found = FoundBeside(tuple(spot.reading for spot in spots), sweeps, said)
-    system = _system(mixes, known, f"{place}, system", check) if mixes else None
+    system = system_in(mixes, known, f"{place}, system", check) if mixes else None
     sizes = {name: value for name, value in values.items() if name in WALL_FIELDS}
     if not {"name", "width_m", "height_m"} <= set(sizes):
         return None

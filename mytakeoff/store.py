@@ -90,6 +90,14 @@ class Store(traitlets.HasTraits):
             job = self.job
             self.result = evaluate(replace(job, worked_out=job.worked_out.learnt(found)))
 
+    def note(self, change: Callable[[Job], Job]) -> None:
+        """Change what is no edit, as a scenario that was kept, in the job and in each that undo leads to."""
+        with self._lock:
+            self._history = [change(job) for job in self._history]
+            after = change(self.job)
+            if after != self.job:
+                self.result = evaluate(after)
+
     def settle(self) -> Result:
         """The result with nothing left to be worked out, as files are written from it."""
         with self._lock:

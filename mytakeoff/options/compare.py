@@ -5,7 +5,8 @@ All at once (`compare`), or a wall at a time for a screen that stays alive meanw
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
 
@@ -252,15 +253,29 @@ def with_way(job: Job, saved: Job, name: str) -> Job:
 
 def treated_walls_steps(job: Job, treatment: Treatment) -> Iterator[None]:
     """Each wall of one way by itself, so that the way as a whole finds its walls done."""
-    carried = carry(job, treatment)
-    for entry in carried.priced_walls:
-        try:
-            wall = evaluate_wall(carried, entry)
-            yield
-            remains_of(carried, wall)
-            yield
-        except TakeoffError:
-            return  # the whole way is refused, and says why
+    with suppress(TakeoffError):  # the whole way is refused, and says why
+        yield from _walls_steps(carry(job, treatment))
+
+
+def _walls_steps(job: Job) -> Iterator[None]:
+    """Each wall of a job by itself, so that the whole finds its walls done."""
+    for entry in job.priced_walls:
+        wall = evaluate_wall(job, entry)
+        yield
+        remains_of(job, wall)
+        yield
+
+
+def judged_steps(name: str, job: Job) -> Generator[None, None, OptionResult]:
+    """A job as it stands, priced and judged; in steps, for a screen that stays alive meanwhile.
+
+    Raises
+    ------
+    TakeoffError
+        As `evaluate` and `remains_of`.
+    """
+    yield from _walls_steps(job)
+    return _option(name, job, None)
 
 
 def option_steps_by_wall(job: Job) -> Iterator[OptionResult | Refused | None]:

@@ -206,7 +206,7 @@ def _inner(table: Table, step: PathStep, check: Check) -> Table | None:
         begun: Table = {} if table.get(step.key) is None else table[step.key]
         table[step.key] = begun
         return begun
-    called = {_name(each): each for each in table.get(step.key) or []}
+    called: dict[str | None, Table] = {_name(each): each for each in table.get(step.key) or []}
     if step.name not in called:
         near = get_close_matches(step.name, [name for name in called if name is not None], 1)
         meant = f"write {near[0]!r} in the scenario if that is meant, or " if near else ""

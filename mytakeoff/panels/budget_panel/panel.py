@@ -19,23 +19,24 @@ from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
 from mytakeoff.panels.budget_panel.ranges_box import SureBox
+from mytakeoff.panels.budget_panel.scenario_box import ScenarioBox
+from mytakeoff.panels.budget_panel.scenario_keeping import ScenarioKeeper
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list, offer
-from mytakeoff.panels.parts.buttons import button_row, make_buttons
+from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
-from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
-STYLE = source(__file__, "sure.css")
+STYLE = source(__file__, "sure.css", "scenarios.css")
 FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
 
 
-class BudgetPanel(JobPanel):
+class BudgetPanel(ScenarioKeeper):
     """The workbook's heart: what we ask, what the wall becomes, what it costs.
 
     Attributes
@@ -70,6 +71,7 @@ class BudgetPanel(JobPanel):
         unread = {number.name: number.spec.label for number in self.sure.unread.numbers}
         self.page.names = {**self.page.names, **unread}
         self.table = PriceTable(self.store, self.texts)
+        self.scenarios = ScenarioBox(self.store, self._scenario_acts(), self.failed)
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
             "wall": self.wall,
@@ -77,6 +79,7 @@ class BudgetPanel(JobPanel):
             "place_x_m": self.wall_view.place_x,
             "place_z_m": self.wall_view.place_z,
             **self.sure.controls,
+            **self.scenarios.controls,
         }
         self.buttons = make_buttons(
             {
@@ -92,11 +95,35 @@ class BudgetPanel(JobPanel):
         self.refresh()
         self._show_saved()
 
+    def _scenario_acts(self) -> dict[str, Action]:
+        """What the buttons of the scenarios do."""
+
+        def keep() -> None:
+            if self.keep_scenario(self.scenarios.name.value):
+                self.scenarios.name.value = ""
+                self.scenarios.choose(self.saved.scenarios[-1].name)
+
+        return {
+            "keep-scenario": keep,
+            "show-scenario": lambda: self.show_scenario(self.scenarios.scenario),
+            "take-scenario": lambda: self.take_scenario(self.scenarios.scenario),
+            "drop-scenario": lambda: self.drop_scenario(self.scenarios.scenario),
+            "put-back": self.put_back,
+        }
+
     # -- what the hand can do -------------------------------------------------------------------
 
     def shown_as_saved(self) -> None:
-        """Say what the saved job comes to."""
+        """Say what the saved job comes to, beside its scenarios."""
         self._show_saved()
+        self._show_scenarios()
+
+    def _show_scenarios(self) -> None:
+        self.scenarios.refresh(self.saved, self.view.value == CLIENT, self.dropped is not None)
+
+    def known_of_scenarios(self, job: Job) -> Job:
+        """The job with what was worked out while scenarios were compared."""
+        return replace(job, worked_out=job.worked_out.learnt(self.scenarios.work.found))
 
     def _show_saved(self) -> None:
         """The saved job in a line, as whoever the panel is shown to may read it."""
@@ -167,6 +194,7 @@ class BudgetPanel(JobPanel):
         self.show_bound()
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)
+        self._show_scenarios()
         for part in self.estimators:
             set_shown(part, not client)
         self.buttons["undo"].disabled = not self.store.can_undo
@@ -215,7 +243,7 @@ class BudgetPanel(JobPanel):
         ]
         parts = {
             "headline": [self.headline, sure, self.folder_line.widget, self.problem],
-            "map": [self.wall_view.widget, self.sure.widget],
+            "map": [self.wall_view.widget, self.sure.widget, self.scenarios.widget],
             "controls": controls,
             "table": self.table.widget,
             "notes": self.notes.widget,

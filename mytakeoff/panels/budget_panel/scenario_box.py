@@ -48,7 +48,7 @@ class ScenarioBox(Quiet):
         self.agreed, self._client = store.job, False
         self.work, self._steps, self._waiting = ScenarioWork(), Steps(), Waiting()
         self.name = text_box("scenario-name", "Name for what stands here", placeholder="plumb, one coat less")
-        self.chosen = labelled_list("scenario", "Scenario", [NONE], NONE)
+        self.chosen = labelled_list("scenario-chosen", "Scenario", [NONE], NONE)
         keep = {"keep-scenario": ("Keep what stands here as a scenario", acts["keep-scenario"])}
         self.keep = make_buttons(keep, failed)
         self.act = make_buttons({name: (label, acts[name]) for name, label in ACTS.items()}, failed)

@@ -23,13 +23,7 @@ NONE_YET = "No scenario yet: move the sliders to what the client asks for, and k
 FOLLOWS = "being worked out"
 NO_LONGER = "It does not fit the job any more."
 NOTHING_NOW = "The job has all of it: it changes nothing now."
-FIGURES = {
-    "litres": "plaster",
-    "bags": "bags",
-    "days": "days",
-    "visits": "visits",
-    "paint": "ready for paint",
-}
+FIGURES = {"plaster": ("litres",), "bags": ("bags",), "days": ("days", "visits", "paint")}  # of the headline
 
 
 def cards(scenarios: Sequence[Scenario], known: Mapping[str, Compared], job: Job, audience: Audience) -> Html:
@@ -64,20 +58,22 @@ def _card(
     title: str, under: str, compared: Compared | None, agreed: Compared | None, audience: Audience
 ) -> Html:
     """One of them: what it comes to, and for the estimator what it changes."""
-    parts = [element("h4", title)]
+    parts: list[Html] = []
     if compared is None:
-        parts.append(element("p", FOLLOWS))
+        parts = [element("p", FOLLOWS)]
     elif isinstance(compared.option, OptionResult):
-        parts.append(_figures(compared.option, agreed, audience))
+        parts = [_figures(compared.option, agreed, audience)]
         if audience != CLIENT and agreed is not None:
-            changes = compared.changes or (NOTHING_NOW,)
-            parts += [element("p", "What it changes", css="mt-changes"), listed(changes)]
+            changes = listed(compared.changes or (NOTHING_NOW,))
+            parts.append(element("div", element("p", "What it changes", css="mt-changes"), changes))
     else:
         why = "" if audience == CLIENT else f" {compared.option.why}"
-        parts.append(element("p", f"{NO_LONGER}{why}", css="mt-unfit"))
+        parts = [element("p", f"{NO_LONGER}{why}", css="mt-unfit")]
     if under:
         parts.append(element("p", under, css="mt-hint"))
-    return element("div", *parts, css="mt-scenario", role="listitem")
+    rows = len(FIGURES) + (3 if audience == CLIENT else 4)  # the same of all, so that figures stand in line
+    line = {"role": "listitem", "style": f"grid-row: span {rows}"}
+    return element("div", element("h4", title), *parts, css="mt-scenario", **line)
 
 
 def _figures(option: OptionResult, agreed: Compared | None, audience: Audience) -> Html:
@@ -86,10 +82,12 @@ def _figures(option: OptionResult, agreed: Compared | None, audience: Audience) 
     rows: list[tuple[str, str]] = [
         ("total with tax", element("strong", told["total"]) + _beside(option, agreed, audience))
     ]
-    rows += [(label, told[name]) for name, label in FIGURES.items() if name in told]
+    for label, names in FIGURES.items():
+        if said := ", ".join(told[name] for name in names if name in told):
+            rows.append((label, said))
     shows = f"{in_words.gap(option)}; {in_words.lean(option)}; {in_words.verdict(option)}"
     rows.append(("what still shows", unbroken(shows)))
-    return element("dl", *(joined([element("dt", label), element("dd", text)]) for label, text in rows))
+    return element("dl", *(element("div", element("dt", label), element("dd", text)) for label, text in rows))
 
 
 def _beside(option: OptionResult, agreed: Compared | None, audience: Audience) -> str:
@@ -97,8 +95,5 @@ def _beside(option: OptionResult, agreed: Compared | None, audience: Audience) -
     if audience == CLIENT or agreed is None or not isinstance(agreed.option, OptionResult):
         return ""
     more, formats = option.total - agreed.option.total, option.result.job.formats
-    if not more:
-        return joined([element("br"), "as agreed"])
-    return joined(
-        [element("br"), f"{formats.amount(abs(more), 0)} {'more' if more > 0 else 'less'} than agreed"]
-    )
+    way = f"{formats.amount(abs(more), 0)} {'more' if more > 0 else 'less'} than agreed"
+    return joined([element("br"), way if more else "as agreed"])

@@ -41,11 +41,12 @@ WHOLE_JOB = "the work as agreed"
 
 @dataclass(frozen=True)
 class ClientRow:
-    """A finished piece of work in words, the room it is in ("" for none), and all that it costs."""
+    """A finished piece of work in words, its room and wall ("" for none), and all that it costs."""
 
     item: str
     room: str
     amount: Decimal
+    wall: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,20 +78,28 @@ class FinishedWork:
         An extra that is a finished thing in a room weighs what it, or the packs that it is bought in, would
         cost alone; all else is shared among the
         walls by what each would cost alone. So margins lie on all rows alike, and what walls have in common
-        (carriage, whole bags, whole half days) lies on the walls.
+        (carriage, whole bags, whole half days) lies on the walls. Cents that are left over go by name where
+        two lost alike, so that no row hangs on the order of the walls.
         """
         extras = [extra for extra in self.job.extras if extra.room and not extra.excluded]
         apart = [self._line(extra) for extra in extras]
         worked = [wall for wall in self.walls if wall.worked]
         left, alone = subtotal - sum(apart, Decimal(0)), self._alone
         whole = sum(alone, Decimal(0)) or Decimal(1)
-        works = [ClientRow(work_words(self.job, wall), wall.entry.room, Decimal(0)) for wall in worked]
+        works = [
+            ClientRow(work_words(self.job, wall), wall.entry.room, Decimal(0), wall.entry.name)
+            for wall in worked
+        ]
         weights = [left * weight / whole for weight in alone]
         if not works and left:
             works, weights = [ClientRow(WHOLE_JOB, "", Decimal(0))], [left]
         rows = [*works, *(ClientRow(extra.item, extra.room, Decimal(0)) for extra in extras)]
-        amounts = share_out(before_tax, [*weights, *apart], self.job.money_places)
-        return tuple(replace(row, amount=amount) for row, amount in zip(rows, amounts, strict=True))
+        weights += apart
+        by_name = sorted(range(len(rows)), key=lambda at: (rows[at].wall, rows[at].room, rows[at].item))
+        amounts = share_out(before_tax, [weights[at] for at in by_name], self.job.money_places)
+        return tuple(
+            replace(rows[at], amount=part) for at, part in sorted(zip(by_name, amounts, strict=True))
+        )
 
     def _line(self, extra: Extra) -> Decimal:
         lines = present(quantity(extra.item, extra.quantity, "", SUNDRIES, unit=""))

@@ -16,7 +16,7 @@ TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, ORDER, PROGRAMME)
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
 READ = 4096  # bytes of a file that tell
-BESIDE = (".csv", ".txt", "-range.csv")  # a table, its companion text, its table of ranges
+BESIDE = (".csv", ".txt", "-range.csv", "-walls.csv")  # a table, its companion text, ranges, each wall's part
 
 
 def is_written(name: str) -> bool:

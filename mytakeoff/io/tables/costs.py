@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, check_audience, check_name
+from mytakeoff.cost.by_wall import RULE, wall_frame
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.ranges.job_ranges import JobRanges
@@ -22,6 +23,8 @@ def export_costs(
     audience: Audience = ESTIMATOR,
 ) -> Path:
     """Write the cost table as CSV, exactly as `cost.to_frame(audience)` has it, and its companion text.
+
+    The estimator's has a table of its own beside it, whose name ends in ``-walls``: what each wall comes to.
 
     Parameters
     ----------
@@ -53,34 +56,37 @@ def export_costs(
     if audience == CLIENT:
         sure, notices = None, (*result.not_reached, *result.not_measured)
     priced = ", ".join(wall.entry.name for wall in result.walls)
+    shared = () if audience == CLIENT else (f"By wall, in {beside_path(path, 'walls').name}: {RULE}",)
     excluded = [f"Not in the price: {item}." for item in cost.excluded]
     text = companion_bytes(
         audience,
         job.title,
         f"{job.formats.amount(cost.total)} with tax",
-        [f"Walls priced: {priced}.", *_range_words(sure), *notices, *excluded],
+        [f"Walls priced: {priced}.", *shared, *_range_words(sure), *notices, *excluded],
         [str(caution) for caution in cautions_for(job, result.walls)],
         result.notes,
     )
     companion = companion_path(path)
     comma = job.decimal_comma if decimal_comma is None else decimal_comma
     files = {Path(path): csv_bytes(cost.to_frame(audience), comma), companion: text}
+    if audience == ESTIMATOR:
+        files[beside_path(path, "walls")] = csv_bytes(wall_frame(cost, result.walls), comma)
     if sure is not None:
-        files[range_path(path)] = csv_bytes(range_frame(sure), comma)
+        files[beside_path(path, "range")] = csv_bytes(range_frame(sure), comma)
     write_all(files)
     return companion
 
 
-def range_path(path: str | Path) -> Path:
-    """The table of ranges beside an exported table.
+def beside_path(path: str | Path, what: str) -> Path:
+    """A table beside an exported one.
 
     Examples
     --------
-    >>> range_path("flat.csv").name
+    >>> beside_path("flat.csv", "range").name
     'flat-range.csv'
     """
     table = Path(path)
-    return table.with_name(f"{table.stem}-range{table.suffix}")
+    return table.with_name(f"{table.stem}-{what}{table.suffix}")
 
 
 def _range_words(sure: JobRanges | None) -> list[str]:

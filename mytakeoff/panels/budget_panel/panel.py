@@ -12,16 +12,15 @@ import ipywidgets as widgets
 from mytakeoff.audience import CLIENT, ESTIMATOR, check_name, named_for
 from mytakeoff.chain import evaluate, square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
-from mytakeoff.io.tables.costs import export_costs, range_path
+from mytakeoff.io.tables.costs import beside_path, export_costs
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.controls import MISSED, NUMBERS, make_choices
 from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
 from mytakeoff.panels.budget_panel.ranges_box import SureBox
-from mytakeoff.panels.budget_panel.scenario_box import ScenarioBox
-from mytakeoff.panels.budget_panel.scenario_keeping import ScenarioKeeper
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
+from mytakeoff.panels.budget_panel.wall_totals import WallTotals
 from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
@@ -31,8 +30,10 @@ from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
+from mytakeoff.panels.scenarios.box import ScenarioBox
+from mytakeoff.panels.scenarios.keeping import ScenarioKeeper
 
-STYLE = source(__file__, "sure.css", "scenarios.css")
+STYLE = source(__file__, "sure.css", "../scenarios/scenarios.css")
 FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
 
 
@@ -71,6 +72,7 @@ class BudgetPanel(ScenarioKeeper):
         unread = {number.name: number.spec.label for number in self.sure.unread.numbers}
         self.page.names = {**self.page.names, **unread}
         self.table = PriceTable(self.store, self.texts)
+        self.totals = WallTotals(self.failed)
         self.scenarios = ScenarioBox(self.store, self._scenario_acts(), self.failed)
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
@@ -156,10 +158,11 @@ class BudgetPanel(ScenarioKeeper):
         check_name(target, audience)
         sure = self.sure.now() if audience == ESTIMATOR else None
         companion = export_costs(self.settled(), target, sure=sure, audience=audience)
-        ranges = f", its ranges in {range_path(target).name}" if sure is not None else ""
+        more = f", each wall's part in {beside_path(target, 'walls').name}" if audience == ESTIMATOR else ""
+        more += f", its ranges in {beside_path(target, 'range').name}" if sure is not None else ""
         self.say(
             f"The {audience}'s table is in {target}, its total and cautions in {companion.name} beside "
-            f"it{ranges}."
+            f"it{more}."
         )
         return target
 
@@ -194,6 +197,7 @@ class BudgetPanel(ScenarioKeeper):
         self.show_bound()
         self.treated.refresh(result.job)
         self.sure.refresh(result, wall.entry.name)
+        self.totals.refresh(result)
         self._show_scenarios()
         for part in self.estimators:
             set_shown(part, not client)
@@ -225,7 +229,7 @@ class BudgetPanel(ScenarioKeeper):
         rates = Fold("Labour", make(widgets.VBox, labour))
         sure, treated = make(widgets.VBox, [self.sure.line]), make(widgets.VBox, [self.treated.widget])
         self.estimators: Sequence[widgets.Widget] = (
-            mix, treated, numbers["least_mm"], rates, folded, sure, self.sure.widget,
+            mix, treated, numbers["least_mm"], rates, folded, sure, self.sure.widget, self.totals.widget,
         )  # fmt: skip
         controls = [
             heading("What to look at"),
@@ -245,7 +249,7 @@ class BudgetPanel(ScenarioKeeper):
             "headline": [self.headline, sure, self.folder_line.widget, self.problem],
             "map": [self.wall_view.widget, self.sure.widget, self.scenarios.widget],
             "controls": controls,
-            "table": self.table.widget,
+            "table": [self.table.widget, self.totals.widget],
             "notes": self.notes.widget,
         }
         return framed(parts, self.page, STYLE)

@@ -182,3 +182,18 @@ def test_a_job_may_ask_for_decimal_commas(tmp_path):
     asked = (tmp_path / "asked.csv").read_bytes()
     assert asked == (tmp_path / "said.csv").read_bytes()
     assert asked.decode("utf-8-sig").splitlines()[0].count(";") == len(result.cost.to_frame().columns) - 1
+
+
+def test_each_wall_s_part_is_a_table_of_its_own_beside_it(tmp_path):
+    result = demo_result()
+    text = export_costs(result, tmp_path / "flat.csv").read_text(encoding="utf-8-sig")
+    again = read_back(tmp_path / "flat-walls.csv")
+    assert sum(map(Decimal, again["amount"].astype(str))) == result.cost.total
+    assert again["wall"].tolist() == [*(wall.entry.name for wall in result.walls), "tax"]
+    assert set(again["shown_to"]) == {"estimator"}
+    assert "flat-walls.csv" in text
+
+
+def test_a_client_s_table_has_none_beside_it(tmp_path):
+    export_costs(demo_result(), tmp_path / "flat-client.csv", audience="client")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["flat-client.csv", "flat-client.txt"]

@@ -11,14 +11,14 @@ import ipywidgets as widgets
 from mytakeoff.audience import CLIENT, ESTIMATOR
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import Scenario
-from mytakeoff.panels.budget_panel.scenario_words import NONE_YET, WHAT_IT_IS, cards
-from mytakeoff.panels.budget_panel.scenario_work import ScenarioWork, compared_of
 from mytakeoff.panels.parts.bind import Quiet, labelled_list, offer, text_box
 from mytakeoff.panels.parts.buttons import Action, make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.panels.scenarios.words import NONE_YET, WHAT_IT_IS, cards
+from mytakeoff.panels.scenarios.work import ScenarioWork, compared_of
 from mytakeoff.store import Store
 
 REST_S = 0.6  # after the last change: a hand that still moves a slider is not made to wait
@@ -83,6 +83,8 @@ class ScenarioBox(Quiet):
             offer(self.chosen, names or [NONE])
         for part in (self.keeping, self.act["take-scenario"], self.act["drop-scenario"]):
             set_shown(part, not client)
+        for name in ("show-scenario", "take-scenario", "drop-scenario"):
+            self.act[name].disabled = not names
         set_shown(self.act["put-back"], dropped and not client)
         set_shown(self.none, not names and not client)
         set_shown(self.some, bool(names) or dropped)

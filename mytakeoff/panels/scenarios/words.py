@@ -10,9 +10,9 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import Scenario
 from mytakeoff.options import in_words
 from mytakeoff.options.result import OptionResult
-from mytakeoff.panels.budget_panel.scenario_work import MOST_COMPARED, Compared
 from mytakeoff.panels.parts.html import Html, element, joined, listed
 from mytakeoff.panels.parts.words import facts
+from mytakeoff.panels.scenarios.work import MOST_COMPARED, Compared
 
 WHAT_IT_IS = (
     "What was agreed is the job as it is saved. Sliders only play: nothing of it is in the job until it is "

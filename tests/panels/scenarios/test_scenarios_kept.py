@@ -1,4 +1,4 @@
-"""Scenarios on the budget panel: play never changes what was agreed, and what is kept stands in the folder."""
+"""Scenarios on the budget panel: play changes nothing of what was agreed, what is kept is in the folder."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ import mytakeoff as mt
 from mytakeoff.audience import CLIENT
 from mytakeoff.job.edits import with_reading, with_wall_name
 from mytakeoff.panels import BudgetPanel, budget
-from mytakeoff.panels.budget_panel.scenario_work import MOST_COMPARED, compared_of
 from mytakeoff.panels.parts.words import facts
+from mytakeoff.panels.scenarios.work import MOST_COMPARED, compared_of
 
 
 @pytest.fixture
@@ -138,7 +138,7 @@ class TestShown:
         opened = mt.open_job(folder)
         mt.save_job(replace(opened, scenarios=(gone, good)), folder, opened)
         panel = budget(mt.open_job(folder))
-        first, second, third = cards(panel)
+        _, second, third = cards(panel)
         assert "no wall called 'attic'" in second
         assert "more than agreed" in third
         panel.scenarios.choose("attic")

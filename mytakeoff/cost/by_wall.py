@@ -51,7 +51,14 @@ class Share:
 
 @dataclass(frozen=True)
 class RoomShare:
-    """A room and what stands in it; "" for what is in none."""
+    """A room and what stands in it; "" for what is in none.
+
+    Parameters
+    ----------
+    name : str
+    parts : tuple of Share
+        Its walls and things [currency, m², l].
+    """
 
     name: str
     parts: tuple[Share, ...]

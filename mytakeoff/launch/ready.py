@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 from datetime import UTC, datetime, timedelta
+from queue import Empty
 from typing import Any
 
 from jupyter_client.kernelspec import NATIVE_KERNEL_NAME
@@ -19,7 +20,7 @@ from traitlets import Integer
 
 from mytakeoff.resources import WORKBOOK_PANELS
 
-SENT_S = 2.0  # long enough for the request to have left
+LOADED_S = 60.0  # the longest that a kernel may take to start and import
 LOOK_S = 1.0
 REST = timedelta(seconds=3)  # without a message: nobody waits for this kernel
 JUST_LEFT = timedelta(seconds=60)  # a page that still loads has no connection yet
@@ -41,6 +42,7 @@ class ReadyKernels(AsyncMappingKernelManager):
         super().__init__(**kwargs)
         self._ready: asyncio.Task[str] | None = None
         self._watch: asyncio.Task[None] | None = None
+        self._loading: asyncio.Task[None] | None = None
         IOLoop.current().add_callback(self._make_ready)
 
     async def start_kernel(
@@ -78,13 +80,21 @@ class ReadyKernels(AsyncMappingKernelManager):
         self._ready = asyncio.ensure_future(self._started())
 
     async def _started(self) -> str:
-        """Start a kernel and let it import the workbooks' panels."""
+        """Start a kernel that imports the workbooks' panels while nobody has it yet."""
         kernel_id = await super().start_kernel(path="", kernel_name=NATIVE_KERNEL_NAME)
-        client = self.get_kernel(kernel_id).client()
+        self._loading = asyncio.ensure_future(self._load(self.get_kernel(kernel_id).client()))
+        return str(kernel_id)
+
+    async def _load(self, client: Any) -> None:
+        """Have a kernel import the workbooks' panels; hung up before it answers, it would never hear of it."""
         client.start_channels()
         client.execute(f"import {', '.join(WORKBOOK_PANELS.values())}", silent=True, store_history=False)
-        IOLoop.current().call_later(SENT_S, client.stop_channels)
-        return str(kernel_id)
+        try:
+            await client.get_shell_msg(timeout=LOADED_S)
+        except Empty:
+            self.log.warning("a kernel did not answer while it was made ready")
+        finally:
+            client.stop_channels()
 
     async def _make_another(self, after: str) -> None:
         """Make the next kernel ready once the last one has come to rest: two cores serve one page best."""

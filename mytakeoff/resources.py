@@ -12,14 +12,24 @@ from mytakeoff.errors import Mistake, TakeoffError
 
 PACKAGE = Path(__file__).resolve().parent
 JOB_FILE = "job.toml"
-# Each workbook by the name that it is opened with, and the module of its panel.
+# Each workbook by the name that it is opened with, and the module of its panel: in the order of the work.
 WORKBOOK_PANELS = {
+    "survey": "mytakeoff.panels.survey_panel.panel",
     "budget": "mytakeoff.panels.budget_panel.panel",
-    "buying-and-days": "mytakeoff.panels.days_panel.panel",
     "options": "mytakeoff.panels.options_panel.panel",
     "setting-out": "mytakeoff.panels.setting_panel.panel",
-    "survey": "mytakeoff.panels.survey_panel.panel",
+    "buying-and-days": "mytakeoff.panels.days_panel.panel",
 }
+# What each is called where one leads to the others, and what it is for.
+WORKBOOK_WORDS = {
+    "job": ("The job", "rooms, walls, readings, prices"),
+    "survey": ("Survey", "a wall's readings or scan, and what was found on it"),
+    "budget": ("Budget", "what it costs"),
+    "options": ("Options", "ways of treating the walls side by side, for the client"),
+    "setting-out": ("Setting out", "where rails and screws stand"),
+    "buying-and-days": ("Buying and days", "the order and the programme"),
+}
+NEW_WORKBOOK = "job"  # what a job without readings is opened with, where there is one
 FIRST_WORKBOOK = "budget"
 
 

@@ -1,15 +1,20 @@
-"""Voila, with the token in the address that it prints and opens."""
+"""Voila on the package's own workbooks of a job folder, with the token in the address that it opens."""
 
 from __future__ import annotations
 
+import re
 import webbrowser
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
+from jupyter_server.utils import url_path_join
 from tornado.web import HTTPError
 from voila.app import Voila
+from voila.static_file_handler import AllowListFileHandler
+from voila.tornado.handler import TornadoVoilaHandler
 
-from mytakeoff.launch.own_workbooks import runs_as_own
+from mytakeoff.launch.own_workbooks import own_workbooks, runs_as_own
 
 
 def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -> None:
@@ -27,10 +32,33 @@ def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -
 
 
 class JobApp(Voila):
-    """Voila on a job's workbook.
+    """Voila on a job's workbooks: a page for each of the package's own, and nothing else of the folder.
 
-    Voila leaves the token out of both addresses, so that its page would ask for a password nobody has.
+    Voila by itself shows one notebook, or else lists the folder and runs whatever lies there; it hands out
+    pictures to whoever asks. And it leaves the token out of both addresses, so that its page would ask for a
+    password nobody has.
     """
+
+    def init_handlers(self) -> list[Any]:
+        """Return what a page is made of, and the pages: the workbook that is opened first, and each by name."""
+        needed = [
+            handler
+            for handler in super().init_handlers()
+            if handler[1] not in (AllowListFileHandler, TornadoVoilaHandler)
+        ]
+        first = Path(self.notebook_path).name
+        names = {workbook.name: workbook.name for workbook in own_workbooks()}
+        return needed + [self._page(at, name) for at, name in {"": first, **names}.items()]
+
+    def _page(self, at: str, name: str) -> tuple[Any, ...]:
+        """Return the handler that shows a workbook of the folder at an address."""
+        shown = {
+            "notebook_path": name,
+            "template_paths": self.template_paths,
+            "config": self.config,
+            "voila_configuration": self.voila_configuration,
+        }
+        return url_path_join(self.server_url, re.escape(at)), TornadoVoilaHandler, shown
 
     @property
     def display_url(self) -> str:

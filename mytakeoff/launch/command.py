@@ -8,8 +8,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.launch.folder import add_missing_workbooks, as_typed, check_job_folder, new_job_folder
-from mytakeoff.resources import FIRST_WORKBOOK, WORKBOOK_PANELS
+from mytakeoff.launch.folder import (
+    add_missing_workbooks,
+    as_typed,
+    check_job_folder,
+    first_workbook,
+    new_job_folder,
+)
+from mytakeoff.resources import WORKBOOK_PANELS, WORKBOOK_WORDS
 
 DEMO_FOLDER = "mytakeoff-demo"
 
@@ -48,9 +54,9 @@ def _parser() -> argparse.ArgumentParser:
     start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
     start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
     start.add_argument(
-        "--workbook", choices=tuple(WORKBOOK_PANELS), default=FIRST_WORKBOOK, help="which one (budget)"
+        "--workbook", choices=tuple(WORKBOOK_PANELS), help="which one first (a new job: job, else budget)"
     )
-    start.add_argument("--app", action="store_true", help="as a page without code, through Voila")
+    start.add_argument("--app", action="store_true", help="as pages without code, through Voila")
     start.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
     start.add_argument("--port", type=int, default=None, help="first port to try (8888, with --app 8866)")
     start.set_defaults(run=_open)
@@ -77,13 +83,14 @@ def _open(chosen: argparse.Namespace) -> None:
     # The servers take a second to import, which neither `new` nor a mistyped folder should cost.
     from mytakeoff.launch.server import serve_app, serve_lab
 
-    workbook = _workbook_to_open(chosen.folder, chosen.demo, f"{chosen.workbook}.ipynb")
+    workbook = _workbook_to_open(chosen.folder, chosen.demo, chosen.workbook)
+    _say_which(workbook, chosen.app)
     port = {} if chosen.port is None else {"port": chosen.port}
     serve = serve_app if chosen.app else serve_lab
     serve(workbook, browser=not chosen.no_browser, **port)
 
 
-def _workbook_to_open(folder: Path | None, demo: bool, name: str) -> Path:
+def _workbook_to_open(folder: Path | None, demo: bool, name: str | None) -> Path:
     """Return the workbook of the folder asked for, put there if it is missing."""
     if folder is None and not demo:
         raise TakeoffError(
@@ -96,19 +103,21 @@ def _workbook_to_open(folder: Path | None, demo: bool, name: str) -> Path:
         new_job_folder(folder, demo=True)
     check_job_folder(folder)
     add_missing_workbooks(folder)
-    workbook = (folder / name).resolve()
-    _say_if_changed(workbook)
-    return workbook
+    return (folder / f"{name or first_workbook(folder)}.ipynb").resolve()
 
 
-def _say_if_changed(workbook: Path) -> None:
-    """Say beforehand why a workbook will wait for a click."""
+def _say_which(first: Path, app: bool) -> None:
+    """Say which workbooks lie in the folder, what each is for, and beforehand which will not run by itself."""
     from mytakeoff.launch.own_workbooks import is_own
 
-    if not is_own(workbook):
-        print(
-            f"{workbook.name} here is not the package's own (changed, or of another version): it opens unrun."
-        )
+    width = max(map(len, WORKBOOK_PANELS))
+    print(f"Workbooks in {first.parent}, each with links to the others:")
+    for name in WORKBOOK_PANELS:
+        opens = " (opens now)" if name == first.stem else ""
+        print(f"  {name:<{width}}  {WORKBOOK_WORDS[name][1]}{opens}")
+        if not is_own(first.with_name(f"{name}.ipynb")):
+            then = "it is not shown without its code" if app else "it opens unrun"
+            print(f"  {'':<{width}}  not the package's own here (changed, or of another version): {then}")
 
 
 if __name__ == "__main__":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import shutil
+import tomllib
 from datetime import date
 from pathlib import Path
 
@@ -12,7 +13,14 @@ from mytakeoff.io.files.atomic import check_free, write_all
 from mytakeoff.io.files.journal import half_done
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
+from mytakeoff.resources import (
+    FIRST_WORKBOOK,
+    JOB_FILE,
+    NEW_WORKBOOK,
+    WORKBOOK_PANELS,
+    demo_folder,
+    starting_job_folder,
+)
 
 NO_START = "# start = "  # the line of the starting job that the first day is written over
 
@@ -81,6 +89,28 @@ def check_job_folder(folder: Path) -> None:
     else:
         return
     raise TakeoffError(Mistake(found, f"a job folder holds a {JOB_FILE}", remedy, str(folder)))
+
+
+def first_workbook(folder: Path) -> str:
+    """Name of the workbook that a job is opened with: of a new one, without any readings, where it is entered.
+
+    The folder is looked at, not opened as a job: that would keep the page waiting. What cannot be read opens
+    as any job does, and is told there.
+    """
+    new = NEW_WORKBOOK in WORKBOOK_PANELS and not _has_readings(folder)
+    return NEW_WORKBOOK if new else FIRST_WORKBOOK
+
+
+def _has_readings(folder: Path) -> bool:
+    """Whether a wall of the job names a survey that is there, or the job cannot be read."""
+    try:
+        job = tomllib.loads((folder / JOB_FILE).read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError):
+        return True
+    walls = job.get("wall")
+    surveys = [wall.get("survey") for wall in walls if isinstance(wall, dict)] if isinstance(walls, list) else []
+    files = [survey.get("file") for survey in surveys if isinstance(survey, dict)]
+    return any(isinstance(file, str) and (folder / file).is_file() for file in files)
 
 
 def as_typed(folder: Path) -> str:

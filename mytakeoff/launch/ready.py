@@ -1,49 +1,128 @@
-"""A kernel that is ready before the page is: it starts and imports while the browser still loads."""
+"""Kernels that are ready before the page is: one is always started ahead, with what the workbooks import.
+
+The first starts with the server, while the browser still loads; the next when the page that took one has come
+to rest. What is made ready has loaded the package's panels and run nothing else, so any notebook may have it.
+"""
 
 from __future__ import annotations
 
 import asyncio
-from pathlib import Path
+from datetime import UTC, datetime, timedelta
+from queue import Empty
 from typing import Any
 
 from jupyter_client.kernelspec import NATIVE_KERNEL_NAME
-from jupyter_server.services.sessions.sessionmanager import KernelName, ModelName, SessionManager
+from jupyter_core.utils import ensure_async
+from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
 from tornado.ioloop import IOLoop
-from traitlets import Unicode
+from tornado.web import HTTPError
+from traitlets import Integer
 
-from mytakeoff.launch.own_workbooks import is_own
 from mytakeoff.resources import WORKBOOK_PANELS
 
-SENT_S = 2.0  # long enough for the request to have left
+LOADED_S = 60.0  # the longest that a kernel may take to start and import
+LOOK_S = 1.0
+REST = timedelta(seconds=3)  # without a message: nobody waits for this kernel
+JUST_LEFT = timedelta(seconds=60)  # a page that still loads has no connection yet
+TOO_MANY = "Too many pages of this job are open: close one and load this page again"
 
 
-class ReadySessions(SessionManager):
-    """Sessions of JupyterLab, one of them started with the server.
+class ReadyKernels(AsyncMappingKernelManager):
+    """Kernels of a job folder, one of them ready, and no more than a page can need.
 
-    The page that opens the workbook finds the session by its path and takes it, as JupyterLab takes up a
-    session that an earlier page left. Only the package's own workbook is made ready, and only what the
-    package itself would import is imported.
+    Attributes
+    ----------
+    most : int
+        How many may run; 0 for any number. Whatever no page is connected to makes room first.
     """
 
-    workbook = Unicode("", config=True, help="Path of the workbook to make ready, none if empty")
+    most = Integer(0, config=True, help="How many kernels may run, 0 for any number")
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        if self.workbook and is_own(Path(self.workbook)):
-            IOLoop.current().add_callback(self.make_ready)
+        self._ready: asyncio.Task[str] | None = None
+        self._watch: asyncio.Task[None] | None = None
+        self._loading: asyncio.Task[None] | None = None
+        IOLoop.current().add_callback(self._make_ready)
 
-    async def make_ready(self) -> None:
-        """Start the workbook's session and let its kernel import what the workbook needs."""
-        name = Path(self.workbook).name
-        session = await self.create_session(
-            path=name, name=ModelName(name), type="notebook", kernel_name=KernelName(NATIVE_KERNEL_NAME)
-        )
-        panel = WORKBOOK_PANELS.get(Path(name).stem)
-        if panel is None:
-            return
-        kernel = self.kernel_manager.get_kernel(session["kernel"]["id"])
-        client = kernel.client()
+    async def start_kernel(
+        self, *, kernel_id: str | None = None, path: str | None = None, **asked: Any
+    ) -> str:
+        """Hand over the kernel that is ready, or start one as Jupyter does; returns its id."""
+        fits = asked.get("kernel_name") in (None, NATIVE_KERNEL_NAME)
+        taken = await self._taken() if kernel_id is None and not path and fits else ""
+        if not taken:
+            await self._make_room()
+            taken = await super().start_kernel(kernel_id=kernel_id, path=path, **asked)
+        self._watch = asyncio.ensure_future(self._make_another(taken))
+        return taken
+
+    async def cull_kernel_if_idle(self, kernel_id: str) -> None:
+        """End a kernel that no page has any more; the one that is ready waits for its page."""
+        if not self._is_ready(kernel_id):
+            await super().cull_kernel_if_idle(kernel_id)
+
+    async def _taken(self) -> str:
+        """The kernel that is ready, which is somebody's from now on; empty where there is none."""
+        task, self._ready = self._ready, None
+        try:
+            kernel_id = await task if task else ""
+        except Exception:
+            self.log.exception("no kernel could be made ready")
+            return ""
+        return kernel_id if kernel_id in self and await ensure_async(self.is_alive(kernel_id)) else ""
+
+    def _is_ready(self, kernel_id: str) -> bool:
+        task = self._ready
+        return task is not None and task.done() and not task.exception() and task.result() == kernel_id
+
+    def _make_ready(self) -> None:
+        self._ready = asyncio.ensure_future(self._started())
+
+    async def _started(self) -> str:
+        """Start a kernel that imports the workbooks' panels while nobody has it yet."""
+        kernel_id = await super().start_kernel(path="", kernel_name=NATIVE_KERNEL_NAME)
+        self._loading = asyncio.ensure_future(self._load(self.get_kernel(kernel_id).client()))
+        return str(kernel_id)
+
+    async def _load(self, client: Any) -> None:
+        """Have a kernel import the workbooks' panels; hung up before it answers, it would never hear of it."""
         client.start_channels()
-        client.execute(f"import {panel}", silent=True, store_history=False)
-        await asyncio.sleep(SENT_S)
-        client.stop_channels()
+        client.execute(f"import {', '.join(WORKBOOK_PANELS.values())}", silent=True, store_history=False)
+        try:
+            await client.get_shell_msg(timeout=LOADED_S)
+        except Empty:
+            self.log.warning("a kernel did not answer while it was made ready")
+        finally:
+            client.stop_channels()
+
+    async def _make_another(self, after: str) -> None:
+        """Make the next kernel ready once the last one has come to rest: two cores serve one page best."""
+        while after in self and not self._rests(after):
+            await asyncio.sleep(LOOK_S)
+        if self._ready is None and not (self.most and len(self) >= self.most):
+            self._make_ready()
+
+    def _rests(self, kernel_id: str) -> bool:
+        kernel: Any = self.get_kernel(kernel_id)
+        return kernel.execution_state == "idle" and datetime.now(UTC) - kernel.last_activity > REST
+
+    async def _make_room(self) -> None:
+        """End kernels that no page is connected to, the longest left first, where there are too many.
+
+        Raises
+        ------
+        HTTPError
+            503 where all of them are in use.
+        """
+        while self.most and len(self) >= self.most:
+            known = [self.kernel_model(each) for each in self.list_kernel_ids() if not self._is_ready(each)]
+            now = datetime.now(UTC)
+            left = [
+                kernel["id"]
+                for kernel in sorted(known, key=lambda kernel: str(kernel["last_activity"]))
+                if not kernel["connections"] and now - self.get_kernel(kernel["id"]).last_activity > JUST_LEFT
+            ]
+            if not left:
+                raise HTTPError(503, reason=TOO_MANY)
+            await ensure_async(self.shutdown_kernel(left[0]))

@@ -23,7 +23,10 @@ THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"
 _KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
 _CONTENTS = "mytakeoff.launch.contents.NotebooksUnrun"
-_SESSIONS = "mytakeoff.launch.ready.ReadySessions"
+_READY = "mytakeoff.launch.ready.ReadyKernels"
+# A page without code ends its kernel as it is left; one that vanished without a word is noticed later.
+MOST_PAGES = 12
+_LEFT_S, _LOOK_S = 600, 60
 # A survey that is brought from the device comes in one message; the servers' own limit is 10 MB.
 _LARGE_MESSAGES = {"websocket_max_message_size": 256 * 2**20}
 _KEEP_OWN = "mytakeoff.launch.own_workbooks.keep_own_bytes"
@@ -57,8 +60,7 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         "ServerApp.contents_manager_class": _CONTENTS,
         "ServerApp.kernel_spec_manager_class": _KERNELS,
         "ServerApp.kernel_websocket_connection_class": _CONNECTION,
-        "ServerApp.session_manager_class": _SESSIONS,
-        "ReadySessions.workbook": str(workbook),
+        "ServerApp.kernel_manager_class": _READY,
         "ServerApp.tornado_settings": {"page_config_data": page, **_LARGE_MESSAGES},
         "FileContentsManager.pre_save_hook": _KEEP_OWN,
         "LabApp.default_url": f"/lab/workspaces/{workspace_name(workbook.parent)}/tree/{workbook.name}",
@@ -71,11 +73,12 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
 
 
 def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> list[str]:
-    """Return the arguments Voila is started with: one workbook, as a page without code.
+    """Return the arguments Voila is started with: the workbooks of a folder, as pages without code.
 
     Parameters
     ----------
     workbook : Path
+        What opens first.
     browser : bool
         Open a browser window.
     port : int
@@ -91,6 +94,10 @@ def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> lis
         # Voila's own list starts with the folder it is started from, which may be a job folder.
         "Voila.config_file_paths": jupyter_config_path(),
         "VoilaConfiguration.kernel_spec_manager_class": _KERNELS,
+        "VoilaConfiguration.multi_kernel_manager_class": _READY,
+        "ReadyKernels.most": MOST_PAGES,
+        "MappingKernelManager.cull_idle_timeout": _LEFT_S,
+        "MappingKernelManager.cull_interval": _LOOK_S,
         "VoilaConfiguration.template": "mytakeoff",
         "VoilaConfiguration.allow_template_override": "NO",
         "VoilaConfiguration.allow_theme_override": "NO",
@@ -108,7 +115,7 @@ def serve_lab(workbook: Path, browser: bool = True, port: int = 8888) -> None:
 
 
 def serve_app(workbook: Path, browser: bool = True, port: int = 8866) -> None:
-    """Run Voila on one of the package's own workbooks until it is stopped.
+    """Run Voila on the package's own workbooks of a folder, one of them first, until it is stopped.
 
     Raises
     ------

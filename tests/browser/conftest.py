@@ -149,9 +149,11 @@ def _listen(page: Page) -> list[str]:
             trouble.append(f"asked another machine for {request.url}")
 
     page.on("request", asked)
-    page.on(
-        "requestfailed", lambda request: trouble.append(f"no answer from {request.url}: {request.failure}")
-    )
+    def unanswered(request: Request) -> None:
+        if request.resource_type != "ping":  # a page's farewell, whose answer nobody is there to hear
+            trouble.append(f"no answer from {request.url}: {request.failure}")
+
+    page.on("requestfailed", unanswered)
     page.on("response", lambda got: got.status >= 400 and trouble.append(f"{got.status} from {got.url}"))
     page.on("console", lambda said: said.type == "error" and trouble.append(f"console: {said.text}"))
     page.on("pageerror", lambda error: trouble.append(f"error: {error}"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -10,8 +11,9 @@ import pytest
 
 from mytakeoff.launch import server
 from mytakeoff.launch.command import main
-from mytakeoff.launch.folder import new_job_folder
+from mytakeoff.launch.folder import first_workbook, new_job_folder
 from mytakeoff.launch.own_workbooks import own_workbooks
+from mytakeoff.resources import FIRST_WORKBOOK, NEW_WORKBOOK, WORKBOOK_PANELS
 
 Started = list[tuple[str, Path, dict[str, Any]]]
 
@@ -86,6 +88,48 @@ def test_open_says_that_a_changed_workbook_waits(
         workbook.write("\n")
     assert main(["open", str(folder)]) == 0
     assert "opens unrun" in capsys.readouterr().out
+
+
+def test_open_says_which_workbooks_there_are_and_what_each_is_for(
+    tmp_path: Path, started: Started, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = new_job_folder(tmp_path / "job", demo=True)
+    assert main(["open", str(folder), "--workbook", "options"]) == 0
+    first, *lines = capsys.readouterr().out.splitlines()
+    assert str(folder) in first
+    assert [line.split()[0] for line in lines] == list(WORKBOOK_PANELS)
+    assert [line for line in lines if "opens now" in line] == [lines[list(WORKBOOK_PANELS).index("options")]]
+    assert all(line.split("  ")[-1] for line in lines)
+
+
+@pytest.fixture
+def job_workbook(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A package whose workbooks include the one that a job is entered in."""
+    monkeypatch.setitem(WORKBOOK_PANELS, NEW_WORKBOOK, "of no matter here")
+
+
+@pytest.mark.usefixtures("job_workbook")
+def test_a_job_is_opened_where_it_is_entered_until_a_wall_has_readings(tmp_path: Path) -> None:
+    folder = new_job_folder(tmp_path / "job", demo=True)
+    assert first_workbook(folder) == FIRST_WORKBOOK
+    shutil.rmtree(folder / "surveys")
+    assert first_workbook(folder) == NEW_WORKBOOK
+    (folder / "job.toml").write_text('title = "new"\n')
+    assert first_workbook(folder) == NEW_WORKBOOK
+
+
+@pytest.mark.usefixtures("job_workbook")
+@pytest.mark.parametrize("text", ["wall = 3", "[[wall]]\nsurvey = 3", "[[wall]]\nsurvey.file = ['a']", "wall = [1]"])
+def test_a_job_that_says_something_odd_of_its_walls_is_opened_all_the_same(tmp_path: Path, text: str) -> None:
+    (tmp_path / "job.toml").write_text(text)
+    assert first_workbook(tmp_path) == NEW_WORKBOOK
+
+
+@pytest.mark.usefixtures("job_workbook")
+@pytest.mark.parametrize("text", [b"[[wall", b"\xff\xfe"])
+def test_a_job_that_cannot_be_read_is_told_where_any_job_opens(tmp_path: Path, text: bytes) -> None:
+    (tmp_path / "job.toml").write_bytes(text)
+    assert first_workbook(tmp_path) == FIRST_WORKBOOK
 
 
 @pytest.mark.parametrize(

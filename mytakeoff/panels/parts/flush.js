@@ -1,4 +1,4 @@
-// A click on a button goes to the kernel at once, but the moves of a slider do not: while one of them is under way,
+// A click on a button or a link goes to the kernel at once, but the moves of a slider do not: while one of them is under way,
 // ipywidgets keeps the later ones back in the page, and the button would overtake them. They are sent on before the
 // click is handled, in the way and order in which ipywidgets sends them when the kernel has answered.
 function flush(model, seen = new Set()) {
@@ -19,7 +19,7 @@ function flushBeforeClicks(model, el) {
   };
   const before = (event) => {
     const own = el.closest(".mt-panel");
-    if (panel && own && own.contains(event.target) && event.target.closest("button")) flush(panel);
+    if (panel && own && own.contains(event.target) && event.target.closest("button, .mt-links a")) flush(panel);
   };
   find();
   model.on("change:panel", find);

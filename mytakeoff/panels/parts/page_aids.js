@@ -60,7 +60,7 @@ function render({ model, el }) {
   const known = new WeakSet();
   const keepKeys = (event) => {
     // the notebook's own shortcuts would take the arrows and Enter away from lists, boxes and buttons
-    if (event.ctrlKey || event.metaKey || !event.target.closest("select, input, button, [role=slider]")) return;
+    if (event.ctrlKey || event.metaKey || !event.target.closest("select, input, button, a, [role=slider]")) return;
     event.stopPropagation();
   };
   const sizePanels = () => {
@@ -82,8 +82,10 @@ function render({ model, el }) {
   nameAll();
   easeTyping();
   const stopFlushing = flushBeforeClicks(model, el);
+  const stopAsking = askBeforeLeaving(model, el);
   return () => {
     stopFlushing();
+    stopAsking();
     watch.disconnect();
     speak.disconnect();
     sized.disconnect();

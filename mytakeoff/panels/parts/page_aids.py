@@ -33,12 +33,16 @@ class PageAids(anywidget.AnyWidget):
         Where the panel goes from narrow to middle, to wide, to widest.
     panel : Widget
         The panel that it is part of.
+    links : Widget or None
+        The row of links over the panel. In a page of its own, a link that is followed is asked about first
+        (``leave_for``), and answered with ``go`` or ``asked``.
     """
 
-    _esm = source(__file__, "flush.js", "typing.js", "page_aids.js")
+    _esm = source(__file__, "flush.js", "typing.js", "leaving.js", "page_aids.js")
 
     names: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     per_unit: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     back: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     widths_px: traitlets.List[int] = traitlets.List(list(WIDTHS_PX)).tag(sync=True)
+    links: Widget | None = None
     panel = traitlets.Instance(Widget, allow_none=True).tag(sync=True, **widget_serialization)

@@ -22,6 +22,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet, text_box
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.frame import Links
 from mytakeoff.panels.parts.html import message, problem
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps, Waiting
@@ -107,6 +108,8 @@ class JobPanel(Panel):
         What the workbook is called where it saves.
     folder_line, unsaved_line : widgets
         What others did in the folder; how much of what stands here is not saved.
+    links : Links
+        The way to the other workbooks.
     numbers : dict of str to BoundNumber
     bound : dict of str to Bound
         All that is bound to the job, the numbers among it.
@@ -139,6 +142,7 @@ class JobPanel(Panel):
             names={number.name: number.label for number in numbers},
             per_unit={number.name: number.shown_per_unit for number in numbers if number.shown_per_unit != 1},
         )
+        self.links = Links(self, job.folder)
 
     # -- what the hand can do -------------------------------------------------------------------
 

@@ -27,7 +27,7 @@ from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
-from mytakeoff.panels.parts.frame import framed, heading
+from mytakeoff.panels.parts.frame import Links, framed, heading
 from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.rows import Rows
@@ -98,6 +98,7 @@ class SurveyPanel(SharedSurvey):
         }  # fmt: skip
         self.progress_row = make(widgets.HBox, [self.progress, self.buttons["stop"]], css="mt-waiting")
         self.page = make(PageAids, names={"at_x": "Upright line at x, m", "at_z": "Level line at z, m"})
+        self.links = Links(self, job.folder)
         self.widget = self._layout()
         self._watch()
         self.choose_wall()

@@ -52,13 +52,46 @@
     for (const circle of circles) circle.dispose();
   }
 
+  // A link of a panel opens its workbook in a tab of this window, or goes to the tab that is open.
+  function followLinks(app) {
+    document.addEventListener("click", (event) => {
+      const link = event.target.closest?.(".mt-panel .mt-links a");
+      if (!link || event.button || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+      event.preventDefault();
+      const from = app.shell.currentWidget?.context?.path ?? "";
+      const path = from.slice(0, from.lastIndexOf("/") + 1) + link.getAttribute("href");
+      void app.commands.execute("docmanager:open", { path });
+    }, true);
+  }
+
+  // Code that is folded away stays out of sight, and until the panel is there it is said that it will be.
+  function addStyle() {
+    const style = document.createElement("style");
+    style.textContent = `
+      .jp-NotebookPanel:not([data-mytakeoff-own=false]) .jp-InputPlaceholder { display: none; }
+      .jp-Notebook[data-mytakeoff-says]::before { content: attr(data-mytakeoff-says); position: absolute; z-index: 3;
+        inset: 0 0 auto 0; padding: 24px 75px; font-size: 20px; background: var(--jp-layout-color0);
+        color: var(--jp-content-font-color1); }`;
+    document.head.append(style);
+  }
+
   async function runIfOwn(app, panel, context) {
-    await Promise.all([context.ready, panel.revealed, panel.sessionContext.ready]);
-    const own = await isOwn(app, context);
-    panel.node.dataset.mytakeoffOwn = String(own);
-    if (!own) return;
+    const says = panel.content.node.dataset;
+    says.mytakeoffSays = `Opening ${context.path.split("/").pop().replace(/\.ipynb$/, "").replaceAll("-", " ")}…`;
+    try {
+      await Promise.all([context.ready, panel.revealed]);
+      const own = await isOwn(app, context);
+      panel.node.dataset.mytakeoffOwn = String(own);
+      if (own) await run(app, panel, context);
+    } finally {
+      delete says.mytakeoffSays;
+    }
+  }
+
+  async function run(app, panel, context) {
     makeRoom(app);
     quietToolbar(panel);
+    await panel.sessionContext.ready;
     const actions = await notebookActions();
     await actions.runAll(panel.content, panel.sessionContext);
     panel.content.activeCellIndex = 0;
@@ -71,6 +104,8 @@
     id: "mytakeoff-autorun:plugin",
     autoStart: true,
     activate: (app) => {
+      followLinks(app);
+      addStyle();
       app.docRegistry.addWidgetExtension("Notebook", {
         createNew: (panel, context) => {
           void runIfOwn(app, panel, context);

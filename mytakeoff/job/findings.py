@@ -194,9 +194,8 @@ def with_thing_at(job: Job, name: str, kind: ThingKind, nth: int, **place: float
     _check_there(there, nth)
     thing = there[nth]
     if isinstance(thing, tuple):
-        return with_thing(
-            job, name, kind, nth, (place.get("x_m", thing[0]), place.get("z_m", thing[1]), thing[2])
-        )
+        at = {"x_m": thing[0], "z_m": thing[1], **place}
+        return with_thing(job, name, kind, nth, (at["x_m"], at["z_m"], thing[2]))
     return with_thing(job, name, kind, nth, replace(thing, **place))
 
 
@@ -280,7 +279,7 @@ def own_like(job: Job, called: OpeningName) -> Opening | None:
 
 
 def new_fitting(job: Job, name: str, kind: FittingKind, at: Place | None = None) -> Fitting:
-    """A fitting to begin with; where no place is told, in the middle at the height of the last one of its kind."""
+    """A fitting to begin with; where no place is told, in the middle, as high as the last of its kind."""
     entry = job.wall(name)
     own = [each.z_m for wall in job.walls for each in wall.fittings if each.kind == kind]
     there = at or (entry.wall.width_m / 2, own[-1] if own else entry.wall.height_m / 2)

@@ -110,7 +110,7 @@ def test_a_size_is_taken_where_the_wall_has_room_and_refused_in_words_elsewhere(
 
 
 def test_a_moved_window_moves_its_plaster_and_its_price():
-    """2.1 m² stay bare wherever the window is on ground that the survey reaches: the area of plaster stays."""
+    """Wherever it hangs within reach of the survey, the area of plaster is the same."""
     job = furnished()
     before, after = (mt.evaluate(each) for each in (job, with_thing_at(job, "A", "opening", 1, x_m=2.7)))
     assert after.walls[0].build_up.area_m2 == pytest.approx(before.walls[0].build_up.area_m2, abs=1e-9)

@@ -1,5 +1,5 @@
 // The elevation: drawn from what the kernel knows, and by what a hand has under way before the kernel has heard of it.
-const MARGIN = { left: 46, right: 16, top: 22, bottom: 34 };
+const MARGIN = { left: 40, right: 14, top: 22, bottom: 34 };
 const MOST_PX_PER_M = 260, REST_MS = 600, STILL_PX = 4;
 const HINT = "Drag a thing to move it, its sides and corners to size it; on a touch screen tap it first. "
   + "Keys: Tab goes from thing to thing, arrows move it by 1 cm, with Shift by 10 cm; with Alt they make it wider, "
@@ -23,7 +23,7 @@ function build(el, id) {
   const put = html("button", "jupyter-button", bar, { type: "button", "aria-pressed": "false" }, "Put it on the wall");
   const about = html("span", "mt-elev-about", bar);
   const sheet = draw("svg", { class: "mt-elev-sheet", role: "application", "aria-roledescription": "elevation",
-    "aria-describedby": `${id}-hint` }, root);
+    "aria-describedby": `${id}-hint`, tabindex: -1 }, root);
   patterns(sheet, id);
   const layers = Object.fromEntries(["ground", "things", "letters", "marks", "over"].map((name) =>
     [name, draw("g", { class: `mt-elev-${name}`, ...(name === "things" ? {} : { "aria-hidden": "true" }) }, sheet)]));
@@ -224,7 +224,7 @@ function render({ model, el }) {
 
   // ---- what a hand does
 
-  let focusNext = false, drag = null, dragged = false;
+  let focusNext = false, drag = null, dragged = false, taken = false;
   const keyOf = (target) => target.closest?.("[data-key]")?.dataset.key ?? "";
   const toWall = (event) => {
     const box = on.sheet.getBoundingClientRect();
@@ -232,7 +232,7 @@ function render({ model, el }) {
   };
 
   function onDown(event) {
-    dragged = false;
+    dragged = taken = false;
     if (armed || event.button) return;
     const grip = event.target.closest("[data-grip]")?.dataset.grip ?? "";
     const key = grip ? chosen : keyOf(event.target);
@@ -243,6 +243,7 @@ function render({ model, el }) {
     if (!grip) nodes.get(key)?.focus({ preventScroll: true });
     event.preventDefault();
     on.sheet.setPointerCapture(event.pointerId);
+    taken = true; // the click that follows is told of the sheet, which has the pointer, and not of the thing
     drag = { key, grip, from: toWall(event), start: shownAs(own(key)), pointer: event.pointerId };
   }
 
@@ -264,7 +265,7 @@ function render({ model, el }) {
   }
 
   function onClick(event) {
-    if (dragged || event.target.closest("[data-grip]")) return;
+    if (taken && event.detail) return;
     if (armed) {
       const [x, z] = toWall(event);
       add([within(x, 0, wall().width), within(z, 0, wall().height)]);
@@ -308,7 +309,6 @@ function render({ model, el }) {
 
   function onEscape(event) {
     if (event.key !== "Escape" || !(under || armed || drag)) return;
-    dragged = drag !== null;
     drag = null;
     putBack();
     event.preventDefault();

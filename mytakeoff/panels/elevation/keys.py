@@ -20,7 +20,7 @@ class Keys:
         Things that are as they were keep their keys. Of the others each has the key of what stood at its
         place: it was changed; a new one has a new key.
         """
-        left = {nth: each for nth, each in enumerate(self._known.get(kind, []))}
+        left = dict(enumerate(self._known.get(kind, [])))
         keys = [""] * len(things)
 
         def match(fits: Callable[[int, int], bool]) -> None:

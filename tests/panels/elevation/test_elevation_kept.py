@@ -271,12 +271,18 @@ def test_a_scan_is_not_drawn_point_by_point():
 
 
 def test_keys_stay_with_things_that_others_come_before():
+    one, two, three = (0.0, 0.0, 1.0), (1.0, 0.0, 1.0), (2.0, 0.0, 1.0)
     keys = Keys()
-    first = keys.follow("spot", [(0.0, 0.0, 1.0), (1.0, 0.0, 1.0), (1.0, 0.0, 1.0)])
-    assert len(set(first)) == 3
-    assert keys.follow("spot", [(1.0, 0.0, 1.0), (1.0, 0.0, 1.0)]) == first[1:]
-    moved = keys.follow("spot", [(1.0, 0.5, 1.0), (1.0, 0.0, 1.0), (3.0, 0.0, 1.0)])
+    first = keys.follow("spot", [one, two, three])
+    assert keys.follow("spot", [two, three]) == first[1:]
+    moved = keys.follow("spot", [(1.0, 0.5, 1.0), three, one])
     assert moved[:2] == first[1:]
     assert moved[2] not in first
     assert keys.find(moved[2]) == ("spot", 2)
     assert keys.find(first[0]) is None
+
+
+def test_of_two_things_alike_the_one_that_moves_is_known():
+    keys, alike = Keys(), (1.0, 0.0, 1.0)
+    first = keys.follow("spot", [alike, alike])
+    assert keys.follow("spot", [(1.0, 0.1, 1.0), alike]) == first

@@ -107,3 +107,16 @@ def test_measures_are_to_the_ends_the_floor_and_what_stands_level(sums):
     assert said == (
         "P1 socket: 1.00 m from the left end, 0.45 m from the floor, 1.00 m to door O1 on the right."
     )
+
+
+def test_a_laid_edge_keeps_both_ends_on_the_wall(sums):
+    """2 m at 45° reach 1.414 m across and down: its left end is no lower than that."""
+    reach = 2**0.5
+    edge = {"key": "e", "mark": "E1", "shape": "edge", "kind": "laid straightedge", "x": 0.5, "z": 2.0,
+            "from": [0.5, 2.0], "to": [0.5 + reach, 2.0 - reach], "dots": [[0.5, 2.0]], "gap": None}  # fmt: skip
+    ask = "([edge, wall, by]) => placed(edge, movedBy(edge, by, wall))"
+    put = sums.evaluate(ask, [edge, {"width": 4.0, "height": 2.5}, [9.0, -9.0]])
+    assert put["to"] == pytest.approx([4.0, 0.0], abs=1e-5)
+    assert put["from"] == pytest.approx([put["x"], put["z"]])
+    assert put["dots"] == [pytest.approx(put["from"])]
+    assert [put["x"], put["z"]] == pytest.approx([4.0 - reach, reach], abs=1e-5)

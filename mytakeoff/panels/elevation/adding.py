@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, get_args
 
 from mytakeoff.formats import Formats
 from mytakeoff.job.findings import (
@@ -19,10 +19,12 @@ from mytakeoff.job.findings import (
     own_like,
 )
 from mytakeoff.job.job import Job
-from mytakeoff.panels.elevation.kinds import FITTINGS_KINDS, KINDS
+from mytakeoff.job.job_wall import FittingKind
+from mytakeoff.panels.elevation.kinds import KINDS
 
 Begun = tuple[ThingKind, Thing | Mapping[str, Any]]  # a thing, or a row's values with some still missing
-OPENINGS: tuple[OpeningName, ...] = ("door", "window", "fitted unit")
+OPENINGS: tuple[OpeningName, ...] = get_args(OpeningName)
+FITTINGS: tuple[FittingKind, ...] = get_args(FittingKind)
 SPOT = "Type what was read there: a high spot counts when its reading stands in its box."
 LOOSE = "Type how thick the plaster is there: it counts when that stands in its box. Draw its sides out."
 FITTING = "Its middle."
@@ -32,7 +34,7 @@ def choices(job: Job) -> list[list[str]]:
     """What can be added: value, words, and what to know of it."""
     openings = [[called, called.capitalize(), _size_hint(job, called)] for called in OPENINGS]
     fittings = [[kind, kind.capitalize() if kind != "other" else "Other fitting", FITTING]
-                for _, kind in FITTINGS_KINDS]  # fmt: skip
+                for kind in FITTINGS]  # fmt: skip
     return [*openings, *fittings, ["loose", "Loose area", LOOSE], ["spot", "High spot", SPOT]]
 
 
@@ -61,7 +63,7 @@ def begun(job: Job, name: str, what: str, at: Place | None) -> Begun:
     opening = next((called for called in OPENINGS if called == what), None)
     if opening is not None:
         return "fitted" if opening == "fitted unit" else "opening", new_opening(job, name, opening, at)
-    kind = next(kind for _, kind in FITTINGS_KINDS if kind == what)
+    kind = next(kind for kind in FITTINGS if kind == what)
     return "fitting", new_fitting(job, name, kind, at)
 
 

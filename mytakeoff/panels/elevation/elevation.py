@@ -64,8 +64,8 @@ class Elevation:
         self.rows = {kind: self._row(kind, self._typed, failed) for kind in KINDS}
         self.drafts = {kind: self._row(kind, self._filled_in, failed) for kind in BEGUN}
         every = (*self.rows.values(), *self.drafts.values())
-        boxes = make(widgets.VBox, [row.widget for row in every], css="mt-elevation-boxes")
-        self.widget = make(widgets.VBox, [self.view, boxes], css="mt-elevation")
+        boxes = make(widgets.VBox, [row.widget for row in every], css="mt-elev-boxes")
+        self.widget = make(widgets.VBox, [self.view, boxes], css="mt-elev-whole")
         self._name: str | None = None
         self._shown: tuple[Any, ...] = ()
         self._in_row: tuple[str, Any] = ("", None)

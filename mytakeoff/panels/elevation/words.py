@@ -7,7 +7,8 @@ from typing import Any
 from mytakeoff.formats import Formats, counted, in_a_row
 from mytakeoff.job.findings import ThingKind, readings_in
 from mytakeoff.job.job_wall import Fitting, JobWall
-from mytakeoff.panels.elevation.kinds import DIRECTIONS, KINDS
+from mytakeoff.panels.elevation.kinds import KINDS
+from mytakeoff.panels.findings.row_kinds import DIRECTIONS
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Opening
@@ -111,7 +112,6 @@ def summary(entry: JobWall, things: int, formats: Formats) -> str:
         if high
     ]
     read = "a scan" if survey.layout == "scan" else counted(survey.x_m.size, "place")
+    read = f"{read} read" if survey.x_m.size else "not read yet"
     there = counted(things, "thing") if things else "nothing"
-    return (
-        ", ".join([f"Wall {wall.name} from the room, {size}", *strips, f"{there} on it, {read} read"]) + "."
-    )
+    return ", ".join([f"Wall {wall.name} from the room, {size}", *strips, f"{there} on it", read]) + "."

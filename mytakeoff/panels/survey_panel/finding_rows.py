@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any
 
 import ipywidgets as widgets
@@ -10,54 +10,22 @@ import ipywidgets as widgets
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.job.findings import Findings
-from mytakeoff.panels.elevation.kinds import FITTINGS, HIGH_SPOTS, LOOSE, SWEEPS
+from mytakeoff.panels.findings.row_kinds import (
+    CORNERS,
+    FITTINGS,
+    HIGH_SPOTS,
+    HINTS,
+    LOOSE,
+    SWEEPS,
+    TITLES,
+    TURN,
+)
 from mytakeoff.panels.parts.bind import Quiet, number_box
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element
-from mytakeoff.panels.parts.rows import BoxField, RowKind, Rows
+from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.stock import make
-from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.said import Said, SaidOf, answered
-
-TURN = "Square plane turns by, mm per m, where known"
-
-
-def _corner(x1: float, off1: float, x2: float, off2: float, z_m: float) -> Corner:
-    return Corner((x1, x2), (off1, off2), z_m)
-
-
-def _corner_boxes(corner: Corner) -> Mapping[str, Any]:
-    (x1, x2), (off1, off2) = corner.x_m, corner.off_square_mm
-    return {"x1": x1, "off1": off1, "x2": x2, "off2": off2, "z_m": corner.z_m}
-
-
-CORNERS: RowKind[Corner] = RowKind(
-    "corner", "the corner's readings", "Q",
-    (
-        BoxField("x1", "First place, m"), BoxField("off1", "Off the line there, mm"),
-        BoxField("x2", "Second place, m"), BoxField("off2", "Off the line there, mm"),
-        BoxField("z_m", "Height of both, m"),
-    ),
-    _corner,
-    dict.fromkeys(("x1", "off1", "x2", "off2", "z_m")),
-    read=_corner_boxes,
-    most=1,
-)  # fmt: skip
-
-HINTS = {
-    "spots": "Where a swept straightedge rocked: read off the same plane as the survey.",
-    "sweeps": "A straightedge laid on the wall: its left end (its lower end where it is upright), the worst "
-    "gap anywhere under it, where it touched, with a blank between two places.",
-    "loose": "Plaster that sounds hollow or has come down: the rectangle from its lower left corner, and "
-    "how thick the plaster is there.",
-    "corner": "Two readings at one height, far apart, off a line that is square to the next wall; "
-    "places from the left end.",
-    "fittings": "What has to move, and where cables run: the middle of each.",
-}
-TITLES = {
-    "spots": "High spots", "sweeps": "Laid straightedges", "loose": "Loose and fallen plaster",
-    "corner": "The square corner", "fittings": "Fittings",
-}  # fmt: skip
 
 
 class FindingRows(Quiet):

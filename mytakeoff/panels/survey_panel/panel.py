@@ -26,7 +26,7 @@ from mytakeoff.io.forms.desk import (
 from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.panels.elevation.kinds import OPENINGS
+from mytakeoff.panels.findings.row_kinds import OPENINGS
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message

@@ -286,3 +286,21 @@ def test_of_two_things_alike_the_one_that_moves_is_known():
     keys, alike = Keys(), (1.0, 0.0, 1.0)
     first = keys.follow("spot", [alike, alike])
     assert keys.follow("spot", [(1.0, 0.1, 1.0), alike]) == first
+
+
+def test_a_wall_that_is_not_read_yet_takes_things_all_the_same():
+    job = coarse_demo()
+    wall = job.wall(WALL)
+    unread = replace(wall, survey=mt.Survey.none(wall.wall), loose=(), corner=None)
+    walls = tuple(unread if each is wall else each for each in job.walls)
+    shown = Elevation(Store(replace(job, walls=walls)), unexpected)
+    shown.show(WALL)
+    assert shown.view.description.endswith("3 things on it, not read yet.")
+    ask(shown, do="place", key=thing(shown, "O1")["key"], place={"x_m": 2.0})
+    shown.add("socket", (1.0, 0.4))
+    shown.add("loose", (1.0, 1.5))
+    shown.drafts["loose"].boxes["depth_mm"].value = "15"
+    assert shown.view.told == ""
+    after = shown.store.job.wall(WALL)
+    assert (after.wall.openings[0].x_m, after.fittings[-1].x_m, after.loose[0].depth_mm) == (2.0, 1.0, 15.0)
+    assert not after.survey.is_enough

@@ -29,6 +29,22 @@ class Rectangle:
         """Width times height [m²]."""
         return self.width_m * self.height_m
 
+    def overlaps(self, other: Rectangle) -> bool:
+        """Whether it shares ground with another one; a common side is none.
+
+        Examples
+        --------
+        >>> door = Rectangle(1.0, 0.0, 0.8, 2.0)
+        >>> door.overlaps(Rectangle(1.8, 0.9, 1.2, 1.2)), door.overlaps(Rectangle(1.7, 0.9, 1.2, 1.2))
+        (False, True)
+        """
+        return (
+            self.x_m < other.x_m + other.width_m - ROUNDING_M
+            and other.x_m < self.x_m + self.width_m - ROUNDING_M
+            and self.z_m < other.z_m + other.height_m - ROUNDING_M
+            and other.z_m < self.z_m + self.height_m - ROUNDING_M
+        )
+
 
 @dataclass(frozen=True)
 class Opening:

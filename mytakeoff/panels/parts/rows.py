@@ -145,6 +145,15 @@ class Row(Quiet, Generic[Thing]):
         self.head.value = element("strong", self.mark)
         self.out.description = f"Take {self.mark} out"
 
+    def write_as(self, formats: Formats) -> None:
+        """Write numbers as the job does now."""
+        if formats != self._formats:
+            self._formats = formats
+            for box in self.boxes.values():
+                if isinstance(box, NumberBox):
+                    box.formats = formats
+                    box.send_state("value")
+
     def show(self, thing: Thing | None, values: Mapping[str, Any] | None = None) -> None:
         """Show a thing, or a new row with these values; neither puts the row out of use."""
         values = values if thing is None else self.kind.read(thing)

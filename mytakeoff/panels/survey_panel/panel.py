@@ -26,6 +26,7 @@ from mytakeoff.io.forms.desk import (
 from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
+from mytakeoff.panels.findings.row_kinds import OPENINGS
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.frame import Links, framed, heading
 from mytakeoff.panels.parts.html import message
@@ -34,7 +35,7 @@ from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.survey_panel.controls import NEW_WALL, NO_FILE, FileControls, ScanControls, WallControls
-from mytakeoff.panels.survey_panel.finding_rows import OPENINGS, FindingRows
+from mytakeoff.panels.survey_panel.finding_rows import FindingRows
 from mytakeoff.panels.survey_panel.sharing import SharedSurvey
 from mytakeoff.panels.survey_panel.told import Told
 from mytakeoff.panels.survey_panel.view import SurveyView

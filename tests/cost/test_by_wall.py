@@ -103,3 +103,9 @@ def test_a_wall_on_which_nothing_is_done_comes_to_nothing() -> None:
     nothing = mt.evaluate(replace(job, treatment=untouched))
     assert_adds_up(nothing)
     assert set(amounts(nothing).values()) == {Decimal(0)}
+
+
+def test_a_job_without_walls_comes_to_nothing() -> None:
+    result = mt.evaluate(replace(random_job(1), walls=(), rooms=()))
+    assert by_room(result.cost, result.walls) == ()
+    assert_adds_up(result)

@@ -22,6 +22,7 @@ WHAT_IT_IS = (
 NONE_YET = "No scenario yet: move the sliders to what the client asks for, and keep it."
 FOLLOWS = "being worked out"
 NO_LONGER = "It does not fit the job any more."
+NOT_PRICED = "No wall is priced yet."
 NOTHING_NOW = "The job has all of it: it changes nothing now."
 FIGURES = {"plaster": ("litres",), "bags": ("bags",), "days": ("days", "visits", "paint")}  # of the headline
 
@@ -78,6 +79,8 @@ def _card(
 
 def _figures(option: OptionResult, agreed: Compared | None, audience: Audience) -> Html:
     """Total, litres, bags, days as the headline says them, and what still shows."""
+    if not option.walls:  # nothing is read yet
+        return element("p", NOT_PRICED)
     told = facts(option.result, audience)
     rows: list[tuple[str, str]] = [
         ("total with tax", element("strong", told["total"]) + _beside(option, agreed, audience))

@@ -110,6 +110,15 @@ def test_readings_rooms_and_walls_are_in_no_scenario() -> None:
     assert mt.edits_between(coarse_demo(), job) == ()
 
 
+def test_a_job_whose_walls_are_not_read_yet_has_scenarios_too() -> None:
+    job = with_wall(coarse_demo(), survey=mt.Survey.none(coarse_demo().wall(WALL).wall))
+    after = with_wall(replace(job, waste_share=0.2), strip="paper")
+    scenario = mt.Scenario("paper", mt.edits_between(job, after))
+    assert mt.with_scenario(job, scenario) == after
+    bare = replace(job, walls=(), rooms=(), compare=mt.Compare())
+    assert mt.with_scenario(bare, mt.Scenario("waste", (mt.Edit("waste_share", 0.2),))).waste_share == 0.2
+
+
 @pytest.mark.parametrize(("change", "to", "words"), [
     ('wall "attic".strip', "paper", "no wall called 'attic'"),
     ('wall "party wal".strip', "paper", "write 'party wall' in the scenario if that is meant"),

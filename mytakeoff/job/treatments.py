@@ -187,9 +187,8 @@ class Edit:
         'wall "street".strip'
         """
         change, to, of = self.change, self.to, OF_A_WALL.match(self.change)
-        if of is not None:
-            name = json.loads(of[1])
-            change = f"wall {quoted(names.get(name, name))}.{change[of.end() :]}"
+        if of is not None and (name := json.loads(of[1])) in names:
+            change = f"wall {quoted(names[name])}.{change[of.end() :]}"
         if change == "only" and isinstance(to, (tuple, list)):
             to = type(to)(names.get(name, name) for name in to)
         return replace(self, change=change, to=names.get(to, to) if change.endswith(".wall") else to)

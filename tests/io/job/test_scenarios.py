@@ -15,7 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
+from mytakeoff.errors import Check
 from mytakeoff.io.job.changes import what_changed
+from mytakeoff.io.job.scenario_keys import check_scenarios
 from mytakeoff.job.catalogue import CEMENT_LIME, ONE_COAT_GYPSUM
 from mytakeoff.job.edits import (
     with_backing,
@@ -74,6 +76,52 @@ def test_the_edits_between_two_jobs_make_one_of_the_other(first: set[Any], more:
     made = mt.with_scenario(before, mt.Scenario("as it stands", mt.edits_between(before, after)))
     assert what_changed(made, after) == ()
     assert made == after
+
+
+PATHS = [edit.change for edit in mt.edits_between(replace(demo(), waste_share=0.2), CHANGES[10](demo()))]
+PATHS += [
+    'price "primer"',
+    "plane",
+    "treatment.kind",
+    "only",
+    f'wall "{WALL}".system.backing',
+    "buying.in_stock",
+]
+PATHS += [
+    'extra "radiator off and on".quantity',
+    "calendar.weekdays",
+    "calendar.start",
+    "sureness",
+    "compare.grade",
+]
+scalars = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(),
+    st.floats(),
+    st.dates(),
+    st.text(max_size=5),
+    st.just("float plumb"),
+)
+
+
+@given(
+    change=st.one_of(
+        st.text(max_size=30), st.sampled_from(PATHS), st.sampled_from(PATHS).map(lambda p: p + ".x")
+    ),
+    to=st.one_of(scalars, st.lists(scalars, max_size=3).map(tuple)),
+)
+@examples(300)
+def test_whatever_an_edit_says_it_is_taken_or_told(change: str, to: Any) -> None:
+    scenario, check = mt.Scenario("any", (mt.Edit(change, to),)), Check()
+    check_scenarios((scenario,), "job.toml", check)
+    told = Check()
+    made = told.made(lambda: mt.with_scenario(coarse_demo(), scenario))
+    if made is None:
+        assert all("scenario 'any'" in mistake.place for mistake in told.mistakes)
+    else:
+        assert check.mistakes == []  # what a job takes, its file does too
+        assert what_changed(made, replace(made, scenarios=(scenario,))) == ("scenario 'any' added",)
 
 
 def test_edits_are_written_as_a_person_would() -> None:

@@ -112,8 +112,8 @@ def test_measures_are_to_the_ends_the_floor_and_what_stands_level(sums):
 def test_a_laid_edge_keeps_both_ends_on_the_wall(sums):
     """2 m at 45° reach 1.414 m across and down: its left end is no lower than that."""
     reach = 2**0.5
-    edge = {"key": "e", "mark": "E1", "shape": "edge", "kind": "laid straightedge", "x": 0.5, "z": 2.0,
-            "from": [0.5, 2.0], "to": [0.5 + reach, 2.0 - reach], "dots": [[0.5, 2.0]], "gap": None}  # fmt: skip
+    place = {"x": 0.5, "z": 2.0, "from": [0.5, 2.0], "to": [0.5 + reach, 2.0 - reach], "dots": [[0.5, 2.0]]}
+    edge = {"key": "e", "mark": "E1", "shape": "edge", "kind": "straightedge", "gap": None, **place}
     ask = "([edge, wall, by]) => placed(edge, movedBy(edge, by, wall))"
     put = sums.evaluate(ask, [edge, {"width": 4.0, "height": 2.5}, [9.0, -9.0]])
     assert put["to"] == pytest.approx([4.0, 0.0], abs=1e-5)

@@ -107,6 +107,12 @@ class Elevation:
 
     def take(self, message: Mapping[str, Any]) -> None:
         """Do what the page asks: `do` is "choose", "boxes", "place", "out" or "add"."""
+        try:
+            self._do(message)
+        finally:  # so that the page draws what is, whatever came of it
+            self.view.answered = list(message.get("edit", ()))
+
+    def _do(self, message: Mapping[str, Any]) -> None:
         key, at = str(message.get("key", "")), message.get("at")
         if message["do"] == "choose":
             self.choose(key)
@@ -119,7 +125,6 @@ class Elevation:
             self.take_out(key)
         else:
             self.add(str(message["what"]), (float(at[0]), float(at[1])) if at else None)
-        self.view.answered = list(message.get("edit", ()))
 
     def choose(self, key: str) -> None:
         """Show the handles and the boxes of a thing, "" for none."""

@@ -108,6 +108,12 @@ def test_what_cannot_be_is_refused_in_words_and_goes_back(elevation):
     assert elevation.view.told == ""
 
 
+def test_the_page_is_answered_even_where_something_fails(elevation):
+    with pytest.raises(TypeError):  # a fitting has no width
+        ask(elevation, do="place", key=thing(elevation, "P1")["key"], place={"width_m": 1.0})
+    assert elevation.view.answered == ["page", 1]
+
+
 def test_openings_over_one_another_and_over_readings_are_told(elevation):
     """The model counts what they share once, and keeps the readings."""
     elevation.add("window", (2.3, 1.5))

@@ -21,12 +21,14 @@ from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 from mytakeoff.units import decimal_of, round_money
 
-# Notes of the demo and the starting job, which speak of surveys and prices that the user replaces.
+# Notes of the demo and of new jobs, older ones too: they speak of surveys and prices that the user replaces.
 EXAMPLE_NOTES = (
     "Invented for demonstration: place, readings, prices and rates are nobody's.",
+    "All prices are invented: put your own in before you use a figure.",
     "The example survey and all prices are invented: put your own in before you use a figure.",
 )
-# Their readings, by digest; a test holds them to the files.
+# Readings of the demo job and of the wall that new jobs used to begin with, by digest; a test holds them to
+# their files.
 EXAMPLE_READINGS = frozenset(
     (
         "408361fe9515ca25",  # party wall

@@ -21,12 +21,14 @@ from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 from mytakeoff.units import decimal_of, round_money
 
-# Notes of the demo and the starting job, which speak of surveys and prices that the user replaces.
+# Notes of the demo and of new jobs, older ones too: they speak of surveys and prices that the user replaces.
 EXAMPLE_NOTES = (
     "Invented for demonstration: place, readings, prices and rates are nobody's.",
+    "All prices are invented: put your own in before you use a figure.",
     "The example survey and all prices are invented: put your own in before you use a figure.",
 )
-# Their readings, by digest; a test holds them to the files.
+# Readings of the demo job and of the wall that new jobs used to begin with, by digest; a test holds them to
+# their files.
 EXAMPLE_READINGS = frozenset(
     (
         "408361fe9515ca25",  # party wall
@@ -122,7 +124,7 @@ class Result:
             f"{self.job.title}: {total} with tax, {self.bags} bags, {number(self.dry_kg)} kg dry, "
             f"{number(self.litres)} l{more} over {number(self.area_m2, 1)} m², mean "
             f"{number(self.mean_mm, 1)} mm, thickest {number(self.max_mm)} mm"
-            + "".join(f". {said.removesuffix('.')}" for said in self.guessed)
+            + "".join(f". {said.removesuffix('.')}" for said in (*self.not_read, *self.guessed))
         )
 
     def wall(self, name: str) -> WallResult:
@@ -224,6 +226,11 @@ class Result:
         )
 
     @property
+    def not_priced(self) -> tuple[str, ...]:
+        """All that is not priced since nobody measured it: walls, and ground on those that are read."""
+        return (*self.not_read, *self.not_reached)
+
+    @property
     def mean_mm(self) -> float:
         """Mean thickness over the priced area [mm]."""
         return self.volume_l / self.area_m2 if self.area_m2 else 0.0
@@ -286,5 +293,6 @@ class Result:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What the user should know, wall by wall."""
-        return tuple(f"{wall.entry.name}: {notice}" for wall in self.walls for notice in wall.notices)
+        """What the user should know: which walls are missing, then wall by wall."""
+        by_wall = (f"{wall.entry.name}: {notice}" for wall in self.walls for notice in wall.notices)
+        return (*self.not_read, *by_wall)

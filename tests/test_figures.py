@@ -11,6 +11,7 @@ from decimal import Decimal
 import pytest
 from demo import demo
 from effort import examples
+from example_job import example_folder
 from hand import job_of
 from hypothesis import given
 from hypothesis import strategies as st
@@ -28,7 +29,6 @@ from mytakeoff.panels.options_panel import words as options_words
 from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.setting_panel import words as setting_words
 from mytakeoff.ranges.range_table import range_frame
-from mytakeoff.resources import starting_job_folder
 
 FLOATED = {"plumb": FLOAT_PLUMB, "free": FLOAT_LEANING}
 
@@ -124,7 +124,7 @@ def test_the_demo_in_every_way() -> None:
 
 
 def test_the_starting_job() -> None:
-    check_every_place(mt.open_job(starting_job_folder()))
+    check_every_place(mt.open_job(example_folder()))
 
 
 @given(

@@ -7,27 +7,13 @@ from decimal import Decimal
 
 import pytest
 from demo import coarse_demo
+from unread_jobs import bare, unread
 
 import mytakeoff as mt
 from mytakeoff.figures import headline
 from mytakeoff.job.edits import with_reading
 
 LONG = "window wall"
-
-
-def unread(job: mt.Job, *names: str) -> mt.Job:
-    """The job with nothing read of these walls."""
-    return replace(
-        job,
-        walls=tuple(
-            replace(wall, survey=mt.Survey.none(wall.wall)) if wall.name in names else wall
-            for wall in job.walls
-        ),
-    )
-
-
-def bare(job: mt.Job) -> mt.Job:
-    return replace(job, walls=(), rooms=(), extras=(), only=(), compare=replace(job.compare, beside=()))
 
 
 def test_a_wall_that_is_not_read_is_left_out_and_said():

@@ -240,6 +240,11 @@ class Job:
         return tuple(wall for wall in self.chosen_walls if wall.is_read)
 
     @property
+    def read_walls(self) -> tuple[JobWall, ...]:
+        """All walls of which enough is read to work them out."""
+        return tuple(wall for wall in self.walls if wall.is_read)
+
+    @property
     def unread_walls(self) -> tuple[JobWall, ...]:
         """Walls that would count, and of which not enough is read yet."""
         return tuple(wall for wall in self.chosen_walls if not wall.is_read)

@@ -106,5 +106,5 @@ def _said(option: OptionResult | Refused, audience: Audience) -> dict[str, objec
         "in_words": in_words.sentence(option),
         "room_in_words": in_words.room_lost(option),
         "why_it_fails": "; ".join(failing),
-        "not_in_price": "; ".join(option.cost.excluded),
+        "not_in_price": "; ".join((*option.cost.excluded, *option.result.not_read)),
     }

@@ -135,12 +135,15 @@ class SettingOut:
         Stock lengths to buy and what is cut from each; rails of walls that were refused are not among them.
     notes : tuple of str
         Of the result.
+    not_read : tuple of str
+        Which walls are missing since they are not read yet.
     """
 
     job: Job
     walls: tuple[WallSetting, ...]
     cuts: CutList
     notes: tuple[str, ...] = ()
+    not_read: tuple[str, ...] = ()
 
     @property
     def fixing_count(self) -> int:
@@ -230,7 +233,7 @@ def set_out(result: Result) -> SettingOut:
         raise TakeoffError(*refused)
     pieces = [piece for wall in walls if wall.rails for piece in pieces_of(wall.wall)]
     cuts = cuts_of(pieces, _stock_mm(result.job), result.job.rails.kerf_mm)
-    return SettingOut(result.job, walls, cuts, result.notes)
+    return SettingOut(result.job, walls, cuts, result.notes, result.not_read)
 
 
 def _set_out_or_why(job: Job, wall: WallResult) -> WallSetting:

@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 from demo import coarse_demo
 from effort import examples
+from example_job import example_folder
 from hand import SITE_MIX, one_wall, result_of
 from hypothesis import given
 from hypothesis import strategies as st
@@ -18,7 +19,7 @@ from mytakeoff.buying.order import cheapest_order, order_as_priced
 from mytakeoff.cost.cost import job_cost
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.packs import Buying, PackList, Supplier
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import demo_folder
 from mytakeoff.takeoff.takeoff import takeoff_lines
 
 
@@ -79,7 +80,7 @@ def test_rails_of_a_length_that_nobody_lists_are_bought_by_the_price_list():
     assert mt.set_out(result).cuts.count == rail.quantity
 
 
-@pytest.mark.parametrize("folder", [demo_folder(), starting_job_folder()], ids=["demo", "starting job"])
+@pytest.mark.parametrize("folder", [demo_folder(), example_folder()], ids=["demo", "starting job"])
 def test_the_rows_of_an_order_are_the_lines_of_the_price(folder):
     result = mt.evaluate(replace(mt.open_job(folder), cell_m=0.1))
     priced, found = order_as_priced(result), cheapest_order(result)

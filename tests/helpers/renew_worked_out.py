@@ -9,10 +9,12 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from example_job import KEPT, example_folder
+
 import mytakeoff as mt
 from mytakeoff.io.job.worked_out import WORKED_OUT_FILE, worked_out_text
 from mytakeoff.job.confidence import LeftOpen, WorkedOut
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import demo_folder
 
 
 def worked_out_anew(folder: Path) -> mt.Job:
@@ -31,5 +33,7 @@ def worked_out_anew(folder: Path) -> mt.Job:
 
 
 if __name__ == "__main__":
-    for folder in (demo_folder(), starting_job_folder()):
-        (folder / WORKED_OUT_FILE).write_text(worked_out_text(worked_out_anew(folder)), encoding="utf-8")
+    for folder in (demo_folder(), KEPT):
+        (folder / WORKED_OUT_FILE).write_text(
+            worked_out_text(worked_out_anew(example_folder() if folder == KEPT else folder)), encoding="utf-8"
+        )

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from demo import demo
 from effort import examples
+from example_job import example_folder
 from hand import ONE_ROOM, SKIMMED, prices_of
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,7 +23,6 @@ from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult, compare, option_result
 from mytakeoff.options.table import options_frame
 from mytakeoff.panels.parts.words import facts
-from mytakeoff.resources import starting_job_folder
 
 PLAIN = Formats()
 
@@ -53,7 +53,7 @@ def options_of_job(which: str | tuple[int, int]) -> tuple[OptionResult, ...]:
     job = (
         demo()
         if which == "demo"
-        else mt.open_job(starting_job_folder())
+        else mt.open_job(example_folder())
         if which == "starting job"
         else random_job(*which)
     )

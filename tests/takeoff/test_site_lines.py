@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from demo import demo, demo_result
 from effort import examples
+from example_job import example_folder
 from hand import SKIMMED, entry_of, flat, job_of, one_wall, result_of
 from hypothesis import given
 from hypothesis import strategies as st
@@ -177,7 +178,7 @@ def test_wrong_lengths_and_what_cannot_be_stripped_are_refused():
 
 
 def test_what_is_priced_by_choice_is_saved_and_opens_again(tmp_path: Path):
-    start = mt.open_job(starting_job_folder())
+    start = mt.open_job(example_folder())
     [entry] = start.walls
     more = replace(entry, skirting_off_m=6.5, strip="paint", edge_bead="stop bead")
     site = Site(travel=True, platform=True, reach_m=1.9)
@@ -189,7 +190,7 @@ def test_what_is_priced_by_choice_is_saved_and_opens_again(tmp_path: Path):
 
 
 def test_a_misspelt_key_of_the_site_is_refused(tmp_path: Path):
-    mt.save_job(mt.open_job(starting_job_folder()), tmp_path)
+    mt.save_job(mt.open_job(example_folder()), tmp_path)
     file = tmp_path / "job.toml"
     said = file.read_text(encoding="utf-8")
     assert "\ntravel = false" in said

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from demo import demo, demo_in
 from effort import examples
+from example_job import example_folder
 from hand import job_of
 from hypothesis import given
 from hypothesis import strategies as st
@@ -26,7 +27,7 @@ from mytakeoff.job.treatments import PATCH, STRAIGHTEN, Treatment
 from mytakeoff.panels import budget
 from mytakeoff.panels.parts import panel as jobpanel
 from mytakeoff.panels.parts import words
-from mytakeoff.resources import demo_folder, starting_job_folder
+from mytakeoff.resources import demo_folder
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import MARKED_MM, Together, fingerprint
 
@@ -70,7 +71,7 @@ class TestTogether:
 
 
 class TestEveryWay:
-    @pytest.mark.parametrize("folder", [demo_folder(), starting_job_folder()], ids=["demo", "starting"])
+    @pytest.mark.parametrize("folder", [demo_folder(), example_folder()], ids=["demo", "starting"])
     def test_the_priced_litres_lie_in_their_range(self, folder) -> None:
         self.check(mt.open_job(folder))
 
@@ -174,7 +175,7 @@ class TestWhatItDependsOn:
 
     @pytest.mark.parametrize("confidence", [0.8, 0.5, 0.02])
     def test_measured_and_unmeasured_litres_are_said_so_that_they_add_up(self, confidence: float) -> None:
-        job = mt.open_job(starting_job_folder())  # 80 of 100: 92.4 and 5.3 l, which are 98
+        job = mt.open_job(example_folder())  # 80 of 100: 92.4 and 5.3 l, which are 98
         result = mt.evaluate(replace(job, sureness=replace(job.sureness, confidence_share=confidence)))
         measured, more, *less = re.findall(r"\d+|less", result.allowance_words)
         assert bool(less) == (confidence == 0.02)  # one such wall in fifty takes less than its readings say
@@ -296,7 +297,7 @@ class TestTheFile:
         kept = [entry["fingerprint"] for entry in json.loads(worked_out_text(job))["walls"]]
         assert kept == [str(nth) for nth in range(2, KEPT + 2)]
 
-    @pytest.mark.parametrize("folder", [demo_folder(), starting_job_folder()], ids=["demo", "starting"])
+    @pytest.mark.parametrize("folder", [demo_folder(), example_folder()], ids=["demo", "starting"])
     def test_that_of_the_package_s_own_jobs_is_not_stale(self, folder) -> None:
         """Else run ``python tests/helpers/renew_worked_out.py``."""
         there = {each.fingerprint: each for each in mt.open_job(folder).worked_out.walls}

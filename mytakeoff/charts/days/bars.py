@@ -184,7 +184,7 @@ def _axes(figure: Figure, box_px: tuple[float, float, float, float], rows: int) 
     axes = figure.add_axes(box_on(figure, *box_px), facecolor="none")
     axes.set_axis_off()
     axes.set_xlim(0, box_px[2])
-    axes.set_ylim(rows, 0)
+    axes.set_ylim(max(rows, 1), 0)
     return axes
 
 

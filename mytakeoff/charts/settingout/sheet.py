@@ -210,11 +210,13 @@ def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
     blocks += [tick_line(words, paper) for words in stock_words(setting)]
     blocks.append(Block(6.0, lambda figure, top: None))
     blocks += [paragraph(words, inner, TABLE_PX, 10.0, bold=True) for words in screw_words(setting)]
-    bare = [f"{wall.name}: {wall.why_none}" for wall in setting.walls if not wall.rails and not wall.refused]
+    missing = [
+        f"{wall.name}: {wall.why_none}" for wall in setting.walls if not wall.rails and not wall.refused
+    ]
     cautions = cautions_for(setting.job, [wall.wall for wall in setting.walls])
     said = [f"{each.title}. {each.text} ({each.source})" for each in cautions]
     said += [DEFER] if said else []
-    blocks += [paragraph(words, inner, TEXT_PX, 6.0) for words in bare]
+    blocks += [paragraph(words, inner, TEXT_PX, 6.0) for words in (*missing, *setting.not_read)]
     return [*blocks, *(paragraph(words, inner, TEXT_PX - 1, 5.0) for words in said)]
 
 

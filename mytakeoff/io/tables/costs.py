@@ -54,8 +54,8 @@ def export_costs(
     cost, job = result.cost, result.job
     notices = result.notices
     if audience == CLIENT:
-        sure, notices = None, (*result.not_reached, *result.not_measured)
-    priced = ", ".join(wall.entry.name for wall in result.walls)
+        sure, notices = None, (*result.not_priced, *result.not_measured)
+    priced = ", ".join(wall.entry.name for wall in result.walls) or "none"
     shared = () if audience == CLIENT else (f"By wall, in {beside_path(path, 'walls').name}: {RULE}",)
     excluded = [f"Not in the price: {item}." for item in cost.excluded]
     text = companion_bytes(

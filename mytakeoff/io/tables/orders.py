@@ -48,7 +48,7 @@ def export_order(
         ESTIMATOR,
         f"{job.title}: order",
         f"{job.formats.amount(order.total)} before tax",
-        order_lines(order),
+        [*result.not_read, *order_lines(order)],
         [str(caution) for caution in cautions_for(job, result.walls)],
         result.notes,
     )

@@ -48,14 +48,14 @@ def texts_of(result: Result, wall: str, client: bool) -> dict[str, str]:
     ----------
     result : Result
     wall : str
-        Name of the wall on the map.
+        Name of the wall on the map, empty for none.
     client : bool
         Finished work and days without rates, bags, margins, and nothing about method.
     """
     return {
         "table": table_of(result, client),
         "headline": words.headline(result, CLIENT if client else ESTIMATOR),
-        "coats": "" if client else words.coats(result.wall(wall), result.job.formats),
+        "coats": "" if client or not wall else words.coats(result.wall(wall), result.job.formats),
         "notices": "" if client else listed(result.notices),
         "excluded": listed(result.cost.excluded),
         "cautions": words.cautions(result),

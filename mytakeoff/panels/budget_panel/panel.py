@@ -32,6 +32,7 @@ from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 from mytakeoff.panels.scenarios.box import ScenarioBox
 from mytakeoff.panels.scenarios.keeping import ScenarioKeeper
+from mytakeoff.result import Result
 
 STYLE = source(__file__, "sure.css", "../scenarios/scenarios.css")
 FORESEEN = ("max_coat_mm", "mix_density_kg_per_l", "waste_share")  # these leave every thickness as it is
@@ -55,8 +56,7 @@ class BudgetPanel(ScenarioKeeper):
         self.choices = make_choices(self.store)
         self.bound |= self.choices
         self.view = shown_to()
-        names = [wall.name for wall in job.walls]
-        self.wall = labelled_list("wall", "Wall on the map", names, names[0])
+        self.wall = labelled_list("wall", "Wall on the map", [wall.name for wall in job.read_walls])
         ahead = [self.numbers[name] for name in FORESEEN]
         self.texts = make(BudgetTexts, sliders=[number.slider for number in ahead])
         self.foresight = Foresight(ahead, self.texts)
@@ -64,9 +64,7 @@ class BudgetPanel(ScenarioKeeper):
         self.headline = make(TextPlace, source=self.texts, name="headline")
         self.notes = Notes(self.texts)
         self.treated = TreatedNote(self.store, self.failed)
-        self.wall_view = WallView(
-            max(self.store.result.wall(wall.name).build_up.max_mm for wall in job.walls), job.formats
-        )
+        self.wall_view = WallView(self._thickest_mm(), job.formats)
         asked = self.numbers[CONFIDENCE.name], self.numbers[MISSED.name]
         self.sure = SureBox(self.store, self.wall_view, *asked, self.failed)
         unread = {number.name: number.spec.label for number in self.sure.unread.numbers}
@@ -189,22 +187,40 @@ class BudgetPanel(ScenarioKeeper):
         """
         result, client = self.store.result, self.view.value == CLIENT
         with self.quietly():
-            offer(self.wall, [wall.name for wall in result.job.walls])
-        wall = result.wall(self.wall.value)
-        self.foresight.show(result, self.wall.value, client)
+            offer(self.wall, [wall.name for wall in result.job.read_walls])
+        name = self.wall.value or ""
+        self.foresight.show(result, name, client)
         self.notes.refresh()
-        self.wall_view.show(wall, result.job.formats, square_litres(result.job, wall.entry), client=client)
+        self._show_wall(result, name, client)
         self.show_bound()
         self.treated.refresh(result.job)
-        self.sure.refresh(result, wall.entry.name)
+        self.sure.refresh(result, name)
         self.totals.refresh(result)
         self._show_scenarios()
         for part in self.estimators:
             set_shown(part, not client)
+        for part in (self.sure.line, self.sure.widget):
+            set_shown(part, bool(result.walls) and not client)
         self.buttons["undo"].disabled = not self.store.can_undo
         if self._saved_is_open:
             self._show_saved()
         self.foresight.look()
+
+    def _show_wall(self, result: Result, name: str, client: bool) -> None:
+        """The wall on the map; no map where none is read."""
+        set_shown(self.wall_view.widget, bool(name))
+        if name:
+            wall = result.wall(name)
+            if not self.wall_view.top_mm:
+                self.wall_view.scale_to(self._thickest_mm())
+            self.wall_view.show(
+                wall, result.job.formats, square_litres(result.job, wall.entry), client=client
+            )
+
+    def _thickest_mm(self) -> float:
+        """The thickest place on any wall that is read [mm]."""
+        result = self.store.result
+        return max((result.wall(wall.name).build_up.max_mm for wall in result.job.read_walls), default=0.0)
 
     # -- layout ---------------------------------------------------------------------------------
 
@@ -246,7 +262,7 @@ class BudgetPanel(ScenarioKeeper):
             self.said,
         ]
         parts = {
-            "headline": [self.headline, sure, self.folder_line.widget, self.problem],
+            "headline": [self.headline, self.first, sure, self.folder_line.widget, self.problem],
             "map": [self.wall_view.widget, self.sure.widget, self.scenarios.widget],
             "controls": controls,
             "table": [self.table.widget, self.totals.widget],

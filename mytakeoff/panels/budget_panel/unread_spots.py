@@ -19,7 +19,7 @@ UNSWEPT = "a wall that is swept with a straightedge has none above what the edge
 
 
 class UnreadSpots:
-    """Two numbers of one wall.
+    """Two numbers of one wall; of none, where none is shown.
 
     Attributes
     ----------
@@ -29,7 +29,7 @@ class UnreadSpots:
     """
 
     def __init__(self, store: Store) -> None:
-        self._wall = store.job.priced_walls[0].name
+        self._wall = ""
         self.numbers = (
             BoundNumber(
                 store, self._number("nibs_per_m2", "High spots nobody read, on a m²", 5.0, 0.05, self._usual)
@@ -51,9 +51,11 @@ class UnreadSpots:
         return with_nibs(job, self._wall, **{name: value})
 
     def _said(self, job: Job, name: str) -> float:
-        return float(getattr(likely_of(job, job.wall(self._wall)), name))
+        return float(getattr(likely_of(job, job.wall(self._wall)), name)) if self._wall else 0.0
 
     def _usual(self, job: Job) -> str:
+        if not self._wall:
+            return ""
         entry, formats = job.wall(self._wall), job.formats
         usual = likely_on(entry.background)
         many, high = formats.short(usual.nibs_per_m2 or 0.0), formats.short(usual.nib_mm or 0.0)

@@ -52,11 +52,13 @@ class WallView:
     """Map, words and place of one wall; `show` fills them.
 
     The scale is chosen once, for the thickest place of the whole job, so that a colour means the same
-    thickness on every wall and while anything moves.
+    thickness on every wall and while anything moves. A job without a wall that is read has none yet.
     """
 
     def __init__(self, thickest_mm: float, formats: Formats = HOUSE) -> None:
-        self.top_mm = ramp_top(thickest_mm)
+        self.top_mm = 0.0
+        if thickest_mm:
+            self.scale_to(thickest_mm)
         self.map = make(ThicknessMap)
         self.words = make(widgets.HTML)
         narrow = shared(TextStyle)
@@ -74,6 +76,10 @@ class WallView:
         self._coat_slider: Any = None
         for box in (self.place_x, self.place_z):
             box.observe(lambda _: self._say_place(), "value")
+
+    def scale_to(self, thickest_mm: float) -> None:
+        """Choose the scale by the thickest place of the job [mm]."""
+        self.top_mm = ramp_top(thickest_mm)
 
     def watch_coat_slider(self, slider: Any) -> None:
         """Let the map's coat edges follow this slider in the browser."""

@@ -159,6 +159,11 @@ class DaysPanel(JobPanel):
             offer(self.way, ways_of(result.job))
         self.put(self.start, result.job.calendar.start)
         self.put(self.saturdays, "saturday" in result.job.calendar.weekdays)
+        for part in self.worked:
+            set_shown(part, bool(result.walls))
+        if not result.walls:
+            self._show_nothing(result.job)
+            return
         check = Check()
         self.order = check.made(lambda: order_as_priced(result))
         self.programme = check.made(lambda: work_programme(result))
@@ -168,11 +173,20 @@ class DaysPanel(JobPanel):
         self.show_problem()
         self._show(result)
 
+    def _show_nothing(self, job: Job) -> None:
+        """No wall is read: there are no days and there is nothing to buy."""
+        self.order = self.programme = self.cheaper = None
+        self.why = ""
+        for steps in (self._searching, self._drawing):
+            steps.stop()
+        self.show_problem()
+        self.headline.value = words.nothing(job, self.view.value)
+
     def _show(self, result: Result) -> None:
         """What could be made; in place of what could not, what is there from before stays."""
         made, bought, audience = self.programme, self.order, self.view.value
         if made is not None and bought is not None:
-            self.headline.value = words.headline(made, bought, self.way.value, audience)
+            self.headline.value = words.headline(made, bought, self.way.value, audience, result.not_read)
         if made is not None:
             self.walls.value = words.wall_table(made)
             self.days.value = scrolling(words.day_table(made, audience))
@@ -214,7 +228,11 @@ class DaysPanel(JobPanel):
         """A client sees days and paint: neither what is bought nor how it is reckoned."""
         for part in self.estimators:
             set_shown(part, self.view.value != CLIENT)
-        self._show(self.store.result)
+        result = self.store.result
+        if result.walls:
+            self._show(result)
+        else:
+            self._show_nothing(result.job)
 
     def _treat(self) -> None:
         name, saved = self.way.value, self.saved
@@ -260,11 +278,14 @@ class DaysPanel(JobPanel):
         controls = [self.view, self.way, self.start, *numbers, self.saturdays, *buying]
         others = {name: button for name, button in self.buttons.items() if name != "take"}
         by_day = Fold("Day by day", self.days, opened=True)
+        planned = make(widgets.VBox, [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day])
+        to_buy = make(widgets.VBox, bought)
+        self.worked = (planned, to_buy)
         parts = {
-            "headline": [self.headline, self.folder_line.widget, self.problem],
-            "map": [self.bars, self.narrow_bars, heading("Paint"), self.walls, by_day],
+            "headline": [self.headline, self.first, self.folder_line.widget, self.problem],
+            "map": planned,
             "controls": [*controls, self.unsaved_line, button_row(others), self.elsewhere, self.said],
-            "notes": bought,
+            "notes": to_buy,
         }
         return framed(parts, self.page, STYLE, "mt-day-panel")
 

@@ -10,6 +10,7 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.formats import WEEKDAY, Formats, counted
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, over_lines, proof_words, stock_lines
+from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, table
 from mytakeoff.programme.programme import Day, Programme
@@ -22,8 +23,10 @@ WEIGHT = "Weight of bags"
 Row = tuple[str, ...]
 
 
-def headline(programme: Programme, order: Order, way: str, audience: Audience) -> str:
-    """The first day for paint, then the days in words; for the estimator order and weight."""
+def headline(
+    programme: Programme, order: Order, way: str, audience: Audience, not_read: tuple[str, ...] = ()
+) -> str:
+    """The first day for paint, then the days in words; for the estimator order and weight; walls not read."""
     job, formats = programme.job, programme.job.formats
     trips = sum(up.trips for up in order.carrying)
     bought = (
@@ -34,7 +37,13 @@ def headline(programme: Programme, order: Order, way: str, audience: Audience) -
     facts = joined([days, html.facts(bought if audience != CLIENT else ())])
     paint = programme.paint_from
     total = f"Paint from {formats.day(paint)}" if paint else "No wall is plastered"
-    return html.headline(total, facts, headed(audience, f"{job.title}: {way}"))
+    missing = (element("div", text, css="mt-facts") for text in not_read)
+    return joined([html.headline(total, facts, headed(audience, f"{job.title}: {way}")), *missing])
+
+
+def nothing(job: Job, audience: Audience) -> str:
+    """The headline where no wall is read."""
+    return html.headline("Nothing planned yet", "", headed(audience, job.title))
 
 
 def missing(programme: Programme) -> str:

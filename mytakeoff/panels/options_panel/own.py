@@ -83,7 +83,7 @@ class PlumbThings:
         self.store = store
         walls = [wall.name for wall in store.job.walls]
         self.name = text_box("thing_name", "Name", placeholder="door frame")
-        self.wall = labelled_list("thing_wall", "Against", walls, walls[0])
+        self.wall = labelled_list("thing_wall", "Against", walls)
         self.x = number_box("thing_x_m", "From the left end, m", unit="m", formats=store.job.formats)
         self.width = number_box("thing_width_m", "Width, m", unit="m", formats=store.job.formats, value=0.1)
         self.there = labelled_list("thing_there", "Named already", [NONE], NONE)
@@ -108,7 +108,7 @@ class PlumbThings:
 
         def change(job: Job) -> Job:
             name = self.name.value.strip() or "something plumb"
-            return standing(job, PlumbThing(name, self.wall.value, *numbers_in(self.x, self.width)))
+            return standing(job, PlumbThing(name, self.wall.value or "", *numbers_in(self.x, self.width)))
 
         return self.store.apply(change)
 

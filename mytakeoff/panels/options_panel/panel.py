@@ -63,7 +63,7 @@ class OptionsPanel(JobPanel):
         self.beside = labelled_list("beside", "Lean seen beside", [NOTHING], NOTHING)
         self.start = first_day(job, today)
         names = [wall.name for wall in job.priced_walls]
-        self.wall = labelled_list("wall", "Wall on the sheet", names, names[0])
+        self.wall = labelled_list("wall", "Wall on the sheet", names)
         self.driven = labelled_list("driven", "Option", [""], "")
         self.table, self.folds = make(OptionTable), Folds()
         self.title, self.status, self.key = (make(widgets.HTML) for _ in range(3))
@@ -124,6 +124,8 @@ class OptionsPanel(JobPanel):
             The table first.
         """
         work = self.work
+        if not work.order:
+            self.to_write(None)
         if not work.ranged or not work.done:
             self.say("Not all options and ranges are worked out yet: wait a moment and press again.")
             return ()
@@ -159,7 +161,9 @@ class OptionsPanel(JobPanel):
         with self.quietly():
             self._list_things(job)
             offer(self.wall, [wall.name for wall in job.priced_walls])
-        self.title.value = words.title(job, self.view.value)
+        self._show_title()
+        for part in self.worked:
+            set_shown(part, bool(job.priced_walls))
         self._extra.stop()
         self.work = OptionsWork(job, self.work)
         if not self.work.known:
@@ -190,7 +194,7 @@ class OptionsPanel(JobPanel):
 
     def _start_extra(self) -> None:
         """The curve and the bars, where their folds are open; nothing of a job before is taken for new."""
-        if self.work.complete:
+        if self.work.complete and self.work.order:
             self._extra.start(self._extra_work(self.work), self._show_extra, self.failed)
 
     def _extra_work(self, work: OptionsWork) -> Iterator[bool | None]:
@@ -220,7 +224,7 @@ class OptionsPanel(JobPanel):
         work.shown = list(work.fresh)
         self.status.value = words.status(work.fresh, work.order, len(work.sure), len(work.done))
         names = [option.name for option in work.done]
-        if work.complete and list(self.driven.options) != names:
+        if work.complete and names and list(self.driven.options) != names:
             self.driven.options = names
             self.driven.value = work.best.name if work.best is not None else names[-1]
         if work.complete and not client and self.folds.is_open("figures"):
@@ -275,10 +279,13 @@ class OptionsPanel(JobPanel):
     def _show_view(self) -> None:
         """Client's or estimator's."""
         client = self.view.value == CLIENT
-        self.title.value = words.title(self.store.job, self.view.value)
+        self._show_title()
         (self.widget.add_class if client else self.widget.remove_class)("mt-for-client")
         for part in self.estimators:
             set_shown(part, not client)
+
+    def _show_title(self) -> None:
+        self.title.value = words.title(self.store.result, self.view.value)
 
     def _day(self) -> date:
         return self.start.value or date.today()
@@ -338,7 +345,8 @@ class OptionsPanel(JobPanel):
     # -- layout -------------------------------------------------------------------------------------
 
     def _layout(self) -> widgets.Widget:
-        """All parts of the panel, in the order in which they are read; sets what only the estimator sees."""
+        """All parts of the panel, in the order in which they are read; sets what only the estimator sees, and
+        what there is nothing of before a wall is read."""
         self.folds.fold(self.buttons["stop"], self.driven)
         forms = {
             "An option of your own": self.own.widget,
@@ -354,10 +362,12 @@ class OptionsPanel(JobPanel):
         asked = make(widgets.HBox, [self.view, self.beside, self.start], css="mt-asked")
         head = make(widgets.VBox, [self.title, self.status], css="mt-head")
         top = make(widgets.HBox, [head, asked], css="mt-top")
+        self.worked = (self.status, asked, self.table, self.key, *self.folds.parts.values(), paper)
         parts = {
             "controls": controls,
             "map": [
                 top,
+                self.first,
                 self.folder_line.widget,
                 self.problem,
                 self.table,

@@ -254,7 +254,10 @@ def sheets(options: Placed, best: OptionResult | None, sure: Ranges, view: Sheet
     priced = "whole job" if not job.only else ", ".join(job.only)
     judged = judged_by(job)
     subject = f"Maps: {view.wall}. Price: {priced}, with tax. {judged[0].upper()}{judged[1:]}."
-    title, notes = headed(view.audience, job.title), (RANGE_NOTE, *_left_out(options), *first.result.notes)
+    title, notes = (
+        headed(view.audience, job.title),
+        (RANGE_NOTE, *first.result.not_read, *_left_out(options), *first.result.notes),
+    )
     return sheet.make_pages(
         wall, rows, SheetHeading(title, subject, job.formats.day(view.day), notes, job.formats)
     )

@@ -21,6 +21,7 @@ from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.parts.html import element, joined, listed, message, table
 from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.job_ranges import JobRanges
+from mytakeoff.result import Result
 from mytakeoff.treatment.treat import chosen_grade
 
 Option = OptionResult | Refused
@@ -172,11 +173,13 @@ def judged_by(job: Job) -> str:
     )
 
 
-def title(job: Job, audience: Audience) -> str:
-    """Who it is shown to, the job, and what is priced and judged, above the table."""
+def title(result: Result, audience: Audience) -> str:
+    """Who it is shown to, the job, what is priced and judged, and which walls are not, above the table."""
+    job = result.job
     what = "whole job" if not job.only else ", ".join(job.only)
     subject = f"{what[0].upper()}{what[1:]}, {judged_by(job)}."
-    return element("h2", headed(audience, job.title), css="mt-job") + element("p", subject, css="mt-subject")
+    said = (element("p", text, css="mt-subject") for text in (subject, *result.not_read))
+    return joined([element("h2", headed(audience, job.title), css="mt-job"), *said])
 
 
 def status(fresh: Sequence[str], order: Sequence[str], ranged: int, done: int) -> str:

@@ -39,7 +39,8 @@ class OptionsWork:
     def __init__(self, job: Job, before: OptionsWork | None = None) -> None:
         self.job = job
         several = (WALL_BY_WALL,) if len(job.priced_walls) > 1 else ()
-        self.order = (*(treatment.name for treatment in options_of(job)), *several)
+        ways = options_of(job) if job.priced_walls else ()  # of no wall there is nothing to choose
+        self.order = (*(treatment.name for treatment in ways), *several)
         same = before is not None and [w.name for w in before.job.priced_walls] == [
             w.name for w in job.priced_walls
         ]
@@ -90,6 +91,8 @@ class OptionsWork:
 
     def work_options(self) -> Iterator[bool | None]:
         """The options one by one; True before the one that needs all others, so that they are shown."""
+        if not self.order:
+            return
         for option in option_steps_by_wall(self.job):
             if option is not None:
                 self.known[option.name] = option

@@ -272,15 +272,16 @@ def labelled(kind: Any, name: str, label: str, **traits: Any) -> Any:
     return make(kind, description=label, css=f"mt-{name} mt-pick mt-control", **traits)
 
 
-def labelled_list(name: str, label: str, options: list[Any], value: Any) -> widgets.Dropdown:
-    """A drop-down list with its label above it."""
-    return labelled(widgets.Dropdown, name, label, options=options, value=value)
+def labelled_list(name: str, label: str, options: list[Any], value: Any = None) -> widgets.Dropdown:
+    """A drop-down list with its label above it; without a value the first is chosen, if there is one."""
+    chosen = options[0] if value is None and options else value
+    return labelled(widgets.Dropdown, name, label, options=options, value=chosen)
 
 
 def offer(control: widgets.Dropdown, options: list[Any], wanted: Any = None) -> None:
-    """Offer these options, and choose what is wanted, else what was chosen, else the first of them."""
+    """Offer these options, and choose what is wanted, else what was chosen, else the first there is."""
     values = [option[1] if isinstance(option, tuple) else option for option in options]
-    chosen = next(value for value in (wanted, control.value, *values) if value in values)
+    chosen = next((value for value in (wanted, control.value, *values) if value in values), None)
     if list(control.options) != options:
         control.options = options
     if control.value != chosen:

@@ -19,6 +19,7 @@ from mytakeoff.io.job.planned import planned
 from mytakeoff.io.job.save_job import Saved, save_job
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
+from mytakeoff.panels.parts.beginning import first_line, first_step
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet, text_box
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
@@ -49,13 +50,20 @@ class Panel(Quiet):
         The whole panel; show it as the last expression of a cell.
     problem, said : widgets.HTML
         What went wrong, and what was done.
+    first : widgets.HTML
+        What to do first in a job that nothing can be worked out of yet.
     """
 
     controls: dict[str, Any]
     widget: widgets.Widget
 
     def __init__(self) -> None:
-        self.problem, self.said = make(widgets.HTML), make(widgets.HTML)
+        self.problem, self.said, self.first = (make(widgets.HTML) for _ in range(3))
+
+    def say_first(self, job: Job) -> None:
+        """Say what to do first, where nothing can be worked out of the job yet."""
+        if self.first.value != (said := first_line(job)):
+            self.first.value = said
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
         return self.widget._repr_mimebundle_(**kwargs)
@@ -250,7 +258,7 @@ class JobPanel(Panel):
         """
         if made is None:
             self.say("Nothing was written: put right first what the top of the panel tells.")
-            first = f"put this right first: {self.why}"
+            first = first_step(self.store.job) or f"put this right first: {self.why}"
             raise TakeoffError(Mistake("nothing to write", "a file says only what can be done", first))
         return made
 
@@ -366,6 +374,8 @@ class JobPanel(Panel):
     def watch(self) -> None:
         """Follow the store, and the hand that asks for the way back on the page."""
         self.store.observe(safely(self.refresh, self.failed), "result")
+        self.store.observe(lambda _: self.say_first(self.store.job), "result")
+        self.say_first(self.store.job)
         self.store.observe(lambda _: self.work_out(), "result")
         self.work_out()
         self.store.observe(lambda _: self._counting.start(REST_S, safely(self.count, self.failed)), "result")

@@ -71,7 +71,7 @@ def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
     said = headed(audience, f"{result.job.title}: {what}, tax included")
     own = result.not_measured if audience == CLIENT else (*result.guessed, *overloaded(result))
-    more = (*result.not_reached, *own)
+    more = (*result.not_priced, *own)
     to_know = joined(element("div", text, css="mt-facts") for text in more)
     return html.headline(spots["total"], line, said) + to_know
 

@@ -23,7 +23,7 @@ from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, message, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Steps
-from mytakeoff.panels.parts.stock import make, source
+from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.setting_panel import pictures, words
 from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
 from mytakeoff.result import Result
@@ -58,7 +58,7 @@ class SettingPanel(JobPanel):
         self.choices = self._make_choices()
         self.bound |= self.choices
         names = [wall.name for wall in job.priced_walls]
-        self.wall = labelled_list("wall", "Wall", names, names[0])
+        self.wall = labelled_list("wall", "Wall", names)
         self.way = labelled_list("way", "How the walls are treated", ways_of(job), AS_THE_JOB)
         self.paper = labelled_list("paper", "Paper", list(PAPERS_MM), "A4")
         self.headline, self.status = make(widgets.HTML), make(widgets.HTML)
@@ -95,7 +95,7 @@ class SettingPanel(JobPanel):
 
     def even(self) -> None:
         """Stand the chosen wall's rails where straightedge and openings want them; not saved by itself."""
-        if self._stand(self.wall.value, ()):
+        if self._stand(self.wall.value or "", ()):
             self.say("The rails stand as straightedge and openings want them. Save to the job to keep that.")
 
     def _stand(self, name: str, rails_x_m: tuple[float, ...]) -> bool:
@@ -138,6 +138,10 @@ class SettingPanel(JobPanel):
             offer(self.wall, [wall.name for wall in result.job.priced_walls])
             offer(self.way, ways_of(result.job))
         self.why = ""
+        set_shown(self.lists, bool(result.walls))
+        if not result.walls:
+            self._nothing(result.job)
+            return
         try:
             self.setting = set_out(result)
         except TakeoffError as error:
@@ -148,6 +152,16 @@ class SettingPanel(JobPanel):
         self.headline.value = words.headline(self.setting, result.cost.total)
         self.cuts.value = words.cut_list(self.setting)
         self.show()
+
+    def _nothing(self, job: Job) -> None:
+        """No wall is read: nothing stays of what was shown."""
+        self.setting = self.plan = None
+        for steps in (self._search, self._drawing):
+            steps.stop()
+        self.show_problem()
+        for text in (self.status, self.picture, self.narrow_picture, self.saving, self.checks):
+            text.value = ""
+        self.headline.value = words.nothing(job)
 
     def _cannot(self, error: TakeoffError) -> None:
         self.setting, self.plan, self.why = None, None, str(error)
@@ -231,8 +245,15 @@ class SettingPanel(JobPanel):
     def _layout(self) -> widgets.Widget:
         of = {name: number.widget for name, number in self.numbers.items()}
         folded = Fold("Rail, screw, laser, stock", make(widgets.VBox, [of[number.name] for number in RARE]))
+        self.lists = make(
+            widgets.VBox,
+            [
+                heading("Fixings of this wall"), self.cables, self.table,
+                heading("Rails to cut, for all walls"), self.cuts,
+            ],
+        )  # fmt: skip
         parts = {
-            "headline": [self.headline, self.folder_line.widget, self.problem],
+            "headline": [self.headline, self.first, self.folder_line.widget, self.problem],
             "map": [self.status, self.picture, self.narrow_picture, self.saving, self.checks],
             "controls": [
                 self.wall, self.way, self.choices["backing"].control,
@@ -241,10 +262,7 @@ class SettingPanel(JobPanel):
                 folded, self.paper, self.unsaved_line,
                 button_row(self.buttons), self.elsewhere, self.said,
             ],
-            "notes": [
-                heading("Fixings of this wall"), self.cables, self.table,
-                heading("Rails to cut, for all walls"), self.cuts,
-            ],
+            "notes": self.lists,
         }  # fmt: skip
         return framed(parts, self.page, STYLE, "mt-setting-panel")
 

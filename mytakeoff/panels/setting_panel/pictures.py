@@ -52,7 +52,13 @@ def companion(setting: SettingOut) -> bytes:
         for words in (*wall.checks, *wall.notices, wall.why_none)
         if words
     ]
-    said += [sheet.cut_words(setting), *sheet.stock_words(setting), f"{WARNING} ({SOURCE})"]
+    said = [
+        *setting.not_read,
+        *said,
+        sheet.cut_words(setting),
+        *sheet.stock_words(setting),
+        f"{WARNING} ({SOURCE})",
+    ]
     cautions = [str(each) for each in cautions_for(setting.job, [wall.wall for wall in setting.walls])]
     count = f"{setting.fixing_count} fixings"
     return companion_bytes(

@@ -39,7 +39,9 @@ def headline(setting: SettingOut, total: Decimal) -> str:
         f"{formats.amount(total, 0)} with tax for the whole of it",
     ]
     counts = f"{counted(rails, 'rail')}, {counted(setting.fixing_count, what)}" if rails else "No rails"
-    return html.headline(counts, html.facts(facts), headed(ESTIMATOR, f"{job.title}: setting out"))
+    missing = (element("div", text, css="mt-facts") for text in setting.not_read)
+    said = html.headline(counts, html.facts(facts), headed(ESTIMATOR, f"{job.title}: setting out"))
+    return joined([said, *missing])
 
 
 def nothing(job: Job) -> str:

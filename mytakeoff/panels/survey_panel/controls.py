@@ -101,12 +101,10 @@ class WallControls:
     """Which wall, its outline and what it is made of."""
 
     def __init__(self, job: Job) -> None:
-        self.pick = labelled_list(
-            "wall", "Wall", [*(wall.name for wall in job.walls), NEW_WALL], job.walls[0].name
-        )
+        self.pick = labelled_list("wall", "Wall", [*(wall.name for wall in job.walls), NEW_WALL])
         self.name = text_box("name", "Its name", continuous_update=False)
         rooms = [room.name for room in job.rooms]
-        self.room = labelled_list("room", "Room", rooms, rooms[0])
+        self.room = labelled_list("room", "Room", rooms)
         self.background = labelled_list("background", "Made of", list(BACKGROUND_NAMES), BACKGROUND_NAMES[0])
         bounds = bounds_of(Wall)
         self.width, self.height = (

@@ -44,7 +44,6 @@ from mytakeoff.surface.deviation import Deviation
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.said import ScanChoice
 from mytakeoff.survey.survey import Survey
-from mytakeoff.survey.wall import Wall
 
 if TYPE_CHECKING:
     from mytakeoff.io.scan.found_wall import FoundWall
@@ -71,14 +70,14 @@ class SurveyPanel(SharedSurvey):
     def __init__(self, job: Job) -> None:
         super().__init__()
         self.job = job
-        self.draft = draft_of(job, job.walls[0].name)
         self._scratch: TemporaryDirectory[str] | None = None
         self._file: SurveyFile | None = None
         self._steps, self.work = Steps(), SurveyWork()
         self.wall, self.file, self.scan = WallControls(job), FileControls(), ScanControls()
+        self.draft = self.first_draft()
         entered = safely(self.entered, self.failed)
         self.openings, self.found = Rows(OPENINGS, entered, job.formats), FindingRows(entered, job.formats)
-        view = self.view = SurveyView(job.walls[0].wall, self.found.answer, job.formats)
+        view = self.view = SurveyView(self.draft.wall, self.found.answer, job.formats)
         self.against, self.at_x, self.at_z, self.lines = view.against, view.at_x, view.at_z, view.lines
         self.headline, self.facts, self.left_out = view.headline, view.facts, view.left_out
         self.map, self.places, self.marked = view.map, view.places, view.marked
@@ -121,8 +120,7 @@ class SurveyPanel(SharedSurvey):
         """Show the wall that was picked, or start a new one."""
         name = self.wall.pick.value
         if name == NEW_WALL:
-            new = Wall(f"wall {len(self.job.walls) + 1}", 4.0, 2.5)
-            self.show_draft(Draft(new, self.wall.room.value, self.wall.background.value))
+            self.show_draft(self.new_draft())
         else:
             self.show_draft(draft_of(self.job, name))
 
@@ -302,7 +300,7 @@ class SurveyPanel(SharedSurvey):
         check.done()
         assert wall is not None  # else a mistake was noted
         return Draft(
-            wall, self.wall.room.value, self.wall.background.value, self._file, self.file.plumb.value,
+            wall, self.wall.room.value or "", self.wall.background.value, self._file, self.file.plumb.value,
             self.file.swept.value, self._choice, self.draft.replaces, found,
         )  # fmt: skip
 
@@ -317,7 +315,7 @@ class SurveyPanel(SharedSurvey):
         with self.quietly():
             self.wall.name.value = draft.wall.name
             self.wall.width.value, self.wall.height.value = draft.wall.width_m, draft.wall.height_m
-            self.wall.room.value, self.wall.background.value = draft.room, draft.background
+            self.wall.room.value, self.wall.background.value = draft.room or None, draft.background
             self.openings.show(draft.wall.openings)
             self.file.plumb.value, self.file.swept.value = draft.plumb, draft.swept
             self.found.show(draft.found)
@@ -377,7 +375,7 @@ class SurveyPanel(SharedSurvey):
         """All parts of the panel, in the order in which they are read."""
         lines = make(widgets.HBox, [self.at_x.widget, self.at_z.widget], css="mt-lines")
         parts = {
-            "headline": [self.headline, self.folder_line.widget, self.problem],
+            "headline": [self.headline, self.first, self.folder_line.widget, self.problem],
             "controls": [
                 heading("The wall"), self.wall.widget, heading("Its survey"), self.file.widget,
                 self.scan.widget, self.unsaved_line, button_row({"save": self.buttons["save"]}), self.said,

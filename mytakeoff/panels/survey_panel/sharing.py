@@ -84,8 +84,18 @@ class SharedSurvey(Panel):
     def show_draft(self, draft: Draft) -> None:
         """Show a draft in the boxes, of a wall of `job` or a new one, and read its file."""
 
+    def first_draft(self) -> Draft:
+        """The job's first wall; in a job without walls, a new one."""
+        return draft_of(self.job, self.job.walls[0].name) if self.job.walls else self.new_draft()
+
+    def new_draft(self) -> Draft:
+        """A wall that the job does not have yet, in the room that is chosen; "" while there is none."""
+        new = Wall(f"wall {len(self.job.walls) + 1}", 4.0, 2.5)
+        return Draft(new, self.wall.room.value or "", self.wall.background.value)
+
     def show_walls(self) -> None:
-        """List the job's walls and rooms, the draft's wall chosen."""
+        """List the job's walls and rooms, the draft's wall chosen; say what to do first."""
+        self.say_first(self.job)
         with self.quietly():
             self.wall.offer_walls(self.job, self.draft.replaces)
 
@@ -149,7 +159,7 @@ class SharedSurvey(Panel):
         self.job, self._asked = there, None
         draft = self._as_opened(name)
         if mine or draft != opened:
-            self.show_draft(draft or draft_of(there, there.walls[0].name))
+            self.show_draft(draft or self.first_draft())
         else:
             self.show_walls()
         self.now_saved(there, asked.looks)

@@ -1,4 +1,4 @@
-"""The demonstration job and the starting job: they open, are plausible, and say that they are invented."""
+"""The demonstration job, the starting job and the example in it: they open, and say what is invented."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from example_job import example_folder
 from places import CHECKOUT
 
 from mytakeoff import evaluate, open_job, save_job
@@ -16,6 +17,7 @@ from mytakeoff.job.edits import with_price
 ROOT = CHECKOUT
 DEMO = ROOT / "data-demo"
 START = ROOT / "mytakeoff/data/starting-job"
+EXAMPLE = example_folder()
 
 
 @pytest.fixture(scope="module")
@@ -23,7 +25,7 @@ def demo():
     return evaluate(open_job(DEMO))
 
 
-@pytest.mark.parametrize("folder", [DEMO, START], ids=["demo", "start"])
+@pytest.mark.parametrize("folder", [DEMO, EXAMPLE], ids=["demo", "example"])
 def test_it_opens_evaluates_and_is_left_as_it_is_by_saving(folder, files):
     before = files(folder)
     job = open_job(folder)
@@ -104,7 +106,15 @@ def own_surveys(job):
     return replace(job, walls=walls)
 
 
-@pytest.mark.parametrize("folder", [DEMO, START], ids=["demo", "start"])
+def test_a_new_job_is_empty_and_left_as_it_is_by_saving(files):
+    before = files(START)
+    job = open_job(START)
+    assert (job.rooms, job.walls, job.worked_out.walls, evaluate(job).cost.total) == ((), (), (), 0)
+    save_job(job, START)
+    assert files(START) == before
+
+
+@pytest.mark.parametrize("folder", [DEMO, EXAMPLE], ids=["demo", "example"])
 def test_a_note_of_what_is_invented_leaves_when_it_is_replaced(folder):
     """A client's sheet said that all was invented after both surveys had been replaced (from users)."""
     job = open_job(folder)

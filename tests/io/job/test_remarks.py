@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
 import tomllib
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from demo import copy_of_demo
+from example_job import copy_of_example
 
 import mytakeoff as mt
 from mytakeoff.io.forms.desk import draft_of, file_in, read_draft, save_draft
 from mytakeoff.job.edits import with_wall_name
-from mytakeoff.resources import starting_job_folder
 
 
 def remarks(folder: Path) -> list[str]:
@@ -28,7 +27,7 @@ def lines_of(folder: Path) -> list[str]:
 
 @pytest.fixture
 def started(tmp_path) -> Path:
-    return Path(shutil.copytree(starting_job_folder(), tmp_path / "start"))
+    return copy_of_example(tmp_path / "start")
 
 
 @pytest.fixture

@@ -42,6 +42,7 @@ def folder(tmp_path: Path) -> Path:
     """A job folder with one scanned wall, its points in millimetres."""
     made = new_job_folder(tmp_path / "job")
     (made / "job.toml").write_text(ROOM_AND_WALL, "utf-8")
+    (made / "surveys").mkdir()
     write_xyz(made / "surveys" / "wall.xyz", 1000.0 * wall_cloud(np.random.default_rng(5), 40_000))
     return made
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,6 +10,7 @@ import numpy as np
 import pytest
 from demo import copy_of_demo
 from effort import examples
+from example_job import copy_of_example
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from survey_files import readings, survey_in
@@ -209,13 +209,16 @@ def test_a_survey_from_a_spreadsheet_stays_where_it_is_when_the_job_is_saved(fol
 
 
 def test_the_examples_of_the_starting_job_are_true(tmp_path):
-    """Each kind of table that stands there behind a # opens once the # is taken away."""
-    folder = Path(shutil.copytree(starting_job_folder(), tmp_path / "job"))
-    path = folder / "job.toml"
-    text = path.read_text(encoding="utf-8")
-    start, end = text.index("# A straightedge laid"), text.index("z_m = 0.45") + len("z_m = 0.45")
-    shown = re.sub(r"(?m)^# (?=\[|[a-z_]+ =)", "", text[start:end])
-    path.write_text(text[:start] + shown + text[end:], encoding="utf-8")
-    wall = open_job(folder).walls[0]
-    assert len(wall.survey.sweeps) == len(wall.fittings) == 1
+    """Each table that stands there behind a # opens once the # is taken away; a turn or a corner is said."""
+    folder = copy_of_example(tmp_path / "job")
+    text = (
+        (starting_job_folder() / "job.toml").read_text(encoding="utf-8").replace("# turn_mm_per_m", "# not")
+    )
+    start = text.index("# [[room]]")
+    shown = re.sub(r"(?m)^# (?=\[|(?!not)[a-z0-9_]+ =)", "", text[start:])
+    (folder / "job.toml").write_text(text[:start] + shown, encoding="utf-8")
+    (wall,) = open_job(folder).walls
+    assert len(wall.survey.sweeps) == len(wall.fittings) == len(wall.loose) == len(wall.wall.openings) == 1
+    assert wall.survey.high_mm.size == 1
+    assert (wall.strip, wall.edge_bead, wall.skirting_off_m) == ("paper", "stop bead", 6.0)
     assert wall.corner is not None

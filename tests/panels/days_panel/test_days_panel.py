@@ -11,13 +11,13 @@ import icalendar
 import pytest
 from csv_back import read_back
 from demo import demo_in
+from example_job import example_folder
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order, order_as_priced
 from mytakeoff.formats import HOUSE, counted, say
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
-from mytakeoff.resources import starting_job_folder
 
 WALLS = ("breast front", "breast left cheek")
 
@@ -53,7 +53,7 @@ def test_it_opens_with_the_figures_of_its_result(panel):
 
 
 def test_a_job_that_says_no_start_begins_on_the_next_working_day_and_is_bought_without_packs():
-    job = replace(mt.open_job(starting_job_folder()), packs=mt.PackList())
+    job = replace(mt.open_job(example_folder()), packs=mt.PackList())
     assert job.calendar.start is None
     panel = buying_and_days(job, date(2027, 2, 6))  # a Saturday
     assert panel.controls["start"].value == panel.programme.first_day == date(2027, 2, 8)
@@ -62,7 +62,7 @@ def test_a_job_that_says_no_start_begins_on_the_next_working_day_and_is_bought_w
 
 
 def test_the_first_day_stands_beside_the_picker_as_the_job_writes_days():
-    job = replace(mt.open_job(starting_job_folder()), locale="de_AT")
+    job = replace(mt.open_job(example_folder()), locale="de_AT")
     control = buying_and_days(job, date(2027, 1, 2)).controls["start"]
     assert control.description == "First day on site: Mo. 4 Jän. 2027"
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mytakeoff.simulation.faces import DrawnFaces
 from mytakeoff.simulation.planes_over_faces import Drawn
@@ -38,7 +40,13 @@ class NextReading:
     sd_mm: float
 
 
-def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tuple[NextReading, ...]:
+Cells = NDArray[np.intp]
+Places = Sequence[tuple[float, float]]  # x and z [m]
+
+
+def next_readings(
+    drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3, among: Places | None = None
+) -> tuple[NextReading, ...]:
     """The places whose readings would narrow the range most, the best first.
 
     Parameters
@@ -48,6 +56,8 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
         Litres of all of its faces, or of evenly spread ones.
     count : int
         How many, at most [-].
+    among : sequence of (x, z), optional
+        Places that somebody means to read: one of these, to the nearest cell; anywhere unless given [m, m].
 
     Returns
     -------
@@ -67,6 +77,9 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
     some = np.unique(np.linspace(0, len(faces) - 1, drawn.litres.size).round().astype(int))
     heights = (faces + drawn_faces.lowering_mm.astype(np.float32))[some].reshape(some.size, -1)
     weights, where = drawn.weights, np.flatnonzero(_open_places(drawn_faces))
+    x, z = (axis[where] for axis in drawn_faces.places_m)
+    if among is not None:
+        where, x, z = _nearest(among, where, x, z)
     heights = heights[:, where].astype(np.float64)
     litres = drawn.litres - weights @ drawn.litres
     whole = float(weights @ litres**2)
@@ -74,7 +87,6 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
     guess = weights @ heights
     heights = heights - guess
     noise = _noise_mm2(drawn_faces)
-    x, z = (axis[where] for axis in drawn_faces.places_m)
     give = np.sqrt(weights @ heights**2 + noise)
     found: list[NextReading] = []
     while whole > 0 and where.size and len(found) < count:
@@ -97,6 +109,19 @@ def next_readings(drawn_faces: DrawnFaces, drawn: Drawn, count: int = 3) -> tupl
         heights, x, z, guess, give = heights[:, keep], x[keep], z[keep], guess[keep], give[keep]
         where = where[keep]
     return tuple(found)
+
+
+def _nearest(among: Places, where: Cells, x_m: Floats, z_m: Floats) -> tuple[Cells, Floats, Floats]:
+    """The open cells that some places are in, with those places for their own [m]."""
+    found: dict[int, tuple[float, float]] = {}
+    for at_x, at_z in among if where.size else ():
+        away = np.hypot(x_m - at_x, z_m - at_z)
+        cell = int(away.argmin())
+        if away[cell] < APART_M / 2:
+            found.setdefault(cell, (at_x, at_z))
+    cells = np.array(list(found), dtype=np.intp)
+    at = np.array(list(found.values()), dtype=np.float64).reshape(-1, 2)
+    return where[cells], at[:, 0], at[:, 1]
 
 
 def _without_nibs(litres: Floats, highest_mm: Floats, weights: Floats) -> Floats:

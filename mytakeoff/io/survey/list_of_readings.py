@@ -22,7 +22,7 @@ def is_list(head: Row) -> bool:
 
 def read_list(reader: Reader, head: Row, body: list[Row]) -> BodyReadings:
     """Readings row by row."""
-    columns = _list_columns(reader, head)
+    columns = list_columns(reader, head)
     reader.check.done()
     readings = BodyReadings()
     for row in body:
@@ -45,7 +45,7 @@ def cell_under(row: tuple[Cell, ...], heading: Heading) -> Cell:
     return row[column - 1] if len(row) >= column else Cell("", row[0].row, column, 0, 0)
 
 
-def _list_columns(reader: Reader, head: tuple[Cell, ...]) -> dict[str, Heading]:
+def list_columns(reader: Reader, head: tuple[Cell, ...]) -> dict[str, Heading]:
     """Which column holds x, z and the reading; mistakes for those missing, unknown or there twice."""
     columns: dict[str, Heading] = {}
     for cell in head:

@@ -120,12 +120,12 @@ def read_survey(
         from mytakeoff.io.scan.one_wall import scan_survey
 
         return scan_survey(path, wall, plumb, choice, name, said).with_high_spots(high_spots, swept)
-    survey = _survey_in(read_cells(Path(path), name), wall, plumb, choice, so_far)
+    survey = survey_in(read_cells(Path(path), name), wall, plumb, choice, so_far)
     survey = survey.with_said(said, so_far) if said else survey
     return survey.with_high_spots(high_spots, swept)
 
 
-def _survey_in(sheet: Sheet, wall: Wall, plumb: bool, choice: ScanChoice, so_far: bool) -> Survey:
+def survey_in(sheet: Sheet, wall: Wall, plumb: bool, choice: ScanChoice, so_far: bool) -> Survey:
     """The readings in the cells of a file."""
     if so_far and not sheet.filled:
         return Survey.none(wall, plumb, source=sheet.name, scan=choice)

@@ -21,7 +21,6 @@ from mytakeoff.panels.budget_panel.notes import Notes
 from mytakeoff.panels.budget_panel.ranges_box import SureBox
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_totals import WallTotals
-from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
@@ -32,6 +31,7 @@ from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 from mytakeoff.panels.scenarios.box import ScenarioBox
 from mytakeoff.panels.scenarios.keeping import ScenarioKeeper
+from mytakeoff.panels.wall_map.wall_view import WallView
 from mytakeoff.result import Result
 
 STYLE = source(__file__, "sure.css", "../scenarios/scenarios.css")

@@ -12,7 +12,6 @@ from mytakeoff.job.edits import with_reading
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.sure_picture import picture
 from mytakeoff.panels.budget_panel.unread_spots import UnreadSpots
-from mytakeoff.panels.budget_panel.wall_view import WallView
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.bind import BoundNumber, Quiet, labelled_list, tick
 from mytakeoff.panels.parts.boxes import NumberBox, numbers_in
@@ -21,6 +20,7 @@ from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element, message, paragraphs
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make, set_shown, shared
+from mytakeoff.panels.wall_map.wall_view import WallView
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps, savings_steps
 from mytakeoff.result import Result
 from mytakeoff.store import Store

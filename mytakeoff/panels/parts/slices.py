@@ -26,16 +26,17 @@ class Waiting:
     def __init__(self) -> None:
         self._timer: asyncio.TimerHandle | None = None
 
-    def start(self, after_s: float, do: Callable[[], None]) -> None:
-        """Do it so much later; never where no loop runs, as in a script."""
+    def start(self, after_s: float, do: Callable[[], None]) -> bool:
+        """Do it so much later [s]; False, and never, where no loop runs, as in a script."""
         if self._timer is not None:
             self._timer.cancel()
             self._timer = None
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
-            return
+            return False
         self._timer = loop.call_later(after_s, do)
+        return True
 
 
 class Steps:

@@ -8,7 +8,7 @@ import pytest
 
 from mytakeoff.charts.drawing.frame import large_frame, narrow_frame, wide_frame
 from mytakeoff.charts.maps.coat_edges import CoatDepths
-from mytakeoff.panels.budget_panel.map import ThicknessMap
+from mytakeoff.panels.wall_map.map import ThicknessMap
 from mytakeoff.survey.wall import Opening, Wall
 
 WALL = Wall("east", 4.0, 2.0, openings=(Opening("hatch", 1.0, 0.5, 0.5, 1.0),))

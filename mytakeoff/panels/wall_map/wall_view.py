@@ -14,11 +14,11 @@ from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark
 from mytakeoff.errors import Check
 from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.panels.budget_panel.map import ThicknessMap
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.boxes import NumberBox
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, shared
+from mytakeoff.panels.wall_map.map import ThicknessMap
 from mytakeoff.treatment.wall_result import WallResult
 
 

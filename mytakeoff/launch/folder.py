@@ -108,7 +108,9 @@ def _has_readings(folder: Path) -> bool:
     except (OSError, ValueError):
         return True
     walls = job.get("wall")
-    surveys = [wall.get("survey") for wall in walls if isinstance(wall, dict)] if isinstance(walls, list) else []
+    surveys = (
+        [wall.get("survey") for wall in walls if isinstance(wall, dict)] if isinstance(walls, list) else []
+    )
     files = [survey.get("file") for survey in surveys if isinstance(survey, dict)]
     return any(isinstance(file, str) and (folder / file).is_file() for file in files)
 

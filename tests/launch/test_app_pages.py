@@ -6,7 +6,6 @@ import shutil
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from pathlib import Path
 
 import nbformat
 import psutil

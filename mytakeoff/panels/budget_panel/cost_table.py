@@ -19,8 +19,8 @@ from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import decimal_typed
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job
+from mytakeoff.panels.budget_panel.texts import BudgetTexts
 from mytakeoff.panels.parts.stock import make, source
-from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.units import decimal_of

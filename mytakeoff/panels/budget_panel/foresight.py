@@ -23,12 +23,12 @@ from mytakeoff.chain import evaluate
 from mytakeoff.errors import TakeoffError
 from mytakeoff.job.job import Job
 from mytakeoff.panels.budget_panel.cost_table import table_of
+from mytakeoff.panels.budget_panel.texts import BudgetTexts
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.bind import BoundNumber
 from mytakeoff.panels.parts.boxes import NOISE_PLACES
 from mytakeoff.panels.parts.html import listed, paragraphs
 from mytakeoff.panels.parts.slices import Steps, Waiting
-from mytakeoff.panels.parts.texts import BudgetTexts
 from mytakeoff.panels.wall_map.map_fields import changed
 from mytakeoff.result import Result
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import ipywidgets as widgets
 
+from mytakeoff.panels.budget_panel.texts import BudgetTexts, TextPlace
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.stock import make, set_shown
-from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 
 TITLES = {
     "Coats on this wall": "coats",

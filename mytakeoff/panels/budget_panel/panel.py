@@ -19,6 +19,7 @@ from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
 from mytakeoff.panels.budget_panel.ranges_box import SureBox
+from mytakeoff.panels.budget_panel.texts import BudgetTexts, TextPlace
 from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_totals import WallTotals
 from mytakeoff.panels.parts.bind import labelled_list, offer
@@ -28,7 +29,6 @@ from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.stock import make, set_shown, source
-from mytakeoff.panels.parts.texts import BudgetTexts, TextPlace
 from mytakeoff.panels.scenarios.box import ScenarioBox
 from mytakeoff.panels.scenarios.keeping import ScenarioKeeper
 from mytakeoff.panels.wall_map.wall_view import WallView

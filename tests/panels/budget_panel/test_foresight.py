@@ -17,8 +17,8 @@ from mytakeoff.panels import BudgetPanel, budget
 from mytakeoff.panels.budget_panel import foresight
 from mytakeoff.panels.budget_panel.foresight import stepped
 from mytakeoff.panels.budget_panel.panel import FORESEEN
+from mytakeoff.panels.budget_panel.texts import NAMES
 from mytakeoff.panels.parts.bind import BoundNumber, Number
-from mytakeoff.panels.parts.texts import NAMES
 from mytakeoff.store import Store
 
 Sent = dict[str, Any]

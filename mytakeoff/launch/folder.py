@@ -92,7 +92,7 @@ def check_job_folder(folder: Path) -> None:
 
 
 def first_workbook(folder: Path) -> str:
-    """Name of the workbook that a job is opened with: of a new one, without any readings, where it is entered.
+    """Name of the workbook that a job opens with: of a new one, without any readings, where it is entered.
 
     The folder is looked at, not opened as a job: that would keep the page waiting. What cannot be read opens
     as any job does, and is told there.
@@ -108,7 +108,9 @@ def _has_readings(folder: Path) -> bool:
     except (OSError, ValueError):
         return True
     walls = job.get("wall")
-    surveys = [wall.get("survey") for wall in walls if isinstance(wall, dict)] if isinstance(walls, list) else []
+    surveys = (
+        [wall.get("survey") for wall in walls if isinstance(wall, dict)] if isinstance(walls, list) else []
+    )
     files = [survey.get("file") for survey in surveys if isinstance(survey, dict)]
     return any(isinstance(file, str) and (folder / file).is_file() for file in files)
 

@@ -149,6 +149,7 @@ def _listen(page: Page) -> list[str]:
             trouble.append(f"asked another machine for {request.url}")
 
     page.on("request", asked)
+
     def unanswered(request: Request) -> None:
         if request.resource_type != "ping":  # a page's farewell, whose answer nobody is there to hear
             trouble.append(f"no answer from {request.url}: {request.failure}")

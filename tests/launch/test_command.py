@@ -119,7 +119,9 @@ def test_a_job_is_opened_where_it_is_entered_until_a_wall_has_readings(tmp_path:
 
 
 @pytest.mark.usefixtures("job_workbook")
-@pytest.mark.parametrize("text", ["wall = 3", "[[wall]]\nsurvey = 3", "[[wall]]\nsurvey.file = ['a']", "wall = [1]"])
+@pytest.mark.parametrize(
+    "text", ["wall = 3", "[[wall]]\nsurvey = 3", "[[wall]]\nsurvey.file = ['a']", "wall = [1]"]
+)
 def test_a_job_that_says_something_odd_of_its_walls_is_opened_all_the_same(tmp_path: Path, text: str) -> None:
     (tmp_path / "job.toml").write_text(text)
     assert first_workbook(tmp_path) == NEW_WORKBOOK

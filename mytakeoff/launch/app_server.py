@@ -40,7 +40,7 @@ class JobApp(Voila):
     """
 
     def init_handlers(self) -> list[Any]:
-        """Return what a page is made of, and the pages: the workbook that is opened first, and each by name."""
+        """Return what a page is made of, and the pages: the workbook that opens first, and each by name."""
         needed = [
             handler
             for handler in super().init_handlers()

@@ -107,7 +107,7 @@ def _workbook_to_open(folder: Path | None, demo: bool, name: str | None) -> Path
 
 
 def _say_which(first: Path, app: bool) -> None:
-    """Say which workbooks lie in the folder, what each is for, and beforehand which will not run by itself."""
+    """Say which workbooks lie in the folder, what each is for, and which will not run by themselves."""
     from mytakeoff.launch.own_workbooks import is_own
 
     width = max(map(len, WORKBOOK_PANELS))

@@ -92,7 +92,7 @@ def check_job_folder(folder: Path) -> None:
 
 
 def first_workbook(folder: Path) -> str:
-    """Name of the workbook that a job is opened with: of a new one, without any readings, where it is entered.
+    """Name of the workbook that a job opens with: of a new one, without any readings, where it is entered.
 
     The folder is looked at, not opened as a job: that would keep the page waiting. What cannot be read opens
     as any job does, and is told there.

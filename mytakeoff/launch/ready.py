@@ -11,6 +11,7 @@ from datetime import UTC, datetime, timedelta
 from queue import Empty
 from typing import Any
 
+from jupyter_client.asynchronous.client import AsyncKernelClient
 from jupyter_client.kernelspec import NATIVE_KERNEL_NAME
 from jupyter_core.utils import ensure_async
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
@@ -45,8 +46,8 @@ class ReadyKernels(AsyncMappingKernelManager):
         self._loading: asyncio.Task[None] | None = None
         IOLoop.current().add_callback(self._make_ready)
 
-    async def start_kernel(
-        self, *, kernel_id: str | None = None, path: str | None = None, **asked: Any
+    async def start_kernel(  # type: ignore[override]  # theirs is typed as if it did not wait
+        self, *, kernel_id: str | None = None, path: Any = None, **asked: Any
     ) -> str:
         """Hand over the kernel that is ready, or start one as Jupyter does; returns its id."""
         fits = asked.get("kernel_name") in (None, NATIVE_KERNEL_NAME)
@@ -61,6 +62,12 @@ class ReadyKernels(AsyncMappingKernelManager):
         """End a kernel that no page has any more; the one that is ready waits for its page."""
         if not self._is_ready(kernel_id):
             await super().cull_kernel_if_idle(kernel_id)
+
+    async def shutdown_all(self, now: bool = False) -> None:  # type: ignore[override]
+        """End all of them, and make no more."""
+        for task in filter(None, (self._watch, self._loading)):
+            task.cancel()
+        await super().shutdown_all(now)
 
     async def _taken(self) -> str:
         """The kernel that is ready, which is somebody's from now on; empty where there is none."""
@@ -81,12 +88,16 @@ class ReadyKernels(AsyncMappingKernelManager):
 
     async def _started(self) -> str:
         """Start a kernel that imports the workbooks' panels while nobody has it yet."""
-        kernel_id = await super().start_kernel(path="", kernel_name=NATIVE_KERNEL_NAME)
-        self._loading = asyncio.ensure_future(self._load(self.get_kernel(kernel_id).client()))
+        here: Any = ""
+        kernel_id = await super().start_kernel(path=here, kernel_name=NATIVE_KERNEL_NAME)
+        # with a name of its own: the page's client has the manager's, and a kernel hears one of a name
+        client = AsyncKernelClient()
+        client.load_connection_info(self.get_kernel(kernel_id).get_connection_info())
+        self._loading = asyncio.ensure_future(self._load(client))
         return str(kernel_id)
 
-    async def _load(self, client: Any) -> None:
-        """Have a kernel import the workbooks' panels; hung up before it answers, it would never hear of it."""
+    async def _load(self, client: AsyncKernelClient) -> None:
+        """Have a kernel import the panels of the workbooks: hung up on before it answers, it may never hear."""
         client.start_channels()
         client.execute(f"import {', '.join(WORKBOOK_PANELS.values())}", silent=True, store_history=False)
         try:
@@ -105,7 +116,12 @@ class ReadyKernels(AsyncMappingKernelManager):
 
     def _rests(self, kernel_id: str) -> bool:
         kernel: Any = self.get_kernel(kernel_id)
-        return kernel.execution_state == "idle" and datetime.now(UTC) - kernel.last_activity > REST
+        return kernel.execution_state == "idle" and datetime.now(UTC) - self._last_activity(kernel_id) > REST
+
+    def _last_activity(self, kernel_id: str) -> datetime:
+        kernel: Any = self.get_kernel(kernel_id)  # which is told of it from outside
+        last: datetime = kernel.last_activity
+        return last
 
     async def _make_room(self) -> None:
         """End kernels that no page is connected to, the longest left first, where there are too many.
@@ -116,12 +132,12 @@ class ReadyKernels(AsyncMappingKernelManager):
             503 where all of them are in use.
         """
         while self.most and len(self) >= self.most:
-            known = [self.kernel_model(each) for each in self.list_kernel_ids() if not self._is_ready(each)]
-            now = datetime.now(UTC)
+            kernels = {each: self.kernel_model(each) for each in self.list_kernel_ids()}
+            since = {each: datetime.now(UTC) - self._last_activity(each) for each in kernels}
             left = [
-                kernel["id"]
-                for kernel in sorted(known, key=lambda kernel: str(kernel["last_activity"]))
-                if not kernel["connections"] and now - self.get_kernel(kernel["id"]).last_activity > JUST_LEFT
+                each
+                for each in sorted(kernels, key=since.__getitem__, reverse=True)
+                if not kernels[each]["connections"] and not self._is_ready(each) and since[each] > JUST_LEFT
             ]
             if not left:
                 raise HTTPError(503, reason=TOO_MANY)

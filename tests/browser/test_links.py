@@ -73,7 +73,7 @@ def arrived(page: Page, server: JobServer, name: str) -> None:
 
 
 def test_a_page_leads_to_the_next_and_its_kernel_ends(page: Page, pages: JobServer) -> None:
-    page.goto(pages.address)
+    page.goto(pages.address, timeout=WAIT_MS)
     for name in ("survey", "setting-out", "budget", "survey"):
         page.locator(link(page, name)).wait_for(timeout=WAIT_MS)
         go(page, name)
@@ -86,7 +86,7 @@ def test_a_page_leads_to_the_next_and_its_kernel_ends(page: Page, pages: JobServ
 
 
 def test_what_is_not_saved_is_asked_about_and_saved(page: Page, pages: JobServer) -> None:
-    page.goto(f"{pages.root}/budget.ipynb?token={pages.token}")
+    page.goto(f"{pages.root}/budget.ipynb?token={pages.token}", timeout=WAIT_MS)
     page.locator(".mt-waste_share .noUi-handle").wait_for(timeout=WAIT_MS)
     page.locator(link(page, "survey")).wait_for(timeout=WAIT_MS)
     slider_step(page, "mt-waste_share", "ArrowRight", "ArrowRight")
@@ -110,7 +110,7 @@ def test_what_is_not_saved_is_asked_about_and_saved(page: Page, pages: JobServer
 
 
 def test_the_present_one_is_no_way_out_of_the_page(page: Page, pages: JobServer) -> None:
-    page.goto(f"{pages.root}/budget.ipynb?token={pages.token}")
+    page.goto(f"{pages.root}/budget.ipynb?token={pages.token}", timeout=WAIT_MS)
     page.locator(link(page, "budget")).wait_for(timeout=WAIT_MS)
     page.evaluate("() => { window.stillHere = true; }")
     go(page, "budget")

@@ -1,4 +1,4 @@
-"""Without code, one server shows every workbook of the package in a job folder, and nothing else that lies there."""
+"""Without code, one server shows all workbooks of the package in a job folder, and nothing else of it."""
 
 from __future__ import annotations
 
@@ -23,7 +23,8 @@ OTHERS = {
 }
 REFUSED = (
     "strange.ipynb", "copy%20of%20budget.ipynb", "inside/budget.ipynb", "./inside/../inside/budget.ipynb",
-    "budget.ipynb/", "budget.ipynb/inside", "budgetxipynb", "budget", "BUDGET.IPYNB", "..%2Fjob%2Fbudget.ipynb",
+    "budget.ipynb/", "budget.ipynb/inside", "budgetxipynb", "budget", "BUDGET.IPYNB",
+    "..%2Fjob%2Fbudget.ipynb",
     "job.toml", "prices.csv", "surveys/party-wall.csv", "surveys", "picture.png",
     "files/job.toml", "notebooks/budget.ipynb", "tree", "api/contents", "api/contents/budget.ipynb",
     "voila/tree", "voila/tree/", "voila/render/budget.ipynb", "voila/render/strange.ipynb",

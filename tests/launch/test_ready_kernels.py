@@ -29,7 +29,6 @@ def used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]
             try:
                 await doing(manager)
             finally:
-                await asyncio.gather(*filter(None, [manager._loading]))  # it has hung up by then
                 await manager.shutdown_all(now=True)
 
         asyncio.run(on_a_loop())

@@ -13,8 +13,8 @@ from unread_jobs import BEGUN, READ, UNREAD, bare, small, unread
 
 import mytakeoff as mt
 from mytakeoff.panels import budget, buying_and_days, options, setting_out, survey
-from mytakeoff.panels.parts.beginning import first_step
 from mytakeoff.panels.parts.panel import JobPanel
+from mytakeoff.panels.parts.words import first_step
 
 PRICED = [budget, options, setting_out, buying_and_days]
 NOTHING = [name for name in BEGUN if name != "some read"]

@@ -199,8 +199,9 @@ class BudgetPanel(ScenarioKeeper):
         self._show_scenarios()
         for part in self.estimators:
             set_shown(part, not client)
-        for part in (self.sure.line, self.sure.widget):
+        for part in (self.sure.line, self.sure.widget, self.totals.widget):
             set_shown(part, bool(result.walls) and not client)
+        set_shown(self.table.widget, bool(result.walls))
         self.buttons["undo"].disabled = not self.store.can_undo
         if self._saved_is_open:
             self._show_saved()

@@ -19,7 +19,6 @@ from mytakeoff.io.job.planned import planned
 from mytakeoff.io.job.save_job import Saved, save_job
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
-from mytakeoff.panels.parts.beginning import first_line, first_step
 from mytakeoff.panels.parts.bind import Bound, BoundNumber, Number, Quiet, text_box
 from mytakeoff.panels.parts.buttons import make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
@@ -29,6 +28,7 @@ from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, read_again, unsaved_words
+from mytakeoff.panels.parts.words import first_line, first_step
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import left_open_steps

@@ -1,4 +1,4 @@
-"""The panel's sentences: the headline, what a wall comes to, notices and cautions, as HTML."""
+"""The panel's sentences: what to do first, the headline, what a wall comes to, cautions, as HTML."""
 
 from __future__ import annotations
 
@@ -7,13 +7,43 @@ from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.cost.client import hidden_figures, may_be_told
 from mytakeoff.figures import Headline
 from mytakeoff.formats import NBSP, Formats, counted
+from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
-from mytakeoff.panels.parts.html import element, joined, listed, table
+from mytakeoff.panels.parts.html import Html, element, joined, listed, table
 from mytakeoff.programme.programme import booked, days_of_work
 from mytakeoff.result import Result, more_litres
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.notices import WAY_OUT
 from mytakeoff.treatment.wall_result import WallResult
+
+JOB_WORKBOOK = "job.ipynb"
+OR_A_FILE = "or read a file of them in survey.ipynb"
+
+
+def first_step(job: Job) -> str:
+    """What to do first, in one sentence; "" once a wall is read.
+
+    Parameters
+    ----------
+    job : Job
+        As it is shown.
+    """
+    if not job.walls:
+        return f"This job has no wall yet: open {JOB_WORKBOOK} and enter its rooms and walls there first."
+    if not job.read_walls:
+        name = job.walls[0].name
+        return f"No wall is read yet: open {JOB_WORKBOOK} and type the readings of {name} there, {OR_A_FILE}."
+    if not job.priced_walls:
+        name = job.chosen_walls[0].name
+        start = "No wall that is to be priced is read yet"
+        return f"{start}: open {JOB_WORKBOOK} and type the readings of {name} there, {OR_A_FILE}."
+    return ""
+
+
+def first_line(job: Job) -> Html:
+    """That sentence as HTML; nothing where there is none."""
+    said = first_step(job)
+    return element("p", said, css="mt-first", role="status") if said else Html()
 
 
 def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
@@ -70,6 +100,8 @@ def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
     what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
     said = headed(audience, f"{result.job.title}: {what}, tax included")
+    if not result.walls:
+        return html.headline("Nothing priced yet", "", said)
     own = result.not_measured if audience == CLIENT else (*result.guessed, *overloaded(result))
     more = (*result.not_priced, *own)
     to_know = joined(element("div", text, css="mt-facts") for text in more)

@@ -169,6 +169,11 @@ class TypedGrid:
         rows = range(len(self.z_m))
         return tuple((row, n) for n in range(len(self.x_m)) for row in (rows if n % 2 == 0 else rows[::-1]))
 
+    @property
+    def laid_out(self) -> TypedGrid:
+        """The grid as it is."""
+        return self
+
     def place(self, spot: Spot) -> tuple[float, float]:
         """Where a crossing is, x and z [m]."""
         return self.x_m[spot[1]], self.z_m[spot[0]]
@@ -327,6 +332,19 @@ class TypedList:
         row = spot[0]
         x_m, z_m, _ = self.places[row]
         return TypedList((*self.places[:row], (x_m, z_m, read), *self.places[row + 1 :]))
+
+    @property
+    def laid_out(self) -> Typed:
+        """The same in columns and rows where half of their crossings are in the list, else the list itself."""
+        x_m, z_m = sorted({x for x, _, _ in self.places}), sorted({z for _, z, _ in self.places})
+        if min(len(x_m), len(z_m)) < 2 or len(x_m) * len(z_m) > 2 * len(self.places):
+            return self
+        grid = TypedGrid.empty(x_m, z_m[::-1])
+        for x, z, read in self.places:
+            spot = grid.at(x, z)
+            assert spot is not None  # its column and row are made of the places
+            grid = grid.with_read(spot, read)
+        return grid
 
     def with_place(self, x_m: float, z_m: float) -> TypedList:
         """The list with one more place [m]; as it is where that stands there."""

@@ -92,3 +92,10 @@ def test_a_list_keeps_its_order_and_takes_a_place_once() -> None:
 def test_a_place_off_the_wall_is_refused(x_m: float, z_m: float) -> None:
     with pytest.raises(mt.TakeoffError, match="it reaches from 0 to"):
         with_place(full(), WALL, x_m, z_m)
+
+
+def test_a_list_whose_places_fill_columns_and_rows_is_laid_out_in_them() -> None:
+    corners = tuple((x, z, x + z) for x in (0.5, 2.5) for z in (0.4, 2.0))
+    assert TypedList(corners).laid_out == TypedGrid((0.5, 2.5), (2.0, 0.4), ((2.5, 4.5), (0.9, 2.9)))
+    alone = TypedList(((0.5, 0.4, 1.0), (1.5, 1.0, 2.0), (2.5, 2.0, 3.0)))
+    assert alone.laid_out == alone

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import ipywidgets as widgets
 
 from mytakeoff.charts.drawing.palette import ramp_top
-from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.errors import TakeoffError
 from mytakeoff.io.job.typed_sheet import WallSheet
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
@@ -149,12 +149,12 @@ class ReadingsDesk(Quiet):
         others = {name: each for name, each in self.keys.refused.items() if name != key}
         try:
             sheet = self.sheets.of(self._entry.name)
-            spot = sheet.own.typed.at(*(float(part) for part in key.split()))
-            if spot is None:
-                raise TakeoffError(
-                    Mistake("this place", "the sheet has it no more", "add it again", sheet.name)
-                )
-            self._put(sheet, sheet.own.typed.with_read(spot, self.sheets.understood(sheet, spot, text)))
+            x_m, z_m = (float(part) for part in key.split())
+            read = self.sheets.understood(sheet, x_m, z_m, text)
+            typed = with_place(sheet.own.typed, self._entry.wall, x_m, z_m)
+            spot = typed.at(x_m, z_m)
+            assert spot is not None  # it was added where it was not there
+            self._put(sheet, typed.with_read(spot, read))
         except TakeoffError as error:
             self.keys.refused = {**others, key: [text, str(error)]}
             return False
@@ -214,7 +214,8 @@ class ReadingsDesk(Quiet):
             set_shown(self._read, False)
             return
         own, formats = sheet.own, self.store.job.formats
-        typed, walked = own.typed, own.typed.walk(entry.wall)
+        typed = own.typed.laid_out
+        walked = typed.walk(entry.wall)
         columns, rows = words.heads(typed, formats)
         keys = [["" for _ in columns] for _ in rows]
         for row, column in walked:
@@ -284,7 +285,7 @@ class ReadingsDesk(Quiet):
         if not self._entry.survey.is_enough:
             return
         wall, result = self._wall, self.store.result
-        typed = self.sheets.of(wall).own.typed
+        typed = self.sheets.of(wall).own.typed.laid_out
         empty = [typed.place(spot) for spot in typed.walk(self._entry.wall) if typed.value(spot) is None]
         sure = yield from ranges_steps(result)
         worth = yield from worth_reading_steps(sure, wall, empty)
@@ -308,7 +309,7 @@ class ReadingsDesk(Quiet):
             self.keys.marks = marks
         self.view.mark([(place_mark(n), p.reading.x_m, p.reading.z_m) for n, p in enumerate(places, start=1)])
         order = self.keys.shape.get("order", [])
-        in_grid = bool(marks) and next(iter(marks)) in order
+        in_grid = next(iter(marks), "") in order
         measured = self.sure is not None and self.sure.result is self.store.result
         self.next.value = (
             words.worth(worth, self.store.job, in_grid=in_grid) if measured and self._wall else ""

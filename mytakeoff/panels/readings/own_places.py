@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, cast
+from typing import cast
 
 import ipywidgets as widgets
 
@@ -18,8 +18,7 @@ from mytakeoff.survey.reading_grid import Typed, TypedGrid, check_on, with_place
 from mytakeoff.survey.wall import Wall
 
 Change = Callable[[Typed], Typed]
-Chosen = tuple[str, int] | None
-NONE: tuple[str, Chosen] = ("none", None)
+NONE = "none", ("", 0)
 
 
 class OwnPlaces:
@@ -40,7 +39,7 @@ class OwnPlaces:
         self._wall: Wall | None = None
         self.x = number_box("place-x", "x, m, from the left end", unit="m", formats=formats)
         self.z = number_box("place-z", "z, m, up from the floor", unit="m", formats=formats)
-        self.which = labelled_list("which-place", "Column or height", [NONE], None)
+        self.which = labelled_list("which-place", "Column or height", [NONE], NONE[1])
         self.across = make_buttons(
             {
                 "add-column": ("Add a column at x", lambda: self.add(across=True)),
@@ -119,13 +118,10 @@ class OwnPlaces:
         return self._wall
 
     def _chosen(self) -> tuple[str, int]:
-        chosen: Any = self.which.value
+        axis, n = self.which.value
         check = Check("column or height")
-        check.that(
-            chosen is not None, "none is chosen", "one of them is moved or taken out", "choose it first"
-        )
+        check.that(bool(axis), "none is chosen", "one of them is moved or taken out", "choose it first")
         check.done()
-        axis, n = chosen
         return str(axis), int(n)
 
     def _number(self, box: NumberBox) -> float:

@@ -11,7 +11,7 @@ from mytakeoff.io.job.typed_sheet import WallSheet, saying, sheet_of, survey_wit
 from mytakeoff.io.survey.cells import MOST_MM, NOT_READ
 from mytakeoff.job.job import Job
 from mytakeoff.store import Store
-from mytakeoff.survey.reading_grid import NOT_READABLE, Read, Spot, Typed
+from mytakeoff.survey.reading_grid import NOT_READABLE, Read, Typed
 from mytakeoff.survey.survey import Survey
 
 LINES = "off_plumb_lines"
@@ -107,8 +107,8 @@ class TypedSheets:
         text, _ = survey_with(self.store.job, sheet, saying(sheet, now))
         write_sheet(self.store.job, sheet, text, self.workbook)
 
-    def understood(self, sheet: WallSheet, spot: Spot, text: str) -> Read:
-        """A reading as it was typed at a place, in the sheet's unit and sense.
+    def understood(self, sheet: WallSheet, x_m: float, z_m: float, text: str) -> Read:
+        """A reading as it was typed at a place [m], in the sheet's unit and sense.
 
         Raises
         ------
@@ -119,9 +119,7 @@ class TypedSheets:
         if text in NOT_READ:
             return NOT_READABLE if text else None
         check, own, formats = Check(), sheet.own, self.store.job.formats
-        place = ", ".join(
-            f"{axis} {formats.number(at, 2)} m" for axis, at in zip("xz", own.typed.place(spot), strict=True)
-        )
+        place = f"x {formats.number(x_m, 2)} m, z {formats.number(z_m, 2)} m"
         number = number_typed(text, place, check, own.unit, own.holds, formats)
         check.that(
             number is None or own.holds(number),

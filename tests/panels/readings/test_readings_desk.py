@@ -98,12 +98,12 @@ def test_a_grid_that_was_written_by_hand_opens_and_keeps_all_but_the_cell(folder
     assert mt.open_job(folder).wall(WALL).survey == desk.wall
 
 
-def test_a_list_shows_its_places_and_takes_more_at_its_end(folder: Path) -> None:
+def test_a_list_is_laid_out_as_a_grid_and_takes_more_at_its_end(folder: Path) -> None:
     desk = desk_over(folder, LIST)
     sheet = folder / desk.wall.source
     lines = sheet.read_text().splitlines()
-    assert len(desk.keys.shape["rows"]) == desk.wall.x_m.size
-    desk.change_places(lambda typed: typed.with_place(0.333, 1.111))
+    assert len(desk.keys.reads) == desk.wall.x_m.size
+    assert len(desk.keys.shape["columns"]) * len(desk.keys.shape["rows"]) < 2 * desk.wall.x_m.size
     assert desk.type(0.333, 1.111, "14")
     assert sheet.read_text().splitlines()[: len(lines)] == lines
     assert len(sheet.read_text().splitlines()) == len(lines) + 1

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any
 
+from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job import catalogue
-from mytakeoff.job.choices import Margins
+from mytakeoff.job.choices import Margins, Room
 from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, Chosen, Pack, PackList
 from mytakeoff.job.prices import PriceList
@@ -206,6 +208,76 @@ def with_wall_name(job: Job, name: str, new: str) -> Job:
         compare=replace(job.compare, beside=beside),
         worked_out=replace(job.worked_out, walls=known),
     )
+
+
+def with_walls(job: Job, walls: Iterable[tuple[JobWall | None, JobWall]]) -> Job:
+    """The job with these walls and no others, in that order, in everything that names one.
+
+    Parameters
+    ----------
+    job : Job
+    walls : iterable of (JobWall or None, JobWall)
+        Each as the job has it, None for a new one, and as it shall be: one of them may have another name.
+
+    Raises
+    ------
+    TakeoffError
+        Two walls of one name, or what `Job` refuses.
+
+    Notes
+    -----
+    What is said of a wall that is gone goes with it: its place in the price, plumb things beside it.
+    """
+    pairs = tuple(walls)
+    for before, after in pairs:
+        if before is not None:
+            job = with_wall_name(job, before.name, after.name)
+    names = {after.name for _, after in pairs}
+    beside = tuple(thing for thing in job.compare.beside if thing.wall in names)
+    return replace(
+        job,
+        walls=tuple(after for _, after in pairs),
+        only=tuple(name for name in job.only if name in names),
+        compare=job.compare if beside == job.compare.beside else replace(job.compare, beside=beside),
+    )
+
+
+def with_rooms(job: Job, rooms: Iterable[tuple[Room | None, Room]]) -> Job:
+    """The job with these rooms and no others, in that order; walls and extras go with a new name.
+
+    Parameters
+    ----------
+    job : Job
+    rooms : iterable of (Room or None, Room)
+        Each as the job has it, None for a new one, and as it shall be.
+
+    Raises
+    ------
+    TakeoffError
+        A wall stands in a room that is gone.
+    """
+    pairs = tuple(rooms)
+    names = {before.name: after.name for before, after in pairs if before is not None}
+    walls = (replace(wall, room=names.get(wall.room, wall.room)) for wall in job.walls)
+    extras = (replace(extra, room=names.get(extra.room, extra.room)) for extra in job.extras)
+    return replace(job, rooms=tuple(after for _, after in pairs), walls=tuple(walls), extras=tuple(extras))
+
+
+def with_priced(job: Job, names: Collection[str]) -> Job:
+    """The job with those of its walls in the price.
+
+    Raises
+    ------
+    TakeoffError
+        None of its walls: the file says that all are by naming none.
+    """
+    every = [wall.name for wall in job.walls]
+    priced = tuple(name for name in every if name in names)
+    if every and not priced:
+        raise TakeoffError(
+            Mistake("no wall priced", "a job prices one of its walls at least", "have another one priced first")
+        )
+    return replace(job, only=() if len(priced) == len(every) else priced)
 
 
 def with_nibs(job: Job, name: str, **changes: float) -> Job:

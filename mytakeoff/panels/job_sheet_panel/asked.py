@@ -198,13 +198,13 @@ def _box(
     label, _, hint = words[whole].partition(" | ")
     within = next(bounds_in(key.hint), None)
     unit = "%" if kind == "share" else unit_of(field)
-    usual = within.usual if within and not hint else ""
+    usual = within.usual if within and "usual" in within.usual else ""
     return Asked(
         whole,
         field,
         f"{label}, {unit}" if unit else label,
         kind,
-        hint or ("" if usual.startswith("look at the number") else usual),
+        hint or usual,
         None if optional else MUST if key.default is MISSING else key.default,
         within,
         _listed(key.hint),

@@ -3,6 +3,7 @@
 // leaving the box), each by a message of its own; what was refused stays in its box until it is put right.
 const LONG = new Set(["lines"]);
 let count = 0;
+const own = Math.random().toString(36).slice(2, 8); // each widget has a script of its own, and all ids are on one page
 
 function made(tag, css = "", text = "") {
   const element = document.createElement(tag);
@@ -51,11 +52,11 @@ function render({ model, el }) {
   const head = model.get("head"), columns = head.columns, lists = new Map();
   const note = made("p", "mt-note"), place = head.form ? made("div") : made("tbody"), foot = made("div", "mt-foot");
   note.setAttribute("role", "status");
-  let rows = new Map();
+  let rows = new Map(), titles = null;
   const send = (message) => model.send(message);
 
   function cellOf(column, row, key) {
-    const id = `mt-e${++count}`, field = made(head.form ? "div" : "td"), box = boxOf(column), label = made("label");
+    const id = `mt-${own}-${++count}`, field = made(head.form ? "div" : "td"), box = boxOf(column), label = made("label");
     const wrong = made("span", "mt-wrong"), hint = made("span", "mt-hint", head.form ? column.hint : "");
     field.className = ["mt-field", column.digits ? "mt-number" : "", column.kind === "tick" ? "mt-yes" : "",
       LONG.has(column.kind) ? "mt-wide-field" : ""].join(" ").trim();
@@ -107,7 +108,7 @@ function render({ model, el }) {
   function listOf(name) {
     if (!lists.has(name)) {
       const list = made("datalist");
-      list.id = `mt-l${++count}`;
+      list.id = `mt-${own}-${++count}`;
       lists.set(name, list);
       el.append(list);
     }
@@ -185,6 +186,7 @@ function render({ model, el }) {
     if (held && el.contains(held) && document.activeElement !== held) held.focus();
     rows = keep;
     setText(note, model.get("note"));
+    if (titles) titles.hidden = !keep.size;
     foot.hidden = head.most !== null && keep.size >= head.most;
     el.dataset.updates = String(Number(el.dataset.updates || 0) + 1);
   }
@@ -212,12 +214,14 @@ function render({ model, el }) {
     const table = made("table"), line = made("tr");
     table.setAttribute("aria-label", head.caption);
     for (const column of columns) {
-      const title = made("th", column.digits ? "mt-number" : "", column.label);
-      title.scope = "col";
-      line.append(title);
+      const head = made("th", column.digits ? "mt-number" : "", column.label);
+      head.scope = "col";
+      line.append(head);
     }
     for (let more = (head.facts ? 1 : 0) + 1; more; more--) line.append(made("td"));
-    table.createTHead().append(line);
+    const title = table.createTHead();
+    title.append(line);
+    titles = title;
     table.append(place);
     el.append(...explained(), note, table, foot);
     if (head.add) {

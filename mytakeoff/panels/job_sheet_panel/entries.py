@@ -20,6 +20,7 @@ Pair = tuple[Any, Any]  # a thing as the job has it, None for a new one; and as 
 DIGITS = ("number", "share", "whole", "decimal")
 MOST_SHOWN = 100  # rows at a time: more are no list that one reads
 OUT, UP, DOWN = ("out", "Remove"), ("up", "Move up"), ("down", "Move down")
+MOVES = ("out", "up", "down")
 
 
 @dataclass(frozen=True)
@@ -50,12 +51,14 @@ class EntryKind:
         What else is said of one.
     actions : tuple of (name, words)
         What can be done with one.
-    shown : function of (Job, things)
-        Which are listed; all unless told.
+    cannot : function of (Job, thing)
+        Which of the actions cannot be done with one, by name.
     blank : function of Job
         What a new one has filled in.
     most : int or None
         So many at most.
+    hint : str
+        What is said of all of them.
     """
 
     path: str
@@ -71,9 +74,10 @@ class EntryKind:
     make: Callable[[Any, Mapping[str, Any]], Any] | None = None
     facts: Callable[[Job, Any], str] | None = None
     actions: tuple[tuple[str, str], ...] = (OUT,)
-    shown: Callable[[Job, Any], bool] | None = None
+    cannot: Callable[[Job, Any], Sequence[str]] = lambda job, thing: ()
     blank: Callable[[Job], Mapping[str, Any]] = lambda job: {}
     most: int | None = None
+    hint: str = ""
 
     def __post_init__(self) -> None:
         kinds = {name: "choice" for name in self.options}
@@ -147,7 +151,7 @@ class Entries(anywidget.AnyWidget):
             return  # it is gone by now
         elif doing == "edit":
             self._edit(entry, str(message["name"]), message["value"])
-        elif doing in ("up", "down"):
+        elif doing in MOVES[1:]:
             self._move(entry, -1 if doing == "up" else 1)
         elif doing == "out":
             self._take_out(entry)
@@ -247,7 +251,7 @@ class Entries(anywidget.AnyWidget):
 
     def _move(self, entry: Entry, by: int) -> None:
         """Put it before or behind its neighbour."""
-        whole = self._listed(self._whole)
+        whole = self._whole
         at = whole.index(entry) if entry in whole else -1
         if at < 0 or not 0 <= at + by < len(whole):
             return
@@ -313,18 +317,12 @@ class Entries(anywidget.AnyWidget):
         self._made += 1
         return Entry(self._made, thing)
 
-    def _listed(self, entries: Sequence[Entry]) -> list[Entry]:
-        shown = self.kind.shown
-        job = self.store.job
-        return [e for e in entries if e.thing is None or shown is None or shown(job, e.thing)]
-
     def paint(self) -> None:
         """Show all rows as they are."""
         job, kind = self.store.job, self.kind
-        listed = self._listed(self.entries)
+        listed, whole = self.entries, self._whole
         few = [*listed[:MOST_SHOWN], *(entry for entry in listed[MOST_SHOWN:] if entry.thing is None)]
         more = len(listed) - len(few)
-        whole = [entry for entry in listed if entry.thing is not None]
         with self.hold_sync():
             self.options = {
                 asked.name: [[f"{'' if value is None else value}", words] for words, value in self._choices(asked, job)]
@@ -349,7 +347,7 @@ class Entries(anywidget.AnyWidget):
         missing = ", ".join(self._missing(entry)) if thing is None else ""
         off = ["up"] if thing is None or entry is whole[0] else []
         off += ["down"] if thing is None or entry is whole[-1] else []
-        off += [name for name, _ in kind.actions if name not in ("out", "up", "down")] if thing is None else []
+        off += [name for name, _ in kind.actions if name not in MOVES] if thing is None else kind.cannot(job, thing)
         name = f"{cells[kind.asked[0].name]}" or "new row"
         return {
             "key": entry.key, "name": name, "cells": cells, "said": entry.said, "told": entry.told,

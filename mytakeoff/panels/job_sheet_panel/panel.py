@@ -193,12 +193,12 @@ class JobSheetPanel(JobPanel):
         made: list[widgets.Widget] = []
         for kind in kinds:
             made += [heading(kind.several)] if kind.several and len(kinds) > 1 else []
+            made += [make(widgets.HTML, element("p", kind.hint, css="mt-hint"))] if kind.hint else []
             made.append(self.boxes(kind))
         return made
 
     def _rooms_and_walls(self) -> list[widgets.Widget]:
-        hint = make(widgets.HTML, element("p", words.ORDER, css="mt-hint"))
-        return [heading("Rooms"), self.boxes(walls.ROOMS), heading("Walls"), hint, self.boxes(walls.WALLS)]
+        return self._several((walls.ROOMS, walls.WALLS))
 
     def _chosen_wall(self) -> list[widgets.Widget]:
         def chosen() -> JobWall | None:

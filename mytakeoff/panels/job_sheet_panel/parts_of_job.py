@@ -35,7 +35,10 @@ JOB_BOXES = asked_of(
         "worked_out", "prices", "packs", "folder", "only",
     }),
 )  # fmt: skip
-TITLE = ("title", "place", "client", "currency", "money_places", "locale", "decimal_comma", "built_year", "notes")
+TITLE = (
+    "title", "place", "client", "currency", "money_places", "locale", "decimal_comma", "calendar.start", "built_year",
+    "notes",
+)  # fmt: skip
 START = asked_of(Calendar, JOB_WORDS, "calendar", "calendar")
 AMOUNTS = (
     "waste_share", "patch_waste_share", "bag_slack_share", "small_item_amount", "reveal_thickness_mm",
@@ -101,7 +104,7 @@ def table(
 # -- the job --------------------------------------------------------------------------------------
 
 
-THE_JOB = _job_form(*TITLE, "calendar.start", options={"locale": lambda _: [NO_COUNTRY, *countries()]})
+THE_JOB = _job_form(*TITLE, options={"locale": lambda _: [NO_COUNTRY, *countries()]})
 
 # -- how it is worked out -------------------------------------------------------------------------
 

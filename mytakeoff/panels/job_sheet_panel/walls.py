@@ -37,6 +37,10 @@ from mytakeoff.panels.parts.rows import RowKind
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import REVEAL_SIDES, Wall
 
+ORDER = (
+    "Walls stand in the order in which you walk round the room, from the door to the left. Each is seen from inside "
+    "the room, its left end on your left."
+)
 COPY, SHOW = ("copy", "Copy"), ("show", "Show")
 BACKING_TOO = Mistake("a finish or a dubbing-out mix, and no backing mix", "a wall has all mixes of its own or none",
                       "choose its backing mix too, or none of them", "mixes of this wall")  # fmt: skip
@@ -61,6 +65,7 @@ ROOMS = EntryKind(
     "room", Room, only(asked_of(Room, JOB_WORDS, "room"), "name", "storey", "floor_area_m2"),
     lambda job: job.rooms, with_rooms, "a room", "Rooms",
     facts=_room_facts, actions=(("floor", "Take the floor from its walls"), UP, DOWN, OUT),
+    cannot=lambda job, room: ["floor"] if floor_of(job, room.name) in (None, room.floor_area_m2) else [],
 )  # fmt: skip
 
 
@@ -166,7 +171,7 @@ def _blank(job: Job) -> Mapping[str, Any]:
 WALLS = EntryKind(
     "wall", Listed, (*only(WALL_BOXES, *OUTLINE), PRICED), _walls, _write, "a wall", "Walls",
     options=WALL_OPTIONS, values=_values, make=_made, facts=_wall_facts,
-    actions=(SHOW, COPY, UP, DOWN, OUT), blank=_blank,
+    actions=(SHOW, COPY, UP, DOWN, OUT), blank=_blank, hint=ORDER,
 )  # fmt: skip
 
 
@@ -207,14 +212,15 @@ def _system(job: Job, names: SystemEntry) -> System | None:
 
 def wall_form(chosen: Chosen) -> EntryKind:
     """What a wall is: its outline and whatever is one figure or one word of it."""
-    nested = tuple(asked for asked in WALL_BOXES if "." not in asked.name)
-    names = [asked.name for asked in nested]
+    single = tuple(asked for asked in WALL_BOXES if "." not in asked.name)
+    asked = (*only(single, *OUTLINE), *but(single, *OUTLINE))
+    names = [each.name for each in asked]
 
     def values(entry: JobWall) -> Mapping[str, Any]:
         return {name: getattr(entry if hasattr(entry, name) else entry.wall, name) for name in names}
 
     return EntryKind(
-        "wall.form", JobWall, nested, _of_wall(chosen, lambda entry: (entry,)),
+        "wall.form", JobWall, asked, _of_wall(chosen, lambda entry: (entry,)),
         _to_wall(chosen, lambda _, __, after: after[0]),  # type: ignore[arg-type,return-value]
         options=WALL_OPTIONS, values=values, make=reshaped,
     )  # fmt: skip
@@ -280,6 +286,7 @@ def _things(
     chosen: Chosen,
     read: Callable[[JobWall], Sequence[Any]],
     write: Callable[[Job, JobWall, list[Any]], JobWall],
+    several: str,
     *more: Asked,
 ) -> EntryKind:
     asked = (*_asked_in(kind, key), *more)
@@ -294,8 +301,9 @@ def _things(
 
     blank = {name: value for name, value in kind.blank.items() if value is not None and name not in SIZES}
     return EntryKind(
-        key, object, asked, _of_wall(chosen, read), _to_wall(chosen, write), kind.called, kind.name,
+        key, object, asked, _of_wall(chosen, read), _to_wall(chosen, write), kind.called, several,
         values=values, make=make, blank=lambda _: blank, most=kind.most,
+        hint=row_kinds.HINTS.get(kind.name, ""),
     )  # fmt: skip
 
 
@@ -326,15 +334,17 @@ def on_wall(chosen: Chosen) -> Mapping[str, EntryKind]:
     }
     return {
         "Openings": _things(row_kinds.OPENINGS, "wall.opening", chosen, lambda entry: entry.wall.openings,
-                            _stand("openings"), sides[0]),
+                            _stand("openings"), "Openings", sides[0]),
         "Fitted units": _things(fitted, "wall.fitted", chosen, lambda entry: entry.wall.fitted, _stand("fitted"),
-                                sides[1]),
+                                "Fitted units", sides[1]),
         **{
-            title: _things(kind, key, chosen, lambda entry, name=name: getattr(findings_of(entry), name), _found(name))
+            title: _things(kind, key, chosen, lambda entry, name=name: getattr(findings_of(entry), name), _found(name),
+                           title)
             for title, (kind, key, name) in found.items()
         },
         "The square corner": _things(
             row_kinds.CORNERS, "wall.corner", chosen,
             lambda entry: (entry.corner,) if entry.corner else (), _found("corner"),
+            "The corner's readings",
         ),
     }  # fmt: skip

@@ -13,10 +13,6 @@ from mytakeoff.panels.parts.panel import NOWHERE
 
 MOST_TOLD = 8
 SAMPLE, SAMPLE_DAY = 1234.5, date(2027, 3, 1)
-ORDER = (
-    "Walls stand in the order in which you walk round the room, from the door to the left. Each is seen from inside "
-    "the room, its left end on your left."
-)
 SAVED = "Every change on this sheet is saved as it is made, taking one back too."
 
 

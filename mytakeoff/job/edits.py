@@ -30,7 +30,7 @@ def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
     return replace(system, **roles) if roles else system
 
 
-def with_mix(job: Job, name: str, **changes: Any) -> Job:
+def with_mix(job: Job, name: str, /, **changes: Any) -> Job:
     """The job with some figures of a mix changed on every wall that uses it.
 
     Examples
@@ -48,6 +48,27 @@ def with_mix(job: Job, name: str, **changes: Any) -> Job:
     )
     own = tuple(replace(mix, **changes) if mix.name == name else mix for mix in job.mixes)
     return replace(job, system=_system_with(job.system, name, changes), walls=walls, mixes=own)
+
+
+def with_mix_name(job: Job, name: str, new: str) -> Job:
+    """The job with a mix called otherwise, by everything that names it: walls, price, packs and who sells it.
+
+    Raises
+    ------
+    TakeoffError
+        Something else is priced or sold under the new name.
+    """
+
+    def named(thing: Any) -> Any:
+        return replace(thing, item=new) if thing.item == name else thing
+
+    buying = replace(
+        job.buying,
+        chosen=tuple(map(named, job.buying.chosen)),
+        in_stock=tuple(new if item == name else item for item in job.buying.in_stock),
+    )
+    prices, packs = (replace(each, rows=tuple(map(named, each.rows))) for each in (job.prices, job.packs))
+    return replace(with_mix(job, name, name=new), prices=prices, packs=packs, buying=buying)
 
 
 def mixes_of(job: Job) -> tuple[Mix, ...]:

@@ -10,7 +10,7 @@ from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from mytakeoff.bounds import Within, bounds_in
-from mytakeoff.errors import Check, Mistake
+from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats
 from mytakeoff.io.files.toml_fields import NAMED_IN, Key, keys_of
 from mytakeoff.io.files.typed import decimal_typed, number_typed, numbers_typed, unit_of
@@ -271,10 +271,18 @@ def with_values(cls: Any, thing: Any, values: Mapping[str, Any]) -> Any:
         if rest:
             inner.setdefault(head, {})[rest] = value
     for head, several in inner.items():
-        hint = keys_of(cls)[head].hint
-        bare, optional = _bare(hint)
-        there = None if thing is None else getattr(thing, head)
-        gone = optional and all(value is None or value is False for value in several.values())
-        given = {name: value for name, value in several.items() if value is not None}
-        own[head] = None if gone else with_values(bare, there, several if there is not None else given)
+        bare, optional = _bare(keys_of(cls)[head].hint)
+        own[head] = _part(bare, None if thing is None else getattr(thing, head), several, optional)
     return cls(**own) if thing is None else replace(thing, **own)
+
+
+def _part(cls: Any, there: Any, values: dict[str, Any], optional: bool) -> Any:
+    """A part of a thing; where it need not be there, it is not without what it cannot do without."""
+    needed = [key.field for key in keys_of(cls).values() if key.required]
+    given = {name: value for name, value in values.items() if value is not None}
+    if optional and (any(name in values and name not in given for name in needed) or (there is None and not given)):
+        return None
+    lacking = [name.replace("_", " ") for name in needed if name not in given]
+    if there is None and lacking:
+        raise TakeoffError(Mistake(f"no {', '.join(lacking)}", "the rest is told with it", "type that too"))
+    return with_values(cls, there, values if there is not None else given)

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job import catalogue
-from mytakeoff.job.edits import mixes_of, with_mix
+from mytakeoff.job.edits import mixes_of, with_mix, with_mix_name
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import FAMILIES, Mix
 from mytakeoff.job.packs import Chosen, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
-from mytakeoff.panels.job_sheet_panel.asked import MUST, Asked, asked_of, value_in
+from mytakeoff.panels.job_sheet_panel.asked import MUST, Asked, asked_of
 from mytakeoff.panels.job_sheet_panel.entries import OUT, EntryKind, Pair, only
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
 from mytakeoff.panels.job_sheet_panel.parts_of_job import items_of, known_mixes, listed, table
@@ -40,7 +40,17 @@ def _priced(job: Job, pairs: Sequence[Pair]) -> Job:
 
 
 def _packed(job: Job, pairs: Sequence[Pair]) -> Job:
-    return replace(job, packs=PackList(tuple(after for _, after in pairs)))
+    """The job with these packs: one least number for all rows of a pack, its price breaks in order."""
+    rows = [after for _, after in pairs]
+    for before, after in pairs:
+        if before is not None and before.least_packs != after.least_packs:
+            rows = [replace(row, least_packs=after.least_packs) if row.kind == after.kind else row for row in rows]
+    for kind in {row.kind for row in rows}:
+        places = [nth for nth, row in enumerate(rows) if row.kind == kind]
+        breaks = sorted((rows[nth] for nth in places), key=lambda row: row.from_packs)
+        for nth, row in zip(places, breaks, strict=True):
+            rows[nth] = row
+    return replace(job, packs=PackList(tuple(rows)))
 
 
 def _may_be_priced(job: Job) -> list[str]:
@@ -96,8 +106,9 @@ def _own(job: Job) -> tuple[Mix, ...]:
 def _mixed(job: Job, pairs: Sequence[Pair]) -> Job:
     """The job with these mixes of its own; one that is used is changed wherever it is."""
     for before, after in pairs:
-        if before is not None and before != after and before in mixes_of(job):
-            job = with_mix(job, before.name, **{each.name: value_in(after, each.name) for each in _plain(after)})
+        if before is not None and before != after:
+            job = job if before.name == after.name else with_mix_name(job, before.name, after.name)
+            job = with_mix(job, after.name, **{each.name: getattr(after, each.name) for each in fields(after)})
     kept = tuple(after for _, after in pairs)
     used = {mix.name for mix in mixes_of(job)} - {mix.name for mix in kept}
     gone = [mix.name for mix in _own(job) if mix.name in used]
@@ -110,11 +121,6 @@ def _mixed(job: Job, pairs: Sequence[Pair]) -> Job:
             )
         )
     return replace(job, mixes=kept)
-
-
-def _plain(mix: Mix) -> tuple[Asked, ...]:
-    whole = (Asked("mix.recipe", "recipe", "", "text"),)
-    return (*(each for each in MIX_BOXES if "." not in each.name), *whole)
 
 
 def copied_mix(job: Job, mix: Mix) -> Job:

@@ -71,11 +71,11 @@ def mixes_or_none(job: Job) -> Options:
     return [("none", None), *((name, name) for name in known_mixes(job))]
 
 
-def _job_form(*names: str, **more: Any) -> EntryKind:
+def _job_form(path: str, *names: str, **more: Any) -> EntryKind:
     """Single figures and words of the job; they are written to the job as it is then."""
     asked = only((*JOB_BOXES, *START), *names)
     return form(
-        "job", Job, asked,
+        path, Job, asked,
         lambda job: {name: value_in(job, name) for name in names},
         lambda job, new: with_values(Job, job, new),
         values=lambda found: found, make=lambda found, values: {**found, **values}, **more,
@@ -104,7 +104,7 @@ def table(
 # -- the job --------------------------------------------------------------------------------------
 
 
-THE_JOB = _job_form(*TITLE, options={"locale": lambda _: [NO_COUNTRY, *countries()]})
+THE_JOB = _job_form("job", *TITLE, options={"locale": lambda _: [NO_COUNTRY, *countries()]})
 
 # -- how it is worked out -------------------------------------------------------------------------
 
@@ -139,13 +139,19 @@ def names_of(system: System) -> SystemEntry:
     return SystemEntry(system.backing.name, finish, system.finish_mm, dubbing)
 
 
-SYSTEM_OPTIONS = {"backing": mixes_or_none, "finish": mixes_or_none, "dubbing": mixes_or_none}
+def system_made(names: SystemEntry, values: Mapping[str, Any]) -> SystemEntry:
+    """Names of mixes with others among them: without a finish mix there is no depth of one."""
+    bare = "finish" in values and values["finish"] is None and "finish_mm" not in values
+    return replace(names, **{**values, **({"finish_mm": 0.0} if bare else {})})
+
+
 MIXES_USED = form(
     "system", SystemEntry,
     asked_of(SystemEntry, JOB_WORDS, "system"),
     lambda job: names_of(job.system),
     lambda job, new: replace(job, system=_system(job, new)),
-    options={**SYSTEM_OPTIONS, "backing": lambda job: listed(list(known_mixes(job)))},
+    options={"backing": lambda job: listed(list(known_mixes(job))), "finish": mixes_or_none, "dubbing": mixes_or_none},
+    make=system_made,
 )  # fmt: skip
 
 
@@ -221,7 +227,7 @@ WORKED_OUT: Mapping[str, tuple[EntryKind, ...]] = {
     "The finished plane": (part("plane", PlaneChoice),),
     "Rails": (part("rails", RailChoice),),
     "Overhead, profit, contingency and tax": (part("margins", Margins),),
-    "Waste, small items, openings": (_job_form(*AMOUNTS),),
+    "Waste, small items, openings": (_job_form("job.amounts", *AMOUNTS),),
     "Hours of work": (part("rates", LabourRates),),
     "Days, breaks and waits": (
         part("calendar", Calendar, asked=(*DAYS, *HOURS), values=_calendar_values, make=_calendar),

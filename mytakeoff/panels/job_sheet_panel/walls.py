@@ -29,6 +29,7 @@ from mytakeoff.panels.job_sheet_panel.parts_of_job import (
     mixes_or_none,
     names_of,
     rooms_in,
+    system_made,
     treated_boxes,
     ways,
 )
@@ -236,6 +237,7 @@ def wall_mixes(chosen: Chosen) -> EntryKind:
         _to_wall(chosen, lambda job, entry, after: replace(entry, system=_system(job, after[0]))),
         options={"backing": lambda job: [("those of the job", ""), *listed(list(known_mixes(job)))],
                  "finish": mixes_or_none, "dubbing": mixes_or_none},
+        make=system_made,
     )  # fmt: skip
 
 

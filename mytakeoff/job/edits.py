@@ -296,7 +296,9 @@ def with_priced(job: Job, names: Collection[str]) -> Job:
     priced = tuple(name for name in every if name in names)
     if every and not priced:
         raise TakeoffError(
-            Mistake("no wall priced", "a job prices one of its walls at least", "have another one priced first")
+            Mistake(
+                "no wall priced", "a job prices one of its walls at least", "have another one priced first"
+            )
         )
     return replace(job, only=() if len(priced) == len(every) else priced)
 

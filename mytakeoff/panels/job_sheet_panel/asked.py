@@ -17,14 +17,16 @@ from mytakeoff.io.files.typed import decimal_typed, number_typed, numbers_typed,
 from mytakeoff.panels.parts.bind import PER_CENT
 from mytakeoff.panels.parts.boxes import on_a_wall
 
-Kind = Literal["number", "share", "whole", "decimal", "text", "lines", "choice", "tick", "day", "numbers", "several"]
+Kind = Literal[
+    "number", "share", "whole", "decimal", "text", "lines", "choice", "tick", "day", "numbers", "several"
+]
 Options = list[tuple[str, Any]]
 MUST: Any = object()  # an empty box stands for nothing
 NEEDED = Mistake("nothing typed", "this has to be known", "type it")
 
 
 @dataclass(frozen=True)
-class Asked:
+class Question:
     """One box.
 
     Parameters
@@ -36,8 +38,8 @@ class Asked:
     label : str
         With its unit.
     kind : str
-        A number, a share in per cent, a whole number, a number to the last digit, a text, lines of text, one of
-        some things, yes or no, a day, numbers in one box, several of some things.
+        A number, a share in per cent, a whole number, a number to the last digit, a text, lines of text, one
+        of some things, yes or no, a day, numbers in one box.
     hint : str
         What it means, and what is usual.
     empty : value
@@ -77,7 +79,7 @@ class Asked:
             return formats.typed(value)
         if self.kind == "decimal":
             return formats.exact(value)
-        if self.kind in ("lines", "several"):
+        if self.kind == "lines":
             return "\n".join(value)
         if self.kind == "numbers":
             return formats.apart.join(formats.typed(one) for one in value)
@@ -92,8 +94,6 @@ class Asked:
             return self._chosen(text, check, options)
         if self.kind in ("text", "lines"):
             return self._words(text, check)
-        if self.kind == "several":
-            return tuple(each for each in text.split("\n") if each)
         if not text:
             return self._nothing(check)
         value = self._number(text, check, formats) if self.kind != "day" else _day(text, self.label, check)
@@ -111,7 +111,9 @@ class Asked:
             if f"{'' if value is None else value}" == text:
                 return value
         listed = ", ".join(words for words, _ in options)
-        check.mistakes.append(Mistake(f"{text!r}", "it is one of a list", f"choose from {listed}", self.label))
+        check.mistakes.append(
+            Mistake(f"{text!r}", "it is one of a list", f"choose from {listed}", self.label)
+        )
         return None
 
     def _nothing(self, check: Check) -> Any:
@@ -144,7 +146,9 @@ def _day(text: str, place: str, check: Check) -> date | None:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        check.mistakes.append(Mistake(f"{text!r}", "a day stands here", "write year, month and day: 2027-03-01", place))
+        check.mistakes.append(
+            Mistake(f"{text!r}", "a day stands here", "write year, month and day: 2027-03-01", place)
+        )
         return None
 
 
@@ -152,9 +156,13 @@ def _day(text: str, place: str, check: Check) -> date | None:
 
 
 def asked_of(
-    cls: type, words: Mapping[str, str], path: str = "", inside: str = "", without: frozenset[str] = frozenset()
-) -> tuple[Asked, ...]:
-    """A box for each field of a dataclass, those of the dataclasses in it among them; lists of tables have none.
+    cls: type,
+    words: Mapping[str, str],
+    path: str = "",
+    inside: str = "",
+    without: frozenset[str] = frozenset(),
+) -> tuple[Question, ...]:
+    """A box for each field of a dataclass, and of the dataclasses in it; lists of tables have none.
 
     Parameters
     ----------
@@ -171,14 +179,14 @@ def asked_of(
 
 def asked_with(
     keys: Mapping[str, Key], words: Mapping[str, str], path: str, without: frozenset[str], inside: str = ""
-) -> tuple[Asked, ...]:
+) -> tuple[Question, ...]:
     """The same of the keys of a table that is made of several dataclasses."""
     return tuple(_boxes(keys, words, path, inside, without))
 
 
 def _boxes(
     keys: Mapping[str, Key], words: Mapping[str, str], path: str, inside: str, without: frozenset[str]
-) -> Iterator[Asked]:
+) -> Iterator[Question]:
     for name, key in keys.items():
         whole = f"{path}.{name}" if path else name
         field = f"{inside}.{key.field}" if inside else key.field
@@ -192,14 +200,12 @@ def _boxes(
             yield _box(key, kind, whole, field, words, optional)
 
 
-def _box(
-    key: Key, kind: Kind, whole: str, field: str, words: Mapping[str, str], optional: bool
-) -> Asked:
+def _box(key: Key, kind: Kind, whole: str, field: str, words: Mapping[str, str], optional: bool) -> Question:
     label, _, hint = words[whole].partition(" | ")
     within = next(bounds_in(key.hint), None)
     unit = "%" if kind == "share" else unit_of(field)
     usual = within.usual if within and "usual" in within.usual else ""
-    return Asked(
+    return Question(
         whole,
         field,
         f"{label}, {unit}" if unit else label,
@@ -280,7 +286,9 @@ def _part(cls: Any, there: Any, values: dict[str, Any], optional: bool) -> Any:
     """A part of a thing; where it need not be there, it is not without what it cannot do without."""
     needed = [key.field for key in keys_of(cls).values() if key.required]
     given = {name: value for name, value in values.items() if value is not None}
-    if optional and (any(name in values and name not in given for name in needed) or (there is None and not given)):
+    if optional and (
+        any(name in values and name not in given for name in needed) or (there is None and not given)
+    ):
         return None
     lacking = [name.replace("_", " ") for name in needed if name not in given]
     if there is None and lacking:

@@ -13,8 +13,8 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import FAMILIES, Mix
 from mytakeoff.job.packs import Chosen, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
-from mytakeoff.panels.job_sheet_panel.asked import MUST, Asked, asked_of
-from mytakeoff.panels.job_sheet_panel.entries import OUT, EntryKind, Pair, only
+from mytakeoff.panels.job_sheet_panel.asked import MUST, Question, asked_of
+from mytakeoff.panels.job_sheet_panel.entry_kind import OUT, EntryKind, Pair, only
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
 from mytakeoff.panels.job_sheet_panel.parts_of_job import items_of, known_mixes, listed, table
 from mytakeoff.panels.job_sheet_panel.wall_labels import MIX_WORDS
@@ -23,8 +23,17 @@ from mytakeoff.panels.parts.controls import with_part
 PRICE_BOXES = only(asked_of(Price, JOB_WORDS, "prices"), "item", "price", "unit", "note")
 PACK_BOXES = only(
     asked_of(Pack, JOB_WORDS, "packs"),
-    "item", "supplier", "pack", "holds", "unit", "price", "from_packs", "least_packs", "weight_kg", "note",
-)  # fmt: skip
+    "item",
+    "supplier",
+    "pack",
+    "holds",
+    "unit",
+    "price",
+    "from_packs",
+    "least_packs",
+    "weight_kg",
+    "note",
+)
 
 
 def _price(row: Price | None, values: Mapping[str, Any]) -> Price:
@@ -44,7 +53,9 @@ def _packed(job: Job, pairs: Sequence[Pair]) -> Job:
     rows = [after for _, after in pairs]
     for before, after in pairs:
         if before is not None and before.least_packs != after.least_packs:
-            rows = [replace(row, least_packs=after.least_packs) if row.kind == after.kind else row for row in rows]
+            rows = [
+                replace(row, least_packs=after.least_packs) if row.kind == after.kind else row for row in rows
+            ]
     for kind in {row.kind for row in rows}:
         places = [nth for nth, row in enumerate(rows) if row.kind == kind]
         breaks = sorted((rows[nth] for nth in places), key=lambda row: row.from_packs)
@@ -68,29 +79,68 @@ def _suppliers(job: Job) -> list[str]:
 
 
 PRICES = EntryKind(
-    "prices", Price, PRICE_BOXES, lambda job: job.prices.rows, _priced, "a price", "Prices",
-    make=_price, suggest={"item": _may_be_priced, "unit": _units},
-)  # fmt: skip
+    "prices",
+    Price,
+    PRICE_BOXES,
+    lambda job: job.prices.rows,
+    _priced,
+    "a price",
+    "Prices",
+    make=_price,
+    suggest={"item": _may_be_priced, "unit": _units},
+)
 PACKS = EntryKind(
-    "packs", Pack, PACK_BOXES, lambda job: job.packs.rows, _packed, "a pack", "Packs",
+    "packs",
+    Pack,
+    PACK_BOXES,
+    lambda job: job.packs.rows,
+    _packed,
+    "a pack",
+    "Packs",
     suggest={"item": _may_be_priced, "supplier": _suppliers, "unit": _units},
-)  # fmt: skip
-SUPPLIERS = table("buying.supplier", Supplier, "a supplier", "Suppliers", lambda job: job.buying.suppliers, "suppliers",
-                  "buying", suggest={"name": _suppliers})  # fmt: skip
-CHOSEN = table("buying.chosen", Chosen, "a product", "Who a product is bought from", lambda job: job.buying.chosen,
-               "chosen", "buying",
-               options={"item": lambda job: listed(list(dict.fromkeys(pack.item for pack in job.packs.rows)))},
-               suggest={"supplier": _suppliers,
-                        "pack": lambda job: [pack.pack for pack in job.packs.rows]})  # fmt: skip
+)
+SUPPLIERS = table(
+    "buying.supplier",
+    Supplier,
+    "a supplier",
+    "Suppliers",
+    lambda job: job.buying.suppliers,
+    "suppliers",
+    "buying",
+    suggest={"name": _suppliers},
+)
+CHOSEN = table(
+    "buying.chosen",
+    Chosen,
+    "a product",
+    "Who a product is bought from",
+    lambda job: job.buying.chosen,
+    "chosen",
+    "buying",
+    options={"item": lambda job: listed(list(dict.fromkeys(pack.item for pack in job.packs.rows)))},
+    suggest={"supplier": _suppliers, "pack": lambda job: [pack.pack for pack in job.packs.rows]},
+)
 IN_STOCK = EntryKind(
-    "buying.in_stock", str, (Asked("buying.in_stock", "item", JOB_WORDS["buying.in_stock"].split(" | ")[0], "choice",
-                                   JOB_WORDS["buying.in_stock"].split(" | ")[1], empty=MUST),),
+    "buying.in_stock",
+    str,
+    (
+        Question(
+            "buying.in_stock",
+            "item",
+            JOB_WORDS["buying.in_stock"].split(" | ")[0],
+            "choice",
+            JOB_WORDS["buying.in_stock"].split(" | ")[1],
+            empty=MUST,
+        ),
+    ),
     lambda job: job.buying.in_stock,
     lambda job, pairs: with_part(job, "buying", in_stock=tuple(after for _, after in pairs)),
-    "an item kept in stock", "Kept in stock",
+    "an item kept in stock",
+    "Kept in stock",
     options={"item": lambda job: listed(list(dict.fromkeys(items_of(job))))},
-    values=lambda item: {"item": item}, make=lambda _, values: values["item"],
-)  # fmt: skip
+    values=lambda item: {"item": item},
+    make=lambda _, values: values["item"],
+)
 
 
 # -- mixes ----------------------------------------------------------------------------------------
@@ -108,7 +158,9 @@ def _mixed(job: Job, pairs: Sequence[Pair]) -> Job:
     for before, after in pairs:
         if before is not None and before != after:
             job = job if before.name == after.name else with_mix_name(job, before.name, after.name)
-            job = with_mix(job, after.name, **{each.name: getattr(after, each.name) for each in fields(after)})
+            job = with_mix(
+                job, after.name, **{each.name: getattr(after, each.name) for each in fields(after)}
+            )
     kept = tuple(after for _, after in pairs)
     used = {mix.name for mix in mixes_of(job)} - {mix.name for mix in kept}
     gone = [mix.name for mix in _own(job) if mix.name in used]
@@ -126,12 +178,21 @@ def _mixed(job: Job, pairs: Sequence[Pair]) -> Job:
 def copied_mix(job: Job, mix: Mix) -> Job:
     """The job with a mix of its own that has the figures of a known one."""
     names = known_mixes(job)
-    name = next(each for each in (f"{mix.name}, own{nth or ''}" for nth in ("", *range(2, 999))) if each not in names)
+    name = next(
+        each for each in (f"{mix.name}, own{nth or ''}" for nth in ("", *range(2, 999))) if each not in names
+    )
     return replace(job, mixes=(*job.mixes, replace(mix, name=name)))
 
 
 OWN_MIXES = EntryKind(
-    "mix", Mix, MIX_BOXES, _own, _mixed, "a mix", "Mixes of your own",
-    options={"family": lambda _: listed(list(FAMILIES))}, actions=(("copy", "Copy"), OUT),
+    "mix",
+    Mix,
+    MIX_BOXES,
+    _own,
+    _mixed,
+    "a mix",
+    "Mixes of your own",
+    options={"family": lambda _: listed(list(FAMILIES))},
+    actions=(("copy", "Copy"), OUT),
     blank=lambda _: {"family": FAMILIES[0]},
-)  # fmt: skip
+)

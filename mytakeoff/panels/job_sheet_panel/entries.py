@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import anywidget
@@ -11,87 +11,13 @@ import traitlets
 
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.job.job import Job
-from mytakeoff.panels.job_sheet_panel.asked import MUST, Asked, Options, value_in, with_values
+from mytakeoff.panels.job_sheet_panel.asked import MUST, Options, Question
+from mytakeoff.panels.job_sheet_panel.entry_kind import MOVES, EntryKind, Pair, head_of
 from mytakeoff.panels.parts.buttons import safely
 from mytakeoff.panels.parts.stock import source
 from mytakeoff.store import Store
 
-Pair = tuple[Any, Any]  # a thing as the job has it, None for a new one; and as it shall be
-DIGITS = ("number", "share", "whole", "decimal")
 MOST_SHOWN = 100  # rows at a time: more are no list that one reads
-OUT, UP, DOWN = ("out", "Remove"), ("up", "Move up"), ("down", "Move down")
-MOVES = ("out", "up", "down")
-
-
-@dataclass(frozen=True)
-class EntryKind:
-    """What is asked of things of one kind, and where in the job they stand.
-
-    Parameters
-    ----------
-    path : str
-        Of their table in the job's files.
-    cls : dataclass type
-        Of one of them; anything else is read and made by `values` and `make`.
-    asked : tuple of Asked
-    read : function of Job
-        Gives them.
-    write : function of Job and pairs of (as it was, as it shall be)
-        Gives the job with them; what is gone is in no pair.
-    called : str
-        One of them, as in "Add a supplier"; empty for a form, which has one thing and always has it.
-    several : str
-        All of them, for those who do not see the table.
-    options, suggest : mapping of str to function of Job
-        What a box is among, and what may be meant, by field.
-    values : function of the thing
-        Values by field.
-    make : function of (thing or None, values)
-    facts : function of (Job, thing)
-        What else is said of one.
-    actions : tuple of (name, words)
-        What can be done with one.
-    cannot : function of (Job, thing)
-        Which of the actions cannot be done with one, by name.
-    blank : function of Job
-        What a new one has filled in.
-    most : int or None
-        So many at most.
-    hint : str
-        What is said of all of them.
-    """
-
-    path: str
-    cls: Any
-    asked: tuple[Asked, ...]
-    read: Callable[[Job], Sequence[Any]]
-    write: Callable[[Job, Sequence[Pair]], Job]
-    called: str = ""
-    several: str = ""
-    options: Mapping[str, Callable[[Job], Options]] = field(default_factory=dict)
-    suggest: Mapping[str, Callable[[Job], Sequence[str]]] = field(default_factory=dict)
-    values: Callable[[Any], Mapping[str, Any]] | None = None
-    make: Callable[[Any, Mapping[str, Any]], Any] | None = None
-    facts: Callable[[Job, Any], str] | None = None
-    actions: tuple[tuple[str, str], ...] = (OUT,)
-    cannot: Callable[[Job, Any], Sequence[str]] = lambda job, thing: ()
-    blank: Callable[[Job], Mapping[str, Any]] = lambda job: {}
-    most: int | None = None
-    hint: str = ""
-
-    def __post_init__(self) -> None:
-        kinds = {name: "choice" for name in self.options}
-        object.__setattr__(self, "asked", of_kind(self.asked, **kinds))
-
-    def values_of(self, thing: Any) -> Mapping[str, Any]:
-        """The values of a thing, by field."""
-        if self.values is not None:
-            return self.values(thing)
-        return {each.name: value_in(thing, each.name) for each in self.asked}
-
-    def made(self, thing: Any, values: Mapping[str, Any]) -> Any:
-        """A thing with these values."""
-        return self.make(thing, values) if self.make is not None else with_values(self.cls, thing, values)
 
 
 @dataclass
@@ -132,7 +58,9 @@ class Entries(anywidget.AnyWidget):
         failed: Callable[[Exception], None],
         act: Callable[[str, Any], Any] | None = None,
     ) -> None:
-        super().__init__(head=_head(kind), _dom_classes=("mt-entries-of", f"mt-{kind.path.replace('.', '-')}"))
+        super().__init__(
+            head=head_of(kind), _dom_classes=("mt-entries-of", f"mt-{kind.path.replace('.', '-')}")
+        )
         self.kind, self.store, self._said, self._act = kind, store, said, act
         self.entries: list[Entry] = []
         self._made = 0
@@ -170,7 +98,11 @@ class Entries(anywidget.AnyWidget):
         """Add a row to fill in, and go to its first box."""
         job = self.store.job
         entry, blank = self._entry(None), self.kind.blank(job)
-        shown = {each.name: each.shown(blank[each.name], job.formats) for each in self.kind.asked if each.name in blank}
+        shown = {
+            each.name: each.shown(blank[each.name], job.formats)
+            for each in self.kind.asked
+            if each.name in blank
+        }
         entry.typed = dict(shown)
         self.entries.append(entry)
         self.paint()
@@ -203,7 +135,9 @@ class Entries(anywidget.AnyWidget):
             entry.told = str(error)
             return False
         entry.typed = {name: value for name, value in entry.typed.items() if name not in typed}
-        if self._apply([(before if each is entry else each.thing, each.thing) for each in self._whole], entry):
+        if self._apply(
+            [(before if each is entry else each.thing, each.thing) for each in self._whole], entry
+        ):
             return True
         entry.thing, entry.typed = before, {**entry.typed, **typed}
         return False
@@ -246,7 +180,9 @@ class Entries(anywidget.AnyWidget):
             self._values(entry, entry.typed)
             entry.told = told
         if entry.thing is None:
-            lacking = {asked.name for asked in self.kind.asked if not f"{entry.typed.get(asked.name, '')}".strip()}
+            lacking = {
+                asked.name for asked in self.kind.asked if not f"{entry.typed.get(asked.name, '')}".strip()
+            }
             entry.said = {name: text for name, text in entry.said.items() if name not in lacking}
 
     def _move(self, entry: Entry, by: int) -> None:
@@ -281,7 +217,11 @@ class Entries(anywidget.AnyWidget):
 
     def _go_to(self, entry: Entry | None) -> None:
         name = self.kind.asked[0].name
-        self.focus = {"key": entry.key if entry else -1, "name": name, "count": self.focus.get("count", 0) + 1}
+        self.focus = {
+            "key": entry.key if entry else -1,
+            "name": name,
+            "count": self.focus.get("count", 0) + 1,
+        }
 
     # -- what follows the job -------------------------------------------------------------------
 
@@ -325,7 +265,9 @@ class Entries(anywidget.AnyWidget):
         more = len(listed) - len(few)
         with self.hold_sync():
             self.options = {
-                asked.name: [[f"{'' if value is None else value}", words] for words, value in self._choices(asked, job)]
+                asked.name: [
+                    [f"{'' if value is None else value}", words] for words, value in self._choices(asked, job)
+                ]
                 for asked in kind.asked
                 if asked.kind == "choice"
             }
@@ -333,7 +275,7 @@ class Entries(anywidget.AnyWidget):
             self.rows = [self._row(entry, job, whole) for entry in few]
             self.note = f"{len(few)} of {len(listed)} are shown; {more} more are in the job." if more else ""
 
-    def _choices(self, asked: Asked, job: Job) -> Options:
+    def _choices(self, asked: Question, job: Job) -> Options:
         offered = self.kind.options.get(asked.name)
         return offered(job) if offered else list(asked.options)
 
@@ -342,56 +284,26 @@ class Entries(anywidget.AnyWidget):
         values = kind.values_of(thing) if thing is not None else {}
         cells = {}
         for asked in kind.asked:
-            value = values.get(asked.name) if thing is not None else None if asked.empty is MUST else asked.empty
+            value = (
+                values.get(asked.name) if thing is not None else None if asked.empty is MUST else asked.empty
+            )
             cells[asked.name] = entry.typed.get(asked.name, asked.shown(value, job.formats))
         missing = ", ".join(self._missing(entry)) if thing is None else ""
         off = ["up"] if thing is None or entry is whole[0] else []
         off += ["down"] if thing is None or entry is whole[-1] else []
-        off += [name for name, _ in kind.actions if name not in MOVES] if thing is None else kind.cannot(job, thing)
+        off += (
+            [name for name, _ in kind.actions if name not in MOVES]
+            if thing is None
+            else kind.cannot(job, thing)
+        )
         name = f"{cells[kind.asked[0].name]}" or "new row"
         return {
-            "key": entry.key, "name": name, "cells": cells, "said": entry.said, "told": entry.told,
+            "key": entry.key,
+            "name": name,
+            "cells": cells,
+            "said": entry.said,
+            "told": entry.told,
             "wait": f"It counts when this is filled in: {missing}." if missing else "",
-            "facts": kind.facts(job, thing) if kind.facts and thing is not None else "", "off": off,
-        }  # fmt: skip
-
-
-def _head(kind: EntryKind) -> dict[str, Any]:
-    """What of the boxes never changes."""
-    columns = [
-        {"name": asked.name, "label": asked.label, "kind": asked.kind, "hint": asked.hint,
-         "digits": asked.kind in DIGITS, "suggest": asked.name in kind.suggest}
-        for asked in kind.asked
-    ]  # fmt: skip
-    return {
-        "form": not kind.called, "columns": columns, "caption": kind.several, "facts": kind.facts is not None,
-        "add": f"Add {kind.called}" if kind.called else "", "actions": [list(each) for each in kind.actions], "most": kind.most,
-    }  # fmt: skip
-
-
-def form(
-    path: str,
-    cls: Any,
-    asked: tuple[Asked, ...],
-    read: Callable[[Job], Any],
-    write: Callable[[Job, Any], Job],
-    **more: Any,
-) -> EntryKind:
-    """The boxes of one thing that is always there."""
-    return EntryKind(path, cls, asked, lambda job: (read(job),), lambda job, pairs: write(job, pairs[0][1]), **more)
-
-
-def only(asked: Sequence[Asked], *names: str) -> tuple[Asked, ...]:
-    """Those boxes, in that order."""
-    of = {each.name: each for each in asked}
-    return tuple(of[name] for name in names)
-
-
-def but(asked: Sequence[Asked], *names: str) -> tuple[Asked, ...]:
-    """All boxes but those."""
-    return tuple(each for each in asked if each.name not in names)
-
-
-def of_kind(asked: Sequence[Asked], **kinds: Any) -> tuple[Asked, ...]:
-    """The boxes, some of another kind."""
-    return tuple(replace(each, kind=kinds.get(each.name.replace(".", "_"), each.kind)) for each in asked)
+            "facts": kind.facts(job, thing) if kind.facts and thing is not None else "",
+            "off": off,
+        }

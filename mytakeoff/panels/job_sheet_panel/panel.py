@@ -10,8 +10,9 @@ import ipywidgets as widgets
 
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.panels.job_sheet_panel import buying, walls, words
-from mytakeoff.panels.job_sheet_panel.entries import Entries, EntryKind
+from mytakeoff.panels.job_sheet_panel import buying, chosen_wall, walls, words
+from mytakeoff.panels.job_sheet_panel.entries import Entries
+from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind
 from mytakeoff.panels.job_sheet_panel.parts_of_job import THE_JOB, WORKED_OUT, known_mixes
 from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
@@ -34,7 +35,7 @@ class JobSheetPanel(JobPanel):
     Attributes
     ----------
     controls, widget, store
-        Those of every panel; the boxes of a part of the job stand under the name of its table, once they are made.
+        Those of every panel; the boxes of a part of the job by the name of its table, once they are made.
     folds : dict of str to LazyFold
         By title; what is in one is made when it is opened.
     wall : widgets.Dropdown
@@ -50,7 +51,9 @@ class JobSheetPanel(JobPanel):
         super().__init__(job, ())
         self.headline, self.example = make(widgets.HTML), make(widgets.HTML)
         self.wall = labelled_list("wall", "Wall", [], None)
-        self.mix = labelled_list("known-mix", "A mix to copy", list(known_mixes(job)), next(iter(known_mixes(job))))
+        self.mix = labelled_list(
+            "known-mix", "A mix to copy", list(known_mixes(job)), next(iter(known_mixes(job)))
+        )
         self.buttons = make_buttons(
             {
                 "undo": ("Take the last change back", self.undo),
@@ -186,7 +189,10 @@ class JobSheetPanel(JobPanel):
 
     def _kinds(self, kinds: Mapping[str, Sequence[EntryKind]]) -> list[widgets.Widget]:
         """A fold for each part, with the boxes of its kinds."""
-        return [self._fold(title, lambda several=several: self._several(several)) for title, several in kinds.items()]
+        return [
+            self._fold(title, lambda several=several: self._several(several))
+            for title, several in kinds.items()
+        ]
 
     def _several(self, kinds: Sequence[EntryKind]) -> list[widgets.Widget]:
         """Boxes under each other, the lists among them with a heading where there is more than one."""
@@ -204,16 +210,16 @@ class JobSheetPanel(JobPanel):
         def chosen() -> JobWall | None:
             return self.chosen
 
-        on_wall = {title: (kind,) for title, kind in walls.on_wall(chosen).items()}
-        on_wall["The square corner"] += (walls.wall_turn(chosen),)
+        on_wall = {title: (kind,) for title, kind in chosen_wall.on_wall(chosen).items()}
+        on_wall["The square corner"] += (chosen_wall.wall_turn(chosen),)
         more = {
-            "Mixes of this wall": (walls.wall_mixes(chosen),),
-            "How this wall is treated": (walls.wall_treated(chosen),),
+            "Mixes of this wall": (chosen_wall.wall_mixes(chosen),),
+            "How this wall is treated": (chosen_wall.wall_treated(chosen),),
         }
         return [
             self.wall,
-            self.boxes(walls.wall_form(chosen)),
-            # the elevation of the chosen wall stands here: openings, fittings and loose plaster are placed on it
+            self.boxes(chosen_wall.wall_form(chosen)),
+            # the elevation of the chosen wall stands here
             *self._kinds(on_wall),
             *self._kinds(more),
             # the readings of the chosen wall stand here
@@ -231,7 +237,9 @@ class JobSheetPanel(JobPanel):
         )
 
     def _worked_out(self) -> list[widgets.Widget]:
-        mixes = self._fold("Mixes of your own", lambda: [self.mix, self.buttons["copy-mix"], self.boxes(buying.OWN_MIXES)])
+        mixes = self._fold(
+            "Mixes of your own", lambda: [self.mix, self.buttons["copy-mix"], self.boxes(buying.OWN_MIXES)]
+        )
         return [*self._kinds(WORKED_OUT), mixes]
 
     def _layout(self) -> widgets.Widget:

@@ -21,8 +21,8 @@ from mytakeoff.job.packs import Buying
 from mytakeoff.job.ranges import UNCHANGED, Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
-from mytakeoff.panels.job_sheet_panel.asked import MUST, Asked, Options, asked_of, value_in, with_values
-from mytakeoff.panels.job_sheet_panel.entries import EntryKind, but, form, only
+from mytakeoff.panels.job_sheet_panel.asked import MUST, Options, Question, asked_of, value_in, with_values
+from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind, but, form, only
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
 from mytakeoff.panels.parts.controls import with_part
 from mytakeoff.treatment.ways import WAYS
@@ -30,20 +30,54 @@ from mytakeoff.treatment.ways import WAYS
 OWN = "own"
 NO_COUNTRY = ("no country: thin spaces between thousands, English months", "")
 JOB_BOXES = asked_of(
-    Job, JOB_WORDS, without=frozenset({
-        "system", "plane", "rails", "margins", "rates", "compare", "calendar", "buying", "sureness", "site", "treatment",
-        "worked_out", "prices", "packs", "folder", "only",
-    }),
-)  # fmt: skip
+    Job,
+    JOB_WORDS,
+    without=frozenset(
+        {
+            "system",
+            "plane",
+            "rails",
+            "margins",
+            "rates",
+            "compare",
+            "calendar",
+            "buying",
+            "sureness",
+            "site",
+            "treatment",
+            "worked_out",
+            "prices",
+            "packs",
+            "folder",
+            "only",
+        }
+    ),
+)
 TITLE = (
-    "title", "place", "client", "currency", "money_places", "locale", "decimal_comma", "calendar.start", "built_year",
+    "title",
+    "place",
+    "client",
+    "currency",
+    "money_places",
+    "locale",
+    "decimal_comma",
+    "calendar.start",
+    "built_year",
     "notes",
-)  # fmt: skip
+)
 START = asked_of(Calendar, JOB_WORDS, "calendar", "calendar")
 AMOUNTS = (
-    "waste_share", "patch_waste_share", "bag_slack_share", "small_item_amount", "reveal_thickness_mm",
-    "loose_growth_share", "missed_high_spot_mm", "opening_rule", "cell_m", "reach_m",
-)  # fmt: skip
+    "waste_share",
+    "patch_waste_share",
+    "bag_slack_share",
+    "small_item_amount",
+    "reveal_thickness_mm",
+    "loose_growth_share",
+    "missed_high_spot_mm",
+    "opening_rule",
+    "cell_m",
+    "reach_m",
+)
 
 
 def listed(names: Sequence[str]) -> Options:
@@ -75,21 +109,34 @@ def _job_form(path: str, *names: str, **more: Any) -> EntryKind:
     """Single figures and words of the job; they are written to the job as it is then."""
     asked = only((*JOB_BOXES, *START), *names)
     return form(
-        path, Job, asked,
+        path,
+        Job,
+        asked,
         lambda job: {name: value_in(job, name) for name in names},
         lambda job, new: with_values(Job, job, new),
-        values=lambda found: found, make=lambda found, values: {**found, **values}, **more,
-    )  # fmt: skip
+        values=lambda found: found,
+        make=lambda found, values: {**found, **values},
+        **more,
+    )
 
 
 def part(name: str, cls: Any, **more: Any) -> EntryKind:
     """A part of the job as a form."""
     asked = more.pop("asked", None) or asked_of(cls, JOB_WORDS, name)
-    return form(name, cls, asked, lambda job: getattr(job, name), lambda job, new: replace(job, **{name: new}), **more)
+    return form(
+        name, cls, asked, lambda job: getattr(job, name), lambda job, new: replace(job, **{name: new}), **more
+    )
 
 
 def table(
-    path: str, cls: Any, called: str, several: str, read: Callable[[Job], Any], name: str, inside: str = "", **more: Any
+    path: str,
+    cls: Any,
+    called: str,
+    several: str,
+    read: Callable[[Job], Any],
+    name: str,
+    inside: str = "",
+    **more: Any,
 ) -> EntryKind:
     """Things of the job as a table, which stand in a field of it or of one of its parts."""
 
@@ -109,7 +156,13 @@ THE_JOB = _job_form("job", *TITLE, options={"locale": lambda _: [NO_COUNTRY, *co
 # -- how it is worked out -------------------------------------------------------------------------
 
 DAYS = tuple(
-    Asked("calendar.weekdays", day, f"{day.capitalize()}s are worked on", "tick", empty=day in Calendar().weekdays)
+    Question(
+        "calendar.weekdays",
+        day,
+        f"{day.capitalize()}s are worked on",
+        "tick",
+        empty=day in Calendar().weekdays,
+    )
     for day in WEEKDAYS
 )
 HOURS = but(asked_of(Calendar, JOB_WORDS, "calendar"), "start", "weekdays", "holidays")
@@ -146,13 +199,18 @@ def system_made(names: SystemEntry, values: Mapping[str, Any]) -> SystemEntry:
 
 
 MIXES_USED = form(
-    "system", SystemEntry,
+    "system",
+    SystemEntry,
     asked_of(SystemEntry, JOB_WORDS, "system"),
     lambda job: names_of(job.system),
     lambda job, new: replace(job, system=_system(job, new)),
-    options={"backing": lambda job: listed(list(known_mixes(job))), "finish": mixes_or_none, "dubbing": mixes_or_none},
+    options={
+        "backing": lambda job: listed(list(known_mixes(job))),
+        "finish": mixes_or_none,
+        "dubbing": mixes_or_none,
+    },
     make=system_made,
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True)
@@ -185,30 +243,38 @@ def ways(floated: str) -> Options:
     return [(floated, ""), *listed(list(WAYS))]
 
 
-def treated_boxes(words: Mapping[str, str], path: str) -> tuple[Asked, ...]:
+def treated_boxes(words: Mapping[str, str], path: str) -> tuple[Question, ...]:
     """The boxes of a treatment that need not be there, the way first."""
     asked = asked_of(AsTreated, words, path)
     return only(asked, "kind", "name", "skim", "square", "take_down")
 
 
 TREATED = form(
-    "treatment", AsTreated, treated_boxes(JOB_WORDS, "treatment"),
+    "treatment",
+    AsTreated,
+    treated_boxes(JOB_WORDS, "treatment"),
     lambda job: as_treated(job.treatment),
     lambda job, new: replace(job, treatment=new.treatment),
     options={"kind": lambda _: ways("floated to the finished plane")},
-)  # fmt: skip
-WAY_OPTIONS = table("option", Treatment, "a way of your own", "Ways of your own", lambda job: job.treatments, "treatments")
+)
+WAY_OPTIONS = table(
+    "option", Treatment, "a way of your own", "Ways of your own", lambda job: job.treatments, "treatments"
+)
 
 
 def _day_table() -> EntryKind:
-    asked = (Asked("calendar.holidays", "day", "Not worked on", "day", empty=MUST),)
+    asked = (Question("calendar.holidays", "day", "Not worked on", "day", empty=MUST),)
     return EntryKind(
-        "calendar.holidays", date, asked,
+        "calendar.holidays",
+        date,
+        asked,
         lambda job: job.calendar.holidays,
         lambda job, pairs: with_part(job, "calendar", holidays=tuple(after for _, after in pairs)),
-        "a day off", "Days not worked on",
-        values=lambda day: {"day": day}, make=lambda _, values: values["day"],
-    )  # fmt: skip
+        "a day off",
+        "Days not worked on",
+        values=lambda day: {"day": day},
+        make=lambda _, values: values["day"],
+    )
 
 
 def items_of(job: Job) -> list[str]:
@@ -216,12 +282,35 @@ def items_of(job: Job) -> list[str]:
     return [*(row.item for row in job.prices.rows), *(row.item for row in job.packs.rows)]
 
 
-RANGES = table("range", Range, "a range", "How far an input may be off", lambda job: job.ranges, "ranges",
-               options={"name": lambda _: listed(list(UNCHANGED))})  # fmt: skip
-EXTRAS = table("extra", Extra, "an extra", "Extras", lambda job: job.extras, "extras",
-               options={"room": lambda job: [("none", ""), *rooms_in(job)]}, suggest={"item": items_of})  # fmt: skip
-BESIDE = table("compare.beside", PlumbThing, "a plumb thing", "Plumb things", lambda job: job.compare.beside, "beside",
-               "compare", options={"wall": walls_in})  # fmt: skip
+RANGES = table(
+    "range",
+    Range,
+    "a range",
+    "How far an input may be off",
+    lambda job: job.ranges,
+    "ranges",
+    options={"name": lambda _: listed(list(UNCHANGED))},
+)
+EXTRAS = table(
+    "extra",
+    Extra,
+    "an extra",
+    "Extras",
+    lambda job: job.extras,
+    "extras",
+    options={"room": lambda job: [("none", ""), *rooms_in(job)]},
+    suggest={"item": items_of},
+)
+BESIDE = table(
+    "compare.beside",
+    PlumbThing,
+    "a plumb thing",
+    "Plumb things",
+    lambda job: job.compare.beside,
+    "beside",
+    "compare",
+    options={"wall": walls_in},
+)
 
 WORKED_OUT: Mapping[str, tuple[EntryKind, ...]] = {
     "The finished plane": (part("plane", PlaneChoice),),
@@ -245,4 +334,4 @@ WORKED_OUT: Mapping[str, tuple[EntryKind, ...]] = {
     "Carrying and bringing back": (
         part("buying", Buying, asked=but(asked_of(Buying, JOB_WORDS, "buying"), "in_stock")),
     ),
-}  # fmt: skip
+}

@@ -10,19 +10,23 @@ WALL_WORDS = {
     "wall.background": "Made of | what the plaster goes on",
     "wall.skirting_m": "Not plastered at the foot | a strip so high, 0 for none",
     "wall.cornice_m": "Not plastered at the top | a strip so high, 0 for none",
-    "wall.old_plaster_mm": "Old plaster that stays, how thick | where it was measured: what may be taken down",
+    "wall.old_plaster_mm": "Old plaster that stays, how thick | where it was measured: what may be taken "
+    "down",
     "wall.old_plaster_gypsum": "What comes off holds gypsum | it is kept apart from other rubble",
     "wall.strip": "Stripped off before anything else",
-    "wall.edge_bead": "Bead round openings | and fitted units where no reveal is plastered; none: up to the lining",
+    "wall.edge_bead": "Bead round openings | and fitted units where no reveal is plastered; none: up to "
+    "the lining",
     "wall.angle_bead_m": "More angle bead | beyond those of the reveals",
     "wall.stop_bead_m": "More stop bead",
     "wall.skirting_off_m": "Skirting and architrave off and on | 0 where that is not in the price",
     "wall.sockets": "Sockets and switches to bring forward | those placed below are not counted twice",
     "wall.radiators": "Radiators off and on | those placed below are not counted twice",
     "wall.missed_high_spot_mm": "High spot that was missed | empty: as the job has it",
-    "wall.rails_x_m": "Rails stand at | from the left end, a blank or semicolon between them; empty: where straightedge "
+    "wall.rails_x_m": "Rails stand at | from the left end, a blank or semicolon between them; empty: "
+    "where straightedge "
     "and openings want them",
-    "wall.nibs_per_m2": "Small high spots that no reading finds | on a square metre; empty: as on its background",
+    "wall.nibs_per_m2": "Small high spots that no reading finds | on a square metre; empty: as on its "
+    "background",
     "wall.nib_mm": "Their usual height | empty: as on its background",
     "wall.system.backing": "Backing mix | none: those of the job",
     "wall.system.finish": "Finish mix",

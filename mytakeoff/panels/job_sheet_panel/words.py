@@ -45,5 +45,3 @@ def gone(entry: JobWall) -> str:
 def copied(entry: JobWall) -> str:
     """What a copy has and has not."""
     return f"{entry.name} is copied with all that stands on it, without its readings: those are of one wall."
-
-

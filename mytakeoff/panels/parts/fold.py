@@ -58,7 +58,12 @@ class LazyFold(Fold):
     """
 
     def __init__(
-        self, title: str, content: Callable[[], Sequence[widgets.Widget]], name: str = "", *, opened: bool = False
+        self,
+        title: str,
+        content: Callable[[], Sequence[widgets.Widget]],
+        name: str = "",
+        *,
+        opened: bool = False,
     ) -> None:
         self._content, self.box = content, make(widgets.VBox, [])
         super().__init__(title, self.box, name, opened=opened)

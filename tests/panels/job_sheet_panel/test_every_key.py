@@ -14,11 +14,11 @@ from sheets import unfolded, whole_sheet
 
 import mytakeoff as mt
 from mytakeoff.io.files.toml_fields import Key, keys_of
-from mytakeoff.io.job.shape import JOB_KEYS, WALL_KEYS, key_kind
 from mytakeoff.io.job import packs, prices
+from mytakeoff.io.job.shape import JOB_KEYS, WALL_KEYS, key_kind
 from mytakeoff.job.mixes import Mix
 from mytakeoff.panels import JobSheetPanel, job_sheet
-from mytakeoff.panels.job_sheet_panel.asked import Asked
+from mytakeoff.panels.job_sheet_panel.asked import Question
 from mytakeoff.panels.job_sheet_panel.entries import Entries
 
 # What is not entered in boxes of the sheet, and why.
@@ -28,9 +28,11 @@ ELSEWHERE = {
 }
 # What the sheet asks in another way than the file says it.
 OTHERWISE = {
-    "wall.high_spot.off_line_mm": "wall.high_spot.mm", "wall.high_spot.proud_mm": "wall.high_spot.way",
-    "wall.corner.x_m": "wall.corner.x1", "wall.corner.off_square_mm": "wall.corner.off2",
-}  # fmt: skip
+    "wall.high_spot.off_line_mm": "wall.high_spot.mm",
+    "wall.high_spot.proud_mm": "wall.high_spot.way",
+    "wall.corner.x_m": "wall.corner.x1",
+    "wall.corner.off_square_mm": "wall.corner.off2",
+}
 
 
 def walked(keys: Mapping[str, Key], path: str) -> Iterator[str]:
@@ -64,7 +66,8 @@ def test_every_key_has_a_box(folder: Path) -> None:
     left = [
         key
         for key in every_key()
-        if OTHERWISE.get(key, key) not in asked and not any(key.startswith(f"{other}.") for other in ELSEWHERE)
+        if OTHERWISE.get(key, key) not in asked
+        and not any(key.startswith(f"{other}.") for other in ELSEWHERE)
     ]
     assert len(every_key()) > 200
     assert left == []
@@ -80,17 +83,38 @@ def test_no_box_stands_for_what_no_file_says(folder: Path) -> None:
 # What cannot be just any other value, by its key: what a job needs, names that other tables know, what hangs
 # together with another box.
 TYPED: dict[str, str] = {
-    "locale": "de_AT", "currency": "CHF", "rails.straightedge_m": "1.8", "rails.overhang_m": "0.2",
-    "rails.stock_m": "2.7", "rails.width_m": "25", "calendar.break_from_h": "12.5", "calendar.break_h": "0.75",
-    "wall.rails_x_m": "0.4 1.6", "mix.least_coat_mm": "1", "mix.max_coat_mm": "31", "mix.max_total_mm": "61",
-    "range.low": "0.9", "range.high": "1.2", "compare.grade": "IS 1661", "rails.screws_mm": "40; 60; 90",
-    "cell_m": "0.09", "system.finish_mm": "3", "sureness.likely.short_share": "80", "packs.from_packs": "2",
-    "buying.in_stock": "primer", "sureness.likely.short_m": "0.2", "money_places": "0", "reach_m": "0.6", "rails.opening_clear_m": "0.12",
-    "rails.free_play_m": "0.02", "wall.opening.z_m": "0.8", "wall.opening.height_m": "1.3",
-}  # fmt: skip
+    "locale": "de_AT",
+    "currency": "CHF",
+    "rails.straightedge_m": "1.8",
+    "rails.overhang_m": "0.2",
+    "rails.stock_m": "2.7",
+    "rails.width_m": "25",
+    "calendar.break_from_h": "12.5",
+    "calendar.break_h": "0.75",
+    "wall.rails_x_m": "0.4 1.6",
+    "mix.least_coat_mm": "1",
+    "mix.max_coat_mm": "31",
+    "mix.max_total_mm": "61",
+    "range.low": "0.9",
+    "range.high": "1.2",
+    "compare.grade": "IS 1661",
+    "rails.screws_mm": "40; 60; 90",
+    "cell_m": "0.09",
+    "system.finish_mm": "3",
+    "sureness.likely.short_share": "80",
+    "packs.from_packs": "2",
+    "buying.in_stock": "primer",
+    "sureness.likely.short_m": "0.2",
+    "money_places": "0",
+    "reach_m": "0.6",
+    "rails.opening_clear_m": "0.12",
+    "rails.free_play_m": "0.02",
+    "wall.opening.z_m": "0.8",
+    "wall.opening.height_m": "1.3",
+}
 
 
-def another(asked: Asked, entries: Entries, nth: int) -> Any:
+def another(asked: Question, entries: Entries, nth: int) -> Any:
     """Something else for a box than what stands there; None where there is nothing else that would do."""
     now = entries.rows[nth]["cells"][asked.name]
     if asked.key in TYPED:
@@ -113,7 +137,9 @@ def another(asked: Asked, entries: Entries, nth: int) -> Any:
 def typed_into(sheet: JobSheetPanel, entries: Entries, *but: str) -> None:
     """Type something else into each box of the first row, by itself, and take it back."""
     before = sheet.store.job
-    for asked in (each for each in entries.kind.asked if each.name not in but and not each.name.startswith("recipe.")):
+    for asked in (
+        each for each in entries.kind.asked if each.name not in but and not each.name.startswith("recipe.")
+    ):
         entries.enter(asked.name, another(asked, entries, 0))
         assert entries.mistakes == [], asked.key
         assert sheet.store.job != before, asked.key
@@ -122,7 +148,7 @@ def typed_into(sheet: JobSheetPanel, entries: Entries, *but: str) -> None:
 
 
 def held_demo() -> mt.Job:
-    """The demo job on coarse cells and in no folder, where nothing waits for what lies between the readings."""
+    """The demo job on coarse cells and in no folder, where nothing is worked out."""
     job = coarse_demo()
     return replace(job, folder="", worked_out=replace(job.worked_out, held=True))
 
@@ -135,7 +161,20 @@ def sheet() -> JobSheetPanel:
     return made
 
 
-FORMS = ("job", "job.amounts", "plane", "rails", "margins", "rates", "calendar", "compare", "site", "sureness", "buying", "system")
+FORMS = (
+    "job",
+    "job.amounts",
+    "plane",
+    "rails",
+    "margins",
+    "rates",
+    "calendar",
+    "compare",
+    "site",
+    "sureness",
+    "buying",
+    "system",
+)
 
 
 @pytest.mark.parametrize("path", FORMS)
@@ -147,14 +186,29 @@ def test_a_wall_says_all_that_it_can(sheet: JobSheetPanel) -> None:
     typed_into(sheet, sheet.entries["wall.form"], "width_m", "height_m")
 
 
-LISTS = ("room", "wall", "wall.opening", "prices", "packs", "mix", "buying.supplier", "extra", "compare.beside",
-         "calendar.holidays")  # fmt: skip
+LISTS = (
+    "room",
+    "wall",
+    "wall.opening",
+    "prices",
+    "packs",
+    "mix",
+    "buying.supplier",
+    "extra",
+    "compare.beside",
+    "calendar.holidays",
+)
 
 
 @pytest.mark.parametrize("path", LISTS)
 def test_what_is_typed_into_a_row_is_in_the_job(sheet: JobSheetPanel, path: str) -> None:
     """Names that other tables know, and what has to fit the readings, are tried where that is looked at."""
-    apart = {"packs": ("item", "unit"), "buying.supplier": (), "wall": ("width_m", "height_m"), "extra": ("item",)}
+    apart = {
+        "packs": ("item", "unit"),
+        "buying.supplier": (),
+        "wall": ("width_m", "height_m"),
+        "extra": ("item",),
+    }
     typed_into(sheet, sheet.entries[path], *apart.get(path, ()))
 
 

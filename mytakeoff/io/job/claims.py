@@ -35,7 +35,7 @@ def check_claims(walls: Sequence[tuple[str, Any]], check: Check) -> bool:
         file = survey.get("file") if isinstance(survey, dict) else None
         if isinstance(file, str) and file:
             told = (survey.get(key) for key in ("found", "other_side"))
-            claims[(str(PurePosixPath(file)), *map(repr, told))].append(place)
+            claims[(str(PurePosixPath(file)), *map(repr, told))].append(place.rpartition(", ")[2])
     for (file, *_), places in claims.items():
         check.that(
             len(places) == 1,

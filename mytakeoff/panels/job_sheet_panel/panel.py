@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
+from mytakeoff.panels.elevation.elevation import Elevation
 from mytakeoff.panels.job_sheet_panel import buying, chosen_wall, walls, words
 from mytakeoff.panels.job_sheet_panel.entries import Entries
 from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind
@@ -40,6 +41,8 @@ class JobSheetPanel(JobPanel):
         By title; what is in one is made when it is opened.
     wall : widgets.Dropdown
         Which wall is chosen.
+    elevation : Elevation or None
+        That wall from the room, once its fold was opened.
     """
 
     workbook = "job"
@@ -47,6 +50,7 @@ class JobSheetPanel(JobPanel):
     def __init__(self, job: Job) -> None:
         self.entries: dict[str, Entries] = {}
         self.folds: dict[str, LazyFold] = {}
+        self.elevation: Elevation | None = None
         self._saving, self._in_save, self._nth = Waiting(), False, 0
         super().__init__(job, ())
         self.headline, self.example = make(widgets.HTML), make(widgets.HTML)
@@ -115,6 +119,7 @@ class JobSheetPanel(JobPanel):
             offer(self.mix, list(known_mixes(result.job)))
         for entries in self.entries.values():
             entries.refresh()
+        self._draw()
         self.show_problem()
 
     def show_problem(self) -> None:
@@ -141,7 +146,12 @@ class JobSheetPanel(JobPanel):
         for path, entries in self.entries.items():
             if path.startswith("wall."):
                 entries.start_again()
+        self._draw()
         self.show_problem()
+
+    def _draw(self) -> None:
+        if self.elevation is not None:
+            self.elevation.show(self.wall.value)
 
     def _offer_walls(self) -> None:
         """List the walls; one that is called otherwise now, or gone, gives way to the one in its place."""
@@ -219,11 +229,19 @@ class JobSheetPanel(JobPanel):
         return [
             self.wall,
             self.boxes(chosen_wall.wall_form(chosen)),
-            # the elevation of the chosen wall stands here
+            heading("Seen from the room"),
+            self._elevation(),
             *self._kinds(on_wall),
             *self._kinds(more),
             # the readings of the chosen wall stand here
         ]
+
+    def _elevation(self) -> widgets.Widget:
+        """The chosen wall drawn, to place what stands on it by hand or by keys."""
+        if self.elevation is None:
+            self.elevation = Elevation(self.store, self.failed)
+            self.elevation.show(self.wall.value)
+        return self.elevation.widget
 
     def _lists(self) -> list[widgets.Widget]:
         return self._kinds(

@@ -25,6 +25,7 @@ from mytakeoff.panels.job_sheet_panel.entries import Entries
 ELSEWHERE = {
     "wall.survey": "where the readings come from is chosen with them",
     "wall.said": "a word on a reading is said where the reading is shown",
+    "scenario": "what-if is kept from what was changed beside the price, in the budget",
 }
 # What the sheet asks in another way than the file says it.
 OTHERWISE = {

@@ -67,7 +67,7 @@ def with_mix_name(job: Job, name: str, new: str) -> Job:
         chosen=tuple(map(named, job.buying.chosen)),
         in_stock=tuple(new if item == name else item for item in job.buying.in_stock),
     )
-    prices, packs = (replace(each, rows=tuple(map(named, each.rows))) for each in (job.prices, job.packs))
+    prices, packs = PriceList(tuple(map(named, job.prices.rows))), PackList(tuple(map(named, job.packs.rows)))
     return replace(with_mix(job, name, name=new), prices=prices, packs=packs, buying=buying)
 
 

@@ -1,4 +1,4 @@
-"""A job entered on the job sheet by keyboard alone, on a phone's width and a wide one, and the files it leaves."""
+"""A job entered on the job sheet by keyboard alone, narrow and wide, and the files that it leaves."""
 
 from __future__ import annotations
 
@@ -127,7 +127,7 @@ def waited_for(path: Path, wanted: str) -> str:
 @pytest.mark.parametrize("width", [390, 1440])
 def test_a_job_is_entered_by_keyboard_alone(page: Page, served: JobServer, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 900})
-    page.goto(served.address)
+    page.goto(served.address, timeout=WAIT_MS)
     title = page.get_by_label("What the job is called")
     title.wait_for(timeout=WAIT_MS)
     page.locator(f".mt-panel.mt-{'narrow' if width < 620 else 'widest'}").wait_for(timeout=WAIT_MS)
@@ -164,7 +164,7 @@ def test_a_job_is_entered_by_keyboard_alone(page: Page, served: JobServer, width
 
 
 def test_what_cannot_be_stays_and_is_told_and_the_way_back_saves(page: Page, served: JobServer) -> None:
-    page.goto(served.address)
+    page.goto(served.address, timeout=WAIT_MS)
     page.get_by_label("What the job is called").wait_for(timeout=WAIT_MS)
     year = page.get_by_label("Year the house was built")
     year.focus()

@@ -33,3 +33,14 @@ def row_of(entries: Entries, name: str, value: Any) -> int:
 def told(entries: Entries, name: str, nth: int = 0) -> str:
     """What is said beside a box."""
     return str(entries.rows[nth]["said"].get(name, ""))
+
+
+def enter(entries: Entries, name: str, value: Any, nth: int = 0) -> None:
+    """Type into a box of a row, and finish it: text, or yes and no."""
+    key = entries.entries[nth].key
+    entries.take({"do": "edit", "key": key, "name": name, "value": value})
+
+
+def press(entries: Entries, doing: str, nth: int = 0) -> None:
+    """Press a button of a row."""
+    entries.take({"do": doing, "key": entries.entries[nth].key})

@@ -32,7 +32,9 @@ def check_claims(walls: Sequence[tuple[str, Any]], check: Check) -> bool:
     claims: dict[tuple[Any, ...], list[str]] = defaultdict(list)
     for place, table in walls:
         survey = table.get("survey") if isinstance(table, dict) else None
-        file = survey.get("file") if isinstance(survey, dict) else None
+        if not isinstance(survey, dict):
+            continue
+        file = survey.get("file")
         if isinstance(file, str) and file:
             told = (survey.get(key) for key in ("found", "other_side"))
             claims[(str(PurePosixPath(file)), *map(repr, told))].append(place.rpartition(", ")[2])

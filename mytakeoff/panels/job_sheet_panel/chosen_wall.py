@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
@@ -89,7 +90,7 @@ def wall_form(chosen: Chosen) -> EntryKind:
         JobWall,
         asked,
         _of_wall(chosen, lambda entry: (entry,)),
-        _to_wall(chosen, lambda _, __, after: after[0]),  # type: ignore[arg-type,return-value]
+        _to_wall(chosen, lambda _, __, after: after[0]),
         options=WALL_OPTIONS,
         values=values,
         make=reshaped,
@@ -140,7 +141,7 @@ def wall_turn(chosen: Chosen) -> EntryKind:
         JobWall,
         (replace(asked[0], label=row_kinds.TURN),),
         _of_wall(chosen, lambda entry: (entry,)),
-        _to_wall(chosen, lambda _, __, after: after[0]),  # type: ignore[arg-type,return-value]
+        _to_wall(chosen, lambda _, __, after: after[0]),
     )
 
 
@@ -214,10 +215,17 @@ def _things(
 SIZES = ("x_m", "width_m", "height_m")  # of an opening: what is measured is not filled in beforehand
 
 
+def _findings(name: str, entry: JobWall) -> Sequence[Any]:
+    found: Sequence[Any] = getattr(findings_of(entry), name)
+    return found
+
+
 def _found(name: str) -> Callable[[Job, JobWall, list[Any]], JobWall]:
     def write(_: Job, entry: JobWall, things: list[Any]) -> JobWall:
-        value = (things[0] if things else None) if name == "corner" else tuple(things)
-        return with_findings(entry, replace(findings_of(entry), **{name: value}), entry.survey)
+        now: dict[str, Any] = {name: tuple(things)}
+        if name == "corner":
+            now = {name: things[0] if things else None}
+        return with_findings(entry, replace(findings_of(entry), **now), entry.survey)
 
     return write
 
@@ -230,7 +238,7 @@ def on_wall(chosen: Chosen) -> Mapping[str, EntryKind]:
     """Tables of what stands on a wall and what was found on it, by their titles."""
     fitted = replace(row_kinds.OPENINGS, name="fitted", called="a fitted unit", letter="unit ")
     sides = (SIDES_ASKED, replace(SIDES_ASKED, key="wall.fitted.reveal_sides"))
-    found = {
+    found: dict[str, tuple[RowKind[Any], str, str]] = {
         "Fittings": (row_kinds.FITTINGS, "wall.fitting", "fittings"),
         "Loose and fallen plaster": (row_kinds.LOOSE, "wall.loose", "loose"),
         "High spots": (row_kinds.HIGH_SPOTS, "wall.high_spot", "high_spots"),
@@ -260,7 +268,7 @@ def on_wall(chosen: Chosen) -> Mapping[str, EntryKind]:
                 kind,
                 key,
                 chosen,
-                lambda entry, name=name: getattr(findings_of(entry), name),
+                partial(_findings, name),
                 _found(name),
                 title,
             )

@@ -86,14 +86,6 @@ class Entries(anywidget.AnyWidget):
         elif self._act is not None:
             self._act(str(doing), entry.thing)
 
-    def enter(self, name: str, value: Any, nth: int = 0) -> None:
-        """Type into a box, as a hand does: text, or yes and no."""
-        self._edit(self.entries[nth], name, value)
-
-    def do(self, doing: str, nth: int = 0) -> None:
-        """Press a button of a row."""
-        self.take({"do": doing, "key": self.entries[nth].key})
-
     def add(self) -> None:
         """Add a row to fill in, and go to its first box."""
         job = self.store.job

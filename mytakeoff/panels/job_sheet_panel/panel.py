@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import ipywidgets as widgets
@@ -199,10 +200,7 @@ class JobSheetPanel(JobPanel):
 
     def _kinds(self, kinds: Mapping[str, Sequence[EntryKind]]) -> list[widgets.Widget]:
         """A fold for each part, with the boxes of its kinds."""
-        return [
-            self._fold(title, lambda several=several: self._several(several))
-            for title, several in kinds.items()
-        ]
+        return [self._fold(title, partial(self._several, several)) for title, several in kinds.items()]
 
     def _several(self, kinds: Sequence[EntryKind]) -> list[widgets.Widget]:
         """Boxes under each other, the lists among them with a heading where there is more than one."""
@@ -220,8 +218,10 @@ class JobSheetPanel(JobPanel):
         def chosen() -> JobWall | None:
             return self.chosen
 
-        on_wall = {title: (kind,) for title, kind in chosen_wall.on_wall(chosen).items()}
-        on_wall["The square corner"] += (chosen_wall.wall_turn(chosen),)
+        on_wall: dict[str, Sequence[EntryKind]] = {
+            title: (kind,) for title, kind in chosen_wall.on_wall(chosen).items()
+        }
+        on_wall["The square corner"] = (*on_wall["The square corner"], chosen_wall.wall_turn(chosen))
         more = {
             "Mixes of this wall": (chosen_wall.wall_mixes(chosen),),
             "How this wall is treated": (chosen_wall.wall_treated(chosen),),

@@ -141,7 +141,7 @@ def table(
     """Things of the job as a table, which stand in a field of it or of one of its parts."""
 
     def write(job: Job, pairs: Sequence[Any]) -> Job:
-        now = {name: tuple(after for _, after in pairs)}
+        now: dict[str, Any] = {name: tuple(after for _, after in pairs)}
         return with_part(job, inside, **now) if inside else replace(job, **now)
 
     asked = more.pop("asked", None) or asked_of(cls, JOB_WORDS, path)
@@ -176,7 +176,7 @@ def _calendar_values(calendar: Calendar) -> Mapping[str, Any]:
 def _calendar(calendar: Calendar, values: Mapping[str, Any]) -> Calendar:
     worked = tuple(day for day in WEEKDAYS if values.get(day, day in calendar.weekdays))
     others = {name: value for name, value in values.items() if name not in WEEKDAYS}
-    days = {"weekdays": worked} if set(worked) != set(calendar.weekdays) else {}
+    days: dict[str, Any] = {"weekdays": worked} if set(worked) != set(calendar.weekdays) else {}
     return replace(calendar, **days, **others)
 
 

@@ -10,7 +10,14 @@ from demo import copy_of_demo
 import mytakeoff as mt
 from mytakeoff.io.job.claims import MOST_WALLS
 
-WALL = '\n[[wall]]\nname = "wall {0}"\nroom = "front room"\nwidth_m = 3.0\nheight_m = 2.5\nbackground = "brick"\n'
+WALL = """
+[[wall]]
+name = "wall {0}"
+room = "front room"
+width_m = 3.0
+height_m = 2.5
+background = "brick"
+"""
 SURVEY = '[wall.survey]\nfile = "{0}"\nplumb = true\n'
 
 
@@ -28,7 +35,9 @@ def add(folder: Path, text: str) -> None:
 @pytest.mark.parametrize("file", ["surveys/door-wall.csv", "./surveys/door-wall.csv"])
 def test_two_walls_that_claim_one_sheet_are_told(flat: Path, file: str) -> None:
     add(flat, WALL.format(7) + SURVEY.format(file))
-    with pytest.raises(mt.TakeoffError, match=r"wall 6 \(door wall\) and wall 7 \(wall 7\) have the readings of"):
+    with pytest.raises(
+        mt.TakeoffError, match=r"wall 6 \(door wall\) and wall 7 \(wall 7\) have the readings of"
+    ):
         mt.open_job(flat)
 
 

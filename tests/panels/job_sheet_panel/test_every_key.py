@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from demo import coarse_demo
-from sheets import unfolded, whole_sheet
+from sheets import enter, unfolded, whole_sheet
 
 import mytakeoff as mt
 from mytakeoff.io.files.toml_fields import Key, keys_of
@@ -141,7 +141,7 @@ def typed_into(sheet: JobSheetPanel, entries: Entries, *but: str) -> None:
     for asked in (
         each for each in entries.kind.asked if each.name not in but and not each.name.startswith("recipe.")
     ):
-        entries.enter(asked.name, another(asked, entries, 0))
+        enter(entries, asked.name, another(asked, entries, 0))
         assert entries.mistakes == [], asked.key
         assert sheet.store.job != before, asked.key
         sheet.undo()
@@ -220,7 +220,7 @@ def test_all_that_was_typed_is_in_the_folder(folder: Path) -> None:
     for path in ("margins", "rates", "site", "calendar", "sureness", "buying", "compare"):
         entries = sheet.entries[path]
         for asked in entries.kind.asked:
-            entries.enter(asked.name, another(asked, entries, 0))
+            enter(entries, asked.name, another(asked, entries, 0))
     assert sheet.problem.value == ""
     mt.save_job(sheet.store.job, folder)
     again = mt.open_job(folder)

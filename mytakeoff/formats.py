@@ -12,10 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from functools import cached_property
+from functools import cache, cached_property
 
 from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
+from babel.localedata import locale_identifiers
 from babel.numbers import (
     NumberPattern,
     get_currency_symbol,
@@ -29,6 +30,7 @@ from mytakeoff.units import decimal_of, round_money
 THIN_SPACE, NBSP, MINUS = "\u202f", "\u00a0", "\u2212"
 DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
 LETTERS = "en"  # of months where the job says nothing
+COUNTRY_LETTERS = 2
 
 
 @dataclass(frozen=True)
@@ -270,6 +272,25 @@ class Formats:
     def of(self, currency: str, places: int) -> Formats:
         """The same for amounts of another currency [-]."""
         return replace(self, currency=currency, places=places)
+
+
+@cache
+def countries() -> tuple[tuple[str, str], ...]:
+    """Every language as a country writes it, by its English name, and its locale.
+
+    Examples
+    --------
+    >>> dict(countries())["German, Austria"]
+    'de_AT'
+    """
+    english = Locale(LETTERS)
+    known = (name.split("_") for name in locale_identifiers() if name.count("_") == 1)
+    found = [
+        (f"{english.languages[language]}, {english.territories[country]}", f"{language}_{country}")
+        for language, country in known
+        if language in english.languages and len(country) == COUNTRY_LETTERS
+    ]
+    return tuple(sorted(found))
 
 
 def is_locale(name: str) -> bool:

@@ -14,6 +14,7 @@ PACKAGE = Path(__file__).resolve().parent
 JOB_FILE = "job.toml"
 # Each workbook by the name that it is opened with, and the module of its panel: in the order of the work.
 WORKBOOK_PANELS = {
+    "job": "mytakeoff.panels.job_sheet_panel.panel",
     "survey": "mytakeoff.panels.survey_panel.panel",
     "budget": "mytakeoff.panels.budget_panel.panel",
     "options": "mytakeoff.panels.options_panel.panel",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -10,6 +11,7 @@ from mytakeoff.errors import Check
 from mytakeoff.job.packs import Buying, Chosen, PackList
 from mytakeoff.job.prices import PriceList
 
+FOUR_WALLS, CLOSES_M = 4, 0.05
 PlaneKind = Literal["plumb", "square", "free"]
 Slope = Annotated[float, Within(0.0, 600.0, usual="0 for none, or leave it out")]
 Depth = Annotated[float, Within(0.0, 300.0)]
@@ -37,6 +39,33 @@ class Room:
         check = Check(f"room {self.name!r}")
         check_numbers(self, check)
         check.done()
+
+
+def floor_between(widths_m: Sequence[float]) -> float | None:
+    """The floor between four walls at right angles, told by their widths in order round the room [m²].
+
+    Parameters
+    ----------
+    widths_m : sequence of float
+        [m].
+
+    Returns
+    -------
+    float or None
+        None where they are not four, or where two that face each other differ by more than 5 cm, so that the
+        room does not close at right angles (common practice, no source).
+
+    Examples
+    --------
+    >>> floor_between([4.2, 3.0, 4.24, 3.0]), floor_between([4.2, 3.0, 3.4, 3.0])
+    (12.66, None)
+    """
+    if len(widths_m) != FOUR_WALLS:
+        return None
+    long, wide, across, back = widths_m
+    if max(abs(long - across), abs(wide - back)) > CLOSES_M:
+        return None
+    return round((long + across) / 2 * (wide + back) / 2, 2)
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any
 
+from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job import catalogue
-from mytakeoff.job.choices import Margins
+from mytakeoff.job.choices import Margins, Room
 from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, Chosen, Pack, PackList
 from mytakeoff.job.prices import PriceList
@@ -28,7 +30,7 @@ def _system_with(system: System, name: str, changes: dict[str, Any]) -> System:
     return replace(system, **roles) if roles else system
 
 
-def with_mix(job: Job, name: str, **changes: Any) -> Job:
+def with_mix(job: Job, name: str, /, **changes: Any) -> Job:
     """The job with some figures of a mix changed on every wall that uses it.
 
     Examples
@@ -46,6 +48,27 @@ def with_mix(job: Job, name: str, **changes: Any) -> Job:
     )
     own = tuple(replace(mix, **changes) if mix.name == name else mix for mix in job.mixes)
     return replace(job, system=_system_with(job.system, name, changes), walls=walls, mixes=own)
+
+
+def with_mix_name(job: Job, name: str, new: str) -> Job:
+    """The job with a mix called otherwise, by everything that names it: walls, price, packs and who sells it.
+
+    Raises
+    ------
+    TakeoffError
+        Something else is priced or sold under the new name.
+    """
+
+    def named(thing: Any) -> Any:
+        return replace(thing, item=new) if thing.item == name else thing
+
+    buying = replace(
+        job.buying,
+        chosen=tuple(map(named, job.buying.chosen)),
+        in_stock=tuple(new if item == name else item for item in job.buying.in_stock),
+    )
+    prices, packs = PriceList(tuple(map(named, job.prices.rows))), PackList(tuple(map(named, job.packs.rows)))
+    return replace(with_mix(job, name, name=new), prices=prices, packs=packs, buying=buying)
 
 
 def mixes_of(job: Job) -> tuple[Mix, ...]:
@@ -206,6 +229,78 @@ def with_wall_name(job: Job, name: str, new: str) -> Job:
         compare=replace(job.compare, beside=beside),
         worked_out=replace(job.worked_out, walls=known),
     )
+
+
+def with_walls(job: Job, walls: Iterable[tuple[JobWall | None, JobWall]]) -> Job:
+    """The job with these walls and no others, in that order, in everything that names one.
+
+    Parameters
+    ----------
+    job : Job
+    walls : iterable of (JobWall or None, JobWall)
+        Each as the job has it, None for a new one, and as it shall be: one of them may have another name.
+
+    Raises
+    ------
+    TakeoffError
+        Two walls of one name, or what `Job` refuses.
+
+    Notes
+    -----
+    What is said of a wall that is gone goes with it: its place in the price, plumb things beside it.
+    """
+    pairs = tuple(walls)
+    for before, after in pairs:
+        if before is not None:
+            job = with_wall_name(job, before.name, after.name)
+    names = {after.name for _, after in pairs}
+    beside = tuple(thing for thing in job.compare.beside if thing.wall in names)
+    return replace(
+        job,
+        walls=tuple(after for _, after in pairs),
+        only=tuple(name for name in job.only if name in names),
+        compare=job.compare if beside == job.compare.beside else replace(job.compare, beside=beside),
+    )
+
+
+def with_rooms(job: Job, rooms: Iterable[tuple[Room | None, Room]]) -> Job:
+    """The job with these rooms and no others, in that order; walls and extras go with a new name.
+
+    Parameters
+    ----------
+    job : Job
+    rooms : iterable of (Room or None, Room)
+        Each as the job has it, None for a new one, and as it shall be.
+
+    Raises
+    ------
+    TakeoffError
+        A wall stands in a room that is gone.
+    """
+    pairs = tuple(rooms)
+    names = {before.name: after.name for before, after in pairs if before is not None}
+    walls = (replace(wall, room=names.get(wall.room, wall.room)) for wall in job.walls)
+    extras = (replace(extra, room=names.get(extra.room, extra.room)) for extra in job.extras)
+    return replace(job, rooms=tuple(after for _, after in pairs), walls=tuple(walls), extras=tuple(extras))
+
+
+def with_priced(job: Job, names: Collection[str]) -> Job:
+    """The job with those of its walls in the price.
+
+    Raises
+    ------
+    TakeoffError
+        None of its walls: the file says that all are by naming none.
+    """
+    every = [wall.name for wall in job.walls]
+    priced = tuple(name for name in every if name in names)
+    if every and not priced:
+        raise TakeoffError(
+            Mistake(
+                "no wall priced", "a job prices one of its walls at least", "have another one priced first"
+            )
+        )
+    return replace(job, only=() if len(priced) == len(every) else priced)
 
 
 def with_nibs(job: Job, name: str, **changes: float) -> Job:

@@ -40,6 +40,8 @@ class Job:
     Parameters
     ----------
     title : str
+    place, client : str
+        Where it is, and the client's name, as papers have them; "": left out there.
     rooms : tuple of Room
     walls : tuple of JobWall
         Names are unique; there may be none yet, as there may be no rooms.
@@ -157,6 +159,8 @@ class Job:
     folder: str = ""
     bag_slack_share: Annotated[float, Within(0.0, 1.0, under=True, usual=EACH_BAG)] = 0.02
     scenarios: tuple[Scenario, ...] = ()
+    place: str = ""
+    client: str = ""
 
     @cached_property
     def formats(self) -> Formats:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from mytakeoff.panels.budget_panel.panel import BudgetPanel, budget
     from mytakeoff.panels.days_panel.panel import DaysPanel, buying_and_days
+    from mytakeoff.panels.job_sheet_panel.panel import JobSheetPanel, job_sheet
     from mytakeoff.panels.options_panel.panel import OptionsPanel, options
     from mytakeoff.panels.setting_panel.panel import SettingPanel, setting_out
     from mytakeoff.panels.survey_panel.panel import SurveyPanel, survey
@@ -13,11 +14,13 @@ if TYPE_CHECKING:
 __all__ = [
     "BudgetPanel",
     "DaysPanel",
+    "JobSheetPanel",
     "OptionsPanel",
     "SettingPanel",
     "SurveyPanel",
     "budget",
     "buying_and_days",
+    "job_sheet",
     "options",
     "setting_out",
     "survey",
@@ -29,6 +32,8 @@ _HOMES = {
     "budget": "budget_panel.panel",
     "DaysPanel": "days_panel.panel",
     "buying_and_days": "days_panel.panel",
+    "JobSheetPanel": "job_sheet_panel.panel",
+    "job_sheet": "job_sheet_panel.panel",
     "OptionsPanel": "options_panel.panel",
     "options": "options_panel.panel",
     "SettingPanel": "setting_panel.panel",

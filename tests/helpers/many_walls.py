@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import copy
+import shutil
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import tomlkit
 
@@ -18,6 +20,15 @@ def write_many_walls(folder: Path, rounds: int = ROUNDS) -> int:
     walls = document["wall"]
     for nth in range(2, rounds + 1):
         again = copy.deepcopy(walls[: len(walls) // (nth - 1)])
-        walls += [{**wall, "name": f"{wall['name']}, floor {nth}"} for wall in again]
+        walls += [_moved_to(folder, wall, nth) for wall in again]
     path.write_text(tomlkit.dumps(document), encoding="utf-8")
     return len(walls)
+
+
+def _moved_to(folder: Path, wall: dict[str, Any], floor: int) -> dict[str, Any]:
+    """A wall of another floor, read alike, with a sheet of its own."""
+    sheet = Path(wall["survey"]["file"])
+    own = sheet.with_name(f"{sheet.stem}-{floor}{sheet.suffix}")
+    shutil.copy(folder / sheet, folder / own)
+    survey = {**wall["survey"], "file": own.as_posix()}
+    return {**wall, "name": f"{wall['name']}, floor {floor}", "survey": survey}

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from contextlib import suppress
 from dataclasses import MISSING
 from difflib import SequenceMatcher
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Any
 
 import tomlkit
@@ -64,7 +64,8 @@ def edited_job(file: FileText, tables: Mapping[str, Any], names: Mapping[str, st
     _merge_many(document, "mix", tables["mix"], lambda mix: mix_keys(mix["name"]))
     _merge_many(document, "wall", tables["wall"], lambda _: WALL_KEYS)
     text = _remarks_above(tomlkit.dumps(document))
-    for said in (_remarks_kept(file.text, text), text):  # what looks like a remark may be part of a text
+    kept = _remarks_kept(file.text, text)
+    for said in (_set_apart(file.text, kept), kept, text):  # what looks like a remark may be part of a text
         with suppress(tomllib.TOMLDecodeError):
             if full(tomllib.loads(said)) == tables:
                 return said
@@ -142,6 +143,29 @@ def _remarks_kept(before: str, after: str) -> str:
             blank = "\r" if old[block.start].endswith("\r") else ""
             lines += [blank, *old[block], blank]
     return "\n".join(lines)
+
+
+def _set_apart(before: str, after: str) -> str:
+    """A text with a blank line above each heading that is new in its place, and one end of its last line.
+
+    Examples
+    --------
+    >>> _set_apart("[a]\\nb = 1\\n", "[a]\\nb = 1\\n[[c]]\\nd = 2\\n\\n")
+    '[a]\\nb = 1\\n\\n[[c]]\\nd = 2\\n'
+    """
+    old = set(pairwise(before.split("\n")))
+    lines: list[str] = []
+    for line in after.split("\n"):
+        above = lines[-1] if lines else ""
+        plain = above.strip() and not above.lstrip().startswith("#")
+        if plain and HEADING.fullmatch(line.strip()) and (above, line) not in old:
+            lines.append("\r" if above.endswith("\r") else "")
+        lines.append(line)
+    text = "\n".join(lines)
+    end = "\r\n" if text.endswith("\r\n") else "\n"
+    while text.endswith(2 * end) and not before.endswith(2 * end):
+        text = text.removesuffix(end)
+    return text
 
 
 def _alone(lines: list[str]) -> Iterator[slice]:

@@ -17,6 +17,7 @@ from mytakeoff.io.files.atomic import read_together
 from mytakeoff.io.files.journal import half_done
 from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, place_of, read_table
+from mytakeoff.io.job.claims import check_claims
 from mytakeoff.io.job.packs import read_packs
 from mytakeoff.io.job.prices import read_prices
 from mytakeoff.io.job.scenario_keys import check_scenarios
@@ -269,6 +270,8 @@ def job_in(
     mixes = mixes_in(document.get("mix", []), check)
     known = {**KNOWN_MIXES, **{mix.name: mix for mix in mixes}}
     tables = _tables(document, "wall", check)
+    if not check_claims(tables, check):
+        return None
     walls = [_wall(table, place, known, folder, check, reader) for place, table in tables]
     read = tuple(wall for wall in walls if wall is not None)
     entry = values.pop("system", None)

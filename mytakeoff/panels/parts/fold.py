@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 import anywidget
 import ipywidgets as widgets
 import traitlets
@@ -43,3 +45,37 @@ class Fold(widgets.VBox):
         content.add_class("mt-folded")
         css = ("mt-fold", f"mt-fold-{name}") if name else ("mt-fold",)
         super().__init__([self.head, content], _dom_classes=css, layout=shared(widgets.Layout))
+
+
+class LazyFold(Fold):
+    """A fold whose content is made when it is opened for the first time.
+
+    Parameters
+    ----------
+    title, name, opened
+        Of every fold.
+    content : function that gives widgets
+    """
+
+    def __init__(
+        self,
+        title: str,
+        content: Callable[[], Sequence[widgets.Widget]],
+        name: str = "",
+        *,
+        opened: bool = False,
+    ) -> None:
+        self._content, self.box = content, make(widgets.VBox, [])
+        super().__init__(title, self.box, name, opened=opened)
+        self.head.observe(lambda _: self.fill(), "opened")
+        if opened:
+            self.fill()
+
+    def unfold(self) -> None:
+        """Open it, as a hand does."""
+        self.head.opened = True
+
+    def fill(self) -> None:
+        """Make what is folded, unless it is there."""
+        if not self.box.children:
+            self.box.children = tuple(self._content())

@@ -107,7 +107,8 @@ def test_a_new_wall_comes_before_what_is_said_of_the_table_after_the_walls(flat)
     (flat / "job.toml").write_text(text.replace("[[extra]]", "# Beside the walls.\n[[extra]]", 1))
     opened = mt.open_job(flat)
     wall = replace(opened.walls[-1].wall, name="hall side")
-    new = replace(opened.walls[-1], wall=wall, survey=replace(opened.walls[-1].survey, wall=wall))
+    own = replace(opened.walls[-1].survey, wall=wall, source="")
+    new = replace(opened.walls[-1], wall=wall, survey=own)
     mt.save_job(replace(opened, walls=(*opened.walls, new)), flat, opened)
     text = (flat / "job.toml").read_text()
     assert "# Beside the walls.\n[[extra]]" in text
@@ -134,3 +135,23 @@ def test_line_ends_of_another_system_stay(flat):
     assert after == text.replace('name = "party wall"', 'name = "stair side"').replace(
         'wall = "party wall"', 'wall = "stair side"'
     )
+
+
+def test_what_is_new_stands_apart_as_a_hand_would_have_it(tmp_path):
+    """A blank line above each heading that comes in, one end of the last line, all else as it was."""
+    flat = copy_of_demo(tmp_path)
+    opened = mt.open_job(flat)
+    before = (flat / "job.toml").read_text("utf-8").splitlines()
+    hatch = mt.Opening("hatch", 0.3, 0.9, 0.5, 0.6)
+    last = opened.walls[0]
+    wall = replace(last.wall, openings=(hatch,))
+    walls = (replace(last, wall=wall, survey=replace(last.survey, wall=wall)), *opened.walls[1:])
+    mt.save_job(replace(opened, walls=walls, extras=(*opened.extras, mt.Extra("parking"))), flat, opened)
+    now = (flat / "job.toml").read_text("utf-8")
+    added = [line[2:] for line in difflib.ndiff(before, now.splitlines()) if line[0] in "+-"]
+    assert [line for line in added if line] == [
+        "[[wall.opening]]", 'name = "hatch"', "x_m = 0.3", "z_m = 0.9", "width_m = 0.5", "height_m = 0.6",
+        "[[extra]]", 'item = "parking"',
+    ]  # fmt: skip
+    assert "\n\n[[wall.opening]]\nname = \"hatch\"" in now
+    assert now.endswith('\n\n[[extra]]\nitem = "parking"\n')

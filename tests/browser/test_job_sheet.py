@@ -1,0 +1,185 @@
+"""A job entered on the job sheet by keyboard alone, narrow and wide, and the files that it leaves."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from driving import WAIT_MS, JobServer, assert_accessible, serving
+from playwright.sync_api import Page, expect
+
+import mytakeoff as mt
+from mytakeoff.resources import starting_job_folder
+
+SAVED_LIMIT_S = 20
+MOST_TABS = 400
+NAME_OF = """() => {
+  const held = document.activeElement;
+  const label = held.id ? document.querySelector(`label[for="${held.id}"]`) : null;
+  return (held.getAttribute("aria-label") ?? label?.textContent ?? held.textContent).trim();
+}"""
+EMPTY = """format = 1
+title = "New job"           # what it is known by
+
+[system]
+backing = "light gypsum backing"
+"""
+BY_HAND = """format = 1
+title = "Flat over the mill"           # what it is known by
+place = "Mill Lane 3"
+client = "Ada Byrne"
+
+[system]
+backing = "light gypsum backing"
+
+[[room]]
+name = "mill room"
+floor_area_m2 = 12.5
+storey = 1
+
+[[wall]]
+name = "north"
+width_m = 4.2
+height_m = 2.5
+room = "mill room"
+background = "brick"
+
+[[wall.opening]]
+name = "window"
+x_m = 1.1
+z_m = 0.9
+width_m = 1.2
+height_m = 1.3
+
+[[wall]]
+name = "east"
+width_m = 3.0
+height_m = 2.5
+room = "mill room"
+background = "brick"
+"""
+
+
+@pytest.fixture
+def served(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
+    """The job sheet of a job of which nothing is entered but what it is called."""
+    folder, scratch = tmp_path / "job", tmp_path / "scratch"
+    folder.mkdir()
+    scratch.mkdir()
+    (folder / "job.toml").write_text(EMPTY, "utf-8")
+    shutil.copy(starting_job_folder() / "prices.csv", folder)
+    with serving(folder, scratch, "--workbook", "job", "--app") as server:
+        yield server
+
+
+def go_to(page: Page, name: str) -> None:
+    """Press Tab until what is so called has the focus."""
+    for _ in range(MOST_TABS):
+        if page.evaluate(NAME_OF) == name:
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"Tab never comes to {name!r}")
+
+
+def at(page: Page, name: str) -> None:
+    """Wait until what is so called has the focus."""
+    page.wait_for_function(f"(name) => ({NAME_OF})() === name", arg=name, timeout=WAIT_MS)
+
+
+def type_on(page: Page, *texts: str) -> None:
+    """Type into the box that has the focus, and by Enter into those after it; "" leaves one as it is."""
+    for text in texts:
+        if text:
+            page.keyboard.press("Control+A")
+            page.keyboard.type(text)
+        page.keyboard.press("Enter")
+
+
+def choose(page: Page, word: str) -> None:
+    """Choose from the list that has the focus by its first letters."""
+    page.keyboard.type(word)
+    page.keyboard.press("Enter")
+
+
+def add(page: Page, button: str, box: str, row: str = "new row") -> None:
+    """Add a row, and be in its first box."""
+    go_to(page, button)
+    page.keyboard.press("Enter")
+    at(page, f"{box}, {row}")
+
+
+def unfold(page: Page, title: str) -> None:
+    go_to(page, title)
+    page.keyboard.press("Enter")
+
+
+def waited_for(path: Path, wanted: str) -> str:
+    """What a file says, once it says that or nothing more is to be expected."""
+    until = time.monotonic() + SAVED_LIMIT_S
+    while path.read_text("utf-8") != wanted and time.monotonic() < until:
+        time.sleep(0.1)
+    return path.read_text("utf-8")
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+def test_a_job_is_entered_by_keyboard_alone(page: Page, served: JobServer, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto(served.address, timeout=WAIT_MS)
+    title = page.get_by_label("What the job is called")
+    title.wait_for(timeout=WAIT_MS)
+    page.locator(f".mt-panel.mt-{'narrow' if width < 620 else 'widest'}").wait_for(timeout=WAIT_MS)
+    go_to(page, "What the job is called")
+    type_on(page, "Flat over the mill", "Mill Lane 3", "Ada Byrne")
+    add(page, "Add a room", "Room")
+    type_on(page, "mill room", "1", "12,5")
+    add(page, "Add a wall", "Wall")
+    type_on(page, "north")
+    choose(page, "mill room")
+    type_on(page, "4,2", "250 cm")
+    choose(page, "brick")
+    expect(page.get_by_label("Width, m, north")).to_have_value("4.2", timeout=WAIT_MS)
+    add(page, "Add a wall", "Wall")
+    type_on(page, "east", "", "3")
+    type_on(page, "2,5")
+    go_to(page, "Show north")
+    page.keyboard.press("Enter")
+    at(page, "Wall")
+    unfold(page, "Openings")
+    add(page, "Add an opening", "Opening", "opening")
+    type_on(page, "window", "1,1", "0,9", "1,2", "1,3")
+    unfold(page, "Prices and packs")
+    unfold(page, "Prices")
+    go_to(page, "Price, plasterer")
+    type_on(page, "38,50")
+    assert waited_for(served.folder / "job.toml", BY_HAND) == BY_HAND
+    before = (starting_job_folder() / "prices.csv").read_text("utf-8")
+    priced = before.replace('plasterer,h,34.00,"invented, put yours"', "plasterer,h,38.50,")
+    assert waited_for(served.folder / "prices.csv", priced) == priced
+    job = mt.open_job(served.folder)
+    assert [wall.name for wall in job.walls] == ["north", "east"]
+    assert_accessible(page, ".mt-panel")
+
+
+def test_what_cannot_be_stays_and_is_told_and_the_way_back_saves(page: Page, served: JobServer) -> None:
+    page.goto(served.address, timeout=WAIT_MS)
+    page.get_by_label("What the job is called").wait_for(timeout=WAIT_MS)
+    year = page.get_by_label("Year the house was built")
+    year.focus()
+    type_on(page, "19")
+    told = page.locator(".mt-field", has=year).locator(".mt-wrong")
+    expect(told).to_contain_text("800 to 2200", timeout=WAIT_MS)
+    expect(page.locator(".mt-headline .mt-problem")).to_contain_text("800 to 2200")
+    expect(year).to_have_value("19")
+    expect(year).to_have_attribute("aria-invalid", "true")
+    assert (served.folder / "job.toml").read_text("utf-8") == EMPTY
+    year.focus()
+    type_on(page, "1931")
+    expect(told).to_have_text("", timeout=WAIT_MS)
+    wanted = EMPTY.replace("known by\n", "known by\nbuilt_year = 1931\n")
+    assert waited_for(served.folder / "job.toml", wanted) == wanted
+    page.get_by_role("button", name="Take the last change back").click()
+    assert waited_for(served.folder / "job.toml", EMPTY) == EMPTY
+    expect(year).to_have_value("")

@@ -335,7 +335,7 @@ class TypedList:
 
     @property
     def laid_out(self) -> Typed:
-        """The same in columns and rows where half of their crossings are in the list, else the list itself."""
+        """The same in columns and rows where it holds half of their crossings, else the list itself."""
         x_m, z_m = sorted({x for x, _, _ in self.places}), sorted({z for _, z, _ in self.places})
         if min(len(x_m), len(z_m)) < 2 or len(x_m) * len(z_m) > 2 * len(self.places):
             return self

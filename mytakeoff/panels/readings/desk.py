@@ -198,12 +198,19 @@ class ReadingsDesk(Quiet):
         self._show_result()
 
     def _show_result(self) -> None:
-        """Show the wall of a new result; its range follows when nothing moves any more."""
-        if self.store.result is not self._result:
-            self._result = self.store.result
-            self._show_wall(self._entry)
-            self._steps.stop()
-            self._waiting.start(REST_S, self.begin)
+        """Show the wall of a new result; its range follows when nothing moves any more.
+
+        What lies between the readings is in the price and in the range: while the panel works it out for the
+        price, the range waits for that.
+        """
+        before, now = self._result, self.store.result
+        if now is before:
+            return
+        self._result = now
+        self._show_wall(self._entry)
+        self._steps.stop()
+        if not now.held:
+            self._waiting.start(0.0 if before is not None and before.held else REST_S, self.begin)
 
     def _show_keys(self, entry: JobWall) -> None:
         """What is read, as the sheet has it now."""

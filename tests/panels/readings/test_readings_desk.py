@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
 import tomllib
 from dataclasses import replace
@@ -17,7 +18,7 @@ from mytakeoff.io.files.text import file_stem
 from mytakeoff.io.job.save_job import save_job
 from mytakeoff.job.edits import with_wall_name
 from mytakeoff.panels.readings import sheets
-from mytakeoff.panels.readings.desk import ReadingsDesk, key_of
+from mytakeoff.panels.readings.desk import REST_S, ReadingsDesk, key_of
 from mytakeoff.panels.readings.sheets import with_survey
 from mytakeoff.store import Store
 
@@ -241,6 +242,27 @@ def test_a_place_that_is_not_in_the_grid_is_added_to_be_read_next(folder: Path) 
     assert desk.wall == was
     desk.go_next()
     assert desk.keys.go[1] == 2
+
+
+def test_the_range_waits_for_what_the_panel_works_out_for_the_price(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun: list[str] = []
+    monkeypatch.setattr(ReadingsDesk, "begin", lambda _: begun.append("range"))
+
+    async def typed() -> None:
+        desk = desk_over(folder, WALL)
+        await asyncio.sleep(2 * REST_S)  # that of the wall as it was opened
+        begun.clear()
+        assert desk.type(*desk.grid.place((0, 0)), "61")
+        assert desk.store.result.held
+        await asyncio.sleep(2 * REST_S)
+        assert begun == []
+        desk.store.settle()
+        await asyncio.sleep(REST_S)
+        assert begun == ["range"]
+
+    asyncio.run(typed())
 
 
 def test_a_scanned_wall_is_not_typed_into(folder: Path) -> None:

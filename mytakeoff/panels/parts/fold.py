@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import anywidget
 import ipywidgets as widgets
 import traitlets
 
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, shared, source
 
 
@@ -43,3 +46,16 @@ class Fold(widgets.VBox):
         content.add_class("mt-folded")
         css = ("mt-fold", f"mt-fold-{name}") if name else ("mt-fold",)
         super().__init__([self.head, content], _dom_classes=css, layout=shared(widgets.Layout))
+
+
+def explained(words: Mapping[str, str], title: str = "What these do") -> Fold:
+    """What controls do, folded away beside them.
+
+    Parameters
+    ----------
+    words : mapping of str to str
+        What each does, by its name.
+    title : str
+    """
+    said = [element("li", element("strong", name), f" {text}") for name, text in words.items()]
+    return Fold(title, make(widgets.HTML, element("ul", *said)), "explained")

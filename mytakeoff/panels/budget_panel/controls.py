@@ -49,7 +49,8 @@ PLASTER_WORDS = {
 }
 PLANE_WORDS = {
     "Rule for the plane": "is plumb; plumb and square to the measured corner; or true but free to lean.",
-    "Least thickness": "is what the mix needs everywhere; along the rails it is the rail's depth if that is more.",
+    "Least thickness": "is what the mix needs everywhere; along the rails it is the rail's depth if that is "
+    "more.",
     "High spots taken down": "lets the plane sit lower; never more than the background allows.",
 }
 

@@ -42,10 +42,10 @@ UNITS = {name: unit for unit, name in NAMES.items()}
 
 BY_LINE = "Measured from a plumb line or a plumb laser"
 TICK_WORDS = {
-    "Plumb": "is what was measured from a plumb line or a plumb laser, or by a scanner that was level. Without "
-    "that, plumb and leaning mean nothing, and they are refused.",
-    "Swept": "is a wall that a straightedge went over everywhere, its high spots entered below: little is left "
-    "to be allowed for between the readings.",
+    "Plumb": "is what was measured from a plumb line or a plumb laser, or by a scanner that was level. "
+    "Without that, plumb and leaning mean nothing, and they are refused.",
+    "Swept": "is a wall that a straightedge went over everywhere, its high spots entered below: little is "
+    "left to be allowed for between the readings.",
 }
 BY_SCANNER = "The scanner was level: it levels itself, or was set by a level"
 

@@ -97,7 +97,7 @@ class ReadyKernels(AsyncMappingKernelManager):
         return str(kernel_id)
 
     async def _load(self, client: AsyncKernelClient) -> None:
-        """Have a kernel import the panels of the workbooks: hung up on before it answers, it may never hear."""
+        """Have a kernel import the workbooks' panels: hung up on before it answers, it may not hear."""
         client.start_channels()
         client.execute(f"import {', '.join(WORKBOOK_PANELS.values())}", silent=True, store_history=False)
         try:

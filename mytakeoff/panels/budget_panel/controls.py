@@ -35,6 +35,25 @@ def cut_decided(result: Result) -> tuple[float, str] | None:
     return round(max(depths.values(), default=0.0), 1), words
 
 
+# What the controls do, as it is folded away beside them: a group each.
+LOOKING_WORDS = {
+    "Priced": "is the whole job, or one wall alone.",
+    "Shown to the client": "is finished work with the same total: no rates, bags, hours or margins. What is "
+    "shown is what Write the CSV writes, for the client to costed-table-client.csv.",
+}
+PLASTER_WORDS = {
+    "Greatest depth of one coat": "moves the edges between one coat, two, three; it sets coats and days.",
+    "Mix density": "is kg of dry powder for each litre on the wall: the bag's sheet says it, or its coverage "
+    "at 10 mm does.",
+    "Waste": "is extra mixed, as a share of what stays on the wall.",
+}
+PLANE_WORDS = {
+    "Rule for the plane": "is plumb; plumb and square to the measured corner; or true but free to lean.",
+    "Least thickness": "is what the mix needs everywhere; along the rails it is the rail's depth if that is "
+    "more.",
+    "High spots taken down": "lets the plane sit lower; never more than the background allows.",
+}
+
 NUMBERS = (
     *(
         replace(number, decided=cut_decided) if number.name == "cut_mm" else number

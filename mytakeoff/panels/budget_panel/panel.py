@@ -14,7 +14,14 @@ from mytakeoff.chain import evaluate, square_litres
 from mytakeoff.io.files.written import COSTED_TABLE
 from mytakeoff.io.tables.costs import beside_path, export_costs
 from mytakeoff.job.job import Job
-from mytakeoff.panels.budget_panel.controls import MISSED, NUMBERS, make_choices
+from mytakeoff.panels.budget_panel.controls import (
+    LOOKING_WORDS,
+    MISSED,
+    NUMBERS,
+    PLANE_WORDS,
+    PLASTER_WORDS,
+    make_choices,
+)
 from mytakeoff.panels.budget_panel.cost_table import PriceTable
 from mytakeoff.panels.budget_panel.foresight import Foresight
 from mytakeoff.panels.budget_panel.notes import Notes
@@ -25,7 +32,7 @@ from mytakeoff.panels.budget_panel.wall_totals import WallTotals
 from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
-from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.fold import Fold, explained
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
 from mytakeoff.panels.parts.stock import make, set_shown, source
@@ -228,16 +235,18 @@ class BudgetPanel(ScenarioKeeper):
     def _layout(self) -> widgets.Widget:
         numbers = {name: number.widget for name, number in self.numbers.items()}
         choices = {name: choice.control for name, choice in self.choices.items()}
-        looking = [self.wall, choices["priced"], self.view]
+        looking_words, plane_words = explained(LOOKING_WORDS), explained(PLANE_WORDS)
+        looking = [self.wall, choices["priced"], self.view, looking_words]
         mix = make(
             widgets.VBox,
             [
                 heading("Plaster"),
                 choices["backing"],
                 *(numbers[name] for name in ("max_coat_mm", "mix_density_kg_per_l", "waste_share")),
+                explained(PLASTER_WORDS),
             ],
         )
-        plane = [choices["plane"], numbers["least_mm"], numbers["cut_mm"]]
+        plane = [choices["plane"], numbers["least_mm"], numbers["cut_mm"], plane_words]
         margins = [
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
@@ -247,6 +256,7 @@ class BudgetPanel(ScenarioKeeper):
         sure, treated = make(widgets.VBox, [self.sure.line]), make(widgets.VBox, [self.treated.widget])
         self.estimators: Sequence[widgets.Widget] = (
             mix, treated, numbers["least_mm"], rates, folded, sure, self.sure.widget, self.totals.widget,
+            looking_words, plane_words,
         )  # fmt: skip
         controls = [
             heading("What to look at"),

@@ -35,4 +35,8 @@ BUYING = (
         "buying", "return_trip_price", "A trip to bring packs back, in the job's currency", 0.0, 100.0, 1.0
     ),
 )  # fmt: skip
+ORDER_WORDS = {
+    "For less": "is the cheapest order, by price breaks, least orders and delivery.",
+    "Take this order": "buys so; only then the price moves.",
+}
 NUMBERS = (*DAYS, CONFIDENCE, *BUYING)

@@ -26,12 +26,13 @@ from mytakeoff.panels.days_panel.controls import (
     BUYING,
     DAYS,
     NUMBERS,
+    ORDER_WORDS,
     with_saturdays,
 )
 from mytakeoff.panels.parts.bind import labelled_list, offer, tick
 from mytakeoff.panels.parts.buttons import button_row, make_buttons
 from mytakeoff.panels.parts.controls import CONFIDENCE, first_day, shown_to, with_part
-from mytakeoff.panels.parts.fold import Fold
+from mytakeoff.panels.parts.fold import Fold, explained
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import Html, element, scrolling
 from mytakeoff.panels.parts.panel import JobPanel
@@ -268,6 +269,7 @@ class DaysPanel(JobPanel):
             heading("For less"),
             self.proposal,
             self.buttons["take"],
+            explained(ORDER_WORDS),
             heading("What is left over"),
             self.over,
             heading("Carrying it up"),

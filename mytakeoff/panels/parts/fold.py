@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import anywidget
 import ipywidgets as widgets
 import traitlets
 
+from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, shared, source
 
 
@@ -79,3 +80,16 @@ class LazyFold(Fold):
         """Make what is folded, unless it is there."""
         if not self.box.children:
             self.box.children = tuple(self._content())
+
+
+def explained(words: Mapping[str, str], title: str = "What these do") -> Fold:
+    """What controls do, folded away beside them.
+
+    Parameters
+    ----------
+    words : mapping of str to str
+        What each does, by its name.
+    title : str
+    """
+    said = [element("li", element("strong", name), f" {text}") for name, text in words.items()]
+    return Fold(title, make(widgets.HTML, element("ul", *said)), "explained")

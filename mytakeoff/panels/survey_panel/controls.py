@@ -16,6 +16,7 @@ from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Quiet, labelled_list, number_box, offer, text_box, tick
 from mytakeoff.panels.parts.boxes import NumberBox, Slider, numbers_in
+from mytakeoff.panels.parts.fold import explained
 from mytakeoff.panels.parts.html import element, problem
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.panels.survey_panel import pictures, words
@@ -40,6 +41,12 @@ UNITS = {name: unit for unit, name in NAMES.items()}
 
 
 BY_LINE = "Measured from a plumb line or a plumb laser"
+TICK_WORDS = {
+    "Plumb": "is what was measured from a plumb line or a plumb laser, or by a scanner that was level. "
+    "Without that, plumb and leaning mean nothing, and they are refused.",
+    "Swept": "is a wall that a straightedge went over everywhere, its high spots entered below: little is "
+    "left to be allowed for between the readings.",
+}
 BY_SCANNER = "The scanner was level: it levels itself, or was set by a level"
 
 
@@ -162,7 +169,8 @@ class FileControls:
         )
         self.headings = HeadingControls()
         self.watched = (self.plumb, self.swept, *self.headings.watched)
-        rest = (self.headings.widget, self.plumb, self.swept, self.same_plane)
+        words = explained(TICK_WORDS, "What these ticks say")
+        rest = (self.headings.widget, self.plumb, self.swept, self.same_plane, words)
         self.widget = make(widgets.VBox, [self.pick, self.look, self.bring, self.hint, *rest])
 
     def say_plumb(self, scanned: bool) -> None:

@@ -383,7 +383,8 @@ class SurveyPanel(SharedSurvey):
             "map": [
                 self.progress_row, self.status, heading("What was understood"), self.facts, self.left_out,
                 self.view.beside,
-                heading("How it stands"), self.against, self.map, self.places, self.marked, lines, self.lines,
+                heading("How it stands"), self.against, self.view.explained, self.map, self.places,
+                self.marked, lines, self.lines,
             ],
             "notes": [
                 heading("Openings"), self.openings.widget, heading("Found on the wall"), self.found.widget,

@@ -11,6 +11,7 @@ from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job_wall import JobWall
+from mytakeoff.panels.parts.fold import explained
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.survey_panel import finding_words, pictures, words
@@ -41,6 +42,7 @@ class SurveyView:
         self.at_x = LineControl("at_x", "Upright line at x, m", size.width_m, formats)
         self.at_z = LineControl("at_z", "Level line at z, m", size.height_m, formats)
         self.against = against_list()
+        self.explained = explained(words.MAP_WORDS, "What the map shows")
         parts = [make(widgets.HTML) for _ in range(7)]
         self.headline, self.facts, self.left_out, self.map, self.places, self.marked, self.lines = parts
         self._lines_of: tuple[Any, ...] = ()

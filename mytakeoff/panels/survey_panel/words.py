@@ -21,6 +21,12 @@ AGAINST: dict[str, Against] = {
     "a plumb face through its middle": "plumb",
     "the line it was measured from": "measured",
 }
+MAP_WORDS = {
+    "The map": "shows what stands proud (brown) and lies hollow (violet) of what you compare the wall with: "
+    "its own flat face, a plumb face through its middle, or the line it was measured from. High and low "
+    "places are marked and listed.",
+    "The two profiles": "follow an upright and a level line; lean and turn are said in words.",
+}
 HIGH, LOW = "ABC", "123"
 
 

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 from demo import copy_of_demo, demo_in
+from quotients import given_away, numbers_in, secrets_of
+from unread_jobs import BEGUN
 
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
@@ -178,6 +180,8 @@ class TestCompared:
         for card, job in ((agreed, panel.saved), (heavy, panel.store.job)):
             assert facts(mt.evaluate(job), CLIENT)["total"] in card
             assert not re.search(r"bag|litre|waste|tax \d|agreed than|%", card)
+            told = card.partition("what still shows")[0]
+            assert given_away(numbers_in(told), secrets_of(job)) == []
         assert panel.scenarios.keeping.layout.display == "none"
 
     def test_many_are_bounded_and_the_chosen_one_is_among_them(self) -> None:
@@ -199,3 +203,11 @@ class TestCompared:
         panel = budget(replace(demo_in(copy_of_demo(tmp_path)), folder=""))
         keep(panel, "more waste", waste_share=0.25)
         assert "nowhere to save it" in panel.said.value
+
+    @pytest.mark.parametrize("begun", ["no wall", "none read"])
+    def test_a_job_that_is_only_begun_says_that_nothing_is_priced(self, begun: str) -> None:
+        scenario = mt.Scenario("more waste", (mt.Edit("waste_share", 0.25),))
+        panel = budget(replace(BEGUN[begun](), scenarios=(scenario,)))
+        assert ["No wall is priced yet" in card for card in cards(panel)] == [True, True]
+        panel.totals.widget.head.opened = True
+        assert "before tax" in panel.totals.text.value

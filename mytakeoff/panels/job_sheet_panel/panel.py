@@ -232,20 +232,20 @@ class JobSheetPanel(JobPanel):
             title: (kind,) for title, kind in chosen_wall.on_wall(chosen).items()
         }
         on_wall["The square corner"] = (*on_wall["The square corner"], chosen_wall.wall_turn(chosen))
-        more = {
+        more: dict[str, Sequence[EntryKind]] = {
+            "Beads, rails, strips and more": (chosen_wall.wall_more(chosen),),
             "Mixes of this wall": (chosen_wall.wall_mixes(chosen),),
             "How this wall is treated": (chosen_wall.wall_treated(chosen),),
         }
+        unread = self.chosen is not None and not self.chosen.is_read
         return [
             self.wall,
             self.boxes(chosen_wall.wall_form(chosen)),
             heading("Seen from the room"),
             self._elevation(),
             *self._kinds(on_wall),
+            self._fold("Readings", self._readings, opened=unread),
             *self._kinds(more),
-            self._fold(
-                "Readings", self._readings, opened=self.chosen is not None and not self.chosen.is_read
-            ),
         ]
 
     def _elevation(self) -> widgets.Widget:

@@ -76,22 +76,33 @@ def _system(job: Job, names: SystemEntry) -> System | None:
     return System(known[names.backing], finish, names.finish_mm, dubbing)
 
 
+SINGLE = tuple(asked for asked in WALL_BOXES if "." not in asked.name)  # one figure or one word each
+FIRST = (*OUTLINE, "old_plaster_mm", "old_plaster_gypsum", "strip", "sockets", "radiators")
+
+
 def wall_form(chosen: Chosen) -> EntryKind:
-    """What a wall is: its outline and whatever is one figure or one word of it."""
-    single = tuple(asked for asked in WALL_BOXES if "." not in asked.name)
-    asked = (*only(single, *OUTLINE), *but(single, *OUTLINE))
+    """What a wall is: its outline, and what has to come off it."""
+    return _figures("wall.form", only(SINGLE, *FIRST), chosen)
+
+
+def wall_more(chosen: Chosen) -> EntryKind:
+    """Whatever else is one figure or one word of a wall."""
+    return _figures("wall.more", but(SINGLE, *FIRST), chosen)
+
+
+def _figures(path: str, asked: tuple[Question, ...], chosen: Chosen) -> EntryKind:
     names = [each.name for each in asked]
 
     def values(entry: JobWall) -> Mapping[str, Any]:
         return {name: getattr(entry if hasattr(entry, name) else entry.wall, name) for name in names}
 
     return EntryKind(
-        "wall.form",
+        path,
         JobWall,
         asked,
         _of_wall(chosen, lambda entry: (entry,)),
         _to_wall(chosen, lambda _, __, after: after[0]),
-        options=WALL_OPTIONS,
+        options={name: offered for name, offered in WALL_OPTIONS.items() if name in names},
         values=values,
         make=reshaped,
     )

@@ -25,6 +25,7 @@ from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.slices import Waiting
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.words import headline
+from mytakeoff.panels.readings.desk import ReadingsDesk
 
 SOON_S = 0.3  # after the last change: the hand is shown first what it did
 STYLE = source(__file__, "panel.css", "entries.css")
@@ -44,6 +45,8 @@ class JobSheetPanel(JobPanel):
         Which wall is chosen.
     elevation : Elevation or None
         That wall from the room, once its fold was opened.
+    readings : ReadingsDesk or None
+        Its readings, once their fold was opened.
     """
 
     workbook = "job"
@@ -52,6 +55,8 @@ class JobSheetPanel(JobPanel):
         self.entries: dict[str, Entries] = {}
         self.folds: dict[str, LazyFold] = {}
         self.elevation: Elevation | None = None
+        self.readings: ReadingsDesk | None = None
+        self._drawn: str | None = None
         self._saving, self._in_save, self._nth = Waiting(), False, 0
         super().__init__(job, ())
         self.headline, self.example = make(widgets.HTML), make(widgets.HTML)
@@ -113,7 +118,7 @@ class JobSheetPanel(JobPanel):
     def refresh(self) -> None:
         """Show the store's job in all boxes that there are, and what it comes to."""
         result = self.store.result
-        self.headline.value = headline(result)
+        self.headline.value = words.first_here(result.job) or headline(result)
         self.example.value = words.written_so(result.job.formats)
         self._offer_walls()
         with self.quietly():
@@ -151,8 +156,13 @@ class JobSheetPanel(JobPanel):
         self.show_problem()
 
     def _draw(self) -> None:
-        if self.elevation is not None:
-            self.elevation.show(self.wall.value)
+        """Show the chosen wall where it is drawn and read; both follow the job by themselves."""
+        if self._drawn == self.wall.value:
+            return
+        self._drawn = self.wall.value
+        for shown in (self.elevation, self.readings):
+            if shown is not None:
+                shown.show(self._drawn)
 
     def _offer_walls(self) -> None:
         """List the walls; one that is called otherwise now, or gone, gives way to the one in its place."""
@@ -222,18 +232,20 @@ class JobSheetPanel(JobPanel):
             title: (kind,) for title, kind in chosen_wall.on_wall(chosen).items()
         }
         on_wall["The square corner"] = (*on_wall["The square corner"], chosen_wall.wall_turn(chosen))
-        more = {
+        more: dict[str, Sequence[EntryKind]] = {
+            "Beads, rails, strips and more": (chosen_wall.wall_more(chosen),),
             "Mixes of this wall": (chosen_wall.wall_mixes(chosen),),
             "How this wall is treated": (chosen_wall.wall_treated(chosen),),
         }
+        unread = self.chosen is not None and not self.chosen.is_read
         return [
             self.wall,
             self.boxes(chosen_wall.wall_form(chosen)),
             heading("Seen from the room"),
             self._elevation(),
             *self._kinds(on_wall),
+            self._fold("Readings", self._readings, opened=unread),
             *self._kinds(more),
-            # the readings of the chosen wall stand here
         ]
 
     def _elevation(self) -> widgets.Widget:
@@ -242,6 +254,12 @@ class JobSheetPanel(JobPanel):
             self.elevation = Elevation(self.store, self.failed)
             self.elevation.show(self.wall.value)
         return self.elevation.widget
+
+    def _readings(self) -> list[widgets.Widget]:
+        """Where the chosen wall's readings are typed as it is read, and what they come to."""
+        self.readings = ReadingsDesk(self.store, self.save, self.failed, self.workbook)
+        self.readings.show(self.wall.value)
+        return [self.readings.widget]
 
     def _lists(self) -> list[widgets.Widget]:
         return self._kinds(

@@ -22,6 +22,20 @@ def first(job: Job) -> str:
     return element("p", where, css="mt-hint")
 
 
+def first_here(job: Job) -> str:
+    """What to do first on this sheet, in one sentence; nothing once a wall is read."""
+    if not job.rooms:
+        return element("p", "Begin with a room under Rooms and walls, then add its walls.", css="mt-first")
+    if not job.walls:
+        return element(
+            "p", f"Add the walls of {job.rooms[0].name}, each with its width and height.", css="mt-first"
+        )
+    if not job.read_walls:
+        name = job.walls[0].name
+        return element("p", f"Type the readings of {name} under The chosen wall, Readings.", css="mt-first")
+    return ""
+
+
 def written_so(formats: Formats) -> str:
     """How the job writes amounts, numbers and days."""
     said = (formats.amount(SAMPLE), f"{formats.number(SAMPLE, 1)} mm", formats.day(SAMPLE_DAY))

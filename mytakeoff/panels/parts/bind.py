@@ -274,8 +274,9 @@ def labelled(kind: Any, name: str, label: str, **traits: Any) -> Any:
 
 def labelled_list(name: str, label: str, options: list[Any], value: Any = None) -> widgets.Dropdown:
     """A drop-down list with its label above it; without a value the first is chosen, if there is one."""
-    chosen = options[0] if value is None and options else value
-    return labelled(widgets.Dropdown, name, label, options=options, value=chosen)
+    first = options[0] if options else None
+    begun = first[1] if isinstance(first, tuple) else first
+    return labelled(widgets.Dropdown, name, label, options=options, value=begun if value is None else value)
 
 
 def offer(control: widgets.Dropdown, options: list[Any], wanted: Any = None) -> None:

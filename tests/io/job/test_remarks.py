@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -153,5 +154,5 @@ def test_what_is_new_stands_apart_as_a_hand_would_have_it(tmp_path):
         "[[wall.opening]]", 'name = "hatch"', "x_m = 0.3", "z_m = 0.9", "width_m = 0.5", "height_m = 0.6",
         "[[extra]]", 'item = "parking"',
     ]  # fmt: skip
-    assert "\n\n[[wall.opening]]\nname = \"hatch\"" in now
+    assert '\n\n[[wall.opening]]\nname = "hatch"' in now
     assert now.endswith('\n\n[[extra]]\nitem = "parking"\n')

@@ -185,6 +185,7 @@ def test_what_is_typed_into_a_form_is_in_the_job(sheet: JobSheetPanel, path: str
 
 def test_a_wall_says_all_that_it_can(sheet: JobSheetPanel) -> None:
     typed_into(sheet, sheet.entries["wall.form"], "width_m", "height_m")
+    typed_into(sheet, sheet.entries["wall.more"])
 
 
 LISTS = (

@@ -18,6 +18,7 @@ from mytakeoff.io.forms.form import FORMS
 from mytakeoff.io.job.save_job import Saved, write_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
 from mytakeoff.io.survey.cells import was_read
+from mytakeoff.io.survey.found_rows import FoundInSheet, found_in, found_typed, readings_part
 from mytakeoff.io.survey.grid import is_grid
 from mytakeoff.io.survey.survey_file import format_of, read_survey
 from mytakeoff.job.edits import with_wall_name
@@ -122,10 +123,12 @@ def _blank_form(path: Path) -> bool:
     try:
         if path.stat().st_size > LARGEST_FORM:
             return False
-        head, *body = split(read_text(path)).filled
+        sheet = split(read_text(path))
+        head, *body = readings_part(sheet).filled
     except (OSError, TakeoffError, ValueError):  # whoever reads it says why it is none
         return False
-    return is_grid(head) and not any(was_read(cell) for row in body for cell in row[1:])
+    read = any(was_read(cell) for row in body for cell in row[1:])
+    return is_grid(head) and not read and not found_typed(sheet)
 
 
 def file_in(folder: str | Path, name: str) -> SurveyFile:
@@ -198,6 +201,21 @@ def says_no_headings(file: SurveyFile | None) -> bool:
     except TakeoffError:  # whoever reads it says why
         return False
     return bool(rows) and format_of(rows[0]) is None
+
+
+def found_beside(file: SurveyFile) -> FoundInSheet:
+    """What a form says of its wall under the readings; nothing of a scan.
+
+    Raises
+    ------
+    TakeoffError
+        What stands there and cannot be.
+    """
+    try:
+        sheet = None if file.scan else read_cells(file.path, file.name)
+    except TakeoffError:  # whoever reads it says why
+        sheet = None
+    return FoundInSheet() if sheet is None else found_in(sheet)
 
 
 def find_steps(draft: Draft) -> Generator[float, None, tuple[FoundWall, ...]]:

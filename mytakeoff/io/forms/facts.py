@@ -9,6 +9,7 @@ from mytakeoff.io.files.sheet import Sheet, decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.io.survey.cells import NOT_READ, Format, heading
+from mytakeoff.io.survey.found_rows import readings_part
 from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
 from mytakeoff.io.survey.survey_file import format_of, with_headings
 from mytakeoff.surface.surface import Surface
@@ -38,7 +39,7 @@ def facts_of(file: SurveyFile, survey: Survey, surface: Surface, formats: Format
     said = (
         _scan_facts(survey, formats)
         if survey.layout == "scan"
-        else _hand_facts(read_cells(file.path, file.name), survey)
+        else _hand_facts(readings_part(read_cells(file.path, file.name)), survey)
     )
     return (*said, *_reach(survey, formats), *_known(surface, formats), *survey.notes)
 

@@ -10,9 +10,10 @@ from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.sheet import split
 from mytakeoff.io.files.text import file_stem, path_inside, read_text
 from mytakeoff.io.files.toml_fields import construct, keys_of, read_table
-from mytakeoff.io.forms.page import form_html
+from mytakeoff.io.forms.page import BLANK_ROWS, form_html
 from mytakeoff.io.job.open_job import job_text, parsed
 from mytakeoff.io.job.shape import JOB_FILE
+from mytakeoff.io.survey.found_rows import COLUMNS, PLUMB, SWEPT, TITLE, found_typed, readings_part
 from mytakeoff.survey.reading_grid import FormGrid, form_grid
 from mytakeoff.survey.wall import Wall
 
@@ -32,6 +33,14 @@ def form_rows(grid: FormGrid) -> list[list[str]]:
     head = ["off_line_mm x_cm z_cm", *(f"{round(x_m * 100)}" for x_m in grid.x_m)]
     rows = zip(grid.z_m, grid.clear, strict=True)
     return [head, *([f"{round(z_m * 100)}", *("" if clear else "-" for clear in row)] for z_m, row in rows)]
+
+
+def found_rows() -> list[list[str]]:
+    """The rows under it for what is found beside the readings, blank."""
+    rows = [[""], [TITLE], [PLUMB, ""], [SWEPT, ""]]
+    for kind, columns in COLUMNS.items():
+        rows += [[kind, *columns], *([""] * (len(columns) + 1) for _ in range(BLANK_ROWS[kind]))]
+    return rows
 
 
 def walls_of(folder: Path) -> tuple[Wall, ...]:
@@ -110,7 +119,7 @@ def _stems(names: Sequence[str]) -> list[str]:
 
 def _form(folder: Path, wall: Wall, stem: str, step_m: float, job: str) -> dict[Path, bytes]:
     grid = form_grid(wall, step_m)
-    rows = form_rows(grid)
+    rows = [*form_rows(grid), *found_rows()]
     sheet, page = (path_inside(folder, f"{FORMS}/{stem}.{kind}", FORMS) for kind in ("csv", "html"))
     _check_blank(sheet)
     text = "sep=;\r\n" + "".join(f"{';'.join(row)}\r\n" for row in rows)
@@ -122,12 +131,13 @@ def _check_blank(path: Path) -> None:
     """Refuse to write over readings that somebody has typed in."""
     if not path.exists():
         return
-    rows = split(read_text(path)).filled
-    typed = [cell for row in rows[1:] for cell in row[1:] if cell.text not in ("", "-")]
+    sheet = split(read_text(path))
+    cells = [cell for row in readings_part(sheet).filled[1:] for cell in row[1:]]
+    typed = sum(cell.text not in ("", "-") for cell in cells) + found_typed(sheet)
     if typed:
         raise TakeoffError(
             Mistake(
-                f"{len(typed)} readings in it already",
+                f"{typed} entries in it already",
                 "a form that has been filled in is not written over",
                 "move it to surveys and name it in job.toml, or give it another name",
                 f"{FORMS}/{path.name}",

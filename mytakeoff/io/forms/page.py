@@ -9,7 +9,20 @@ from html import escape
 from importlib.resources import files
 from pathlib import Path
 
-from mytakeoff.survey.reading_grid import FormGrid
+from mytakeoff.io.survey.cells import MOST_MM
+from mytakeoff.io.survey.found_rows import (
+    CHOICES,
+    COLUMNS,
+    CORNER,
+    EDGE,
+    FITTING,
+    LOOSE,
+    PLUMB,
+    SPOT,
+    SWEPT,
+    YES,
+)
+from mytakeoff.survey.reading_grid import FormGrid, TypedGrid
 from mytakeoff.survey.wall import Wall
 
 BLOCK = 12  # columns of readings side by side on paper
@@ -24,40 +37,30 @@ HOW = (
     "done. Read from it back to the wall in whole millimetres: a bigger number is a hollower place. Leave "
     "empty what cannot be read."
 )
-Note = tuple[str, str, tuple[str, ...], int]
-NOTES: tuple[Note, ...] = (
-    (
-        "High spots found with a straightedge",
-        "Read off the same plane as above.",
-        ("x [m]", "z [m]", "off the line [mm]"),
-        4,
-    ),
-    (
+HEADINGS = {
+    "x_cm": "x [cm]", "z_cm": "z [cm]", "off_line_mm": "off the line [mm]", "lies": "level / upright",
+    "length_cm": "length [cm]", "gap_mm": "worst gap [mm]", "touches_cm": "touches at [cm]",
+    "width_cm": "width [cm]", "height_cm": "height [cm]", "depth_mm": "depth [mm]", "state": "loose / fallen",
+    "what": "what", "off_square_mm": "off the square line [mm]",
+}  # fmt: skip
+NOTES = {  # by the kind of `found_rows`: title, and how it is measured
+    SPOT: ("High spots found with a straightedge", "Read off the same plane as above."),
+    EDGE: (
         "Straightedge laid on the wall",
         "Its left end, or its lower end where upright; the worst gap anywhere under it; where it touches, "
-        "from that end.",
-        ("x [m]", "z [m]", "level / upright", "length [m]", "worst gap [mm]", "touches at [m]"),
-        4,
+        "from that end, with a blank between two places.",
     ),
-    (
+    LOOSE: (
         "Sounds hollow, or has fallen",
         "Tap all over. Lower left corner and size; how thick the old plaster is.",
-        ("x [m]", "z [m]", "width [m]", "height [m]", "depth [mm]", "loose / fallen"),
-        4,
     ),
-    (
-        "On the wall",
-        "Sockets, switches, lights, pipes, radiators: their middle.",
-        ("what", "x [m]", "z [m]"),
-        5,
-    ),
-    (
+    FITTING: ("On the wall", "Sockets, switches, lights, pipes, radiators: their middle."),
+    CORNER: (
         "Corner",
         "Two places, far apart, read off a line that is square to the next wall, both at one height.",
-        ("x [m]", "off the square line [mm]", "z [m]"),
-        2,
     ),
-)
+}
+BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 5, CORNER: 2}
 
 
 def entries_key(job: str, folder: Path, wall: str) -> str:
@@ -96,33 +99,46 @@ def form_html(
     here = files("mytakeoff.io.forms")
     style, script = ((here / name).read_text(encoding="utf-8") for name in ("form.css", "form.js"))
     title, key = f"Survey of {wall.name}", entries_key(job, folder, wall.name)
+    called = " · ".join(filter(None, (wall.name, job)))
     blank = json.dumps(rows).replace("<", "\\u003c")
     return (
         f'<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
-        f"<title>{escape(title)}</title>\n<style>\n{style}</style>\n</head>\n"
-        f'<body data-file="{escape(file)}" data-form="{key}" data-called="{escape(wall.name)}">\n<main>\n'
+        f"<title>{escape(title)}</title>\n<style>\n{style}{_foot(called)}</style>\n</head>\n"
+        f'<body data-file="{escape(file)}" data-form="{key}" data-called="{escape(wall.name)}" '
+        f'data-most="{MOST_MM:g}">\n<main>\n'
         f"<h1>{escape(title)}, {wall.width_m:g}\u00a0×\u00a0{wall.height_m:g}\u00a0m</h1>\n"
-        f"<p>{escape(job)}</p>\n<p>{HOW}</p>\n{_heads()}"
+        f"<p>{escape(job)}</p>\n<p>{HOW}</p>\n{_heads(rows)}"
         f"<figure style='margin:0'>{_elevation(wall, grid)}</figure>\n"
         f"<h2>Readings off the line [mm]</h2>\n{_tables(grid)}"
-        f'<p class="screen"><button id="save" type="button">Save the readings as CSV</button> '
+        f'<p id="doubt" class="screen doubt" role="alert"></p>'
+        f'<p class="screen"><button id="save" type="button">Save it as CSV</button> '
         f'<button id="print" type="button">Print</button> '
         f'<button id="clear" type="button">Clear the form</button> '
         f'<span id="said" role="status"></span></p>\n'
-        f"{''.join(_notes(*note) for note in NOTES)}</main>\n"
+        f'<p class="paper">{escape(called)}</p>\n'
+        f"{''.join(_notes(kind, rows) for kind in NOTES)}</main>\n"
         f'<script id="blank" type="application/json">{blank}</script>\n<script>\n{script}</script>\n'
         "</body>\n</html>\n"
     )
 
 
-def _heads() -> str:
+def _foot(called: str) -> str:
+    """What stands at the foot of each printed page: wall, job and page; signs by their numbers."""
+    text = "".join(f"\\{ord(each):x} " for each in called)
+    page = 'content: "page " counter(page) " of " counter(pages)'
+    return f'@page {{ @bottom-left {{ content: "{text}" }} @bottom-right {{ {page} }} }}\n'
+
+
+def _heads(rows: Sequence[Sequence[str]]) -> str:
+    plumb, swept = (next(n for n, row in enumerate(rows) if row[0] == each) for each in (PLUMB, SWEPT))
+    tick = f'<label><input type="checkbox" value="{YES}" data-row="{{}}" data-column="1"> {{}}</label>'
     return (
         '<div class="heads">'
         '<label>Read by <input type="text"></label><label>On <input type="date"></label>'
-        '<label><input type="checkbox"> The plane was plumb</label>'
-        '<label><input type="checkbox"> Swept all over with a straightedge</label></div>\n'
+        f"{tick.format(plumb, 'The plane was plumb')}"
+        f"{tick.format(swept, 'Swept all over with a straightedge')}</div>\n"
     )
 
 
@@ -144,20 +160,41 @@ def _table(grid: FormGrid, columns: range) -> str:
 def _box(grid: FormGrid, row: int, column: int) -> str:
     if not grid.clear[row][column]:
         return '<td class="none" title="nothing to read here">–</td>'
+    walk = TypedGrid.empty(grid.x_m, grid.z_m).spots.index((row, column))
     label = f"off the line at x {grid.x_m[column]:g} m, z {grid.z_m[row]:g} m, in mm"
     return (
-        f'<td><input inputmode="decimal" autocomplete="off" aria-label="{label}" '
-        f'data-row="{row + 1}" data-column="{column + 1}"></td>'
+        f'<td><input inputmode="decimal" enterkeyhint="next" autocomplete="off" aria-label="{label}" '
+        f'data-walk="{walk}" data-row="{row + 1}" data-column="{column + 1}"></td>'
     )
 
 
-def _notes(title: str, how: str, columns: tuple[str, ...], rows: int) -> str:
-    head = "".join(f'<th scope="col">{escape(column)}</th>' for column in columns)
-    body = f"<tr>{'<td></td>' * len(columns)}</tr>" * rows
+def _notes(kind: str, rows: Sequence[Sequence[str]]) -> str:
+    """What is found of one kind: its boxes go where the sheet has a blank row for each."""
+    title, how = NOTES[kind]
+    columns = COLUMNS[kind]
+    first = next(n for n, row in enumerate(rows) if row[0] == kind) + 1
+    head = "".join(f'<th scope="col">{escape(HEADINGS[column])}</th>' for column in columns)
+    lines = (
+        "".join(
+            _note_box(f"{title}, row {nth + 1}, {HEADINGS[column]}", column, first + nth, at)
+            for at, column in enumerate(columns, start=1)
+        )
+        for nth in range(BLANK_ROWS[kind])
+    )
+    body = "".join(f"<tr>{line}</tr>" for line in lines)
     return (
         f'<section class="block"><h2>{title}</h2><p>{how}</p>\n<div class="wide">'
         f'<table class="notes"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div></section>\n'
     )
+
+
+def _note_box(label: str, column: str, row: int, at: int) -> str:
+    place = f'aria-label="{escape(label)}" data-row="{row}" data-column="{at}"'
+    if column in CHOICES:
+        options = "".join(f"<option>{each}</option>" for each in ("", *CHOICES[column]))
+        return f"<td><select {place}>{options}</select></td>"
+    mode = "text" if column in ("what", "touches_cm") else "decimal"
+    return f'<td><input inputmode="{mode}" enterkeyhint="next" autocomplete="off" {place}></td>'
 
 
 def _elevation(wall: Wall, grid: FormGrid) -> str:

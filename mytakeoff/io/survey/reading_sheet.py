@@ -14,6 +14,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.sheet import Cell, Sheet, decimal_mark, split
 from mytakeoff.io.files.text import FileText
 from mytakeoff.io.survey.cells import MOST_MM, NOT_READ, Reader, Row, first_heading
+from mytakeoff.io.survey.found_rows import readings_part
 from mytakeoff.io.survey.grid import is_grid, read_crossings
 from mytakeoff.io.survey.list_of_readings import cell_under, is_list, list_columns
 from mytakeoff.io.survey.plumb_lines import LEVEL, is_lines
@@ -125,6 +126,7 @@ def reading_sheet(sheet: Sheet, wall: Wall, headings: str | None = None) -> Read
     TakeoffError
         What is wrong with it.
     """
+    sheet = readings_part(sheet)
     reader = Reader(sheet, wall, decimal_mark(cell for row in sheet.rows for cell in row), Check(sheet.name))
     rows = sheet.filled
     head = with_headings(rows[0], headings) if rows else ()

@@ -6,7 +6,8 @@ was read; a dash says so too. Distances and heights are metres unless the first 
 ``off_line_mm x_cm z_cm``. *Plumb lines* look the same, see `mytakeoff.io.survey.plumb_lines`.
 
 A *list* has a heading row with ``x_m``, ``z_m`` and ``off_line_mm`` or ``proud_mm``, in any order, and a row
-for each reading. Any heading may end in ``_mm``, ``_cm``, ``_m``, ``_in`` or ``_ft`` instead; under ``_in``
+for each reading. What a form has under its readings is none of them, see `mytakeoff.io.survey.found_rows`.
+Any heading may end in ``_mm``, ``_cm``, ``_m``, ``_in`` or ``_ft`` instead; under ``_in``
 and ``_ft`` stand fractions too (1 3/8, 5' 3 1/2").
 """
 
@@ -32,6 +33,7 @@ from mytakeoff.io.survey.cells import (
     check_repeats,
     shorten,
 )
+from mytakeoff.io.survey.found_rows import readings_part
 from mytakeoff.io.survey.grid import is_grid, read_grid
 from mytakeoff.io.survey.list_of_readings import is_list, read_list
 from mytakeoff.io.survey.plumb_lines import is_lines, read_lines
@@ -127,6 +129,7 @@ def read_survey(
 
 def survey_in(sheet: Sheet, wall: Wall, plumb: bool, choice: ScanChoice, so_far: bool) -> Survey:
     """The readings in the cells of a file."""
+    sheet = readings_part(sheet)
     if so_far and not sheet.filled:
         return Survey.none(wall, plumb, source=sheet.name, scan=choice)
     mark = decimal_mark(cell for row in sheet.rows for cell in row)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
@@ -85,6 +86,15 @@ class FindingRows(Quiet):
             rows.show(things)
         self._show_turn(found.turn_mm_per_m)
         self._count()
+
+    def add(self, found: Findings) -> None:
+        """Show these findings too, those that stand here already once."""
+        now = self.findings
+        new: dict[str, Any] = {}
+        for name in ("high_spots", "sweeps", "loose", "fittings"):
+            mine = getattr(now, name)
+            new[name] = (*mine, *(each for each in getattr(found, name) if each not in mine))
+        self.show(replace(now, corner=found.corner or now.corner, **new))
 
     def _show_turn(self, turn_mm_per_m: float | None) -> None:
         with self.quietly():

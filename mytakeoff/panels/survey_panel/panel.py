@@ -18,6 +18,7 @@ from mytakeoff.io.forms.desk import (
     draft_of,
     entry_of,
     file_in,
+    found_beside,
     save_draft,
     says_no_headings,
     survey_files,
@@ -146,14 +147,16 @@ class SurveyPanel(SharedSurvey):
 
     def _take_file(self, file: SurveyFile) -> None:
         known = self.job.wall(self.draft.replaces).survey.source if self.draft.replaces else ""
-        before, self._file = self._file, file
+        before, self._file, beside = self._file, file, found_beside(file)
         with self.quietly():
             self.scan.show(ScanChoice())
             self.file.headings.show(None, says_no_headings(file))
             self.file.offer(self._names(), file.name)
-            self.file.same_plane.value = file.name == known
-            said = self.job.wall(self.draft.replaces).survey.plumb if file.name == known else None
+            same = self.file.same_plane.value = file.name == known
+            said = self.job.wall(self.draft.replaces).survey.plumb if same else beside.plumb
             self.file.plumb.value = self.file.plumb_of(file, before, said)
+            self.file.swept.value = beside.swept or self.file.swept.value
+            self.found.add(beside.findings)
         self.keep_of_plane()
 
     def keep_of_plane(self) -> None:

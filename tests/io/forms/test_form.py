@@ -24,13 +24,15 @@ def folder(tmp_path: Path) -> Path:
 def filled(path: Path, proud_mm, mark: str = ",") -> str:
     """The form with each empty cell filled by a function of x and z, with decimal commas."""
     head, *lines = path.read_text(encoding="utf-8-sig").splitlines()[1:]
+    below = lines.index("")
+    lines, found = lines[:below], lines[below:]
     x_m = [int(cell) / 100 for cell in head.split(";")[1:]]
     done = ["sep=;", head]
     for line in lines:
         first, *cells = line.split(";")
         read = [f"{-proud_mm(at, int(first) / 100):.1f}".replace(".", mark) for at in x_m]
         done.append(";".join([first, *(cell or value for cell, value in zip(cells, read, strict=True))]))
-    return "\r\n".join(done)
+    return "\r\n".join([*done, *found])
 
 
 def test_a_form_that_is_filled_in_is_read_back(folder):
@@ -67,7 +69,7 @@ class Page(HTMLParser):
     def handle_starttag(self, tag, attrs):
         said = dict(attrs)
         self.outside += [said[key] for key in ("src", "href", "action") if key in said]
-        if "data-row" in said:
+        if "data-walk" in said:
             self.boxes.append(said["aria-label"])
 
 
@@ -95,7 +97,7 @@ def test_a_form_that_is_filled_in_is_never_written_over(folder):
     write_forms(folder, "window wall", 0.25)  # blank ones are
     sheet.write_text(sheet.read_text("utf-8").replace(";;", ";12;", 1), encoding="utf-8")
     before = sheet.read_bytes()
-    with pytest.raises(TakeoffError, match="1 readings in it already"):
+    with pytest.raises(TakeoffError, match="1 entries in it already"):
         write_forms(folder, "window wall")
     assert sheet.read_bytes() == before
 

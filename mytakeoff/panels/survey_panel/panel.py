@@ -120,10 +120,7 @@ class SurveyPanel(SharedSurvey):
     def choose_wall(self) -> None:
         """Show the wall that was picked, or start a new one."""
         name = self.wall.pick.value
-        if name == NEW_WALL:
-            self.show_draft(self.new_draft())
-        else:
-            self.show_draft(draft_of(self.job, name))
+        self.show_draft(self.new_draft() if name == NEW_WALL else draft_of(self.job, name))
 
     def show_draft(self, draft: Draft) -> None:
         """Show a draft in the boxes, of a wall of the job or a new one, and read its file."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from dataclasses import replace
 from html import unescape
@@ -17,6 +18,7 @@ from mytakeoff.audience import CLIENT
 from mytakeoff.job.edits import with_reading, with_wall_name
 from mytakeoff.panels import BudgetPanel, budget
 from mytakeoff.panels.parts.words import facts
+from mytakeoff.panels.scenarios import box
 from mytakeoff.panels.scenarios.work import MOST_COMPARED, compared_of
 
 
@@ -211,3 +213,26 @@ class TestCompared:
         assert ["No wall is priced yet" in card for card in cards(panel)] == [True, True]
         panel.totals.widget.head.opened = True
         assert "before tax" in panel.totals.text.value
+
+    def test_nothing_is_worked_out_before_the_hand_rests_nor_while_it_moves(
+        self, folder: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        async def hand() -> None:
+            panel = budget(demo_in(folder))
+            scenarios = panel.scenarios
+            keep(panel, "heavy", waste_share=0.25)
+            scenarios.widget.head.opened = True
+            assert scenarios.work.known == {}
+            while not scenarios.work.known:
+                await asyncio.sleep(0.01)
+            done = set(scenarios.work.known)
+            monkeypatch.setattr(box, "REST_S", 3600.0)  # a hand that does not come to rest
+            panel.controls["tax_share"].value = 0.05
+            await asyncio.sleep(0.3)
+            assert set(scenarios.work.known) == done
+            monkeypatch.setattr(box, "REST_S", 0.01)
+            panel.controls["tax_share"].value = 0.06
+            while "more than agreed" not in scenarios.text.value:
+                await asyncio.sleep(0.01)
+
+        asyncio.run(hand())

@@ -180,6 +180,11 @@ def test_what_cannot_be_stays_and_is_told_and_the_way_back_saves(page: Page, ser
     expect(told).to_have_text("", timeout=WAIT_MS)
     wanted = EMPTY.replace("known by\n", "known by\nbuilt_year = 1931\n")
     assert waited_for(served.folder / "job.toml", wanted) == wanted
-    page.get_by_role("button", name="Take the last change back").click()
-    assert waited_for(served.folder / "job.toml", EMPTY) == EMPTY
+    page.get_by_label("First day on site").focus()
+    page.keyboard.type("03152027")
+    begun = f"{wanted}\n[calendar]\nstart = 2027-03-15\n"
+    assert waited_for(served.folder / "job.toml", begun) == begun
+    for text in (wanted, EMPTY):
+        page.get_by_role("button", name="Take the last change back").click()
+        assert waited_for(served.folder / "job.toml", text) == text
     expect(year).to_have_value("")

@@ -242,7 +242,10 @@ def _bare(item: Any) -> Any:
 
 def _merge_one(table: Table, key: Key, new: Mapping[str, Any], keys: Mapping[str, Key]) -> None:
     if key.name in table:
+        said = bool(table[key.name])
         merge(table[key.name], new, keys)
+        if said and not table[key.name] and new == _default(key) and "#" not in table[key.name].as_string():
+            del table[key.name]  # its heading says nothing any more
     elif new != _default(key):
         table[key.name] = _fresh(new, keys)
 

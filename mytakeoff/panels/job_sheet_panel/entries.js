@@ -28,6 +28,8 @@ function boxOf(column) {
   return box;
 }
 
+// a year that is typed goes through those of its first figures
+const unfinished = (day) => day !== "" && Number(day.slice(0, 4)) < 1000;
 const valueOf = (box) => (box.type === "checkbox" ? box.checked : box.value);
 
 function put(box, value) {
@@ -79,7 +81,7 @@ function render({ model, el }) {
     const cell = { field, box, wrong, column, sent: undefined };
     const finish = () => {
       const value = valueOf(box);
-      if (value === cell.sent) return;
+      if (value === cell.sent || (column.kind === "day" && unfinished(value))) return;
       cell.sent = value;
       send({ do: "edit", key, name: column.name, value });
     };
@@ -169,8 +171,11 @@ function render({ model, el }) {
   function paint() {
     const keep = new Map(), wanted = [], options = model.get("options");
     for (const [name, words] of Object.entries(model.get("suggest"))) {
-      const list = document.getElementById(listOf(name));
-      if (list?.childElementCount !== words.length) list?.replaceChildren(...words.map((each) => new Option(each)));
+      listOf(name);
+      const list = lists.get(name), known = JSON.stringify(words);
+      if (list.dataset.known === known) continue;
+      list.dataset.known = known;
+      list.replaceChildren(...words.map((each) => new Option(each)));
     }
     for (const row of model.get("rows")) {
       const parts = rows.get(row.key) ?? rowOf(row);

@@ -137,7 +137,7 @@ class Entries(anywidget.AnyWidget):
     def _apply(self, pairs: Sequence[Pair], entry: Entry | None) -> bool:
         """Write to the job, what is refused told at its row."""
         write = self.kind.write
-        taken = self.store.apply(lambda job: write(job, pairs), self.kind.path)
+        taken = self.store.apply(lambda job: write(job, pairs))
         if not taken and entry is not None:
             entry.told, self.store.problem = self.store.problem, ""
         return taken

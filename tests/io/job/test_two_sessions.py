@@ -166,7 +166,7 @@ def added(name: str, sockets: int = 0) -> Edit:
     def edit(job: mt.Job) -> mt.Job:
         entry = job.wall("south")
         wall = replace(entry.wall, name=name)
-        survey = replace(entry.survey, wall=wall)
+        survey = mt.Survey.none(wall)  # a sheet is one wall's
         return replace(job, walls=(*job.walls, replace(entry, wall=wall, survey=survey, sockets=sockets)))
 
     return edit

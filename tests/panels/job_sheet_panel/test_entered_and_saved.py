@@ -39,6 +39,15 @@ def test_one_edit_changes_one_line_of_the_file(sheet: JobSheetPanel, folder: Pat
     assert changed_lines(folder) == []
 
 
+def test_what_is_taken_back_leaves_no_heading_over_nothing(folder: Path) -> None:
+    sheet = job_sheet(mt.open_job(folder))
+    open_folds(sheet, "How it is worked out", "Hours of work")
+    enter(sheet.entries["rates"], "labourer_share", "60")
+    assert changed_lines(folder)[-2:] == ["+[rates]", "+labourer_share = 0.6"]
+    sheet.undo()
+    assert changed_lines(folder) == []
+
+
 def test_a_share_is_written_as_a_hand_writes_it(sheet: JobSheetPanel, folder: Path) -> None:
     """2.9 % is 0.029, and not what a division in floats makes of it."""
     open_folds(sheet, "How it is worked out", "Waste, small items, openings")

@@ -12,7 +12,7 @@ import pytest
 from unread_jobs import BEGUN, READ, UNREAD, bare, small, unread
 
 import mytakeoff as mt
-from mytakeoff.panels import budget, buying_and_days, options, setting_out, survey
+from mytakeoff.panels import budget, buying_and_days, job_sheet, options, setting_out, survey
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.words import first_step
 
@@ -47,6 +47,22 @@ def test_it_stands_and_says_in_one_sentence_what_to_do_first(panel_of, name):
     assert (first in panel.first.value) if first else panel.first.value == ""
     assert first.count(".") - first.count(".ipynb") == (1 if first else 0)
     assert ("job.ipynb" in words) == bool(first)
+
+
+@pytest.mark.parametrize(("name", "part"), [
+    ("no wall", "Begin with a room"), ("none read", f"Type the readings of {READ}"), ("some read", ""),
+])  # fmt: skip
+def test_the_job_sheet_says_what_to_do_first_on_itself(name, part):
+    panel = job_sheet(replace(BEGUN[name](), folder=""))
+    assert part in panel.headline.value
+    assert ("mt-first" in panel.headline.value) == bool(part)
+    assert not re.search(r"\b(nan|inf|None)\b|job\.ipynb", said(panel))
+
+
+def test_a_room_added_on_the_job_sheet_leads_on_to_its_walls():
+    panel = job_sheet(replace(bare(small()), folder=""))
+    panel.store.apply(lambda job: replace(job, rooms=(small().rooms[0],)))
+    assert f"Add the walls of {small().rooms[0].name}" in panel.headline.value
 
 
 @pytest.mark.parametrize(("name", "part"), [

@@ -31,9 +31,9 @@
       const why = odd(typed(box), usual);
       if (why) box.setAttribute("aria-invalid", "true");
       else box.removeAttribute("aria-invalid");
-      if (why) found.push(`${name(box)}: ${typed(box)} ${why}`);
+      if (why) found.push(`${name(box)}: ${typed(box)} ${why}${why.endsWith("?") ? "" : "."}`);
     }
-    const words = found.length ? `Look again. ${found.join("; ")}.` : "";
+    const words = found.length ? `Look again. ${found.join(" ")}` : "";
     if (doubt.textContent !== words) doubt.textContent = words;
     return found.length;
   };

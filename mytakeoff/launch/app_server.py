@@ -15,6 +15,8 @@ from voila.static_file_handler import AllowListFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
 
 from mytakeoff.launch.own_workbooks import own_workbooks, runs_as_own
+from mytakeoff.panels.parts.frame import links_between
+from mytakeoff.panels.parts.html import Html, element, joined
 
 
 def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -> None:
@@ -29,6 +31,27 @@ def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -
     """
     if runs_as_own(notebook) is None:
         raise HTTPError(403, reason="This workbook was changed and does not run here: open it without --app")
+
+
+class Page(TornadoVoilaHandler):
+    """A workbook's page, which may say when it is left.
+
+    Voila's page does, and its kernel then ends; but the server hears it only with a cookie that Voila never
+    sets.
+    """
+
+    async def get(self, path: str | None = None) -> None:
+        """Show the workbook, run for this page alone."""
+        self.xsrf_token  # noqa: B018  # asked for, it is set
+        await super().get(path)
+
+    def write_error(self, status_code: int, **_why: Any) -> None:
+        """Say why there is no page, with the way to the others; Voila's own asks other machines for its looks."""
+        title = element("title", "mytakeoff")
+        said = element("p", f"{self._reason}.", role="alert")
+        links = links_between("", self.settings["voila"].root_dir)
+        self.set_header("Content-Type", "text/html; charset=utf-8")
+        self.finish(joined([Html("<!doctype html><html lang='en'>"), title, said, links]))
 
 
 class JobApp(Voila):
@@ -58,7 +81,7 @@ class JobApp(Voila):
             "config": self.config,
             "voila_configuration": self.voila_configuration,
         }
-        return url_path_join(self.server_url, re.escape(at)), TornadoVoilaHandler, shown
+        return url_path_join(self.server_url, re.escape(at)), Page, shown
 
     @property
     def display_url(self) -> str:

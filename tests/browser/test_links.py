@@ -13,7 +13,7 @@ import mytakeoff as mt
 from mytakeoff.launch.folder import new_job_folder
 
 TABS = "#jp-main-dock-panel .lm-DockPanel-tabBar .lm-TabBar-tab"
-MOST_KERNELS = 4  # two of pages that are just being left and loaded, one that is ready, one to spare
+MOST_KERNELS = 3  # of the page that is shown, of one that is just being left, and one that is ready
 
 
 def link(page: Page, name: str) -> str:
@@ -78,6 +78,7 @@ def test_a_page_leads_to_the_next_and_its_kernel_ends(page: Page, pages: JobServ
         page.locator(link(page, name)).wait_for(timeout=WAIT_MS)
         go(page, name)
         arrived(page, pages, name)
+        expect(page.locator(".mt-panel")).to_be_visible()
     assert kernels(pages) <= MOST_KERNELS
     for width in (390, 1440):
         page.set_viewport_size({"width": width, "height": 844})

@@ -15,8 +15,6 @@ from voila.static_file_handler import AllowListFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
 
 from mytakeoff.launch.own_workbooks import own_workbooks, runs_as_own
-from mytakeoff.panels.parts.frame import links_between
-from mytakeoff.panels.parts.html import Html, element, joined
 
 
 def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -> None:
@@ -46,8 +44,12 @@ class Page(TornadoVoilaHandler):
         await super().get(path)
 
     def write_error(self, status_code: int, **_why: Any) -> None:
-        """Say why there is no page, with the way to the others; Voila's own asks other machines for its looks."""
-        title = element("title", "mytakeoff")
+        """Say why there is no page, with the way to the others; Voila's asks other machines for its looks."""
+        # only when it is needed: no start should wait for what the panels load
+        from mytakeoff.panels.parts.frame import links_between
+        from mytakeoff.panels.parts.html import Html, element, joined
+
+        title = element("title", f"mytakeoff: {status_code}")
         said = element("p", f"{self._reason}.", role="alert")
         links = links_between("", self.settings["voila"].root_dir)
         self.set_header("Content-Type", "text/html; charset=utf-8")

@@ -31,6 +31,31 @@ def check_own(_request: object, notebook: Mapping[str, Any], **_where: object) -
         raise HTTPError(403, reason="This workbook was changed and does not run here: open it without --app")
 
 
+class Page(TornadoVoilaHandler):
+    """A workbook's page, which may say when it is left.
+
+    Voila's page does, and its kernel then ends; but the server hears it only with a cookie that Voila never
+    sets.
+    """
+
+    async def get(self, path: str | None = None) -> None:
+        """Show the workbook, run for this page alone."""
+        self.xsrf_token  # noqa: B018  # asked for, it is set
+        await super().get(path)
+
+    def write_error(self, status_code: int, **_why: Any) -> None:
+        """Say why there is no page, with the way to the others; Voila's asks other machines for its looks."""
+        # only when it is needed: no start should wait for what the panels load
+        from mytakeoff.panels.parts.frame import links_between
+        from mytakeoff.panels.parts.html import Html, element, joined
+
+        title = element("title", f"mytakeoff: {status_code}")
+        said = element("p", f"{self._reason}.", role="alert")
+        links = links_between("", self.settings["voila"].root_dir)
+        self.set_header("Content-Type", "text/html; charset=utf-8")
+        self.finish(joined([Html("<!doctype html><html lang='en'>"), title, said, links]))
+
+
 class JobApp(Voila):
     """Voila on a job's workbooks: a page for each of the package's own, and nothing else of the folder.
 
@@ -58,7 +83,7 @@ class JobApp(Voila):
             "config": self.config,
             "voila_configuration": self.voila_configuration,
         }
-        return url_path_join(self.server_url, re.escape(at)), TornadoVoilaHandler, shown
+        return url_path_join(self.server_url, re.escape(at)), Page, shown
 
     @property
     def display_url(self) -> str:

@@ -100,6 +100,8 @@ def test_a_changed_copy_is_refused_and_the_others_are_shown(server: JobServer) -
     status, _, text = answer(server, "options.ipynb")
     assert status == 403
     assert "changed and does not run here" in text
+    assert "href='survey.ipynb'" in text, "the way to the others"
+    assert "http" not in text, "another machine is asked for something"
     assert answer(server, "survey.ipynb")[0] == 200
     assert not ran.exists()
     workbook.unlink()

@@ -73,7 +73,7 @@ def test_open_demo_makes_the_demo_once(
 
 
 def test_open_adds_a_workbook_that_is_missing(tmp_path: Path, started: Started) -> None:
-    folder = new_job_folder(tmp_path / "job")
+    folder = new_job_folder(tmp_path / "job", demo=True)
     (folder / "budget.ipynb").unlink()
     assert main(["open", str(folder), "--workbook", "budget", "--app", "--port", "9000"]) == 0
     assert started == [("app", folder / "budget.ipynb", {"browser": True, "port": 9000})]
@@ -160,7 +160,7 @@ def test_a_mistake_is_told_with_its_remedy(
 def test_a_changed_workbook_is_not_shown_as_an_app(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    folder = new_job_folder(tmp_path / "job")
+    folder = new_job_folder(tmp_path / "job", demo=True)
     (folder / "budget.ipynb").write_text("{}")
     assert main(["open", str(folder), "--workbook", "budget", "--app"]) == 2
     assert "open it without --app" in capsys.readouterr().err

@@ -91,7 +91,7 @@ def add(name: str) -> Edit:
         if name not in [wall.name for wall in side.job.walls]:
             entry = mt.open_job(start()).wall("door wall")
             wall = replace(entry.wall, name=name)
-            more = replace(entry, wall=wall, survey=replace(entry.survey, wall=wall), sockets=7)
+            more = replace(entry, wall=wall, survey=mt.Survey.none(wall), sockets=7)
             side.job = replace(side.job, walls=(*side.job.walls, more))
             side.done["added", name] = True
 

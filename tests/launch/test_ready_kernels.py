@@ -25,7 +25,7 @@ def used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]
 
     def run(doing: Callable[[ReadyKernels], Awaitable[None]], most: int = 0) -> None:
         async def on_a_loop() -> None:
-            manager = ReadyKernels(root_dir=str(tmp_path), most=most)
+            manager = ReadyKernels(root_dir=str(tmp_path), connection_dir=str(tmp_path), most=most)
             try:
                 await doing(manager)
             finally:

@@ -36,6 +36,9 @@ _EVERY_CELL_RAN = """() => {
 _KERNEL_IDLE = """() =>
   window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === "idle"
 """
+# A notebook is there before its kernel is, and what is run without one is dropped.
+_RUN_ALL = """() => window.jupyterapp.shell.currentWidget.sessionContext.ready.then(
+  () => window.jupyterapp.commands.execute("notebook:run-all-cells"))"""
 _SHOWN = "() => window.jupyterapp?.shell.currentWidget?.context?.path"
 _DECIDED = """() => window.jupyterapp?.shell.currentWidget?.node.dataset.mytakeoffOwn !== undefined"""
 
@@ -241,7 +244,7 @@ def cells_run(page: Page) -> int:
 
 def run_all_cells(page: Page) -> None:
     """Run the open workbook as its user would with Run All."""
-    page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
+    page.evaluate(_RUN_ALL)
     wait_until_run(page)
 
 

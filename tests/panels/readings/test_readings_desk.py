@@ -140,22 +140,30 @@ def test_undo_of_the_first_reading_leaves_an_empty_sheet_that_is_used_again(fold
     assert mt.open_job(folder).wall(WALL).survey == desk.wall
 
 
-def test_a_sheet_of_two_walls_is_no_longer_shared_once_one_of_them_is_typed_into(folder: Path) -> None:
-    text = (folder / "job.toml").read_text(encoding="utf-8")
-    mine, other = "surveys/breast-left-cheek.csv", "surveys/breast-right-cheek.csv"
-    (folder / "job.toml").write_text(text.replace(other, mine), encoding="utf-8")
-    shared = (folder / mine).read_bytes()
-    desk = desk_over(folder, "breast right cheek")
-    was = desk.wall.proud_mm.copy()
+def test_a_wall_that_has_the_readings_of_another_gets_its_own_sheet_once_it_is_typed_into(
+    folder: Path,
+) -> None:
+    left, right = "breast left cheek", "breast right cheek"
+    opened = mt.open_job(folder)
+    readings = replace(opened.wall(left).survey, wall=opened.wall(right).wall)
+    desk = SavedDesk(held(with_survey(opened, right, readings)))
+    desk.saved = opened
+    desk.show(right)
+    mine = folder / readings.source
+    shared = mine.read_bytes()
     assert "stays as it is" in desk.keys.said
     assert desk.type(*desk.grid.place((0, 0)), "77")
-    assert (folder / mine).read_bytes() == shared
+    assert mine.read_bytes() == shared
     there = mt.open_job(folder)
-    assert there.wall("breast right cheek").survey.source not in (mine, other)
-    assert there.wall("breast right cheek").survey == desk.wall
-    assert -77.0 in desk.wall.proud_mm
-    assert len(set(desk.wall.proud_mm.tolist()) & set(was.tolist())) >= len(set(was.tolist())) - 1
-    assert there.wall("breast left cheek").survey.source == mine
+    assert there.wall(right).survey.source not in (readings.source, opened.wall(right).survey.source)
+    assert there.wall(right).survey == desk.wall
+    assert sorted(desk.wall.proud_mm.tolist())[0] == -77.0
+    assert (
+        len({*desk.wall.proud_mm.tolist()} & {*readings.proud_mm.tolist()})
+        >= len({*readings.proud_mm.tolist()}) - 1
+    )
+    assert there.wall(left).survey == opened.wall(left).survey
+    assert there.wall(left).survey.source == readings.source
 
 
 def test_two_walls_whose_names_make_one_file_name_have_a_sheet_each(folder: Path) -> None:

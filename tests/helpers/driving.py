@@ -36,9 +36,6 @@ _EVERY_CELL_RAN = """() => {
 _KERNEL_IDLE = """() =>
   window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === "idle"
 """
-# A notebook is there before its kernel is, and what is run without one is dropped.
-_RUN_ALL = """() => window.jupyterapp.shell.currentWidget.sessionContext.ready.then(
-  () => window.jupyterapp.commands.execute("notebook:run-all-cells"))"""
 _SHOWN = "() => window.jupyterapp?.shell.currentWidget?.context?.path"
 _DECIDED = """() => window.jupyterapp?.shell.currentWidget?.node.dataset.mytakeoffOwn !== undefined"""
 
@@ -243,8 +240,9 @@ def cells_run(page: Page) -> int:
 
 
 def run_all_cells(page: Page) -> None:
-    """Run the open workbook as its user would with Run All."""
-    page.evaluate(_RUN_ALL)
+    """Run the open workbook as its user would with Run All, once its kernel is there: what is run before is lost."""
+    wait_for_kernel_idle(page)
+    page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
     wait_until_run(page)
 
 

@@ -22,6 +22,7 @@ UNFOLD = (
     """() => document.querySelectorAll(".mt-fold-head.mt-shut > button").forEach((each) => each.click())"""
 )
 ARROWS = """() => [...document.querySelectorAll(".mt-panel select")].filter((each) => each.clientWidth)
+  .filter((each) => getComputedStyle(each).appearance === "none")  // the browser's own follow the colour
   .map((each) => [getComputedStyle(each).color, getComputedStyle(each).backgroundImage])"""
 SAID = """() => Object.fromEntries([...document.querySelectorAll(".mt-panel .noUi-handle")].map((each) =>
   [each.getAttribute("aria-label"), each.getAttribute("aria-valuetext")]))"""

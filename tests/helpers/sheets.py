@@ -21,7 +21,7 @@ def unfolded(sheet: JobSheetPanel) -> JobSheetPanel:
     while opened < len(sheet.folds):
         opened = len(sheet.folds)
         for fold in list(sheet.folds.values()):
-            fold.unfold()
+            fold.enter()
     return sheet
 
 

@@ -189,8 +189,7 @@ class JobSheetPanel(JobPanel):
             self.store.apply(lambda job: buying.copied_mix(job, thing))
         elif doing == "show":
             self.choose(thing.entry.name)
-            self.folds["The chosen wall"].unfold()
-            self.wall.focus()
+            self.folds["The chosen wall"].enter()
         elif doing == "gone" and isinstance(thing, walls.Listed):
             self.say(words.gone(thing.entry))
         self.show_problem()

@@ -17,9 +17,20 @@ function render({ model, el }) {
     model.set("opened", !model.get("opened"));
     model.save_changes();
   });
+  // what is folded may still be on its way to the page
+  const enter = (tries = 200) => {
+    const first = el.parentElement?.querySelector(":scope > .mt-folded :is(select, input, textarea, button)");
+    if (first?.offsetParent) first.focus();
+    else if (tries > 0) setTimeout(enter, 50, tries - 1);
+  };
+  const entered = () => enter();
   model.on("change:title change:opened", show);
+  model.on("change:entered", entered);
   show();
-  return () => model.off("change:title change:opened", show);
+  return () => {
+    model.off("change:title change:opened", show);
+    model.off("change:entered", entered);
+  };
 }
 
 export default { render };

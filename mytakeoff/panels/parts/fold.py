@@ -19,12 +19,15 @@ class FoldHead(anywidget.AnyWidget):
     ----------
     title : str
     opened : bool
+    entered : int
+        How often a panel has led into what is folded.
     """
 
     _esm = source(__file__, "fold.js")
 
     title = traitlets.Unicode().tag(sync=True)
     opened = traitlets.Bool(False).tag(sync=True)
+    entered = traitlets.Int(0).tag(sync=True)
 
 
 class Fold(widgets.VBox):
@@ -72,9 +75,10 @@ class LazyFold(Fold):
         if opened:
             self.fill()
 
-    def unfold(self) -> None:
-        """Open it, as a hand does."""
+    def enter(self) -> None:
+        """Open it, as a hand does, and go to its first control."""
         self.head.opened = True
+        self.head.entered += 1
 
     def fill(self) -> None:
         """Make what is folded, unless it is there."""

@@ -29,7 +29,7 @@ def sheet(folder: Path) -> JobSheetPanel:
 
 def open_folds(sheet: JobSheetPanel, *titles: str) -> None:
     for title in titles:
-        sheet.folds[title].unfold()
+        sheet.folds[title].enter()
 
 
 def test_one_edit_changes_one_line_of_the_file(sheet: JobSheetPanel, folder: Path) -> None:

@@ -240,7 +240,7 @@ def cells_run(page: Page) -> int:
 
 
 def run_all_cells(page: Page) -> None:
-    """Run the open workbook as its user would with Run All, once its kernel is there: what is run before is lost."""
+    """Run the open workbook as its user would with Run All, once its kernel answers: nothing is lost then."""
     wait_for_kernel_idle(page)
     page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
     wait_until_run(page)

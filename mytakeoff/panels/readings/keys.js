@@ -31,7 +31,7 @@ function render({ model, el }) {
   const pad = make("div", "mt-pad", el, "", { role: "group", "aria-label": "Keys for readings" });
 
   const cells = new Map(), places = new Map(); // by key: the box; its row and column
-  let active = null, shownColumn = 0, tabs = [], late = 0;
+  let active = null, shownColumn = 0, shownWall = "", tabs = [], late = 0;
   let pending = model.get("typed").filter(([number]) => number > model.get("done"));
   let count = Math.max(model.get("done"), 0, ...pending.map(([number]) => number));
   let goOn = null; // the key that is left once its reading is taken
@@ -42,7 +42,7 @@ function render({ model, el }) {
   const waits = (key) => pending.some((each) => each[1] === key);
 
   function paintShape() {
-    const { columns = [], rows = [], keys = [], caption = "", unit = "" } = shape();
+    const { columns = [], rows = [], keys = [], order = [], caption = "", unit = "" } = shape();
     const kept = active && document.activeElement === active ? active.dataset.key : null;
     cells.clear();
     places.clear();
@@ -68,6 +68,10 @@ function render({ model, el }) {
       return tab;
     });
     setText(walk, shape().walk ?? "");
+    if (caption !== shownWall) { // of another wall it is where the hand goes on
+      const next = order.find((key) => !told(key)) ?? order[0];
+      [shownWall, shownColumn] = [caption, places.get(next)?.column ?? 0];
+    }
     showColumn(Math.min(shownColumn, Math.max(0, columns.length - 1)));
     paintReads();
     if (kept) cells.get(kept)?.focus();

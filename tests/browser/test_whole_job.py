@@ -1,4 +1,4 @@
-"""Two rooms of an invented house, from an empty folder to the client's file, on a phone and by keyboard alone."""
+"""Two rooms of an invented house, from an empty folder to the client's file: a phone, and keys alone."""
 
 from __future__ import annotations
 

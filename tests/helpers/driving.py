@@ -37,7 +37,10 @@ _KERNEL_IDLE = """() =>
   window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status === "idle"
 """
 _SHOWN = "() => window.jupyterapp?.shell.currentWidget?.context?.path"
-_DECIDED = """() => window.jupyterapp?.shell.currentWidget?.node.dataset.mytakeoffOwn !== undefined"""
+_DECIDED = """() => {
+  const panel = window.jupyterapp?.shell.currentWidget;
+  return panel?.node.dataset.mytakeoffOwn !== undefined && panel.sessionContext.isReady;
+}"""
 
 
 @dataclass(frozen=True)
@@ -191,7 +194,7 @@ def waited_for_address(process: subprocess.Popen[bytes], log: Path) -> str:
 
 
 def open_workbook(page: Page, server: JobServer, name: str = "budget.ipynb") -> None:
-    """Open a workbook in JupyterLab and wait until it is known whether it may run by itself."""
+    """Open a workbook in JupyterLab and wait for its kernel, and until it is known whether it may run."""
     page.goto(server.workbook_address(name))
     page.wait_for_function(_DECIDED, timeout=WAIT_MS)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +70,7 @@ def test_a_workbook_that_is_not_there_has_no_link(folder: Path) -> None:
 
 
 def test_a_job_without_a_folder_has_no_row() -> None:
-    panel = budget(mt.Job(**{**vars(demo()), "folder": ""}))
+    panel = budget(replace(demo(), folder=""))
     assert row_of(panel) == ""
     assert panel.links.widget not in panel.widget.children
 

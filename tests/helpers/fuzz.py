@@ -105,7 +105,8 @@ def _ordered(result: mt.Result, folder: Path) -> None:
 
 def _set_out(result: mt.Result, folder: Path) -> None:
     mt.set_out(result)
-    mt.best_rails(result.job, result.walls[0])
+    for wall in result.walls[:1]:
+        mt.best_rails(result.job, wall)
 
 
 def _ranged(result: mt.Result, folder: Path) -> None:

@@ -25,7 +25,12 @@ def finite(value: float, low: float = -math.inf) -> None:
 
 def check_result(result: mt.Result) -> None:
     """A result's walls, mixes and money."""
-    assert result.walls
+    assert len(result.walls) == len(result.job.priced_walls)
+    unread = {wall.name for wall in result.job.unread_walls}
+    assert result.walls or not result.job.chosen_walls or len(result.not_read) >= 1, (
+        "nothing is priced, unsaid"
+    )
+    assert not unread & {wall.entry.name for wall in result.walls}
     for wall in result.walls:
         check_wall(wall)
     for need in result.needs:

@@ -129,6 +129,6 @@ def test_what_cannot_be_stays_and_is_told_and_the_way_back_saves(page: Page, ser
     begun = f"{wanted}\n[calendar]\nstart = 2027-03-15\n"
     assert waited_for(served.folder / "job.toml", begun) == begun
     for text in (wanted, EMPTY):
-        page.get_by_role("button", name="Take the last change back").click()
+        page.get_by_role("button", name="Undo", exact=True).click()
         assert waited_for(served.folder / "job.toml", text) == text
     expect(year).to_have_value("")

@@ -66,7 +66,7 @@ class JobSheetPanel(JobPanel):
         )
         self.buttons = make_buttons(
             {
-                "undo": ("Take the last change back", self.undo),
+                "undo": ("Undo", self.undo),
                 "save": ("Save again", self.save),
                 "copy-mix": ("Copy it to your own", self.copy_mix),
             },

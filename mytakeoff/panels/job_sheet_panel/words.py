@@ -53,7 +53,7 @@ def together(texts: Sequence[str]) -> str:
 def gone(entry: JobWall) -> str:
     """What became of a wall that was removed."""
     stay = f" Its readings stay in the folder, in {entry.survey.source}." if entry.survey.source else ""
-    return f"{entry.name} is out of the job.{stay} Take the last change back to have it again."
+    return f"{entry.name} is out of the job.{stay} Undo brings it back."
 
 
 def copied(entry: JobWall) -> str:

@@ -16,6 +16,14 @@ from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.notices import WAY_OUT
 from mytakeoff.treatment.wall_result import WallResult
 
+BY_LINE = "Measured from a plumb line or a plumb laser"
+SWEPT = "Swept all over with a straightedge, high spots entered"
+TICK_WORDS = {
+    "Plumb": "is what was measured from a plumb line or a plumb laser, or by a scanner that was level. "
+    "Without that, plumb and leaning mean nothing, and they are refused.",
+    "Swept": "is a wall that a straightedge went over everywhere, its high spots entered below: little is "
+    "left to be allowed for between the readings.",
+}
 JOB_WORKBOOK = "job.ipynb"
 OR_A_FILE = "or read a file of them in survey.ipynb"
 

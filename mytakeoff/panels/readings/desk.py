@@ -11,16 +11,18 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.io.job.typed_sheet import WallSheet
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.panels.parts.bind import Quiet
+from mytakeoff.panels.parts.bind import Quiet, tick
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
+from mytakeoff.panels.parts.fold import explained
 from mytakeoff.panels.parts.html import Html, message, problem
 from mytakeoff.panels.parts.range_words import place_mark
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.panels.parts.words import BY_LINE, SWEPT, TICK_WORDS
 from mytakeoff.panels.readings import words
 from mytakeoff.panels.readings.keys import ReadingKeys
 from mytakeoff.panels.readings.own_places import Change, OwnPlaces
-from mytakeoff.panels.readings.sheets import TypedSheets
+from mytakeoff.panels.readings.sheets import LINES, TypedSheets
 from mytakeoff.panels.wall_map.map_fields import changed
 from mytakeoff.panels.wall_map.wall_view import WallView
 from mytakeoff.ranges.job_ranges import JobRanges, ranges_steps
@@ -84,12 +86,15 @@ class ReadingsDesk(Quiet):
         self.buttons = make_buttons({"read-next": ("Go to the place to read next", self.go_next)}, failed)
         self._next_row = button_row(self.buttons)
         self.view = WallView(THICKEST_MM, store.job.formats)
-        self._read = make(
-            widgets.VBox, [self.keys, self.next, self._next_row, self.own.widget], css="mt-read"
-        )
+        self.plumb, self.swept = tick("plumb", BY_LINE, True), tick("swept", SWEPT)
+        ticks = [self.plumb, self.swept, explained(TICK_WORDS)]
+        parts = [self.keys, self.next, self._next_row, *ticks, self.own.widget]
+        self._read = make(widgets.VBox, parts, css="mt-read")
         self._map = make(widgets.VBox, [self.litres, self.stands, self.view.widget], css="mt-read-map")
         self.widget = make(widgets.VBox, [self.told, self._read, self._map], css="mt-readings-desk")
         self.keys.observe(safely(self._take_typed, failed), "typed")
+        for each in (self.plumb, self.swept):
+            each.observe(safely(self._take_ticks, failed), "value")
         store.observe(safely(self._follow, failed), "result")
         self.show(None)
 
@@ -145,6 +150,16 @@ class ReadingsDesk(Quiet):
             finally:
                 self.keys.done = number
 
+    def _take_ticks(self) -> None:
+        """Take over how the wall was measured; a tick that cannot be goes back."""
+        if self._busy or self._wall is None:
+            return
+        try:
+            self.sheets.say(self._wall, plumb=self.plumb.value, swept=self.swept.value)
+            self._save()
+        finally:
+            self._show_ticks(self._entry)
+
     def _type(self, key: str, text: str) -> bool:
         others = {name: each for name, each in self.keys.refused.items() if name != key}
         try:
@@ -192,6 +207,7 @@ class ReadingsDesk(Quiet):
         self.told.value = Html() if entry is not None else words.NO_WALL
         if entry is None:
             return
+        self._show_ticks(entry)
         if typed_into or self._shown != entry.survey:
             self._shown = entry.survey
             self._show_keys(entry)
@@ -221,6 +237,7 @@ class ReadingsDesk(Quiet):
             set_shown(self._read, False)
             return
         own, formats = sheet.own, self.store.job.formats
+        set_shown(self.plumb, own.sense != LINES)  # which are plumb, each by itself
         typed = own.typed.laid_out
         walked = typed.walk(entry.wall)
         columns, rows = words.heads(typed, formats)
@@ -255,6 +272,10 @@ class ReadingsDesk(Quiet):
             for name, value in changed({name: getattr(self.keys, name) for name in told}, told).items():
                 setattr(self.keys, name, value)
         self.own.show(typed, entry.wall)
+
+    def _show_ticks(self, entry: JobWall) -> None:
+        with self.quietly():
+            self.plumb.value, self.swept.value = entry.survey.plumb, entry.survey.swept
 
     def _show_wall(self, entry: JobWall) -> None:
         """The map and what the wall comes to, at once; what takes longer follows once the hand rests."""

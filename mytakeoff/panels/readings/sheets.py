@@ -77,6 +77,16 @@ class TypedSheets:
             raise
         self._begun[wall] = sheet.name
 
+    def say(self, wall: str, *, plumb: bool, swept: bool) -> None:
+        """Have the job say how a wall was measured.
+
+        Raises
+        ------
+        TakeoffError
+            The job cannot be so.
+        """
+        self._apply(wall, replace(self.store.job.wall(wall).survey, plumb=plumb, swept=swept))
+
     def _apply(self, wall: str, survey: Survey) -> None:
         if not self.store.apply(lambda job: with_survey(job, wall, survey)):
             problem, self.store.problem = self.store.problem, ""

@@ -19,6 +19,7 @@ from mytakeoff.panels.parts.boxes import NumberBox, Slider, numbers_in
 from mytakeoff.panels.parts.fold import explained
 from mytakeoff.panels.parts.html import element, problem
 from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.panels.parts.words import BY_LINE, SWEPT, TICK_WORDS
 from mytakeoff.panels.survey_panel import pictures, words
 from mytakeoff.panels.survey_panel.heading_controls import NAMES, HeadingControls
 from mytakeoff.panels.survey_panel.words import AGAINST
@@ -39,14 +40,6 @@ LEFT = ""  # the choice left to the program: a list shows None as a blank, not a
 LARGE = "Up to some 200 MB; put larger ones into the job folder and look again."
 UNITS = {name: unit for unit, name in NAMES.items()}
 
-
-BY_LINE = "Measured from a plumb line or a plumb laser"
-TICK_WORDS = {
-    "Plumb": "is what was measured from a plumb line or a plumb laser, or by a scanner that was level. "
-    "Without that, plumb and leaning mean nothing, and they are refused.",
-    "Swept": "is a wall that a straightedge went over everywhere, its high spots entered below: little is "
-    "left to be allowed for between the readings.",
-}
 BY_SCANNER = "The scanner was level: it levels itself, or was set by a level"
 
 
@@ -163,7 +156,7 @@ class FileControls:
             element("p", LARGE, css="mt-hint"),
         )
         self.plumb = tick("plumb", BY_LINE, True)
-        self.swept = tick("swept", "Swept all over with a straightedge, high spots entered")
+        self.swept = tick("swept", SWEPT)
         self.same_plane = tick(
             "same_plane", "The high spots and the corner below were measured from the same line", True
         )

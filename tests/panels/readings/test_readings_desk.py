@@ -16,7 +16,7 @@ import mytakeoff as mt
 from mytakeoff.errors import Mistake
 from mytakeoff.io.files.text import file_stem
 from mytakeoff.io.job.save_job import save_job
-from mytakeoff.job.edits import with_wall_name
+from mytakeoff.job.edits import with_plane, with_wall_name
 from mytakeoff.panels.readings import sheets
 from mytakeoff.panels.readings.desk import REST_S, ReadingsDesk, key_of
 from mytakeoff.panels.readings.sheets import with_survey
@@ -344,3 +344,29 @@ def test_the_file_names_the_sheet_and_nothing_else_changed(folder: Path) -> None
     assert wall.pop("survey")["file"] == desk.wall.source
     was.pop("survey", None)
     assert after == before
+
+
+def test_how_the_wall_was_measured_is_said_beside_its_readings(folder: Path) -> None:
+    desk = desk_over(folder, WALL, nothing_read=True)
+    assert desk.store.apply(lambda job: with_plane(job, kind="free"))
+    desk.plumb.value = False  # before anything is read
+    type_column(desk, 0)
+    type_column(desk, 1, 30.0)
+    desk.swept.value = True
+    survey = mt.open_job(folder).wall(WALL).survey
+    assert (survey.plumb, survey.swept) == (False, True)
+    off_no_plumb_line = desk.stands.value
+    desk.plumb.value = True
+    assert mt.open_job(folder).wall(WALL).survey.plumb
+    assert desk.stands.value != off_no_plumb_line
+    desk.store.undo()
+    assert not desk.plumb.value
+    assert not desk.errors
+
+
+def test_a_tick_that_cannot_be_goes_back_and_is_told(folder: Path) -> None:
+    desk = desk_over(folder, WALL)  # which is brought to a plumb plane
+    desk.plumb.value = False
+    assert desk.plumb.value
+    assert "measure off a plumb plane" in str(desk.errors[0])
+    assert mt.open_job(folder).wall(WALL).survey.plumb

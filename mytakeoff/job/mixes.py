@@ -148,7 +148,7 @@ class System:
     finish : Mix or None
         Inside the plane, `finish_mm` of it.
     finish_mm : float
-        0 where the backing is its own finish [mm].
+        0 where the backing is its own finish; else as thick as a coat may be at least, 0.2 [mm].
     dubbing : Mix or None
         Fills what is deeper than one backing coat; None: the backing mix does.
     """
@@ -166,6 +166,12 @@ class System:
             f"finish of {self.finish_mm} mm, finish mix {self.finish.name if self.finish else 'none'}",
             "a finish has a mix and a thickness above zero, or neither",
             "give both, or leave the finish out",
+        )
+        check.that(
+            not 0 < self.finish_mm < COAT.low,
+            f"finish of {self.finish_mm} mm",
+            f"nobody lays a finish thinner than {COAT.low:g} mm",
+            f"write {self.finish_mm * 1000:g} if you meant metres, or take it from the product's sheet",
         )
         check.done()
 

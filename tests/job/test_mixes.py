@@ -101,3 +101,10 @@ def test_a_finish_has_both_a_mix_and_a_thickness():
     for finish, mm in ((GYPSUM_SKIM, 0.0), (None, 2.0)):
         with pytest.raises(TakeoffError, match="finish"):
             System(LIGHT_GYPSUM, finish, mm)
+
+
+def test_a_finish_in_metres_is_asked_about():
+    # nothing as thin is laid: 0.2 mm is the least coat that any mix may have (common practice, no source)
+    with pytest.raises(TakeoffError, match=r"finish of 0\.002 mm.*write 2 if you meant metres"):
+        System(LIGHT_GYPSUM, GYPSUM_SKIM, 0.002)
+    assert System(LIGHT_GYPSUM, GYPSUM_SKIM, 0.2).finish_mm == 0.2

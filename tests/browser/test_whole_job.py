@@ -1,4 +1,4 @@
-"""Two rooms of an invented house, from an empty folder to the client's file: a phone, and keys alone."""
+"""Two rooms of an invented house, from an empty folder to the client's file, by keys alone: narrow and wide."""
 
 from __future__ import annotations
 
@@ -10,14 +10,13 @@ from pathlib import Path
 
 import pytest
 from by_keyboard import add, at, choose, go_to, type_on, unfold
-from driving import WAIT_MS, JobServer, serving
+from driving import WAIT_MS, JobServer, assert_accessible, serving
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
 from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.survey.reading_grid import form_grid
 
-WIDTH = 390
 BY_HAND = """
 [[room]]
 name = "front room"
@@ -105,10 +104,11 @@ def by_hand(folder: Path) -> mt.Job:
     return mt.open_job(folder)
 
 
+@pytest.mark.parametrize("width", [390, 1440])
 def test_two_rooms_from_an_empty_folder_to_the_clients_file(
-    page: Page, served: JobServer, tmp_path: Path
+    page: Page, served: JobServer, tmp_path: Path, width: int
 ) -> None:
-    page.set_viewport_size({"width": WIDTH, "height": 844})
+    page.set_viewport_size({"width": width, "height": 844})
     page.goto(served.address, timeout=WAIT_MS)
     page.get_by_label("What the job is called").wait_for(timeout=WAIT_MS)
     go_to(page, "What the job is called")
@@ -140,6 +140,7 @@ def test_two_rooms_from_an_empty_folder_to_the_clients_file(
     type_on(page, "door", "1,1", "0", "0,85", "2,05")
     read_wall(page, mt.Wall("door wall", 2.2, 2.5, (mt.Opening("door", 1.1, 0.0, 0.85, 2.05),)))
     expect(page.get_by_text("All saved")).to_be_visible(timeout=WAIT_MS)
+    assert_accessible(page, ".mt-panel")
     go_to(page, "Budget")
     page.keyboard.press("Enter")
     shown_to = page.locator(".mt-view select")
@@ -150,6 +151,7 @@ def test_two_rooms_from_an_empty_folder_to_the_clients_file(
     go_to(page, "Write the CSV")
     page.keyboard.press("Enter")
     expect(page.locator(".mt-controls .mt-said")).to_contain_text("costed-table-client.csv", timeout=WAIT_MS)
+    assert_accessible(page, ".mt-panel")
     typed, written = mt.open_job(served.folder), by_hand(tmp_path / "by hand")
     assert (
         tomllib.loads((served.folder / "job.toml").read_text("utf-8"))["room"]

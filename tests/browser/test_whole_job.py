@@ -1,4 +1,4 @@
-"""Two rooms of an invented house, from an empty folder to the client's file, by keys alone: narrow and wide."""
+"""Two rooms of an invented house, from an empty folder to the client's file: keys alone, narrow and wide."""
 
 from __future__ import annotations
 

@@ -1,0 +1,81 @@
+"""A page that is closed or loaded anew in the middle of a number: the half of it is written nowhere."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from driving import WAIT_MS, JobServer, serving
+from playwright.sync_api import Page, expect
+
+import mytakeoff as mt
+from mytakeoff.resources import starting_job_folder
+
+JOB = """format = 1
+title = "Flat over the mill"
+
+[system]
+backing = "light gypsum backing"
+
+[[room]]
+name = "mill room"
+
+[[wall]]
+name = "north"
+width_m = 4.2
+height_m = 2.5
+room = "mill room"
+background = "brick"
+"""
+A_SAVE_S = 3  # twice what a save takes on the way from a page to its file
+
+
+@pytest.fixture
+def served(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
+    folder, scratch = tmp_path / "job", tmp_path / "scratch"
+    folder.mkdir()
+    scratch.mkdir()
+    (folder / "job.toml").write_text(JOB, "utf-8")
+    shutil.copy(starting_job_folder() / "prices.csv", folder)
+    with serving(folder, scratch, "--workbook", "job", "--app") as server:
+        yield server
+
+
+def shown(page: Page, served: JobServer) -> Page:
+    page.goto(served.address, timeout=WAIT_MS)
+    page.locator("input[data-key]").first.wait_for(timeout=WAIT_MS)
+    return page
+
+
+@pytest.mark.parametrize("way", ["closed", "loaded anew"])
+def test_half_a_number_is_written_nowhere(page: Page, served: JobServer, way: str) -> None:
+    shown(page, served)
+    first = page.locator("input[data-key]").first
+    first.focus()
+    for text in ("35", "36"):
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+    expect(page.locator(".mt-read-said")).to_contain_text("2 of", timeout=WAIT_MS)
+    page.keyboard.type("3")  # of 37
+    leave(page, way)
+    other = shown(page.context.new_page(), served)
+    width = other.get_by_label("Width, m, north")
+    expect(width).to_have_value("4.2", timeout=WAIT_MS)
+    width.focus()
+    other.keyboard.press("Control+A")
+    other.keyboard.type("3")  # of 3.9
+    leave(other, way)
+    job = mt.open_job(served.folder)
+    assert job.walls[0].wall.width_m == 4.2
+    assert sorted(job.walls[0].survey.proud_mm.tolist()) == [-36.0, -35.0]
+
+
+def leave(page: Page, way: str) -> None:
+    if way == "closed":
+        page.close(run_before_unload=False)
+    else:
+        page.reload(timeout=WAIT_MS)
+    time.sleep(A_SAVE_S)

@@ -2,8 +2,9 @@
 
     python tests/benchmarks/bench_flat.py
 
-Each run is a process of its own, in the processor's time. The unit is what the same process takes to import the
-package's panels before, so that a busy machine hits both alike. Nothing was worked out before. What the page does with either is in `bench_live.py`.
+Each run is a process of its own, in the processor's time. The unit is what the same process takes to import
+the package's panels before, so that a busy machine hits both alike. Nothing was worked out before. What the
+page does with either is in `bench_live.py`.
 """
 
 from __future__ import annotations

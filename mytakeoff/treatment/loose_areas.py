@@ -115,7 +115,8 @@ def deducted_area_m2(wall: Wall, rule: str = "net", faces: int = 1) -> float:
     -----
     IS 1200 part 12: an opening up to 0.5 m² is not deducted; over that and up to 3 m² it is deducted on one
     face (civiljungle.com, rate analysis of plaster, secondary); over 3 m² on both (from memory).
-    Fitted units and strips are no openings and go by their exact area.
+    Fitted units and strips are no openings and go by their exact area. Where openings overlap the ground is
+    deducted once.
 
     Examples
     --------
@@ -126,14 +127,23 @@ def deducted_area_m2(wall: Wall, rule: str = "net", faces: int = 1) -> float:
     if rule == "net":
         return faces * covered_area_m2(wall.not_plastered)
     strips = faces * covered_area_m2(wall.not_plastered, [o.rectangle for o in wall.openings])
-    return strips + sum(_is1200_deducted_m2(opening, faces) for opening in wall.openings)
+    deducted = sorted(
+        (opening for opening in wall.openings if _is1200_faces(opening, faces)),
+        key=lambda opening: -opening.rectangle.area_m2,
+    )
+    return strips + sum(
+        _is1200_faces(opening, faces)
+        * covered_area_m2([opening.rectangle], [before.rectangle for before in deducted[:nth]])
+        for nth, opening in enumerate(deducted)
+    )
 
 
-def _is1200_deducted_m2(opening: Opening, faces: int) -> float:
+def _is1200_faces(opening: Opening, faces: int) -> int:
+    """On how many faces an opening is deducted [-]."""
     area = opening.rectangle.area_m2
     if area <= 0.5 + 1e-9:
-        return 0.0
-    return area if area <= 3.0 + 1e-9 else area * faces
+        return 0
+    return 1 if area <= 3.0 + 1e-9 else faces
 
 
 def measured_reveal_m(wall: Wall, rule: str = "net") -> float:

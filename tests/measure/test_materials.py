@@ -246,6 +246,13 @@ def test_the_thresholds_of_is_1200_belong_to_the_smaller_class(width_m, deducted
     assert deducted_area_m2(wall, "is1200", faces=2) == pytest.approx(deducted_m2)
 
 
+def test_openings_that_overlap_are_deducted_once_by_either_rule():
+    doors = [Opening(f"door {nth}", 1.0, 0.0, 0.85, 2.05) for nth in range(9)]
+    wall = Wall("A", 3.4, 2.6, (*doors, Opening("panel beside it", 1.6, 0.0, 0.85, 2.05)))
+    both_m2 = 1.45 * 2.05  # from 1.0 to 2.45 m
+    assert deducted_area_m2(wall, "is1200") == pytest.approx(both_m2) == deducted_area_m2(wall)
+
+
 def test_reveals_by_is_1200_only_of_large_openings():
     wall = Wall("A", 7.0, 2.5, (DOOR, HATCH, FRONT))
     assert measured_reveal_m(wall, "is1200") == pytest.approx(2 * 2.2 + 1.6)

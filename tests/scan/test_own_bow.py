@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
@@ -109,3 +110,14 @@ def test_measured_walls_that_are_bent_about_the_instrument_say_so(name, least_mm
     assert not wall.own_bow.shared
     assert wall.own_bow.angle == angle
     assert wall.bow_mm > least_mm
+
+
+def test_a_unit_in_which_the_wall_is_a_field_is_refused_before_its_cells_are_laid_out(tmp_path):
+    points = 100.0 * seen_by(room(), "above level", 0.0)  # in centimetres: 60 million cells of 5 cm a wall
+    tracemalloc.start()
+    try:
+        with pytest.raises(TakeoffError, match=r"in m the largest wall is .*say another unit"):
+            found(tmp_path, points)
+        assert tracemalloc.get_traced_memory()[1] < 200e6
+    finally:
+        tracemalloc.stop()

@@ -113,21 +113,23 @@ def walls_steps(cloud: Cloud) -> Generator[None, None, tuple[FoundWall, ...]]:
     found = yield from walls_in(cloud.thin, float(METRES[cloud.working_unit]), cloud.up, cloud.sensors)
     if not found:
         raise not_upright(cloud)
+    _check_size(cloud, found[0].frame.width_m, found[0].frame.height_m)
     unit_m = float(METRES[cloud.working_unit])
     sensors_m = np.array(cloud.sensors, dtype=np.float64).reshape(-1, 3) * unit_m
     bows = yield from own_bows_steps(found, cloud.thin.points * unit_m, sensors_m)
     beside = in_line([one.ends for one in found])
-    walls = tuple(
+    return tuple(
         FoundWall(nth, cloud, one, in_line=said, own_bow=bow)
         for nth, (one, said, bow) in enumerate(zip(found, beside, bows, strict=True), start=1)
     )
-    largest = walls[0].wall
-    size = max(largest.width_m, largest.height_m)
-    if cloud.unit and not SMALLEST_M <= size <= LARGEST_M:
+
+
+def _check_size(cloud: Cloud, width_m: float, height_m: float) -> None:
+    """Refuse a unit in which the largest wall [m] is none, before anything is worked out on its cells."""
+    if cloud.unit and not SMALLEST_M <= max(width_m, height_m) <= LARGEST_M:
         raise wrong(
             cloud.name,
-            f"in {cloud.unit} the largest wall is {largest.width_m:g} × {largest.height_m:g} m",
+            f"in {cloud.unit} the largest wall is {width_m:.4g} × {height_m:.4g} m",
             f"a wall is between {SMALLEST_M:g} and {LARGEST_M:g} m",
             f"say another unit: by its size the scan is in {cloud.unit_guess}",
         )
-    return walls

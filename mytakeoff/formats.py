@@ -3,6 +3,11 @@
 The job says which: `job.formats`. A locale's marks, months and the place of its currency come from the
 Unicode Consortium's Common Locale Data Repository by way of Babel. Without a locale numbers are written as
 ISO 80000-1 has them, groups of three apart by a thin space; months have their English names.
+
+Lengths are shown metric, or in feet and inches where the job says so: places and sizes to the nearest 1/8",
+to 1/16" where a metric job has three decimals or all that was entered; thicknesses, gaps and leans to 1/32",
+from 1/2" on to 1/16", and `under 1/32"` where there is less than that. What is counted by the metre, m², litre
+or kilogram stays so, as do columns whose heading names their unit and what a standard says in its own words.
 """
 
 from __future__ import annotations
@@ -12,11 +17,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from functools import cache, cached_property
+from functools import cached_property
 
-from babel import Locale, UnknownLocaleError
+from babel import Locale
 from babel.dates import format_date
-from babel.localedata import locale_identifiers
 from babel.numbers import (
     NumberPattern,
     get_currency_symbol,
@@ -25,12 +29,13 @@ from babel.numbers import (
     get_minus_sign_symbol,
 )
 
-from mytakeoff.units import decimal_of, round_money
+from mytakeoff.inches import EIGHTH, MINUS, NBSP, SIXTEENTH, in_feet, in_inches
+from mytakeoff.locales import LETTERS
+from mytakeoff.units import decimal_of, round_money, to_metres
 
-THIN_SPACE, NBSP, MINUS = "\u202f", "\u00a0", "\u2212"
+THIN_SPACE = "\u202f"
 DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
-LETTERS = "en"  # of months where the job says nothing
-COUNTRY_LETTERS = 2
+ROUGH_PLACES = 2  # decimals of metres for which eighths of an inch are fine enough
 
 
 @dataclass(frozen=True)
@@ -47,6 +52,8 @@ class Formats:
         Decimal places of an amount, 0 or more [-].
     decimal_comma : bool
         Without a locale: a comma before the decimals.
+    feet_and_inches : bool
+        Lengths are shown in feet and inches, not metric.
 
     Examples
     --------
@@ -60,6 +67,7 @@ class Formats:
     currency: str = ""
     places: int = 2
     decimal_comma: bool = False
+    feet_and_inches: bool = False
 
     @cached_property
     def _locale(self) -> Locale:
@@ -199,9 +207,62 @@ class Formats:
         >>> Formats().mm(0.02), Formats().mm(3.04), Formats().mm(12.3)
         ('0 mm', '3.0 mm', '12 mm')
         """
-        if value_mm < 0.05:
-            return "0 mm"
-        return f"{self.number(value_mm, 1 if value_mm < 9.95 else 0)} mm"
+        value_mm = 0.0 if value_mm < 0.05 else value_mm
+        return self.depth(value_mm, places=1 if 0 < value_mm < 9.95 else 0)
+
+    def length(
+        self, *metres: float, places: int | None = None, between: str = " to ", grouped: bool = False
+    ) -> str:
+        """A place or a size on the wall, or several in a row, with their unit [m].
+
+        Metres have `places` decimals, else as many as there are; `grouped`: as `number` rounds them.
+
+        Examples
+        --------
+        >>> Formats().length(3.9), Formats().length(4.2, 2.6, between=" × ", places=2)
+        ('3.9 m', '4.20 × 2.60 m')
+        >>> Formats(feet_and_inches=True).length(3.9, places=2).replace(NBSP, " ")
+        '12\\' 9 1/2"'
+        """
+        if not self.feet_and_inches:
+            return f"{between.join(self._metric(value, places, grouped) for value in metres)} m"
+        parts = SIXTEENTH if places is None or places > ROUGH_PLACES else EIGHTH
+        return between.join(in_feet(value, parts) for value in metres)
+
+    def depth(
+        self, *mm: float, places: int | None = None, between: str = " to ", grouped: bool = True
+    ) -> str:
+        """A thickness, a gap or what deviates, or several in a row, with their unit [mm].
+
+        Millimetres have `places` decimals, else as many as there are; not `grouped`: as `fixed` writes them.
+
+        Examples
+        --------
+        >>> Formats().depth(8.0, places=1), Formats().depth(5.0, 25.0)
+        ('8.0 mm', '5 to 25 mm')
+        >>> Formats(feet_and_inches=True).depth(8.0), Formats(feet_and_inches=True).depth(0.2)
+        ('5/16"', 'under 1/32"')
+        """
+        if not self.feet_and_inches:
+            return f"{between.join(self._metric(value, places, grouped) for value in mm)} mm"
+        return between.join(in_inches(value) for value in mm)
+
+    def _metric(self, value: float, places: int | None, grouped: bool) -> str:
+        if places is None:
+            return self.short(value)
+        return self.number(value, places) if grouped else self.fixed(value, places)
+
+    def slope(self, mm_per_m: float) -> str:
+        """By how much something leans or turns on its way; in inches over ten feet [mm/m].
+
+        Examples
+        --------
+        >>> Formats().slope(3.0), Formats(feet_and_inches=True).slope(3.0)
+        ('3 mm a metre', '3/8" in 10 feet')
+        """
+        if not self.feet_and_inches:
+            return f"{self.short(mm_per_m)} mm a metre"
+        return f"{self.depth(mm_per_m * to_metres(10, 'ft'))} in 10 feet"
 
     def lean(self, mm: float | None, height_m: float) -> str:
         """How a face leans against plumb, from its foot to its top, in the one sense used everywhere.
@@ -223,8 +284,8 @@ class Formats:
         """
         if mm is None:
             return "has no known lean: what it was measured from was not said to be plumb"
-        by, over = self.number(abs(mm)), f"over its {self.short(height_m)} m"
-        return f"leans {by} mm {way(mm)} {over}" if by != "0" else f"stands plumb {over}"
+        by, over = self.depth(abs(mm), places=0), f"over its {self.length(height_m)}"
+        return f"leans {by} {way(mm)} {over}" if self.number(abs(mm)) != "0" else f"stands plumb {over}"
 
     def day(self, day: date, pattern: str = DAY) -> str:
         """A day, the month by its name; or as much of it as a pattern of the repository has.
@@ -272,40 +333,6 @@ class Formats:
     def of(self, currency: str, places: int) -> Formats:
         """The same for amounts of another currency [-]."""
         return replace(self, currency=currency, places=places)
-
-
-@cache
-def countries() -> tuple[tuple[str, str], ...]:
-    """Every language as a country writes it, by its English name, and its locale.
-
-    Examples
-    --------
-    >>> dict(countries())["German, Austria"]
-    'de_AT'
-    """
-    english = Locale(LETTERS)
-    known = (name.split("_") for name in locale_identifiers() if name.count("_") == 1)
-    found = [
-        (f"{english.languages[language]}, {english.territories[country]}", f"{language}_{country}")
-        for language, country in known
-        if language in english.languages and len(country) == COUNTRY_LETTERS
-    ]
-    return tuple(sorted(found))
-
-
-def is_locale(name: str) -> bool:
-    """Whether the Unicode Consortium's repository knows a locale of that name [-].
-
-    Examples
-    --------
-    >>> is_locale("de_AT"), is_locale("de_XX"), is_locale("German")
-    (True, False, False)
-    """
-    try:
-        Locale.parse(name.replace("-", "_"), resolve_likely_subtags=False)
-    except (ValueError, UnknownLocaleError):
-        return False
-    return True
 
 
 HOUSE = Formats()  # for mistakes and for what is written before there is a job

@@ -21,6 +21,7 @@ LAYERS = (
     ("errors",),
     ("bounds",),
     ("units", "steps", "threads", "resources", "audience"),
+    ("inches", "locales"),
     ("formats",),
     ("survey",),
     ("job", "scan"),

@@ -6,7 +6,8 @@ from mytakeoff import figures
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.cost.client import hidden_figures, may_be_told
 from mytakeoff.figures import Headline
-from mytakeoff.formats import NBSP, Formats, counted
+from mytakeoff.formats import Formats, counted
+from mytakeoff.inches import NBSP
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, table

@@ -6,8 +6,8 @@ ISO 80000-1 has them, groups of three apart by a thin space; months have their E
 
 Lengths are shown metric, or in feet and inches where the job says so: places and sizes to the nearest 1/8",
 to 1/16" where a metric job has three decimals or all that was entered; thicknesses, gaps and leans to 1/32",
-from 1/2" on to 1/16", and `under 1/32"` where there is less than that. What is counted by the metre, m², litre
-or kilogram stays so, as do columns whose heading names their unit and what a standard says in its own words.
+from 1/2" on to 1/16", and `under 1/32"` where there is less than that. What is counted by the metre, m²,
+litre or kilogram stays so, as do files' columns that name their unit and what a rule says in its own words.
 """
 
 from __future__ import annotations
@@ -19,27 +19,22 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
-from babel import Locale
 from babel.dates import format_date
 from babel.numbers import (
     NumberPattern,
     get_currency_symbol,
-    get_decimal_symbol,
-    get_group_symbol,
-    get_minus_sign_symbol,
 )
 
 from mytakeoff.inches import EIGHTH, MINUS, NBSP, SIXTEENTH, in_feet, in_inches
-from mytakeoff.locales import LETTERS
-from mytakeoff.units import decimal_of, round_money, to_metres
+from mytakeoff.numerals import Numerals
+from mytakeoff.units import to_metres
 
-THIN_SPACE = "\u202f"
 DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
 ROUGH_PLACES = 2  # decimals of metres for which eighths of an inch are fine enough
 
 
 @dataclass(frozen=True)
-class Formats:
+class Formats(Numerals):
     """How a job writes numbers, amounts, lengths and days.
 
     Parameters
@@ -59,6 +54,7 @@ class Formats:
     --------
     >>> Formats("de_AT", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ")
     '€ 5.780,87'
+    >>> from mytakeoff.numerals import THIN_SPACE
     >>> Formats("fr_FR", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ").replace(THIN_SPACE, " ")
     '5 780,87 €'
     """
@@ -70,18 +66,6 @@ class Formats:
     feet_and_inches: bool = False
 
     @cached_property
-    def _locale(self) -> Locale:
-        return Locale.parse((self.locale or LETTERS).replace("-", "_"))
-
-    @cached_property
-    def _marks(self) -> dict[int, str]:
-        """From Python's marks in a number to ours."""
-        if not self.locale:
-            return str.maketrans({",": THIN_SPACE, ".": "," if self.decimal_comma else "."})
-        group, point = get_group_symbol(self._locale), get_decimal_symbol(self._locale)
-        return str.maketrans({",": group, ".": point, "-": get_minus_sign_symbol(self._locale)})
-
-    @cached_property
     def _around(self) -> tuple[str, str]:
         """What stands before and behind an amount."""
         if not self.locale:
@@ -91,85 +75,12 @@ class Formats:
         before, behind = (side[0].replace("¤", symbol) for side in (pattern.prefix, pattern.suffix))
         return before, behind
 
-    @property
-    def point(self) -> str:
-        """What stands before the decimals."""
-        return self._marks[ord(".")]
-
-    @property
-    def apart(self) -> str:
-        """What stands between numbers in a row: a semicolon where their decimals have a comma."""
-        return "; " if self.point == "," else ", "
-
-    def number(self, value: float | Decimal, places: int = 0) -> str:
-        """A number with a fixed count of decimals, rounded half up [-].
-
-        Examples
-        --------
-        >>> Formats().number(12345.678, 1).replace(THIN_SPACE, " ")
-        '12 345.7'
-        >>> Formats("de_DE").number(12345.678, 1)
-        '12.345,7'
-        """
-        exact = value if isinstance(value, Decimal) else decimal_of(value)
-        rounded = round_money(exact, places) + 0  # what rounds to nothing loses its sign
-        return f"{rounded:,.{places}f}".translate(self._marks)
-
-    def short(self, value: float) -> str:
-        """A number with as many decimals as it has, six figures at most [-].
-
-        Examples
-        --------
-        >>> Formats().short(2.50), Formats(decimal_comma=True).short(2.50), Formats().short(3.0)
-        ('2.5', '2,5', '3')
-        """
-        return f"{value + 0.0:g}".translate(self._marks)
-
-    def fixed(self, value: float, places: int = 0) -> str:
-        """A place or a length as a tape has it: a fixed count of decimals, thousands not set apart [-].
-
-        Examples
-        --------
-        >>> Formats().fixed(2430.4), Formats("de_DE").fixed(1.2, 3)
-        ('2430', '1,200')
-        """
-        return f"{value:z.{places}f}".translate(self._marks)
-
-    def typed(self, value: float) -> str:
-        """A number as it stands in a box: the decimals that it has, six at most, thousands not set apart [-].
-
-        Examples
-        --------
-        >>> Formats().typed(0.30000000000000004), Formats().typed(1200.0), Formats("de_DE").typed(0.95)
-        ('0.3', '1200', '0,95')
-        """
-        return f"{value:z.6f}".rstrip("0").rstrip(".").translate(self._marks)
-
-    def exact(self, value: Decimal) -> str:
-        """A figure with the decimals that it was given, thousands not set apart [-].
-
-        Examples
-        --------
-        >>> Formats().exact(Decimal("1250.50")), Formats("de_DE").exact(Decimal("1250.50"))
-        ('1250.50', '1250,50')
-        """
-        return f"{value:f}".translate(self._marks)
-
-    def signed(self, value: float) -> str:
-        """`short` with its sign, a true minus [-].
-
-        Examples
-        --------
-        >>> Formats().signed(2.5), Formats().signed(-3), Formats().signed(0)
-        ('+2.5', '−3', '0')
-        """
-        return f"{value:+g}".replace("-", MINUS).translate(self._marks) if value else "0"
-
     def money(self, amount: float | Decimal) -> str:
         """An amount to the currency's places, without the currency [currency].
 
         Examples
         --------
+        >>> from mytakeoff.numerals import THIN_SPACE
         >>> Formats(places=2).money(Decimal("5780.874")).replace(THIN_SPACE, " ")
         '5 780.87'
         """
@@ -211,11 +122,17 @@ class Formats:
         return self.depth(value_mm, places=1 if 0 < value_mm < 9.95 else 0)
 
     def length(
-        self, *metres: float, places: int | None = None, between: str = " to ", grouped: bool = False
+        self,
+        *metres: float,
+        places: int | None = None,
+        between: str = " to ",
+        grouped: bool = False,
+        column: bool = False,
     ) -> str:
         """A place or a size on the wall, or several in a row, with their unit [m].
 
-        Metres have `places` decimals, else as many as there are; `grouped`: as `number` rounds them.
+        Metres have `places` decimals, else as many as there are; `grouped`: as `number` rounds them; in a
+        `column` their unit stands in its `head`.
 
         Examples
         --------
@@ -225,16 +142,22 @@ class Formats:
         '12\\' 9 1/2"'
         """
         if not self.feet_and_inches:
-            return f"{between.join(self._metric(value, places, grouped) for value in metres)} m"
+            return self._metric(metres, places, between, grouped, "" if column else " m")
         parts = SIXTEENTH if places is None or places > ROUGH_PLACES else EIGHTH
         return between.join(in_feet(value, parts) for value in metres)
 
     def depth(
-        self, *mm: float, places: int | None = None, between: str = " to ", grouped: bool = True
+        self,
+        *mm: float,
+        places: int | None = None,
+        between: str = " to ",
+        grouped: bool = True,
+        column: bool = False,
     ) -> str:
         """A thickness, a gap or what deviates, or several in a row, with their unit [mm].
 
-        Millimetres have `places` decimals, else as many as there are; not `grouped`: as `fixed` writes them.
+        Millimetres have `places` decimals, else as many as there are; not `grouped`: as `fixed` writes them;
+        in a `column` their unit stands in its `head`.
 
         Examples
         --------
@@ -244,15 +167,40 @@ class Formats:
         ('5/16"', 'under 1/32"')
         """
         if not self.feet_and_inches:
-            return f"{between.join(self._metric(value, places, grouped) for value in mm)} mm"
+            return self._metric(mm, places, between, grouped, "" if column else " mm")
         return between.join(in_inches(value) for value in mm)
 
-    def _metric(self, value: float, places: int | None, grouped: bool) -> str:
-        if places is None:
-            return self.short(value)
-        return self.number(value, places) if grouped else self.fixed(value, places)
+    def _metric(
+        self, values: Sequence[float], places: int | None, between: str, grouped: bool, unit: str
+    ) -> str:
+        fixed = self.number if grouped else self.fixed
+        return (
+            between.join(self.short(each) if places is None else fixed(each, places) for each in values)
+            + unit
+        )
 
-    def slope(self, mm_per_m: float) -> str:
+    def head(self, words: str, unit: str) -> str:
+        """The head of a column of lengths, with the unit; feet and inches have their signs beside each.
+
+        Examples
+        --------
+        >>> Formats().head("screw", "mm"), Formats(feet_and_inches=True).head("screw", "mm")
+        ('screw, mm', 'screw')
+        """
+        return words if self.feet_and_inches else f"{words}, {unit}"
+
+    def place(self, x_m: float, z_m: float, grouped: bool = False) -> str:
+        """A place on the wall, from its left end and up from the floor; see `length` [m].
+
+        Examples
+        --------
+        >>> Formats().place(1.2, 0.4)
+        'x 1.20 m, z 0.40 m'
+        """
+        x, z = (self.length(at, places=2, grouped=grouped) for at in (x_m, z_m))
+        return f"x {x}, z {z}"
+
+    def slope(self, mm_per_m: float, places: int | None = None) -> str:
         """By how much something leans or turns on its way; in inches over ten feet [mm/m].
 
         Examples
@@ -261,7 +209,7 @@ class Formats:
         ('3 mm a metre', '3/8" in 10 feet')
         """
         if not self.feet_and_inches:
-            return f"{self.short(mm_per_m)} mm a metre"
+            return f"{self.depth(mm_per_m, places=places)} a metre"
         return f"{self.depth(mm_per_m * to_metres(10, 'ft'))} in 10 feet"
 
     def lean(self, mm: float | None, height_m: float) -> str:

@@ -196,7 +196,7 @@ def said_of_place(place: StandsOff, formats: Formats = HOUSE) -> str:
         wide, high = (formats.fixed(length, 2) for length in (place.width_m, place.height_m))
         share = formats.number(place.share * 100.0, 1) if place.share >= 0.001 else "under 0.1"
         size = f", within {wide} × {high} m, {share} % of the wall"
-    at = f"x {formats.fixed(place.x_m, 2)} m, z {formats.fixed(place.z_m, 2)} m"
+    at = f"x {formats.length(place.x_m, places=2)}, z {formats.length(place.z_m, places=2)}"
     return f"{mm} mm {side} what is {cm} cm around it, at {at}{size}"
 
 

@@ -22,6 +22,7 @@ LAYERS = (
     ("bounds",),
     ("units", "steps", "threads", "resources", "audience"),
     ("inches", "locales"),
+    ("numerals",),
     ("formats",),
     ("survey",),
     ("job", "scan"),

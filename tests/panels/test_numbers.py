@@ -18,7 +18,7 @@ from babel.numbers import format_currency
 from demo import demo
 
 import mytakeoff as mt
-from mytakeoff.formats import THIN_SPACE
+from mytakeoff.numerals import THIN_SPACE
 from mytakeoff.panels import OptionsPanel, SettingPanel, budget, buying_and_days, options, setting_out, survey
 from mytakeoff.panels.parts.panel import Panel
 

@@ -326,7 +326,7 @@ def _draw_foot(
     unknown = any((small_field(wall, row.small, 200).state == NOT_PRICED).any() for row in rows)
     draw_key(figure, _MARGIN_PX, top, scale.ramp_top_mm, unknown, 700.0, heading.formats)
     across, _ = size_px(wall, _MAP_PX - _GUTTER_PX, scale.picture_px)
-    length, words = _bar_m(wall), f"{heading.formats.short(_bar_m(wall))} m on the maps"
+    length, words = _bar_m(wall), f"{heading.formats.length(_bar_m(wall))} on the maps"
     right = A4_WIDTH_PX - _MARGIN_PX
     px = length * across / wall.width_m
     level_line(figure, (right - px, right), top + 6, 2.0, marker="|", markersize=8)

@@ -133,8 +133,9 @@ def _table(columns: Sequence[TableColumn], wall: WallSetting, paper: Paper) -> B
 
 def heads(wall: WallSetting) -> tuple[str, ...]:
     """Titles of the columns."""
-    behind = ("head\noff wall\nmm", "screw\nmm") if wall.drilled else ("dab\nmm", "")
-    return ("", wall.held_by, "height\nm", *behind, "plaster\nmm", "laser\nto wall\nmm", "look out")
+    mm, m = ("", "") if wall.formats.feet_and_inches else ("\nmm", "\nm")
+    behind = (f"head\noff wall{mm}", f"screw{mm}") if wall.drilled else (f"dab{mm}", "")
+    return ("", wall.held_by, f"height{m}", *behind, f"plaster{mm}", f"laser\nto wall{mm}", "look out")
 
 
 def _edges(left: float) -> list[float]:
@@ -168,11 +169,19 @@ def groups_of(wall: WallSetting, codes: dict[str, str], wide_px: float) -> list[
 
 def rail_words(name: str, rail: RailPiece, formats: Formats) -> str:
     """Number, place and length of one piece of rail, in words."""
-    return f"Rail {name} at {formats.fixed(rail.x_m, 3)} m, cut {formats.fixed(rail.length_m * 1000)} mm"
+    cut = cut_length(rail.length_m * 1000, formats)
+    return f"Rail {name} at {formats.length(rail.x_m, places=3)}, cut {cut}"
+
+
+def cut_length(mm: float, formats: Formats) -> str:
+    """A piece that is cut, in millimetres or by the tape [mm]."""
+    if formats.feet_and_inches:
+        return formats.length(mm / 1000)
+    return formats.depth(mm, places=0, grouped=False)
 
 
 def _rail_line(name: str, rail: RailPiece, formats: Formats) -> TableLine:
-    ends = f"{formats.fixed(rail.bottom_m, 2)} to {formats.fixed(rail.top_m, 2)} m"
+    ends = formats.length(rail.bottom_m, rail.top_m, places=2)
     words = f"{rail_words(name, rail, formats)}, {ends}"
 
     def draw(figure: Figure, left: float, top: float) -> None:
@@ -206,10 +215,16 @@ def tick_box(figure: Figure, left: float, top: float) -> None:
 def row_cells(wall: WallSetting, fixing: Fixing) -> tuple[str, ...]:
     """Fixing, height, head off the wall, screw, plaster, laser to the wall, as the sheet has them."""
     formats = wall.formats
-    screw = "" if not wall.drilled else "?" if fixing.screw_mm is None else formats.short(fixing.screw_mm)
+    screw = (
+        ""
+        if not wall.drilled
+        else "?"
+        if fixing.screw_mm is None
+        else formats.depth(fixing.screw_mm, column=True)
+    )
     return (
         fixing.label,
-        formats.fixed(fixing.z_m, 3),
+        formats.length(fixing.z_m, places=3, column=True),
         mm(fixing.projection_mm, formats),
         screw,
         mm(fixing.plaster_mm, formats),
@@ -225,7 +240,7 @@ def mm(value: float | None, formats: Formats = HOUSE) -> str:
     >>> mm(12.5), mm(None)
     ('13', '?')
     """
-    return "?" if value is None else formats.number(value)
+    return "?" if value is None else formats.depth(value, places=0, column=True)
 
 
 def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
@@ -234,7 +249,7 @@ def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
     if fixing.first:
         said.append("start the wall here" if fixing is wall.start else "start here")
     if fixing.too_proud:
-        said.append(f"take down {wall.formats.fixed(max(fixing.take_down_mm, 1.0))} mm")
+        said.append(f"take down {wall.formats.depth(max(fixing.take_down_mm, 1.0), places=0, grouped=False)}")
     if fixing.zones:
         said.append(f"cables {' '.join(codes[why] for why in fixing.zones)}")
     if fixing.projection_mm is None:

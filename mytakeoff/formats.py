@@ -189,6 +189,17 @@ class Formats(Numerals):
         """
         return words if self.feet_and_inches else f"{words}, {unit}"
 
+    def beside(self, value: float, unit: str) -> str:
+        """What a box in `unit` holds as it is shown elsewhere; "" where that is the same [m, mm].
+
+        Examples
+        --------
+        >>> Formats(feet_and_inches=True).beside(8.0, "mm"), Formats().beside(8.0, "mm")
+        ('5/16"', '')
+        """
+        ways = {"m": self.length, "mm": self.depth} if self.feet_and_inches else {}
+        return ways[unit](value) if unit in ways else ""
+
     def place(self, x_m: float, z_m: float, grouped: bool = False) -> str:
         """A place on the wall, from its left end and up from the floor; see `length` [m].
 

@@ -1,0 +1,56 @@
+"""A job that shows feet and inches has no metric length left in its words, but for what is listed here."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from demo import demo
+from shown_texts import PANELS, shown
+
+from mytakeoff.panels import job_sheet
+from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
+from mytakeoff.panels.job_sheet_panel.panel import JobSheetPanel
+from mytakeoff.panels.job_sheet_panel.wall_labels import MIX_WORDS, WALL_WORDS
+
+METRIC = re.compile(r"(?<![\w/])(?:mm|m)\b(?![²³/])")
+STAYS = {
+    "boxes keep the unit that their label names, so that a plain number is in no doubt": r"^[^.;:]*, m+\b"
+    r"( per m, where known| for each metre up|, from the left end|, up from the floor| along it)?( \([^)]*\))?$",
+    "what is usual stands beside a box in the box's own unit": r"^[\d.]+( (to|or) [\d.]+)? m+ is usual\b",
+    "readings are typed in the unit of their sheet": r"off the line, mm \(larger: hollower\)$",
+    "the unit of an item in the price list, a key of the page's own": r"^m+$",
+    "labour rates and coverage are by the depth that rate and bag's sheet name": r"(each|further|to|for) \d+ mm\b|"
+    r"/m² to [\d.]+ mm|at 10 mm\b|/m: ",
+    "what is counted by the metre is sold and priced so": r"[\d.]+ m(?=$|, 0\.|:| of rail| of [a-z]|"
+    r" along reveals| over; from|\|)",
+    "packs and products have the names that they are sold by": r"length of [\d.]+ m\b|with 6 mm plugs",
+    "cautions give what a standard says in its own words": r"(than|within|of) \d+ mm (deep|of|or)\b",
+    "a survey file says the units of its own columns": r"distances in m, heights in m|Readings in mm",
+}
+WORDS = {**JOB_WORDS, **WALL_WORDS, **MIX_WORDS}
+SHEETS = {"job sheet": lambda job: opened(job_sheet(job))}
+
+
+def opened(sheet: JobSheetPanel) -> JobSheetPanel:
+    """Every fold of the sheet open, those within others too."""
+    for _ in range(3):
+        for fold in list(sheet.folds.values()):
+            fold.enter()
+    return sheet
+
+
+def left(texts: list[str]) -> Iterator[str]:
+    for text in dict.fromkeys(texts):
+        for reason in STAYS.values():
+            text = re.sub(reason, "", text)
+        if METRIC.search(text):
+            yield text
+
+
+@pytest.mark.parametrize("name", [*PANELS, *SHEETS])
+def test_no_length_is_metric_but_for_what_is_listed(name: str) -> None:
+    texts = shown((PANELS | SHEETS)[name](replace(demo(), feet_and_inches=True)))
+    hints = {part for words in WORDS.values() for part in words.split(" | ")}
+    assert name == "days" or any('"' in text for text in texts)
+    assert list(left([text for text in texts if text not in hints])) == []

@@ -15,13 +15,14 @@ from mytakeoff.panels.job_sheet_panel.wall_labels import MIX_WORDS, WALL_WORDS
 
 METRIC = re.compile(r"(?<![\w/])(?:mm|m)\b(?![²³/])")
 STAYS = {
-    "boxes keep the unit that their label names, so that a plain number is in no doubt": r"^[^.;:]*, m+\b"
-    r"( per m, where known| for each metre up|, from the left end|, up from the floor| along it)?( \([^)]*\))?$",
-    "what is usual stands beside a box in the box's own unit": r"^[\d.]+( (to|or) [\d.]+)? m+ is usual\b",
+    "boxes keep the unit of their label, so that a plain number is in no doubt": r"^[^.;:]*, m+\b"
+    r"( per m, where known| for each metre up|, from the left end|, up from the floor| along it)?"
+    r"( \([^)]*\))?$",
+    "what is usual stands in the unit of the box beside it": r"^[\d.]+( (to|or) [\d.]+)? m+ is usual\b",
     "readings are typed in the unit of their sheet": r"off the line, mm \(larger: hollower\)$",
     "the unit of an item in the price list, a key of the page's own": r"^m+$",
-    "labour rates and coverage are by the depth that rate and bag's sheet name": r"(each|further|to|for) \d+ mm\b|"
-    r"/m² to [\d.]+ mm|at 10 mm\b|/m: ",
+    "labour rates and coverage are by the depth that they name": r"(each|further|to|for) \d+ mm\b"
+    r"|/m² to [\d.]+ mm|at 10 mm\b|/m: ",
     "what is counted by the metre is sold and priced so": r"[\d.]+ m(?=$|, 0\.|:| of rail| of [a-z]|"
     r" along reveals| over; from|\|)",
     "packs and products have the names that they are sold by": r"length of [\d.]+ m\b|with 6 mm plugs",

@@ -129,6 +129,11 @@ def ticks(length: float, most: int, steps: Sequence[float] = _STEPS) -> tuple[fl
     return tuple(round(step * index, 6) for index in range(count + 1))
 
 
+def scale_bar_m(formats: Formats) -> float:
+    """What a drawing has beside it to be measured by: a metre, or three feet [m]."""
+    return to_metres(3, "ft") if formats.feet_and_inches else 1.0
+
+
 def metre_ticks(length_m: float, most: int, formats: Formats) -> tuple[list[float], list[str]]:
     """Round places from 0 to a length, in metres or in feet, and their words [m].
 

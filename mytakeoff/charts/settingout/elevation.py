@@ -17,6 +17,7 @@ from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_set
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.formats import counted
+from mytakeoff.inches import NBSP
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting
 from mytakeoff.survey.cells import disjoint
@@ -311,7 +312,9 @@ def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
         figure,
         side,
         (ceiling + floor) / 2 - FONT_PX / 2,
-        formats.length(wall.height_m, places=2),
+        formats.length(wall.height_m, places=2).replace(
+            NBSP, "\n", 1
+        ),  # feet over inches: the room is narrow
         FONT_PX - 1,
         across="right",
     )

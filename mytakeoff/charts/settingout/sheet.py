@@ -9,6 +9,7 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from mytakeoff.audience import ESTIMATOR, first_line
+from mytakeoff.charts.drawing.frame import scale_bar_m
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, wrapped, write
 from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, sheet
 from mytakeoff.charts.settingout import elevation
@@ -116,8 +117,8 @@ def scale_of(wall: WallSetting, paper: Paper) -> int:
 
 
 def drawing_block(wall: WallSetting, paper: Paper, times: int) -> Block:
-    """The elevation to scale, with a metre to measure on it."""
-    ground = wall.wall.entry.wall
+    """The elevation to scale, with a metre or a yard to measure on it."""
+    ground, bar_m = wall.wall.entry.wall, scale_bar_m(wall.formats)
     px = elevation.PX_PER_M / times
     height = elevation.HEAD_PX + ground.height_m * px + elevation.FOOT_PX
 
@@ -126,16 +127,16 @@ def drawing_block(wall: WallSetting, paper: Paper, times: int) -> Block:
         left = MARGIN_PX + elevation.SIDE_PX + max(spare, 0.0) / 2
         floor = top + elevation.HEAD_PX + ground.height_m * px
         elevation.draw(figure, wall, Drawing(left, floor, px, paper.size_px[1]))
-        _bar(figure, paper, top + height + 2, px, f"1 m at 1:{times}")
+        _bar(figure, paper, top + height + 2, px * bar_m, f"{wall.formats.length(bar_m)} at 1:{times}")
 
     return Block(height + 26, draw)
 
 
-def _bar(figure: Figure, paper: Paper, at: float, px_per_m: float, words: str) -> None:
-    """A metre of the drawing, `at` from the top, at the right of the sheet [px]."""
+def _bar(figure: Figure, paper: Paper, at: float, long_px: float, words: str) -> None:
+    """A length of the drawing, `at` from the top, at the right of the sheet [px]."""
     right = paper.size_px[0] - MARGIN_PX
-    level_line(figure, (right - px_per_m, right), at + 8, 1.6, marker="|", markersize=8, gid="scale-bar")
-    write(figure, right - px_per_m - 10, at, words, TEXT_PX, across="right")
+    level_line(figure, (right - long_px, right), at + 8, 1.6, marker="|", markersize=8, gid="scale-bar")
+    write(figure, right - long_px - 10, at, words, TEXT_PX, across="right")
 
 
 def key_block(wall: WallSetting, paper: Paper) -> Block:

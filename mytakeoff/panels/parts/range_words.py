@@ -187,9 +187,9 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
 
 
-def likely(place: NextReading, formats: Formats) -> str:
-    """What a reading at a place is likely to be, as a hint beside its box."""
-    return f"likely {_off_line(place, formats)}"
+def likely(place: NextReading, formats: Formats, *, column: bool = False) -> str:
+    """What a reading at a place is likely to be; without millimetres in a hint beside a box that has them."""
+    return f"likely {_off_line(place, formats, column=column)}"
 
 
 def _off_line(place: NextReading, formats: Formats, *, column: bool = False) -> str:

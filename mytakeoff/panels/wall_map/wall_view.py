@@ -61,9 +61,9 @@ class WallView:
             self.scale_to(thickest_mm)
         self.map = make(ThicknessMap)
         self.words = make(widgets.HTML)
-        narrow = shared(TextStyle)
+        narrow = {} if formats.feet_and_inches else {"style": shared(TextStyle)}  # the label has both
         self.place_x, self.place_z = (
-            make(NumberBox, unit="m", formats=formats, value=1.0, description=label, style=narrow)
+            make(NumberBox, unit="m", formats=formats, value=1.0, description=label, **narrow)
             for label in ("x, m", "z, m")
         )
         self.place_said = make(widgets.HTML)

@@ -3,15 +3,19 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from demo import demo
 from shown_texts import PANELS, shown
 
+import mytakeoff as mt
+from mytakeoff.formats import Formats
 from mytakeoff.panels import job_sheet
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
 from mytakeoff.panels.job_sheet_panel.panel import JobSheetPanel
 from mytakeoff.panels.job_sheet_panel.wall_labels import MIX_WORDS, WALL_WORDS
+from mytakeoff.panels.parts.boxes import NumberBox
 
 METRIC = re.compile(r"(?<![\w/])(?:mm|m)\b(?![²³/])")
 STAYS = {
@@ -55,3 +59,32 @@ def test_no_length_is_metric_but_for_what_is_listed(name: str) -> None:
     hints = {part for words in WORDS.values() for part in words.split(" | ")}
     assert name == "days" or any('"' in text for text in texts)
     assert list(left([text for text in texts if text not in hints])) == []
+
+
+@pytest.mark.parametrize("name", ["budget", "setting out"])
+def test_a_panel_that_is_open_follows_the_choice_and_goes_back(name: str) -> None:
+    panel = PANELS[name](demo())
+    before = shown(panel)
+    assert panel.store.apply(lambda job: replace(job, feet_and_inches=True))
+    assert list(left(shown(panel))) == []
+    assert panel.store.apply(lambda job: replace(job, feet_and_inches=False))
+    assert shown(panel) == before
+
+
+def test_the_choice_is_kept_in_the_job_file_and_is_no_part_of_a_price(tmp_path: Path) -> None:
+    job = replace(demo(), feet_and_inches=True)
+    mt.save_job(replace(job, folder=""), tmp_path)
+    assert "feet_and_inches = true" in (tmp_path / "job.toml").read_text(encoding="utf-8")
+    again = mt.open_job(tmp_path)
+    assert again.formats.feet_and_inches
+    assert mt.evaluate(again).cost.total == mt.evaluate(demo()).cost.total
+
+
+def test_boxes_take_both_and_say_the_other() -> None:
+    box = NumberBox(unit="mm", formats=Formats(feet_and_inches=True), description="Depth, mm", value='5/16"')
+    assert (box.value, box.label) == (7.9375, "Depth, mm")
+    assert box.description == 'Depth, mm (5/16")'
+    box.value = "12"
+    assert (box.value, box.description) == (12.0, 'Depth, mm (15/32")')
+    box.write_as(Formats())
+    assert box.description == "Depth, mm"

@@ -231,7 +231,8 @@ def finding(found: Finding, formats: Formats) -> str:
         return f"{formats.number(found.found)} {found.what}, {formats.number(found.allowed)} allowed"
     said = FOUND.get(found.what, f"{found.what} {{found}}, {{allowed}} allowed")
     edge = formats.length(round(found.edge_m, 1))
-    return said.format(found=formats.mm(found.found), allowed=formats.short(found.allowed), edge=edge)
+    allowed = formats.depth(found.allowed, column=True)
+    return said.format(found=formats.mm(found.found), allowed=allowed, edge=edge)
 
 
 def own_ways(option: OptionResult) -> tuple[str, ...]:

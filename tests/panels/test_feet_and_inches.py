@@ -10,7 +10,10 @@ from demo import demo
 from shown_texts import PANELS, shown
 
 import mytakeoff as mt
+from mytakeoff.flatness.judging import HOLLOW, Finding
 from mytakeoff.formats import Formats
+from mytakeoff.inches import NBSP
+from mytakeoff.options.in_words import finding
 from mytakeoff.panels import job_sheet
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
 from mytakeoff.panels.job_sheet_panel.panel import JobSheetPanel
@@ -59,6 +62,13 @@ def test_no_length_is_metric_but_for_what_is_listed(name: str) -> None:
     hints = {part for words in WORDS.values() for part in words.split(" | ")}
     assert name == "days" or any('"' in text for text in texts)
     assert list(left([text for text in texts if text not in hints])) == []
+
+
+def test_what_a_grade_allows_is_in_the_unit_of_what_was_found() -> None:
+    """At 25.4 mm to the inch: 5.6 mm are 7.06 of 32 parts, 3 mm 3.78, and 2 m 6 feet and 6.74 inches."""
+    found = Finding(HOLLOW, 5.6, 3.0, "mm", 1.0, 1.0, edge_m=2.0)
+    said = finding(found, Formats(feet_and_inches=True)).replace(NBSP, " ")
+    assert said == 'gap of 7/32" under a 6\' 6 3/4" edge, 1/8" allowed'
 
 
 @pytest.mark.parametrize("name", ["budget", "setting out"])

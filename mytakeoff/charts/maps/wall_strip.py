@@ -147,15 +147,17 @@ def key_svg(ramp_top_mm: float, formats: Formats = HOUSE) -> str:
     bar = element(
         "rect", x=10, y=0.5, width=KEY_PX - 20, height=12, fill="url(#mt-ramp)", stroke="currentColor"
     )
+    # a fraction is too long to stand out over the end
+    anchors = ("start", "middle", "end") if formats.feet_and_inches else ("middle",) * 3
     marks = "".join(
         words(
             10 + share * (KEY_PX - 20),
             25,
             formats.depth(share * ramp_top_mm, column=True),
             12,
-            text_anchor="middle",
+            text_anchor=anchor,
         )
-        for share in (0.0, 0.5, 1.0)
+        for share, anchor in zip((0.0, 0.5, 1.0), anchors, strict=True)
     )
     said = f"Thickness of plaster, from light for 0 to dark for {formats.depth(ramp_top_mm)}"
     return drawing(ramp + bar + marks, KEY_PX, 28, said)

@@ -66,7 +66,7 @@ def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure
     across, up = (
         (line.formats.head("hollow − 0 + proud", "mm"), f"{unit}up")
         if line.upright
-        else (f"{unit}across", line.formats.head("off the plane", "mm"))
+        else (f"{unit}across", f"{'' if line.formats.feet_and_inches else 'mm '}off the plane")
     )
     write(
         figure,

@@ -3,6 +3,11 @@
 The job says which: `job.formats`. A locale's marks, months and the place of its currency come from the
 Unicode Consortium's Common Locale Data Repository by way of Babel. Without a locale numbers are written as
 ISO 80000-1 has them, groups of three apart by a thin space; months have their English names.
+
+Lengths are shown metric, or in feet and inches where the job says so: places and sizes to the nearest 1/8",
+to 1/16" where a metric job has three decimals or all that was entered; thicknesses, gaps and leans to 1/32",
+from 1/2" on to 1/16", and `under 1/32"` where there is less than that. What is counted by the metre, m²,
+litre or kilogram stays so, as do files' columns that name their unit and what a rule says in its own words.
 """
 
 from __future__ import annotations
@@ -12,29 +17,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from functools import cache, cached_property
+from functools import cached_property
 
-from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
-from babel.localedata import locale_identifiers
 from babel.numbers import (
     NumberPattern,
     get_currency_symbol,
-    get_decimal_symbol,
-    get_group_symbol,
-    get_minus_sign_symbol,
 )
 
-from mytakeoff.units import decimal_of, round_money
+from mytakeoff.inches import EIGHTH, MINUS, NBSP, SIXTEENTH, in_feet, in_inches
+from mytakeoff.numerals import Numerals
+from mytakeoff.units import to_metres
 
-THIN_SPACE, NBSP, MINUS = "\u202f", "\u00a0", "\u2212"
 DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
-LETTERS = "en"  # of months where the job says nothing
-COUNTRY_LETTERS = 2
+ROUGH_PLACES = 2  # decimals of metres for which eighths of an inch are fine enough
 
 
 @dataclass(frozen=True)
-class Formats:
+class Formats(Numerals):
     """How a job writes numbers, amounts, lengths and days.
 
     Parameters
@@ -47,11 +47,14 @@ class Formats:
         Decimal places of an amount, 0 or more [-].
     decimal_comma : bool
         Without a locale: a comma before the decimals.
+    feet_and_inches : bool
+        Lengths are shown in feet and inches, not metric.
 
     Examples
     --------
     >>> Formats("de_AT", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ")
     '€ 5.780,87'
+    >>> from mytakeoff.numerals import THIN_SPACE
     >>> Formats("fr_FR", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ").replace(THIN_SPACE, " ")
     '5 780,87 €'
     """
@@ -60,18 +63,7 @@ class Formats:
     currency: str = ""
     places: int = 2
     decimal_comma: bool = False
-
-    @cached_property
-    def _locale(self) -> Locale:
-        return Locale.parse((self.locale or LETTERS).replace("-", "_"))
-
-    @cached_property
-    def _marks(self) -> dict[int, str]:
-        """From Python's marks in a number to ours."""
-        if not self.locale:
-            return str.maketrans({",": THIN_SPACE, ".": "," if self.decimal_comma else "."})
-        group, point = get_group_symbol(self._locale), get_decimal_symbol(self._locale)
-        return str.maketrans({",": group, ".": point, "-": get_minus_sign_symbol(self._locale)})
+    feet_and_inches: bool = False
 
     @cached_property
     def _around(self) -> tuple[str, str]:
@@ -83,85 +75,12 @@ class Formats:
         before, behind = (side[0].replace("¤", symbol) for side in (pattern.prefix, pattern.suffix))
         return before, behind
 
-    @property
-    def point(self) -> str:
-        """What stands before the decimals."""
-        return self._marks[ord(".")]
-
-    @property
-    def apart(self) -> str:
-        """What stands between numbers in a row: a semicolon where their decimals have a comma."""
-        return "; " if self.point == "," else ", "
-
-    def number(self, value: float | Decimal, places: int = 0) -> str:
-        """A number with a fixed count of decimals, rounded half up [-].
-
-        Examples
-        --------
-        >>> Formats().number(12345.678, 1).replace(THIN_SPACE, " ")
-        '12 345.7'
-        >>> Formats("de_DE").number(12345.678, 1)
-        '12.345,7'
-        """
-        exact = value if isinstance(value, Decimal) else decimal_of(value)
-        rounded = round_money(exact, places) + 0  # what rounds to nothing loses its sign
-        return f"{rounded:,.{places}f}".translate(self._marks)
-
-    def short(self, value: float) -> str:
-        """A number with as many decimals as it has, six figures at most [-].
-
-        Examples
-        --------
-        >>> Formats().short(2.50), Formats(decimal_comma=True).short(2.50), Formats().short(3.0)
-        ('2.5', '2,5', '3')
-        """
-        return f"{value + 0.0:g}".translate(self._marks)
-
-    def fixed(self, value: float, places: int = 0) -> str:
-        """A place or a length as a tape has it: a fixed count of decimals, thousands not set apart [-].
-
-        Examples
-        --------
-        >>> Formats().fixed(2430.4), Formats("de_DE").fixed(1.2, 3)
-        ('2430', '1,200')
-        """
-        return f"{value:z.{places}f}".translate(self._marks)
-
-    def typed(self, value: float) -> str:
-        """A number as it stands in a box: the decimals that it has, six at most, thousands not set apart [-].
-
-        Examples
-        --------
-        >>> Formats().typed(0.30000000000000004), Formats().typed(1200.0), Formats("de_DE").typed(0.95)
-        ('0.3', '1200', '0,95')
-        """
-        return f"{value:z.6f}".rstrip("0").rstrip(".").translate(self._marks)
-
-    def exact(self, value: Decimal) -> str:
-        """A figure with the decimals that it was given, thousands not set apart [-].
-
-        Examples
-        --------
-        >>> Formats().exact(Decimal("1250.50")), Formats("de_DE").exact(Decimal("1250.50"))
-        ('1250.50', '1250,50')
-        """
-        return f"{value:f}".translate(self._marks)
-
-    def signed(self, value: float) -> str:
-        """`short` with its sign, a true minus [-].
-
-        Examples
-        --------
-        >>> Formats().signed(2.5), Formats().signed(-3), Formats().signed(0)
-        ('+2.5', '−3', '0')
-        """
-        return f"{value:+g}".replace("-", MINUS).translate(self._marks) if value else "0"
-
     def money(self, amount: float | Decimal) -> str:
         """An amount to the currency's places, without the currency [currency].
 
         Examples
         --------
+        >>> from mytakeoff.numerals import THIN_SPACE
         >>> Formats(places=2).money(Decimal("5780.874")).replace(THIN_SPACE, " ")
         '5 780.87'
         """
@@ -199,9 +118,110 @@ class Formats:
         >>> Formats().mm(0.02), Formats().mm(3.04), Formats().mm(12.3)
         ('0 mm', '3.0 mm', '12 mm')
         """
-        if value_mm < 0.05:
-            return "0 mm"
-        return f"{self.number(value_mm, 1 if value_mm < 9.95 else 0)} mm"
+        value_mm = 0.0 if value_mm < 0.05 else value_mm
+        return self.depth(value_mm, places=1 if 0 < value_mm < 9.95 else 0)
+
+    def length(
+        self,
+        *metres: float,
+        places: int | None = None,
+        between: str = " to ",
+        grouped: bool = False,
+        column: bool = False,
+    ) -> str:
+        """A place or a size on the wall, or several in a row, with their unit [m].
+
+        Metres have `places` decimals, else as many as there are; `grouped`: as `number` rounds them; in a
+        `column` their unit stands in its `head`.
+
+        Examples
+        --------
+        >>> Formats().length(3.9), Formats().length(4.2, 2.6, between=" × ", places=2)
+        ('3.9 m', '4.20 × 2.60 m')
+        >>> Formats(feet_and_inches=True).length(3.9, places=2).replace(NBSP, " ")
+        '12\\' 9 1/2"'
+        """
+        if not self.feet_and_inches:
+            return self._metric(metres, places, between, grouped, "" if column else " m")
+        parts = SIXTEENTH if places is None or places > ROUGH_PLACES else EIGHTH
+        return between.join(in_feet(value, parts) for value in metres)
+
+    def depth(
+        self,
+        *mm: float,
+        places: int | None = None,
+        between: str = " to ",
+        grouped: bool = True,
+        column: bool = False,
+    ) -> str:
+        """A thickness, a gap or what deviates, or several in a row, with their unit [mm].
+
+        Millimetres have `places` decimals, else as many as there are; not `grouped`: as `fixed` writes them;
+        in a `column` their unit stands in its `head`.
+
+        Examples
+        --------
+        >>> Formats().depth(8.0, places=1), Formats().depth(5.0, 25.0)
+        ('8.0 mm', '5 to 25 mm')
+        >>> Formats(feet_and_inches=True).depth(8.0), Formats(feet_and_inches=True).depth(0.2)
+        ('5/16"', 'under 1/32"')
+        """
+        if not self.feet_and_inches:
+            return self._metric(mm, places, between, grouped, "" if column else " mm")
+        return between.join(in_inches(value) for value in mm)
+
+    def _metric(
+        self, values: Sequence[float], places: int | None, between: str, grouped: bool, unit: str
+    ) -> str:
+        fixed = self.number if grouped else self.fixed
+        return (
+            between.join(self.short(each) if places is None else fixed(each, places) for each in values)
+            + unit
+        )
+
+    def head(self, words: str, unit: str) -> str:
+        """The head of a column of lengths, with the unit; feet and inches have their signs beside each.
+
+        Examples
+        --------
+        >>> Formats().head("screw", "mm"), Formats(feet_and_inches=True).head("screw", "mm")
+        ('screw, mm', 'screw')
+        """
+        return words if self.feet_and_inches else f"{words}, {unit}"
+
+    def beside(self, value: float, unit: str) -> str:
+        """What a box in `unit` holds as it is shown elsewhere; "" where that is the same [m, mm].
+
+        Examples
+        --------
+        >>> Formats(feet_and_inches=True).beside(8.0, "mm"), Formats().beside(8.0, "mm")
+        ('5/16"', '')
+        """
+        ways = {"m": self.length, "mm": self.depth} if self.feet_and_inches else {}
+        return ways[unit](value) if unit in ways else ""
+
+    def place(self, x_m: float, z_m: float, grouped: bool = False) -> str:
+        """A place on the wall, from its left end and up from the floor; see `length` [m].
+
+        Examples
+        --------
+        >>> Formats().place(1.2, 0.4)
+        'x 1.20 m, z 0.40 m'
+        """
+        x, z = (self.length(at, places=2, grouped=grouped) for at in (x_m, z_m))
+        return f"x {x}, z {z}"
+
+    def slope(self, mm_per_m: float, places: int | None = None) -> str:
+        """By how much something leans or turns on its way; in inches over ten feet [mm/m].
+
+        Examples
+        --------
+        >>> Formats().slope(3.0), Formats(feet_and_inches=True).slope(3.0)
+        ('3 mm a metre', '3/8" in 10 feet')
+        """
+        if not self.feet_and_inches:
+            return f"{self.depth(mm_per_m, places=places)} a metre"
+        return f"{self.depth(mm_per_m * to_metres(10, 'ft'))} in 10 feet"
 
     def lean(self, mm: float | None, height_m: float) -> str:
         """How a face leans against plumb, from its foot to its top, in the one sense used everywhere.
@@ -223,8 +243,8 @@ class Formats:
         """
         if mm is None:
             return "has no known lean: what it was measured from was not said to be plumb"
-        by, over = self.number(abs(mm)), f"over its {self.short(height_m)} m"
-        return f"leans {by} mm {way(mm)} {over}" if by != "0" else f"stands plumb {over}"
+        by, over = self.depth(abs(mm), places=0), f"over its {self.length(height_m)}"
+        return f"leans {by} {way(mm)} {over}" if self.number(abs(mm)) != "0" else f"stands plumb {over}"
 
     def day(self, day: date, pattern: str = DAY) -> str:
         """A day, the month by its name; or as much of it as a pattern of the repository has.
@@ -272,40 +292,6 @@ class Formats:
     def of(self, currency: str, places: int) -> Formats:
         """The same for amounts of another currency [-]."""
         return replace(self, currency=currency, places=places)
-
-
-@cache
-def countries() -> tuple[tuple[str, str], ...]:
-    """Every language as a country writes it, by its English name, and its locale.
-
-    Examples
-    --------
-    >>> dict(countries())["German, Austria"]
-    'de_AT'
-    """
-    english = Locale(LETTERS)
-    known = (name.split("_") for name in locale_identifiers() if name.count("_") == 1)
-    found = [
-        (f"{english.languages[language]}, {english.territories[country]}", f"{language}_{country}")
-        for language, country in known
-        if language in english.languages and len(country) == COUNTRY_LETTERS
-    ]
-    return tuple(sorted(found))
-
-
-def is_locale(name: str) -> bool:
-    """Whether the Unicode Consortium's repository knows a locale of that name [-].
-
-    Examples
-    --------
-    >>> is_locale("de_AT"), is_locale("de_XX"), is_locale("German")
-    (True, False, False)
-    """
-    try:
-        Locale.parse(name.replace("-", "_"), resolve_likely_subtags=False)
-    except (ValueError, UnknownLocaleError):
-        return False
-    return True
 
 
 HOUSE = Formats()  # for mistakes and for what is written before there is a job

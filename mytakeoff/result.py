@@ -118,12 +118,13 @@ class Result:
     cost: Cost
 
     def __str__(self) -> str:
-        number, total = self.job.formats.number, self.job.formats.amount(self.cost.total)
+        formats, number = self.job.formats, self.job.formats.number
+        total = formats.amount(self.cost.total)
         more = f" ({said})" if (said := self.allowance_words) else ""
         return (
             f"{self.job.title}: {total} with tax, {self.bags} bags, {number(self.dry_kg)} kg dry, "
             f"{number(self.litres)} l{more} over {number(self.area_m2, 1)} m², mean "
-            f"{number(self.mean_mm, 1)} mm, thickest {number(self.max_mm)} mm"
+            f"{formats.depth(self.mean_mm, places=1)}, thickest {formats.depth(self.max_mm, places=0)}"
             + "".join(f". {said.removesuffix('.')}" for said in (*self.not_read, *self.guessed))
         )
 

@@ -92,21 +92,21 @@ def fill_notices(
     system: System, filled: BuildUp, skim: Sequence[EvenCoat], background: str, formats: Formats
 ) -> Sequence[str]:
     """What patches and skim ask: thin ones, no skim over them, a backing under it."""
-    number, short = formats.number, formats.short
+    number = formats.number
     said, base = [], system.dubbing or system.backing
     if not skim and filled.covered_area_m2 > 0:
         said.append(BARE)
     thin = float(filled.surface.cell_area_m2[too_thin(filled.thickness_mm, base.least_coat_mm)].sum())
     if thin >= 0.005 and system.finish is None:
         said.append(
-            f"{number(thin, 2)} m² of patches are thinner than the {short(base.least_coat_mm)} mm "
+            f"{number(thin, 2)} m² of patches are thinner than the {formats.depth(base.least_coat_mm)} "
             f"that {base.name} needs: use a filler there."
         )
     for coat in skim:
         if coat.role == "backing":
             why = f"{background} takes no skim alone" if system.finish else "these mixes have no finish"
             said.append(
-                f"The coat that follows the wall has {short(coat.thickness_mm)} mm of "
+                f"The coat that follows the wall has {formats.depth(coat.thickness_mm)} of "
                 f"{coat.mix.name} in it, as thin as it is laid: {why}."
             )
     return said

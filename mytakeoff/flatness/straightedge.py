@@ -297,20 +297,21 @@ def straightedge_notices(
     >>> print(straightedge_notices(short, 2.0)[0])
     The edge of 2 m is longer than the wall, 1.5 × 1.5 m: it shows what the wall has room for.
     """
-    short, fixed = formats.short, formats.fixed
+    fixed = formats.fixed
     check_edge(length_m)
     wall = surface.wall
     notices = []
     slant_m = max(lines.step_m for lines in edge_lines(surface))
     if length_m < 2 * slant_m - 1e-9:
         notices.append(
-            f"The edge of {short(length_m)} m does not reach over two cells in every direction, "
-            f"{fixed(2 * slant_m, 3)} m: it misses hollows. Take smaller cells."
+            f"The edge of {formats.length(length_m)} does not reach over two cells in every direction, "
+            f"{formats.length(2 * slant_m, places=3)}: it misses hollows. Take smaller cells."
         )
     if length_m > max(wall.width_m, wall.height_m):
         notices.append(
-            f"The edge of {short(round(length_m, 2))} m is longer than the wall, "
-            f"{short(wall.width_m)} × {short(wall.height_m)} m: it shows what the wall has room for."
+            f"The edge of {formats.length(round(length_m, 2))} is longer than the wall, "
+            f"{formats.length(wall.width_m, wall.height_m, between=' × ')}: "
+            "it shows what the wall has room for."
         )
     else:
         notices += _narrow(surface, length_m, formats)
@@ -338,5 +339,5 @@ def _narrow(surface: Surface, length_m: float, formats: Formats) -> list[str]:
         return []
     return [
         f"{fixed(area, 2)} m² lie on strips that are shorter than the edge of "
-        f"{formats.short(length_m)} m every way it is laid: there it rests on the strip alone."
+        f"{formats.length(length_m)} every way it is laid: there it rests on the strip alone."
     ]

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from mytakeoff.bounds import Money, Within, check_numbers
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import Formats, is_locale
+from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
@@ -21,6 +21,7 @@ from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, Scenario, Treatment
+from mytakeoff.locales import is_locale
 from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
 
 OpeningRule = Literal["net", "is1200"]
@@ -115,6 +116,8 @@ class Job:
     bag_slack_share : float
         What a need may go over whole bags, as a share of one bag, to be taken out of the waste instead of
         another bag, 0 <= share < 1 (common practice, no source) [-].
+    feet_and_inches : bool
+        Lengths are shown in feet and inches, else metric; what is entered is kept as it is.
     scenarios : tuple of Scenario
         What-ifs that are kept with the job; none of them is in its figures. 100 at most, each with its name.
     """
@@ -161,11 +164,13 @@ class Job:
     scenarios: tuple[Scenario, ...] = ()
     place: str = ""
     client: str = ""
+    feet_and_inches: bool = False
 
     @cached_property
     def formats(self) -> Formats:
         """How its numbers, amounts and days are written."""
-        return Formats(self.locale, self.currency, self.money_places, self.decimal_comma)
+        marks = self.locale, self.currency, self.money_places, self.decimal_comma
+        return Formats(*marks, self.feet_and_inches)
 
     def __post_init__(self) -> None:
         check = Check(f"job {self.title!r}")

@@ -7,6 +7,7 @@ file.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, PLUMB_APART, Finding
 from mytakeoff.formats import Formats, counted, way
@@ -21,8 +22,8 @@ from mytakeoff.treatment.ways import straightens, way_of
 LEAST_MM = 0.5  # what rounds to no millimetre is not told
 MOST_NAMED = 4  # walls whose lean is told one by one
 FOUND = {
-    HOLLOW: "gap of {found} under a {edge} m edge, {allowed} allowed",
-    BELLY: "bulge of {found} under a {edge} m edge, {allowed} allowed",
+    HOLLOW: "gap of {found} under a {edge} edge, {allowed} allowed",
+    BELLY: "bulge of {found} under a {edge} edge, {allowed} allowed",
     PLUMB: "{found} out of plumb where it leans most, {allowed} allowed",
     PLUMB_APART: "{found} out of plumb where it leans most, {allowed} allowed",
 }
@@ -62,12 +63,12 @@ def _pairs(option: OptionResult) -> list[tuple[WallResult, Remains]]:
 def gap(option: OptionResult) -> str:
     """The greatest gap under the edge, and on which wall."""
     formats = option.result.job.formats
-    edge = formats.short(option.result.job.compare.straightedge_m)
+    edge = formats.length(option.result.job.compare.straightedge_m)
     wall, left = max(_pairs(option), key=lambda pair: pair[1].worst_gap_mm)
     if left.worst_gap_mm < 0.05:
-        return f"no gap under a {edge} m edge"
+        return f"no gap under a {edge} edge"
     where = f", on {wall.entry.name}" if len(option.walls) > 1 else ""
-    return f"gap of up to {formats.mm(left.worst_gap_mm)} under a {edge} m edge{where}"
+    return f"gap of up to {formats.mm(left.worst_gap_mm)} under a {edge} edge{where}"
 
 
 def lean(option: OptionResult) -> str:
@@ -103,18 +104,18 @@ def _named_leans(leans: list[tuple[WallResult, float]], formats: Formats) -> lis
         if nth == 0:
             words = formats.lean(mm, height_m)
         else:
-            over = f" over {formats.short(height_m)} m" if height_m != first_m else ""
-            words = f"{formats.number(abs(mm))} mm {way(mm)}{over}"
+            over = f" over {formats.length(height_m)}" if height_m != first_m else ""
+            words = f"{formats.depth(abs(mm), places=0)} {way(mm)}{over}"
         said.append(f"{wall.entry.name} {words}")
     if len(shown) < len(leans):
-        most = formats.number(abs(leans[len(shown)][1]))
-        said.append(f"{len(leans) - len(shown)} others up to {most} mm")
+        most = formats.depth(abs(leans[len(shown)][1]), places=0)
+        said.append(f"{len(leans) - len(shown)} others up to {most}")
     return said
 
 
 def moves(option: OptionResult) -> str:
     """What has to be packed out or moved, and what of it is not in the price."""
-    fixed, walls = option.result.job.formats.fixed, option.walls
+    formats, walls = option.result.job.formats, option.walls
     sockets = sum(wall.entry.sockets_to_move for wall in walls if wall.built_up)
     radiators = sum(wall.entry.radiators_to_move for wall in walls if wall.covered)
     skirting = any(wall.built_up for wall in walls)
@@ -123,7 +124,9 @@ def moves(option: OptionResult) -> str:
     moved += ["the skirting"] if skirting else []
     linings = [lining.greatest_mm for left in option.remains for lining in left.linings]
     deepest = max((mm for mm in linings if mm >= LEAST_MM), default=0.0)
-    said = [f"linings packed out by up to {fixed(deepest)} mm"] if deepest else []
+    said = (
+        [f"linings packed out by up to {formats.depth(deepest, places=0, grouped=False)}"] if deepest else []
+    )
     if moved:
         unpriced = skirting and not any(line.item == SKIRTING for line in option.cost.lines)
         said.append(f"{_listed(moved)} to move{' (skirting not in the price)' if unpriced else ''}")
@@ -136,20 +139,20 @@ def _listed(names: list[str]) -> str:
 
 def room_lost(option: OptionResult) -> str:
     """How much narrower the room gets, where, and how that goes with the plaster's thickness there."""
-    fixed = option.result.job.formats.fixed
+    whole = partial(option.result.job.formats.depth, places=0, grouped=False)
     wall, left = max(_pairs(option), key=lambda pair: pair[1].narrower_mm)
     deepest = max(each.build_up.max_mm for each in option.walls)
     if left.narrower_mm < LEAST_MM:
-        filled = f": plaster of up to {fixed(deepest)} mm fills what lies back" if deepest >= LEAST_MM else ""
+        filled = f": plaster of up to {whole(deepest)} fills what lies back" if deepest >= LEAST_MM else ""
         return f"No room is lost{filled}."
     at, many = wall.entry.name, len(option.walls) > 1
     mean, most = wall.build_up.mean_mm, wall.build_up.max_mm
     where = f" at {at}" if many else ""
-    said = f"The room gets {fixed(left.narrower_mm)} mm narrower{where}, counted from its proudest place"
+    said = f"The room gets {whole(left.narrower_mm)} narrower{where}, counted from its proudest place"
     if most - mean < LEAST_MM:
         return f"{said}, under an even coat."
-    back = "" if most - left.narrower_mm < LEAST_MM else f", up to {fixed(most)} mm where it lies back"
-    return f"{said}; plaster there is {fixed(mean)} mm on average{back}."
+    back = "" if most - left.narrower_mm < LEAST_MM else f", up to {whole(most)} where it lies back"
+    return f"{said}; plaster there is {whole(mean)} on average{back}."
 
 
 @dataclass(frozen=True)
@@ -227,8 +230,9 @@ def finding(found: Finding, formats: Formats) -> str:
     if not found.unit:
         return f"{formats.number(found.found)} {found.what}, {formats.number(found.allowed)} allowed"
     said = FOUND.get(found.what, f"{found.what} {{found}}, {{allowed}} allowed")
-    edge = formats.short(round(found.edge_m, 1))
-    return said.format(found=formats.mm(found.found), allowed=formats.short(found.allowed), edge=edge)
+    edge = formats.length(round(found.edge_m, 1))
+    allowed = formats.depth(found.allowed, column=True)
+    return said.format(found=formats.mm(found.found), allowed=allowed, edge=edge)
 
 
 def own_ways(option: OptionResult) -> tuple[str, ...]:

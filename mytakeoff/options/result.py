@@ -172,18 +172,25 @@ class OptionResult:
     def verdict(self) -> str:
         """In words: passes or fails, where, and by how much."""
         wall, worst = self.worst
-        fixed, allowed = self.result.job.formats.fixed, self.result.job.formats.short(worst.allowed)
-        by = f"{fixed(abs(worst.over_by), 1)} {worst.unit}".strip()
-        said = f"{worst.what} {fixed(worst.found, 1)} of {allowed} {worst.unit}".strip()
+        by = self._sized(worst, abs(worst.over_by))
+        found = self._sized(worst, worst.found, column=True)
+        said = f"{worst.what} {found} of {self._sized(worst, worst.allowed, places=None)}"
         if self.unfinished and all(left.passes or left.untold for left in self.remains):
             flat = "flat enough, but " if all(left.passes for left in self.remains) else ""
             return f"{flat}not finished: {', '.join(self.unfinished)}"
         if self.untold:
-            untold = fixed(worst.untold_mm, 1)
-            return f"not judged on {wall}: {said}, and {untold} mm may be the instrument's own bow"
+            untold = self._sized(worst, worst.untold_mm)
+            return f"not judged on {wall}: {said}, and {untold} may be the instrument's own bow"
         if self.passes:
             return f"passes; least to spare on {wall}: {said}"
         return f"fails on {wall} by {by}: {said}"
+
+    def _sized(self, found: Finding, value: float, places: int | None = 1, *, column: bool = False) -> str:
+        """What was found, or is allowed: a gap or a count."""
+        formats = self.result.job.formats
+        if found.unit:
+            return formats.depth(value, places=places, grouped=False, column=column)
+        return formats.short(value) if places is None else formats.fixed(value, places)
 
     @property
     def notices(self) -> tuple[str, ...]:

@@ -202,15 +202,12 @@ def not_ruled_words(
     if not missed:
         return ""
 
-    def said(place_m: float) -> str:
-        return formats.short(float(f"{place_m:.3g}"))
+    def said(start_m: float, long_m: float) -> str:
+        return formats.length(*(float(f"{place_m:.3g}") for place_m in (start_m, start_m + long_m)))
 
-    places = "; ".join(
-        f"x {said(r.x_m)} to {said(r.x_m + r.width_m)} m, z {said(r.z_m)} to {said(r.z_m + r.height_m)} m"
-        for r in missed
-    )
+    places = "; ".join(f"x {said(r.x_m, r.width_m)}, z {said(r.z_m, r.height_m)}" for r in missed)
     return (
-        f"no straightedge of {formats.short(rails.straightedge_m)} m on two rails reaches {places}: "
+        f"no straightedge of {formats.length(rails.straightedge_m)} on two rails reaches {places}: "
         "rule it off one rail and the bead or the finished wall beside it"
     )
 

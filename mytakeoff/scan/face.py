@@ -101,31 +101,33 @@ class ScanFace:
         """
         parts = [*self._of_points(formats)]
         if bow_mm >= SAID_MM:
-            parts.append(f"a bow of {formats.number(bow_mm, 1)} mm over the wall may be the instrument's own")
+            parts.append(
+                f"a bow of {formats.depth(bow_mm, places=1)} over the wall may be the instrument's own"
+            )
         if not parts:
             return ()
-        told = formats.number(self.told_mm(bow_mm), 1)
-        return (f"Nothing below {told} mm is told by this scan: {'; '.join(parts)}.",)
+        told = formats.depth(self.told_mm(bow_mm), places=1)
+        return (f"Nothing below {told} is told by this scan: {'; '.join(parts)}.",)
 
     def _of_points(self, formats: Formats) -> tuple[str, ...]:
         """What is said of the points' noise and of the steps of their depth."""
-        scatter = formats.number(self.point_noise_mm, 1)
+        scatter = formats.depth(self.point_noise_mm, places=1)
         if self.step_mm:
-            step, half = (formats.number(mm, 1) for mm in (self.step_mm, self.step_mm / 2.0))
+            step, half = (formats.depth(mm, places=1) for mm in (self.step_mm, self.step_mm / 2.0))
             beside = (
-                f"scatter by {scatter} mm" if self.point_noise_mm else "scatter by less, which cannot be told"
+                f"scatter by {scatter}" if self.point_noise_mm else "scatter by less, which cannot be told"
             )
             return (
-                f"its depth comes in steps of {step} mm, so that the wall may stand {half} mm to either side "
+                f"its depth comes in steps of {step}, so that the wall may stand {half} to either side "
                 f"of what is shown",
                 f"beside that its points {beside}",
             )
         if self.noise_mm < SAID_MM:
             return ()
         smoothed = ", smoothed where nothing stands out of it" if self.calmed else ""
-        cells = formats.number(self.noise_mm, 1)
+        cells = formats.depth(self.noise_mm, places=1)
         return (
-            f"its points scatter by {scatter} mm and the cells' values by {cells} mm{smoothed}, which shows "
+            f"its points scatter by {scatter} and the cells' values by {cells}{smoothed}, which shows "
             "as gaps under the straightedge",
         )
 

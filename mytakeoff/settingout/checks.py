@@ -37,8 +37,9 @@ def check_words(
 def laser_words(job: Job, laser_to_head_mm: float) -> str:
     """The one reading: at every head, or on the face of every rail where nothing is drilled."""
     on_dabs = job.rails.bedded == "dabs"
-    read = job.formats.fixed(laser_to_head_mm - (job.rails.depth_mm if on_dabs else 0.0))
-    return f"{'the face of every rail' if on_dabs else 'every head'} reads {read} mm"
+    back_mm = laser_to_head_mm - (job.rails.depth_mm if on_dabs else 0.0)
+    read = job.formats.depth(back_mm, places=0, grouped=False)
+    return f"{'the face of every rail' if on_dabs else 'every head'} reads {read}"
 
 
 def _laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[Fixing]) -> str:
@@ -46,12 +47,12 @@ def _laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence[
     start = start_of(fixings)
     if read_mm is None or start is None:
         return ""
-    short = job.formats.short
+    formats = job.formats
     parallel = "plumb and parallel to" if wall.rule.plumb else "parallel to"
     what = "dab" if job.rails.bedded == "dabs" else "fixing"
     return (
-        f"Laser: set its plane {parallel} the face, {short(job.rails.laser_mm)} mm off the bare wall at "
-        f"{what} {start.label}. Then {laser_words(job, read_mm)}, within {short(WITHIN_MM)} mm."
+        f"Laser: set its plane {parallel} the face, {formats.depth(job.rails.laser_mm)} off the bare wall at "
+        f"{what} {start.label}. Then {laser_words(job, read_mm)}, within {formats.depth(WITHIN_MM)}."
     )
 
 
@@ -65,11 +66,11 @@ def _upright(job: Job, wall: WallResult) -> str:
 
 
 def _plane(job: Job, wall: WallResult) -> str:
-    edge = job.formats.short(job.rails.straightedge_m)
+    edge = job.formats.length(job.rails.straightedge_m)
     if len(wall.rails_x_m) < 2:
-        return f"One plane: the {edge} m edge upright on the rail shows no light."
+        return f"One plane: the {edge} edge upright on the rail shows no light."
     return (
-        f"One plane: the {edge} m edge across each two neighbours, level and on both diagonals, rocks on "
+        f"One plane: the {edge} edge across each two neighbours, level and on both diagonals, rocks on "
         "none and shows no light; a line from the first rail to the last touches all between."
     )
 
@@ -83,8 +84,8 @@ def _square(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence
     elif abs(wall.plane.b_mm_per_m - turn) < 0.05:
         said.append("The face is square to the measured corner.")
     else:
-        out = job.formats.fixed(abs(wall.plane.b_mm_per_m - turn), 1)
-        said.append(f"The face is {out} mm a metre out of square to the measured corner.")
+        out = job.formats.slope(abs(wall.plane.b_mm_per_m - turn), places=1)
+        said.append(f"The face is {out} out of square to the measured corner.")
     return f"Square: {' '.join(filter(None, said))}"
 
 
@@ -94,11 +95,10 @@ def _off_line(job: Job, wall: WallResult) -> str:
     first, last = -(wall.plane.at([min(rails), max(rails)], 0.0) - wall.system.finish_mm)
     if wall.entry.survey.layout == "scan" or min(first, last) < 0:
         return ""  # nobody stretches a line where a scanner stood, or inside the wall
-    fixed = job.formats.fixed
-    one, other = fixed(first), fixed(last)
-    where = f"{one} mm at the first rail and {other} mm at the last"
+    one, other = (job.formats.depth(mm, places=0, grouped=False) for mm in (first, last))
+    where = f"{one} at the first rail and {other} at the last"
     if len(rails) == 1 or one == other:
-        where = f"{one} mm at {'the rail' if len(rails) == 1 else 'the first rail and the last'}"
+        where = f"{one} at {'the rail' if len(rails) == 1 else 'the first rail and the last'}"
     faces = "rail's face reads" if len(rails) == 1 else "rails' faces read"
     return f"off the line that the survey was read from, the {faces} {where}, at the floor."
 
@@ -110,6 +110,9 @@ def _off_laser(job: Job, wall: WallResult, read_mm: float | None, fixings: Seque
         return ""
     first = next(fixing for fixing in known if fixing.x_m == min(each.x_m for each in known))
     last = next(fixing for fixing in known if fixing.x_m == max(each.x_m for each in known))
-    fixed = job.formats.fixed
-    at = [f"{fixed(read_mm + (one.projection_mm or 0.0))} mm at {one.label}" for one in (first, last)]
+    formats = job.formats
+    at = [
+        f"{formats.depth(read_mm + (one.projection_mm or 0.0), places=0, grouped=False)} at {one.label}"
+        for one in (first, last)
+    ]
     return f"the laser reads to the bare wall {' and '.join(at)}."

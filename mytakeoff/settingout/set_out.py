@@ -351,14 +351,14 @@ def _in_the_way(wall: WallResult) -> list[str]:
 def _over_words(job: Job, wall: WallResult) -> str:
     """What lies over every screw head when the wall is done."""
     depth, finish = job.rails.depth_mm, wall.system.finish_mm
-    short = job.formats.short
+    formats = job.formats
     over = "the rail" if job.rails.left_in else "the rail's channel made good"
     both = (
-        f"{over} ({short(depth)} mm) and {short(finish)} mm of finish"
+        f"{over} ({formats.depth(depth)}) and {formats.depth(finish)} of finish"
         if finish
-        else f"{over} ({short(depth)} mm)"
+        else f"{over} ({formats.depth(depth)})"
     )
-    return f"over every head lie {short(depth + finish)} mm: {both}"
+    return f"over every head lie {formats.depth(depth + finish)}: {both}"
 
 
 def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[str, ...]:
@@ -383,7 +383,7 @@ def _notices(job: Job, wall: WallResult, fixings: tuple[Fixing, ...]) -> tuple[s
     else:
         said.append(_over_words(job, wall))
     if choice.left_in:
-        said.append(f"the rails stay in, under {job.formats.short(wall.system.finish_mm)} mm of finish")
+        said.append(f"the rails stay in, under {job.formats.depth(wall.system.finish_mm)} of finish")
     if wall.allowance_mm > 0 and not entry.survey.swept:
         before = "hole is drilled" if choice.bedded == "fixings" else "rail is bedded"
         said.append(f"the wall was not swept: sweep a straightedge over it before the first {before}")

@@ -352,11 +352,11 @@ def _thin_notices(survey: Survey, reach_m: float, formats: Formats) -> tuple[str
     worst = int(np.argmax(away))
     if away[worst] <= reach_m + 0.005:
         return ()
-    fixed = formats.fixed
+    x_said, z_said = (formats.length(at[worst], places=1) for at in (grid_x, grid_z))
     return (
-        f"The survey is thin for this wall: at x {fixed(grid_x[worst], 1)} m, z {fixed(grid_z[worst], 1)} m "
-        f"the nearest reading is {fixed(away[worst], 2)} m away, more than the {formats.short(reach_m)} m "
-        "that a reading is trusted for.",
+        f"The survey is thin for this wall: at x {x_said}, z {z_said} "
+        f"the nearest reading is {formats.length(away[worst], places=2)} away, "
+        f"more than the {formats.length(reach_m)} that a reading is trusted for.",
     )
 
 

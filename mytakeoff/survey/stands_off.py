@@ -190,14 +190,14 @@ def said_of_place(place: StandsOff, formats: Formats = HOUSE) -> str:
     '49 mm proud of what is 10 cm around it, at x 1.20 m, z 0.85 m'
     """
     side = "proud of" if place.mm >= 0 else "behind"
-    mm, cm = formats.number(abs(place.mm)), formats.number(place.around_m * 100.0)
+    by, cm = formats.depth(abs(place.mm), places=0), f"{formats.number(place.around_m * 100.0)} cm"
+    around = formats.length(place.around_m) if formats.feet_and_inches else cm
     size = ""
     if place.width_m:
-        wide, high = (formats.fixed(length, 2) for length in (place.width_m, place.height_m))
+        over = formats.length(place.width_m, place.height_m, places=2, between=" × ")
         share = formats.number(place.share * 100.0, 1) if place.share >= 0.001 else "under 0.1"
-        size = f", within {wide} × {high} m, {share} % of the wall"
-    at = f"x {formats.fixed(place.x_m, 2)} m, z {formats.fixed(place.z_m, 2)} m"
-    return f"{mm} mm {side} what is {cm} cm around it, at {at}{size}"
+        size = f", within {over}, {share} % of the wall"
+    return f"{by} {side} what is {around} around it, at {formats.place(place.x_m, place.z_m)}{size}"
 
 
 def asked_of_place(place: StandsOff) -> str:

@@ -28,7 +28,7 @@ def treatment_lines(job: Job, measures: Sequence[Measures]) -> tuple[Quantity, .
     mesh = [m for m in measures if m.mesh_m2 > 0]
     mesh_m2 = sum(m.mesh_m2 for m in mesh) * (1 + catalogue.MESH_OVERLAP_SHARE)
     mesh_words = ", ".join(
-        f"{m.name} {formats.number(m.mesh_m2, 2)} m² over {formats.short(m.mesh_above_mm)} mm" for m in mesh
+        f"{m.name} {formats.number(m.mesh_m2, 2)} m² over {formats.depth(m.mesh_above_mm)}" for m in mesh
     )
     overlaps = f"overlaps {formats.short(100 * catalogue.MESH_OVERLAP_SHARE)} %"
     return present(

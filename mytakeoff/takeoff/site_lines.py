@@ -58,7 +58,7 @@ def _by_the_day(
         return
     planned, high = schedule(job, walls), high_walls(job, walls)
     if site.platform and high:
-        words = f"days on walls higher than {job.formats.short(site.reach_m)} m: {', '.join(high)}"
+        words = f"days on walls higher than {job.formats.length(site.reach_m)}: {', '.join(high)}"
         yield quantity(catalogue.PLATFORM, planned.days_on(high), words, SUNDRIES)
     for asked, item in ((site.travel, catalogue.TRAVEL), (site.parking, catalogue.PARKING)):
         if asked:
@@ -86,7 +86,7 @@ def not_priced(job: Job, walls: Sequence[WallResult]) -> tuple[str, ...]:
 
 def _left_out(job: Job, walls: Sequence[WallResult], priced: set[str]) -> Iterator[str]:
     """What this job's walls would have, and nobody asked for."""
-    number, reach = job.formats.number, job.formats.short(job.site.reach_m)
+    number, reach = job.formats.number, job.formats.length(job.site.reach_m)
     for wall in walls:
         name, unknown_m2 = wall.entry.name, wall.surface.unknown_area_m2
         if unknown_m2 >= 0.005:
@@ -99,6 +99,6 @@ def _left_out(job: Job, walls: Sequence[WallResult], priced: set[str]) -> Iterat
         yield f"{catalogue.PROTECTION}, {room.name}"
     high = high_walls(job, walls)
     if high and not job.site.platform and catalogue.PLATFORM not in priced:
-        yield f"{catalogue.PLATFORM}, {counted(len(high), 'wall')} higher than {reach} m"
+        yield f"{catalogue.PLATFORM}, {counted(len(high), 'wall')} higher than {reach}"
     papered = any(background_of(w.entry.background).old_plaster and not w.entry.strip for w in walls)
     yield from (item for item in STRIPPING.values() if papered and item not in priced)

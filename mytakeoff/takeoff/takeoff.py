@@ -94,18 +94,21 @@ def _pieces(job: Job, walls: Sequence[WallResult], measures: Sequence[Measures])
 def _rails(job: Job, measures: Sequence[Measures]) -> tuple[Quantity | None, Quantity | None]:
     count, length_m = sum(m.rails for m in measures), sum(m.rail_m for m in measures)
     formats, fixings, choice = job.formats, sum(m.fixings for m in measures), job.rails
-    number, short = formats.number, formats.short
+    number = formats.number
     channels_l = length_m * choice.width_mm * choice.depth_mm / 1000
     stay = "left in" if choice.left_in else (
         f"taken out; their channels, {number(channels_l, 1)} l, are filled within the litres of the backing"
     )  # fmt: skip
-    edge = f"{short(choice.straightedge_m)} m edge reaching {short(choice.overhang_m)} m beyond each"
+    beyond = formats.length(choice.overhang_m)
+    edge = f"{formats.length(choice.straightedge_m)} edge reaching {beyond} beyond each"
     words = f"{count} pieces for a {edge}, {stay}"
     on_dabs = choice.bedded == "dabs"
     item, what = (
         (catalogue.RAIL_DAB, "dabs") if on_dabs else (catalogue.RAIL_FIXING, "fixings with 6 mm plugs")
     )
-    held = f"{what} on {count} pieces, near both ends and at most {short(choice.fixing_step_m)} m apart"
+    held = (
+        f"{what} on {count} pieces, near both ends and at most {formats.length(choice.fixing_step_m)} apart"
+    )
     return quantity(catalogue.RAIL, length_m, words, MATERIALS), quantity(item, fixings, held, MATERIALS)
 
 

@@ -99,7 +99,6 @@ def _in_the_way(wall: WallResult, formats: Formats) -> str:
 
     Sockets stay where no backing goes over the wall: a skim alone does not bury their boxes.
     """
-    fixed = formats.fixed
     here = [
         fitting
         for fitting in wall.entry.fittings
@@ -108,20 +107,19 @@ def _in_the_way(wall: WallResult, formats: Formats) -> str:
     if not here or not wall.covered:
         return ""
     named = "; ".join(
-        f"{fitting.name} (x {fixed(fitting.x_m, 2)} m, z {fixed(fitting.z_m, 2)} m) {MOVED[fitting.kind]}"
+        f"{fitting.name} ({formats.place(fitting.x_m, fitting.z_m)}) {MOVED[fitting.kind]}"
         for fitting in here
     )
     return f"In the way of the plaster: {named}."
 
 
 def _unsplit_notice(layer: Layer, formats: Formats) -> str:
-    short = formats.short
     if layer.coats.misfit_area_m2 < 0.005:
         return ""
     mix = layer.mix
     return (
         f"{formats.number(layer.coats.misfit_area_m2, 2)} m² of the {layer.role} cannot be made up in coats "
-        f"of {short(mix.least_coat_mm)} to {short(mix.max_coat_mm)} mm of {mix.name}: too thick for so many, "
+        f"of {formats.depth(mix.least_coat_mm, mix.max_coat_mm)} of {mix.name}: too thick for so many, "
         "too thin for one more. Use another mix there or move the plane."
     )
 
@@ -213,8 +211,8 @@ def overload(wall: WallResult, growth_share: float = 0.25) -> PassedLimit | None
 def _thick_notice(passed: PassedLimit, formats: Formats) -> str:
     number = formats.number
     return (
-        f"{number(passed.area_m2, 2)} m² are thicker than the {formats.short(passed.limit_mm)} mm that "
-        f"{passed.carrier} carries, up to {number(passed.max_mm, 1)} mm: {WAY_OUT}"
+        f"{number(passed.area_m2, 2)} m² are thicker than the {formats.depth(passed.limit_mm)} that "
+        f"{passed.carrier} carries, up to {formats.depth(passed.max_mm, places=1)}: {WAY_OUT}"
     )
 
 
@@ -225,9 +223,9 @@ def _cut_notice(wall: WallResult, formats: Formats) -> str:
         return ""
     rule = background_of(wall.entry.background).cut_rule
     return (
-        f"High spots would be taken down by {formats.number(deepest, 1)} mm, more than the "
-        f"{formats.short(limit)} mm that {wall.entry.background} allows ({rule}); the rule cuts up to "
-        f"{formats.short(wall.rule.cut_mm)} mm. Not priced until that is settled."
+        f"High spots would be taken down by {formats.depth(deepest, places=1)}, more than the "
+        f"{formats.depth(limit)} that {wall.entry.background} allows ({rule}); the rule cuts up to "
+        f"{formats.depth(wall.rule.cut_mm)}. Not priced until that is settled."
     )
 
 
@@ -235,8 +233,8 @@ def cut_less_notice(wall: WallResult, asked_mm: float, formats: Formats) -> str:
     """Words for a wall whose background allows less to be taken down than was asked [mm]."""
     rule = background_of(wall.entry.background).cut_rule
     return (
-        f"High spots are taken down by at most {formats.short(wall.rule.cut_mm)} mm here, "
-        f"not the {formats.short(asked_mm)} mm asked: "
+        f"High spots are taken down by at most {formats.depth(wall.rule.cut_mm)} here, "
+        f"not the {formats.depth(asked_mm)} asked: "
         f"{wall.entry.background} allows no more ({rule}). Look under the plaster before cutting deeper."
     )
 

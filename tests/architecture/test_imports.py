@@ -21,6 +21,8 @@ LAYERS = (
     ("errors",),
     ("bounds",),
     ("units", "steps", "threads", "resources", "audience"),
+    ("inches", "locales"),
+    ("numerals",),
     ("formats",),
     ("survey",),
     ("job", "scan"),

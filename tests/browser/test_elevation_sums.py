@@ -97,7 +97,7 @@ def test_measures_are_to_the_ends_the_floor_and_what_stands_level(sums):
     socket = {**SOCKET, "x": 1.0, "z": 0.45}
     wall = {"width": 3.0, "height": 2.5}
     ask = """([thing, things, wall]) => [measuresOf, placeWords]
-      .map((each) => each(thing, things, wall, (metres) => metres.toFixed(2)))"""
+      .map((each) => each(thing, things, wall, (metres, named) => metres.toFixed(2) + (named ? " m" : "")))"""
     lines, said = sums.evaluate(ask, [door, [door, socket], wall])
     assert sorted(line["words"] for line in lines) == ["0.20", "1.00", "2.00"]
     assert said == ("O1 door: 2.00 m from the left end, on the floor, 0.80 m wide, 2.00 m high, "

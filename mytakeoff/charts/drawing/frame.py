@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -18,7 +19,9 @@ from matplotlib.patches import Polygon, Rectangle
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings, svg_text
 from mytakeoff.charts.drawing.palette import INK, PAPER, RAMP
 from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.inches import MINUS
 from mytakeoff.survey.wall import Opening, Wall
+from mytakeoff.units import to_metres, to_millimetres
 
 Box = tuple[float, float, float, float]
 
@@ -26,6 +29,8 @@ _LEFT_PX, _RIGHT_PX, _TOP_PX = 46.0, 14.0, 10.0
 _X_WORDS_PX, _SCALE_PX, _SCALE_WORDS_PX = 44.0, 12.0, 40.0
 _SCALE_AT_LEAST_PX = 220.0
 _STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+_STEPS_FT = (0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+_STEPS_IN = (1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0)
 # Stands for the page's own paper until the drawing is placed on a page; no other part has this colour.
 _PAPER_MARK = "#fffffe"
 
@@ -109,7 +114,7 @@ def narrow_frame(wall: Wall, ramp_top_mm: float, formats: Formats = HOUSE) -> Fr
     return Frame(wall, ramp_top_mm, width_px=370.0, most_height_px=420.0, formats=formats)
 
 
-def ticks(length: float, most: int) -> tuple[float, ...]:
+def ticks(length: float, most: int, steps: Sequence[float] = _STEPS) -> tuple[float, ...]:
     """Round values from 0 to `length`, at most `most` + 1 of them.
 
     Examples
@@ -119,22 +124,59 @@ def ticks(length: float, most: int) -> tuple[float, ...]:
     >>> ticks(60.0, 6)
     (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0)
     """
-    step = next((size for size in _STEPS if length / size <= most + 1e-9), length)
+    step = next((size for size in steps if length / size <= most + 1e-9), length)
     count = math.floor(length / step + 1e-9)
     return tuple(round(step * index, 6) for index in range(count + 1))
 
 
+def scale_bar_m(formats: Formats) -> float:
+    """What a drawing has beside it to be measured by: a metre, or three feet [m]."""
+    return to_metres(3, "ft") if formats.feet_and_inches else 1.0
+
+
+def metre_ticks(length_m: float, most: int, formats: Formats) -> tuple[list[float], list[str]]:
+    """Round places from 0 to a length, in metres or in feet, and their words [m].
+
+    Examples
+    --------
+    >>> metre_ticks(2.6, 3, HOUSE), metre_ticks(2.6, 5, Formats(feet_and_inches=True))[1]
+    (([0.0, 1.0, 2.0], ['0', '1', '2']), ['0"', "2'", "4'", "6'", "8'"])
+    """
+    foot = to_metres(1, "ft") if formats.feet_and_inches else 1.0
+    steps = _STEPS_FT if formats.feet_and_inches else _STEPS
+    marks = [mark * foot for mark in ticks(length_m / foot, most, steps)]
+    return marks, [formats.length(mark, column=True) for mark in marks]
+
+
+def mm_ticks(top_mm: float, most: int, formats: Formats) -> tuple[list[float], list[str]]:
+    """Round thicknesses from 0 to the top, in millimetres or in parts of an inch, and their words [mm].
+
+    Examples
+    --------
+    >>> mm_ticks(20.0, 4, HOUSE)[1], mm_ticks(20.0, 4, Formats(feet_and_inches=True))[1]
+    (['0', '5', '10', '15', '20'], ['0"', '1/4"', '1/2"', '3/4"'])
+    """
+    inch = to_millimetres(1, "in") if formats.feet_and_inches else 1.0
+    steps = _STEPS_IN if formats.feet_and_inches else _STEPS
+    marks = [mark * inch for mark in ticks(top_mm / inch, most, steps)]
+    return marks, [formats.depth(mark, column=True) for mark in marks]
+
+
 def both_ways(top: float, formats: Formats = HOUSE) -> tuple[list[float], list[str]]:
-    """Round values from `-top` to `top` as ticks, and their words with a sign.
+    """Round values from `-top` to `top` as ticks, and their words with a sign [mm].
 
     Examples
     --------
     >>> both_ways(10.0)
     ([-10.0, -5.0, 0.0, 5.0, 10.0], ['−10', '−5', '0', '+5', '+10'])
     """
-    marks = [mark for mark in ticks(top, 2) if mark]
-    shown = [*(-mark for mark in reversed(marks)), 0.0, *marks]
-    return shown, [formats.signed(mark) for mark in shown]
+    marks, said = mm_ticks(top, 2, formats)
+    shown = [*(-mark for mark in reversed(marks[1:])), *marks]
+    return shown, [
+        *(f"{MINUS}{each}" for each in reversed(said[1:])),
+        "0",
+        *(f"+{each}" for each in said[1:]),
+    ]
 
 
 def draw_frame(figure: Figure, frame: Frame, paper: str = PAPER) -> Axes:
@@ -167,15 +209,16 @@ def _draw_metres(axes: Axes, frame: Frame) -> None:
     """Ticks in metres along the floor and up the left edge."""
     size = _points(frame.font_px)
     wall = frame.wall
-    across = ticks(wall.width_m, max(int(wall.width_m * frame.px_per_m / 55), 2))
-    up = ticks(wall.height_m, max(int(wall.height_m * frame.px_per_m / 50), 2))
-    axes.set_xticks(across, [frame.formats.short(value) for value in across], fontsize=size, color=INK)
-    axes.set_yticks(up, [frame.formats.short(value) for value in up], fontsize=size, color=INK)
+    across = metre_ticks(wall.width_m, max(int(wall.width_m * frame.px_per_m / 55), 2), frame.formats)
+    up = metre_ticks(wall.height_m, max(int(wall.height_m * frame.px_per_m / 50), 2), frame.formats)
+    axes.set_xticks(*across, fontsize=size, color=INK)
+    axes.set_yticks(*up, fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():
         spine.set(linewidth=0.8, color=INK, zorder=6)
     centre = (frame.box[0] + frame.box[2] / 2) * frame.width_px
-    words = "metres from the left end" if wall.width_m * frame.px_per_m > 150 else "metres across"
+    unit = "" if frame.formats.feet_and_inches else "metres "
+    words = f"{unit}{'from the left end' if wall.width_m * frame.px_per_m > 150 else 'across'}"
     below = frame.box[1] * frame.height_px - 38
     figure = axes.get_figure(root=True)
     assert figure is not None
@@ -186,7 +229,7 @@ def _draw_metres(axes: Axes, frame: Frame) -> None:
     figure.text(
         left / frame.width_px,
         frame.box[1] + frame.box[3] / 2,
-        "metres up",
+        f"{unit}up",
         rotation="vertical",
         ha="center",
         va="center",
@@ -256,18 +299,18 @@ def _draw_scale(figure: Figure, frame: Frame) -> None:
     draw_scale(figure, frame.scale_box, frame.ramp_top_mm, marks, _points(frame.font_px), frame.formats)
     middle = frame.scale_box[0] + frame.scale_box[2] / 2
     below, size = 2.0 / frame.height_px, _points(frame.font_px)
-    figure.text(middle, below, "thickness of plaster, mm", ha="center", va="bottom", fontsize=size)
+    words = frame.formats.head("thickness of plaster", "mm")
+    figure.text(middle, below, words, ha="center", va="bottom", fontsize=size)
 
 
 def draw_scale(
     figure: Figure, box: Box, top_mm: float, most_marks: int, font_pt: float, formats: Formats = HOUSE
 ) -> Axes:
-    """The colours with their millimetres, and an arrow for everything above the top, in `box` (shares)."""
+    """The colours with their thickness, and an arrow for everything above the top, in `box` (shares)."""
     axes = figure.add_axes(box, facecolor="none")
     axes.imshow(RAMP[None, :, :], extent=(0, top_mm, 0, 1), aspect="auto", interpolation="nearest")
     axes.set_xlim(0, top_mm)
-    marks = ticks(top_mm, most_marks)
-    axes.set_xticks(marks, [formats.short(value) for value in marks], fontsize=font_pt, color=INK)
+    axes.set_xticks(*mm_ticks(top_mm, most_marks, formats), fontsize=font_pt, color=INK)
     axes.set_yticks([])
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():

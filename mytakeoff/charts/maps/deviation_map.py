@@ -145,5 +145,5 @@ def _draw_scale(figure: Figure, frame: Frame, top_mm: float) -> None:
     left = frame.scale_box[0] * frame.width_px
     right = left + frame.scale_box[2] * frame.width_px
     below = frame.height_px - 2
-    write(figure, left, below, "hollow, mm", frame.font_px, up="bottom")
-    write(figure, right, below, "proud, mm", frame.font_px, across="right", up="bottom")
+    write(figure, left, below, frame.formats.head("hollow", "mm"), frame.font_px, up="bottom")
+    write(figure, right, below, frame.formats.head("proud", "mm"), frame.font_px, across="right", up="bottom")

@@ -78,11 +78,7 @@ x 2.0 to 2.0 m, z 0.4 to 0.4 m, up to 80 mm off it.'
     parts = []
     for where, which in (("before the wall", proud > 0), ("behind it", proud <= 0)):
         if which.any():
-            (x_from, x_to), (z_from, z_to) = (
-                (formats.fixed(each[which].min(), 1), formats.fixed(each[which].max(), 1)) for each in (x, z)
-            )
-            off = formats.fixed(np.abs(proud[which]).max())
-            parts.append(
-                f"{where} from x {x_from} to {x_to} m, z {z_from} to {z_to} m, up to {off} mm off it"
-            )
+            over = [formats.length(each[which].min(), each[which].max(), places=1) for each in (x, z)]
+            off = formats.depth(np.abs(proud[which]).max(), places=0, grouped=False)
+            parts.append(f"{where} from x {over[0]}, z {over[1]}, up to {off} off it")
     return f"Left out {'; '.join(parts)}." if parts else "Nothing was left out."

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import Floats
-from mytakeoff.charts.drawing.frame import both_ways, ticks
+from mytakeoff.charts.drawing.frame import both_ways, metre_ticks
 from mytakeoff.charts.drawing.lettering import box_on, points, width_of, write
 from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.formats import HOUSE, Formats
@@ -62,8 +62,11 @@ def make(line: ProfileLine, top_mm: float, *, width_px: float = 370.0) -> Figure
         axes.set_ylim(-top_mm, top_mm)
     _label(axes, line, top_mm)
     write(figure, 4, 2, line.title, FONT_PX, bold=True)
+    unit = "" if line.formats.feet_and_inches else "metres "
     across, up = (
-        ("hollow − 0 + proud, mm", "metres up") if line.upright else ("metres across", "mm off the plane")
+        (line.formats.head("hollow − 0 + proud", "mm"), f"{unit}up")
+        if line.upright
+        else (f"{unit}across", f"{'' if line.formats.feet_and_inches else 'mm '}off the plane")
     )
     write(
         figure,
@@ -88,7 +91,7 @@ def _draw(axes: Axes, wall: tuple[Floats, Floats], chord: tuple[Floats, Floats],
 def _left_px(line: ProfileLine, top_mm: float) -> float:
     """Room for the words and the widest number of the upright axis [px]."""
     if line.upright:
-        numbers = [line.formats.short(value) for value in ticks(line.length_m, 5)]
+        numbers = metre_ticks(line.length_m, 5, line.formats)[1]
     else:
         numbers = list(both_ways(top_mm, line.formats)[1])
     return _LABEL_PX + max(width_of(number, FONT_PX) for number in numbers) + _TICK_PX
@@ -96,9 +99,8 @@ def _left_px(line: ProfileLine, top_mm: float) -> float:
 
 def _label(axes: Axes, line: ProfileLine, top_mm: float) -> None:
     size = points(FONT_PX)
-    metres = ticks(line.length_m, 5)
     set_m, set_mm = (axes.set_yticks, axes.set_xticks) if line.upright else (axes.set_xticks, axes.set_yticks)
-    set_m(metres, [line.formats.short(value) for value in metres], fontsize=size, color=INK)
+    set_m(*metre_ticks(line.length_m, 5, line.formats), fontsize=size, color=INK)
     set_mm(*both_ways(top_mm, line.formats), fontsize=size, color=INK)
     axes.tick_params(length=3, width=0.8, pad=2, color=INK)
     for spine in axes.spines.values():

@@ -123,7 +123,9 @@ def draw_key(
     width = min(_SCALE_WIDTH_PX, room_px * 0.9)
     box = box_on(figure, left_px + 4, top_px, width, _SCALE_PX)
     draw_scale(figure, box, ramp_top_mm, 6, points(_FONT_PX - 1), formats)
-    write(figure, left_px + 4, top_px + _SCALE_PX + 20, "thickness of plaster, mm", _FONT_PX - 1)
+    write(
+        figure, left_px + 4, top_px + _SCALE_PX + 20, formats.head("thickness of plaster", "mm"), _FONT_PX - 1
+    )
     if unknown and room_px > width + 380:
         write(figure, left_px + width + 30, top_px, HATCHED, _FONT_PX - 1)
 
@@ -148,8 +150,9 @@ def _said(wall: Wall, small: SmallMap) -> str:
     share = float((small.thickness_mm[priced] > 0).mean())
     if share == 0:
         return "no plaster"
-    number = small.formats.number
-    said = f"plaster on {number(100 * share)} % of the priced area, thickest {number(small.thickest_mm)} mm"
+    formats, number = small.formats, small.formats.number
+    thickest = formats.depth(small.thickest_mm, places=0)
+    said = f"plaster on {number(100 * share)} % of the priced area, thickest {thickest}"
     field = small_field(wall, small, 100.0)
     if (field.state == NOT_PRICED).any():
         part = (field.state == NOT_PRICED).sum() / np.isin(field.state, (PRICED, NOT_PRICED)).sum()

@@ -99,7 +99,7 @@ z 0.50 m. High spots that set the plane: A at x 0.50 m, z 0.50 m.'
     """
     head = (
         f"Thickness of plaster on wall {wall.name}, "
-        f"{formats.short(wall.width_m)} m by {formats.short(wall.height_m)} m: "
+        f"{formats.length(wall.width_m)} by {formats.length(wall.height_m)}: "
     )
     priced = field.state == PRICED
     said = [head + (_said_extremes(field, formats) if priced.any() else "nothing is priced") + "."]
@@ -108,10 +108,7 @@ z 0.50 m. High spots that set the plane: A at x 0.50 m, z 0.50 m.'
         said.append(f"Not plastered: {', '.join(names)}.")
     if (field.state == NOT_PRICED).any():
         said.append("Hatched places are not priced: the survey does not reach them.")
-    spots = [
-        f"{letter} at x {formats.number(x_m, 2)} m, z {formats.number(z_m, 2)} m"
-        for letter, x_m, z_m in touches
-    ]
+    spots = [f"{letter} at {formats.place(x_m, z_m, grouped=True)}" for letter, x_m, z_m in touches]
     if spots:
         said.append(f"High spots that set the plane: {'; '.join(spots)}.")
     return " ".join(said)
@@ -125,7 +122,6 @@ def _said_extremes(field: Field, formats: Formats) -> str:
         left, right, bottom, top = field.extent_m
         x_m = left + (column + 0.5) * (right - left) / thickness.shape[1]
         z_m = bottom + (row + 0.5) * (top - bottom) / thickness.shape[0]
-        at = f"x {formats.number(float(x_m), 2)} m, z {formats.number(float(z_m), 2)}"
-        depth = formats.number(float(thickness[row, column]))
-        said.append(f"{depth} mm at {at} m")
+        at = formats.place(float(x_m), float(z_m), grouped=True)
+        said.append(f"{formats.depth(float(thickness[row, column]), places=0)} at {at}")
     return f"from {said[0]} to {said[1]}"

@@ -137,7 +137,7 @@ def describe_strip(walls: Sequence[StripWall]) -> str:
 
 
 def key_svg(ramp_top_mm: float, formats: Formats = HOUSE) -> str:
-    """The scale of colours that all rows share, with round millimetres under it [mm]."""
+    """The scale of colours that all rows share, with round thicknesses under it [mm]."""
     stops = "".join(
         element("stop", offset=f"{share:.3f}", stop_color="#" + "".join(f"{value:02x}" for value in RAMP[at]))
         for at in range(0, 256, 15)
@@ -147,9 +147,17 @@ def key_svg(ramp_top_mm: float, formats: Formats = HOUSE) -> str:
     bar = element(
         "rect", x=10, y=0.5, width=KEY_PX - 20, height=12, fill="url(#mt-ramp)", stroke="currentColor"
     )
+    # a fraction is too long to stand out over the end
+    anchors = ("start", "middle", "end") if formats.feet_and_inches else ("middle",) * 3
     marks = "".join(
-        words(10 + share * (KEY_PX - 20), 25, formats.short(share * ramp_top_mm), 12, text_anchor="middle")
-        for share in (0.0, 0.5, 1.0)
+        words(
+            10 + share * (KEY_PX - 20),
+            25,
+            formats.depth(share * ramp_top_mm, column=True),
+            12,
+            text_anchor=anchor,
+        )
+        for share, anchor in zip((0.0, 0.5, 1.0), anchors, strict=True)
     )
-    said = f"Thickness of plaster, from light for 0 to dark for {formats.short(ramp_top_mm)} mm"
+    said = f"Thickness of plaster, from light for 0 to dark for {formats.depth(ramp_top_mm)}"
     return drawing(ramp + bar + marks, KEY_PX, 28, said)

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import Floats
-from mytakeoff.charts.drawing.frame import ticks
+from mytakeoff.charts.drawing.frame import mm_ticks, ticks
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.charts.options.price_points import (
@@ -94,12 +94,13 @@ def _money_ticks(top: float) -> list[float]:
 def _gap_axis_words(curve: Curve, options: Sequence[OptionMark], broken: float | None) -> str:
     """What the level axis counts, and what is drawn closer together on it."""
     formats = curve.formats
-    edge = formats.short(curve.edge_m)
-    words = f"greatest gap left under a {edge} m edge, mm (flatter\u00a0to\u00a0the\u00a0right)"
+    gap = formats.head(f"greatest gap left under a {formats.length(curve.edge_m)} edge", "mm")
+    words = f"{gap} (flatter\u00a0to\u00a0the\u00a0right)"
     if broken is None:
         return words
     widest = max([*curve.gap_mm, *(each.gap_mm for each in options)])
-    return f"{words}; left of the strokes {formats.number(broken)} to {formats.mm(widest)} lie closer"
+    from_gap = formats.depth(broken, places=0, column=True)
+    return f"{words}; left of the strokes {from_gap} to {formats.mm(widest)} lie closer"
 
 
 def _axes(
@@ -113,8 +114,8 @@ def _axes(
     width = float(figure.get_size_inches()[0]) * 96.0 - left - _EDGE_PX - 6
     axes = figure.add_axes(box_on(figure, left, head, width, _PLOT_PX), facecolor="none")
     axes.set_ylim(0, dearest)
-    across = _gap_ticks(axes, widest, broken, max(int(width / 60), 2))
-    said = [curve.formats.short(round(value, 1)) for value in across]
+    across = _gap_ticks(axes, widest, broken, max(int(width / 60), 2), curve.formats)
+    said = [curve.formats.depth(round(value, 1), column=True) for value in across]
     axes.set_xticks(across, said, fontsize=size, color=INK)
     axes.minorticks_off()
     if broken is not None:
@@ -128,11 +129,11 @@ def _axes(
     return axes
 
 
-def _gap_ticks(axes: Axes, widest: float, broken: float | None, most: int) -> list[float]:
+def _gap_ticks(axes: Axes, widest: float, broken: float | None, most: int, formats: Formats) -> list[float]:
     """Lay the level axis out from `widest` to nothing; its round ticks [mm]."""
     if broken is None:
         axes.set_xlim(widest, -0.02 * widest)
-        return list(ticks(widest, most))
+        return mm_ticks(widest, most, formats)[0]
     near, far = [0.0, broken, widest], [0.0, 1 - _FAR_SHARE, 1.0]
     slope = far[1] / broken
 
@@ -148,7 +149,8 @@ def _gap_ticks(axes: Axes, widest: float, broken: float | None, most: int) -> li
     for shift in (-0.006, 0.006):
         ends = [middle + shift - 0.006, middle + shift + 0.006], [-0.025, 0.025]
         axes.plot(*ends, transform=axes.transAxes, color=INK, linewidth=1.2, clip_on=False, zorder=6)
-    return [mark for mark in ticks(broken, max(most - 2, 2)) if mark < 0.92 * broken] + [widest / 1.04]
+    marks = mm_ticks(broken, max(most - 2, 2), formats)[0]
+    return [mark for mark in marks if mark < 0.92 * broken] + [widest / 1.04]
 
 
 def _money_words(curve: Curve, options: Sequence[OptionMark]) -> str:

@@ -224,7 +224,7 @@ B, patch: 320 EUR, leaves 6.0 mm.'
         f"{curve.formats.amount(float(curve.total[at]), 0)} for {curve.formats.mm(float(curve.gap_mm[at]))}"
         for at in (0, -1)
     )
-    edge = curve.formats.short(curve.edge_m)
-    head = f"Price against the greatest gap left under a {edge} m edge: from {first} to {last}."
+    edge = curve.formats.length(curve.edge_m)
+    head = f"Price against the greatest gap left under a {edge} edge: from {first} to {last}."
     marks = [f"{each.letter}, {listed_words(each, curve.formats)}." for each in options]
     return " ".join([head, worth_words(curve) + ".", *marks])

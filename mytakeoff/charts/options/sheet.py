@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.field import NOT_PRICED
+from mytakeoff.charts.drawing.frame import scale_bar_m
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, width_of, wrapped, write
 from mytakeoff.charts.maps.small_maps import (
     SmallMap,
@@ -320,13 +321,14 @@ def _draw_name(figure: Figure, row: OptionRow, name: Sequence[tuple[str, ...]], 
 def _draw_foot(
     figure: Figure, wall: Wall, rows: Sequence[OptionRow], heading: SheetHeading, scale: _Scale
 ) -> None:
-    """Colour scale, a metre of the maps, notes."""
+    """Colour scale, a length of the maps, notes."""
     notes = _notes(heading)
     top = A4_HEIGHT_PX - _MARGIN_PX - _FOOT_PX - len(notes) * _FONT_PX * LINE + 18
     unknown = any((small_field(wall, row.small, 200).state == NOT_PRICED).any() for row in rows)
     draw_key(figure, _MARGIN_PX, top, scale.ramp_top_mm, unknown, 700.0, heading.formats)
     across, _ = size_px(wall, _MAP_PX - _GUTTER_PX, scale.picture_px)
-    length, words = _bar_m(wall), f"{heading.formats.short(_bar_m(wall))} m on the maps"
+    length = _bar_m(wall, heading.formats)
+    words = f"{heading.formats.length(length)} on the maps"
     right = A4_WIDTH_PX - _MARGIN_PX
     px = length * across / wall.width_m
     level_line(figure, (right - px, right), top + 6, 2.0, marker="|", markersize=8)
@@ -334,6 +336,6 @@ def _draw_foot(
     write(figure, _MARGIN_PX, top + 54, "\n".join(notes), _FONT_PX - 1)
 
 
-def _bar_m(wall: Wall) -> float:
-    """Length of the scale bar: a metre, or a tenth of one on a very small wall [m]."""
-    return 1.0 if wall.width_m >= 1 else 0.1
+def _bar_m(wall: Wall, formats: Formats) -> float:
+    """Length of the scale bar: a metre or a yard, or a tenth of one on a very small wall [m]."""
+    return scale_bar_m(formats) * (1.0 if wall.width_m >= 1 else 0.1)

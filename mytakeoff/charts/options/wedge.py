@@ -122,7 +122,11 @@ class WedgeDrawing:
 
     def _end(self, name: str, away_m: float, at: int) -> str:
         """What the last known gap is called: the end itself only where the survey comes close to it."""
-        return name if away_m <= _END_M else f"at {self.formats.number(float(self.z_m[at]), 1)} m"
+        return (
+            name
+            if away_m <= _END_M
+            else f"at {self.formats.length(float(self.z_m[at]), places=1, grouped=True)}"
+        )
 
 
 def widest_is_even(gap_mm: Floats) -> bool:
@@ -295,7 +299,8 @@ def describe_taper(wedge: WedgeDrawing) -> str:
     >>> describe_taper(WedgeDrawing("door frame", 2.0, np.array([0.0, 1.0, 2.0]), np.array([0.0, 4.0, 12.0])))
     'Gap beside the plumb door frame, 2.00 m high: top, widest 12 mm; bottom 0 mm.'
     """
-    head = f"Gap beside the plumb {wedge.name}, {wedge.formats.number(wedge.height_m, 2)} m high: "
+    high = wedge.formats.length(wedge.height_m, places=2, grouped=True)
+    head = f"Gap beside the plumb {wedge.name}, {high} high: "
     if not wedge.labels:
         return head + "the wall there is not surveyed."
     said = [_said(label, wedge.formats) for label in wedge.labels]
@@ -304,5 +309,5 @@ def describe_taper(wedge: WedgeDrawing) -> str:
 
 def _said(label: Label, formats: Formats) -> str:
     name, z_m, gap_mm = label
-    place = f" at {formats.number(z_m, 2)} m up" if name == "widest" else ""
+    place = f" at {formats.length(z_m, places=2, grouped=True)} up" if name == "widest" else ""
     return f"{name} {formats.mm(gap_mm)}{place}"

@@ -17,6 +17,7 @@ from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_set
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.formats import counted
+from mytakeoff.inches import NBSP
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting
 from mytakeoff.survey.cells import disjoint
@@ -290,7 +291,8 @@ def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
     wall, formats = setting.wall.entry.wall, setting.formats
     ceiling, floor = drawing.down(wall.height_m), drawing.floor_px
     places = sorted({rail.x_m for rail in setting.rails})
-    room = width_of(formats.fixed(0, 3), FONT_PX - 1) + 4
+    said = {place: formats.length(place, places=3, column=True) for place in places}
+    room = max((width_of(each, FONT_PX - 1) for each in said.values()), default=0.0) + 4
     row, before = 0, -np.inf
     for number, place in enumerate(places, start=1):
         x = drawing.across(place)
@@ -298,19 +300,21 @@ def _measures(figure: Figure, setting: WallSetting, drawing: Drawing) -> None:
         row = 1 - row if x - before < room else 0
         before = x
         _tick(figure, drawing, x, floor, floor + 5 + row * FONT_PX)
-        write(figure, x, floor + 6 + row * FONT_PX, formats.fixed(place, 3), FONT_PX - 1, across="center")
+        write(figure, x, floor + 6 + row * FONT_PX, said[place], FONT_PX - 1, across="center")
     bays = floor + 6 + 2 * FONT_PX + 6
     for left, right in pairwise(places):
-        words = formats.fixed(right - left, 3)
+        words = formats.length(right - left, places=3, column=True)
         _dimension(figure, drawing, (drawing.across(left), drawing.across(right)), bays, words)
     ends = drawing.across(0.0), drawing.across(wall.width_m)
-    _dimension(figure, drawing, ends, bays + FONT_PX + 9, f"{formats.fixed(wall.width_m, 2)} m", beside=True)
+    _dimension(figure, drawing, ends, bays + FONT_PX + 9, formats.length(wall.width_m, places=2), beside=True)
     side = drawing.left_px - 8
     write(
         figure,
         side,
         (ceiling + floor) / 2 - FONT_PX / 2,
-        f"{formats.fixed(wall.height_m, 2)} m",
+        formats.length(wall.height_m, places=2).replace(
+            NBSP, "\n", 1
+        ),  # feet over inches: the room is narrow
         FONT_PX - 1,
         across="right",
     )
@@ -355,26 +359,27 @@ def make(setting: WallSetting, width_px: float) -> Figure:
 def describe(setting: WallSetting) -> str:
     """What the elevation shows, in sentences."""
     wall, formats = setting.wall.entry.wall, setting.formats
-    size = f"Wall {wall.name}, {formats.short(wall.width_m)} × {formats.short(wall.height_m)} m"
+    size = f"Wall {wall.name}, {formats.length(wall.width_m, wall.height_m, between=' × ')}"
     if not setting.rails:
         return f"{size}. {setting.why_none}"
-    places = formats.apart.join(formats.fixed(x, 3) for x in setting.wall.rails_x_m)
-    widths = formats.apart.join(formats.fixed(bay.width_m, 3) for bay in setting.bays)
+    places = formats.length(*setting.wall.rails_x_m, places=3, between=formats.apart)
+    widths = formats.length(*(bay.width_m for bay in setting.bays), places=3, between=formats.apart)
     fixings = len(setting.fixings)
     zoned = sum(bool(fixing.zones) for fixing in setting.fixings)
     what = setting.held_by
     said = [
         f"{size}: {counted(len(setting.wall.rails_x_m), 'rail')} in "
-        f"{counted(len(setting.rails), 'piece')} at {places} m from the left end, {counted(fixings, what)}.",
-        f"{'Bay' if len(setting.bays) == 1 else 'Bays'} of {widths} m." if widths else "No bay.",
+        f"{counted(len(setting.rails), 'piece')} at {places} from the left end, {counted(fixings, what)}.",
+        f"{'Bay' if len(setting.bays) == 1 else 'Bays'} of {widths}." if setting.bays else "No bay.",
     ]
     if setting.start is not None:
         start = setting.start
         said.append(
-            f"Start with {what} {start.number} of rail {start.rail}, {formats.fixed(start.z_m, 3)} m up."
+            f"Start with {what} {start.number} of rail {start.rail}, "
+            f"{formats.length(start.z_m, places=3)} up."
         )
     spots = (
-        f"{letter} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
+        f"{letter} at {formats.place(touch.x_m, touch.z_m)}"
         for letter, touch in zip(LETTERS, setting.touches, strict=False)
     )
     said.append(f"High spots that set the plane: {'; '.join(spots)}.")

@@ -1,9 +1,13 @@
-"""The table of fixings to tick, in two columns beside each other, a rail's rows together."""
+"""The table of fixings to tick, in two columns beside each other, a rail's rows together.
+
+Feet and inches take the width of a sheet: there it has one column.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from matplotlib.figure import Figure
 
@@ -17,6 +21,7 @@ from mytakeoff.settingout.set_out import WallSetting
 TEXT_PX, NOTE_PX, ROW_PX, RAIL_PX, TICK_PX = 12.5, 11.0, 17.5, 24.0, 12.0
 GAP_PX, HEAD_PX, STEP_PX = 20.0, 46.0, 4.0
 WIDTHS_PX = (20.0, 36.0, 44.0, 48.0, 38.0, 48.0, 46.0)  # tick, fixing, height, head, screw, plaster, laser
+WIDE_PX = (20.0, 42.0, 108.0, 76.0, 70.0, 76.0, 80.0)  # the same in feet and inches
 
 
 @dataclass(frozen=True)
@@ -91,38 +96,45 @@ def tables(
     (Block or None, list of Block)
         What stands on that sheet; what stands on those after it, one each.
     """
-    groups = groups_of(wall, codes, _half_px(paper))
-    here = _balanced(groups, spare_px - HEAD_PX)
+    groups, most = groups_of(wall, codes, _column_px(wall, paper)), _columns(wall)
+    here = _balanced(groups, most, spare_px - HEAD_PX)
     if here is not None:
         return _table(here, wall, paper), []
     room = paper.room_px - HEAD_PX
     whole = flowed(groups, room)
-    pages = [whole[nth : nth + 2] for nth in range(0, len(whole), 2)]
+    pages = [whole[nth : nth + most] for nth in range(0, len(whole), most)]
     if len(pages) == 1:
-        pages = [_balanced(groups, room) or pages[0]]
+        pages = [_balanced(groups, most, room) or pages[0]]
     return None, [_table(page, wall, paper) for page in pages]
 
 
-def _half_px(paper: Paper) -> float:
-    return (paper.inner_px - GAP_PX) / 2
+def _columns(wall: WallSetting) -> int:
+    """How many columns stand beside each other."""
+    return 1 if wall.formats.feet_and_inches else 2
 
 
-def _balanced(groups: Sequence[Group], room_px: float) -> list[TableColumn] | None:
-    """The lowest two columns that hold everything; None where none within the room do."""
-    height = height_of([line for group in groups for line in group]) / 2
+def _column_px(wall: WallSetting, paper: Paper) -> float:
+    return (paper.inner_px - (_columns(wall) - 1) * GAP_PX) / _columns(wall)
+
+
+def _balanced(groups: Sequence[Group], most: int, room_px: float) -> list[TableColumn] | None:
+    """The lowest columns that hold everything, so many at most; None where none within the room do."""
+    height = height_of([line for group in groups for line in group]) / most
     while height <= room_px:
         columns = flowed(groups, height)
-        if len(columns) <= 2 and max(map(height_of, columns)) <= room_px:
+        if len(columns) <= most and max(map(height_of, columns)) <= room_px:
             return columns
         height += STEP_PX
     return None
 
 
 def _table(columns: Sequence[TableColumn], wall: WallSetting, paper: Paper) -> Block:
+    wide = _column_px(wall, paper)
+
     def draw(figure: Figure, top: float) -> None:
         for nth, column in enumerate(columns):
-            left = MARGIN_PX + nth * (_half_px(paper) + GAP_PX)
-            _draw_head(figure, left, top, wall, _half_px(paper))
+            left = MARGIN_PX + nth * (wide + GAP_PX)
+            _draw_head(figure, left, top, wall, wide)
             at = top + HEAD_PX
             for line in column:
                 line.draw(figure, left, at)
@@ -133,20 +145,22 @@ def _table(columns: Sequence[TableColumn], wall: WallSetting, paper: Paper) -> B
 
 def heads(wall: WallSetting) -> tuple[str, ...]:
     """Titles of the columns."""
-    behind = ("head\noff wall\nmm", "screw\nmm") if wall.drilled else ("dab\nmm", "")
-    return ("", wall.held_by, "height\nm", *behind, "plaster\nmm", "laser\nto wall\nmm", "look out")
+    mm, m = ("", "") if wall.formats.feet_and_inches else ("\nmm", "\nm")
+    behind = (f"head\noff wall{mm}", f"screw{mm}") if wall.drilled else (f"dab{mm}", "")
+    return ("", wall.held_by, f"height{m}", *behind, f"plaster{mm}", f"laser\nto wall{mm}", "look out")
 
 
-def _edges(left: float) -> list[float]:
+def _widths(wall: WallSetting) -> tuple[float, ...]:
+    return WIDE_PX if wall.formats.feet_and_inches else WIDTHS_PX
+
+
+def _edges(wall: WallSetting, left: float) -> list[float]:
     """Where each column of figures begins [px]."""
-    found = [left]
-    for width in WIDTHS_PX:
-        found.append(found[-1] + width)
-    return found
+    return list(accumulate(_widths(wall), initial=left))
 
 
 def _draw_head(figure: Figure, left: float, top: float, wall: WallSetting, wide: float) -> None:
-    edges = _edges(left)
+    edges = _edges(wall, left)
     for nth, words in enumerate(heads(wall)):
         numbers = 2 <= nth <= 6
         at = edges[nth + 1] - 6 if numbers else edges[nth]
@@ -168,11 +182,19 @@ def groups_of(wall: WallSetting, codes: dict[str, str], wide_px: float) -> list[
 
 def rail_words(name: str, rail: RailPiece, formats: Formats) -> str:
     """Number, place and length of one piece of rail, in words."""
-    return f"Rail {name} at {formats.fixed(rail.x_m, 3)} m, cut {formats.fixed(rail.length_m * 1000)} mm"
+    cut = cut_length(rail.length_m * 1000, formats)
+    return f"Rail {name} at {formats.length(rail.x_m, places=3)}, cut {cut}"
+
+
+def cut_length(mm: float, formats: Formats) -> str:
+    """A piece that is cut, in millimetres or by the tape [mm]."""
+    if formats.feet_and_inches:
+        return formats.length(mm / 1000)
+    return formats.depth(mm, places=0, grouped=False)
 
 
 def _rail_line(name: str, rail: RailPiece, formats: Formats) -> TableLine:
-    ends = f"{formats.fixed(rail.bottom_m, 2)} to {formats.fixed(rail.top_m, 2)} m"
+    ends = formats.length(rail.bottom_m, rail.top_m, places=2)
     words = f"{rail_words(name, rail, formats)}, {ends}"
 
     def draw(figure: Figure, left: float, top: float) -> None:
@@ -183,11 +205,11 @@ def _rail_line(name: str, rail: RailPiece, formats: Formats) -> TableLine:
 
 def _row(wall: WallSetting, fixing: Fixing, codes: dict[str, str], wide_px: float) -> TableLine:
     cells = row_cells(wall, fixing)
-    notes = wrapped(row_notes(wall, fixing, codes), wide_px - sum(WIDTHS_PX), NOTE_PX)
+    notes = wrapped(row_notes(wall, fixing, codes), wide_px - sum(_widths(wall)), NOTE_PX)
     height = max(ROW_PX, len(notes) * NOTE_PX * LINE + 3)
 
     def draw(figure: Figure, left: float, top: float) -> None:
-        edges = _edges(left)
+        edges = _edges(wall, left)
         tick_box(figure, left + 1, top + 2.5)
         write(figure, edges[1], top + 2, cells[0], TEXT_PX)
         for nth, words in enumerate(cells[1:], start=2):
@@ -206,10 +228,16 @@ def tick_box(figure: Figure, left: float, top: float) -> None:
 def row_cells(wall: WallSetting, fixing: Fixing) -> tuple[str, ...]:
     """Fixing, height, head off the wall, screw, plaster, laser to the wall, as the sheet has them."""
     formats = wall.formats
-    screw = "" if not wall.drilled else "?" if fixing.screw_mm is None else formats.short(fixing.screw_mm)
+    screw = (
+        ""
+        if not wall.drilled
+        else "?"
+        if fixing.screw_mm is None
+        else formats.depth(fixing.screw_mm, column=True)
+    )
     return (
         fixing.label,
-        formats.fixed(fixing.z_m, 3),
+        formats.length(fixing.z_m, places=3, column=True),
         mm(fixing.projection_mm, formats),
         screw,
         mm(fixing.plaster_mm, formats),
@@ -225,7 +253,7 @@ def mm(value: float | None, formats: Formats = HOUSE) -> str:
     >>> mm(12.5), mm(None)
     ('13', '?')
     """
-    return "?" if value is None else formats.number(value)
+    return "?" if value is None else formats.depth(value, places=0, column=True)
 
 
 def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
@@ -234,7 +262,7 @@ def row_notes(wall: WallSetting, fixing: Fixing, codes: dict[str, str]) -> str:
     if fixing.first:
         said.append("start the wall here" if fixing is wall.start else "start here")
     if fixing.too_proud:
-        said.append(f"take down {wall.formats.fixed(max(fixing.take_down_mm, 1.0))} mm")
+        said.append(f"take down {wall.formats.depth(max(fixing.take_down_mm, 1.0), places=0, grouped=False)}")
     if fixing.zones:
         said.append(f"cables {' '.join(codes[why] for why in fixing.zones)}")
     if fixing.projection_mm is None:

@@ -9,6 +9,7 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from mytakeoff.audience import ESTIMATOR, first_line
+from mytakeoff.charts.drawing.frame import scale_bar_m
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, wrapped, write
 from mytakeoff.charts.drawing.paper import A4, MARGIN_PX, Block, Paper, paged, paragraph, sheet
 from mytakeoff.charts.settingout import elevation
@@ -20,8 +21,8 @@ from mytakeoff.charts.settingout.elevation import (
     fitting_scale,
     stripes_box,
 )
-from mytakeoff.charts.settingout.fixing_table import tables, tick_box
-from mytakeoff.formats import counted
+from mytakeoff.charts.settingout.fixing_table import cut_length, tables, tick_box
+from mytakeoff.formats import Formats, counted
 from mytakeoff.rails.cut_list import Piece, Stock
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.fixings import Fixing
@@ -116,8 +117,8 @@ def scale_of(wall: WallSetting, paper: Paper) -> int:
 
 
 def drawing_block(wall: WallSetting, paper: Paper, times: int) -> Block:
-    """The elevation to scale, with a metre to measure on it."""
-    ground = wall.wall.entry.wall
+    """The elevation to scale, with a metre or a yard to measure on it."""
+    ground, bar_m = wall.wall.entry.wall, scale_bar_m(wall.formats)
     px = elevation.PX_PER_M / times
     height = elevation.HEAD_PX + ground.height_m * px + elevation.FOOT_PX
 
@@ -126,16 +127,16 @@ def drawing_block(wall: WallSetting, paper: Paper, times: int) -> Block:
         left = MARGIN_PX + elevation.SIDE_PX + max(spare, 0.0) / 2
         floor = top + elevation.HEAD_PX + ground.height_m * px
         elevation.draw(figure, wall, Drawing(left, floor, px, paper.size_px[1]))
-        _bar(figure, paper, top + height + 2, px, f"1 m at 1:{times}")
+        _bar(figure, paper, top + height + 2, px * bar_m, f"{wall.formats.length(bar_m)} at 1:{times}")
 
     return Block(height + 26, draw)
 
 
-def _bar(figure: Figure, paper: Paper, at: float, px_per_m: float, words: str) -> None:
-    """A metre of the drawing, `at` from the top, at the right of the sheet [px]."""
+def _bar(figure: Figure, paper: Paper, at: float, long_px: float, words: str) -> None:
+    """A length of the drawing, `at` from the top, at the right of the sheet [px]."""
     right = paper.size_px[0] - MARGIN_PX
-    level_line(figure, (right - px_per_m, right), at + 8, 1.6, marker="|", markersize=8, gid="scale-bar")
-    write(figure, right - px_per_m - 10, at, words, TEXT_PX, across="right")
+    level_line(figure, (right - long_px, right), at + 8, 1.6, marker="|", markersize=8, gid="scale-bar")
+    write(figure, right - long_px - 10, at, words, TEXT_PX, across="right")
 
 
 def key_block(wall: WallSetting, paper: Paper) -> Block:
@@ -224,10 +225,8 @@ def screw_words(setting: SettingOut) -> list[str]:
     """Screws to bring by their length, and where it is seen on the wall only which one is needed."""
     formats, said = setting.job.formats, []
     if setting.screws:
-        listed = ", ".join(
-            f"{count} of {formats.short(length)} mm" for length, count in setting.screws.items()
-        )
-        said.append(f"Screws: {listed}, in plugs of {formats.short(setting.job.rails.plug_mm)} mm.")
+        listed = ", ".join(f"{count} of {formats.depth(length)}" for length, count in setting.screws.items())
+        said.append(f"Screws: {listed}, in plugs of {formats.depth(setting.job.rails.plug_mm)}.")
     return [*said, *filter(None, [unread_words(setting)])]
 
 
@@ -246,9 +245,9 @@ def cut_words(setting: SettingOut) -> str:
     if not cuts.count:
         return "No rails to cut."
     proof = "no fewer will do" if cuts.exact else f"at least {cuts.at_least} are needed"
-    stock, cut = formats.short(cuts.stock_mm / 1000), formats.fixed(cuts.cut_m, 2)
+    stock, cut = formats.length(cuts.stock_mm / 1000), formats.length(cuts.cut_m, places=2)
     return (
-        f"Rails: {counted(cuts.count, 'length')} of {stock} m for {cut} m, "
+        f"Rails: {counted(cuts.count, 'length')} of {stock} for {cut}, "
         f"{formats.fixed(cuts.left_share * 100)} % over; {proof}."
     )
 
@@ -258,21 +257,21 @@ def stock_words(setting: SettingOut) -> list[str]:
     alike: dict[tuple[int, ...], list[Stock]] = {}
     for stock in setting.cuts.stocks:
         alike.setdefault(tuple(piece.length_mm for piece in stock.pieces), []).append(stock)
-    return [_alike_words(stocks) for stocks in alike.values()]
+    return [_alike_words(stocks, setting.job.formats) for stocks in alike.values()]
 
 
-def _alike_words(stocks: Sequence[Stock]) -> str:
+def _alike_words(stocks: Sequence[Stock], formats: Formats) -> str:
     """So many lengths, what is cut from each, what is over, and where the pieces go."""
-    by_length: dict[int, list[Piece]] = {}
+    by_length: dict[str, list[Piece]] = {}
     for stock in stocks:
         for piece in stock.pieces:
-            by_length.setdefault(piece.length_mm, []).append(piece)
-    cuts = " and ".join(f"{len(found) // len(stocks)} × {mm} mm" for mm, found in by_length.items())
+            by_length.setdefault(cut_length(piece.length_mm, formats), []).append(piece)
+    cuts = " and ".join(f"{len(found) // len(stocks)} × {cut}" for cut, found in by_length.items())
     each = "each " if len(stocks) > 1 else ""
-    head = f"{counted(len(stocks), 'length')}, {each}{cuts}, {stocks[0].left_mm} mm over"
+    head = f"{counted(len(stocks), 'length')}, {each}{cuts}, {cut_length(stocks[0].left_mm, formats)} over"
     if len(by_length) == 1:
         return f"{head}: {_places(next(iter(by_length.values())))}."
-    return f"{head}: {'; '.join(f'{mm} mm for {_places(found)}' for mm, found in by_length.items())}."
+    return f"{head}: {'; '.join(f'{cut} for {_places(found)}' for cut, found in by_length.items())}."
 
 
 def _places(pieces: Sequence[Piece]) -> str:

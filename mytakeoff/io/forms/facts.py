@@ -14,7 +14,7 @@ from mytakeoff.io.survey.plumb_lines import LEVEL, NAME
 from mytakeoff.io.survey.survey_file import format_of, with_headings
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.interpolate import readings_of
-from mytakeoff.survey.survey import Floats, Survey
+from mytakeoff.survey.survey import Survey
 
 SIDES = {
     "off_line": "from one line or laser back to the wall: bigger is hollower",
@@ -92,14 +92,13 @@ def _scan_facts(survey: Survey, formats: Formats) -> tuple[str, ...]:
 
 def _reach(survey: Survey, formats: Formats) -> tuple[str, ...]:
     read = readings_of(survey)
-    across, up = (_from_to(places, formats) for places in (read.x_m, read.z_m))
+    across, up = (
+        formats.length(float(np.min(places)), float(np.max(places)), places=2)
+        for places in (read.x_m, read.z_m)
+    )
     low, high = float(read.proud_mm.min()), float(read.proud_mm.max())
-    over = formats.number(high - low, 1)
-    return (f"They reach from x {across} m and z {up} m, over {over} mm from the hollowest to the proudest.",)
-
-
-def _from_to(places: Floats, formats: Formats) -> str:
-    return f"{formats.fixed(float(np.min(places)), 2)} to {formats.fixed(float(np.max(places)), 2)}"
+    over = formats.depth(high - low, places=1)
+    return (f"They reach from x {across} and z {up}, over {over} from the hollowest to the proudest.",)
 
 
 def _known(surface: Surface, formats: Formats) -> tuple[str, ...]:

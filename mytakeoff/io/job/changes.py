@@ -204,7 +204,10 @@ class _Words:
         if name.endswith("_share"):
             return f"{self._figure(float(value) * 100, exactly)} %"
         unit = UNIT.search(name)
-        return f"{self._figure(value, exactly)} {_unit(unit[1])}" if unit else self._figure(value, exactly)
+        if unit is None:
+            return self._figure(value, exactly)
+        other = "" if exactly else self.formats.beside(float(value), _unit(unit[1]))
+        return other or f"{self._figure(value, exactly)} {_unit(unit[1])}"
 
     def _figure(self, value: float | Decimal, exactly: bool) -> str:
         if isinstance(value, Decimal):

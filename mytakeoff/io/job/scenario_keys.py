@@ -25,7 +25,17 @@ MIX, WALL, PRICE, PACK = "mix", "wall", "price", "pack"
 NAMES = ("name", "item")
 # What a job is, and how it is written: a scenario changes what is chosen and what things cost.
 OF_THE_JOB = (
-    *("title", "room", "notes", "currency", "money_places", "decimal_comma", "locale", "built_year"),
+    *(
+        "title",
+        "room",
+        "notes",
+        "currency",
+        "money_places",
+        "decimal_comma",
+        "feet_and_inches",
+        "locale",
+        "built_year",
+    ),
     *("cell_m", "reach_m", "scenario", "range", "option"),
 )
 WALL_CHOICES = (

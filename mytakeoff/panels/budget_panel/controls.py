@@ -23,11 +23,11 @@ MISSED = Number(
 
 def cut_decided(result: Result) -> tuple[float, str] | None:
     """How deep high spots are taken down [mm], and why, where the job's own depth acts on no wall."""
-    job, number = result.job, result.job.formats.number
+    job, formats = result.job, result.job.formats
     if any(cut_by_choice(job, wall.entry) for wall in result.walls):
         return None
     depths = {wall.entry.name: wall.deepest_cut_mm for wall in result.walls}
-    said = ", ".join(f"{name} {number(mm, 1)} mm" for name, mm in depths.items() if mm > 0)
+    said = ", ".join(f"{name} {formats.depth(mm, places=1)}" for name, mm in depths.items() if mm > 0)
     priced = any(cut_by_price(job, wall.entry) for wall in result.walls)
     words = (
         f"{'Decided by price' if priced else 'Decided by the way carried'}: {said or 'nothing taken down'}."

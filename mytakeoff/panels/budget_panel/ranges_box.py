@@ -216,7 +216,7 @@ class SureBox(Quiet):
         nth, place = next(((n, each) for n, each in places if (each.x_m, each.z_m) == at), (0, None))
         with self.quietly():
             self.place.value = nth
-        self.off.placeholder = range_words.likely(place, self.store.job.formats) if place else ""
+        self.off.placeholder = range_words.likely(place, self.store.job.formats, column=True) if place else ""
 
     def _mark(self) -> None:
         found = self.sure.wall(self._wall) if self.sure is not None else None

@@ -58,9 +58,9 @@ class UnreadSpots:
             return ""
         entry, formats = job.wall(self._wall), job.formats
         usual = likely_on(entry.background)
-        many, high = formats.short(usual.nibs_per_m2 or 0.0), formats.short(usual.nib_mm or 0.0)
+        many, high = formats.short(usual.nibs_per_m2 or 0.0), formats.depth(usual.nib_mm or 0.0)
         return (
-            f"on {self._wall}; {many}, {high} mm high, on {entry.background} (common practice, no source); "
+            f"on {self._wall}; {many}, {high} high, on {entry.background} (common practice, no source); "
             + (SWEPT if entry.survey.swept else UNSWEPT)
         )
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
-from mytakeoff.formats import Formats
 from mytakeoff.job.findings import (
     LOOSE_M,
     USUAL,
@@ -42,11 +41,7 @@ def _size_hint(job: Job, called: OpeningName) -> str:
     own, formats = own_like(job, called), job.formats
     like = own or USUAL[called]
     why = "as your last one" if own else "common practice, no source: measure yours"
-    return f"{_metres(like.width_m, formats)} × {_metres(like.height_m, formats)} m, {why}."
-
-
-def _metres(value: float, formats: Formats) -> str:
-    return formats.fixed(value, 2)
+    return f"{formats.length(like.width_m, like.height_m, places=2, between=' × ')}, {why}."
 
 
 def begun(job: Job, name: str, what: str, at: Place | None) -> Begun:

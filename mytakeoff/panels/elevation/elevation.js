@@ -42,7 +42,7 @@ function render({ model, el }) {
   const id = `mt-elev-${++drawings}`, page = `${id}-${Math.random().toString(36).slice(2)}`;
   const on = build(el, id), nodes = new Map(), pending = new Map();
   let at = null, under = null, armed = false, sent = 0, queued = 0, resting = 0, chosen = model.get("chosen"), gone = false;
-  const say = (metres) => metres.toFixed(2).replace(".", model.get("point"));
+  const say = (metres, named = false) => lengthWords(model, metres, named);
   const wall = () => model.get("wall");
 
   // ---- what is drawn
@@ -74,10 +74,10 @@ function render({ model, el }) {
     const below = floor + 14, beside = left - 12;
     draw("path", { class: "mt-elev-measure", d: `M${left} ${below}H${right}M${left} ${below - 4}v8M${right} ${below - 4}v8`
       + `M${beside} ${top}V${floor}M${beside - 4} ${top}h8M${beside - 4} ${floor}h8` }, ground);
-    draw("text", { x: (left + right) / 2, y: below + 11, class: "mt-elev-figure" }, ground, `${say(width)} m`);
+    draw("text", { x: (left + right) / 2, y: below + 11, class: "mt-elev-figure" }, ground, say(width, true));
     const turned = `rotate(-90 ${beside - 12} ${(top + floor) / 2})`;
     draw("text", { x: beside - 12, y: (top + floor) / 2, transform: turned, class: "mt-elev-figure" }, ground,
-      `${say(height)} m`);
+      say(height, true));
     const crosses = { read: "", out: "" };
     for (const [x, z, out] of model.get("readings")) {
       const [u, v] = [at.across(x), at.down(z)];
@@ -172,8 +172,8 @@ function render({ model, el }) {
 
   function listWords() {
     const said = [...model.get("things").map((thing) => thing.words),
-      ...model.get("marks").map(([x, z, letter, words]) => `${letter}, ${say(x)} m from the left end, `
-        + `${say(z)} m from the floor: ${words}`)];
+      ...model.get("marks").map(([x, z, letter, words]) => `${letter}, ${say(x, true)} from the left end, `
+        + `${say(z, true)} from the floor: ${words}`)];
     on.items.replaceChildren();
     for (const words of said) html("li", "", on.items, {}, words);
     on.items.parentElement.hidden = !said.length;
@@ -341,7 +341,8 @@ function render({ model, el }) {
   }
 
   const watched = [["things", onThings], ["marks", () => { listWords(); ask(); }], ["wall readings told description", ask],
-    ["point", () => { listWords(); ask(); }], ["answered", onAnswered], ["chosen", onChosen],
+    ["point feet_and_inches", () => { listWords(); ask(); }],
+    ["answered", onAnswered], ["chosen", onChosen],
     ["choices", () => { offer(); ask(); }]]
     .flatMap(([names, handler]) => names.split(" ").map((name) => [`change:${name}`, handler]));
   for (const [event, handler] of watched) model.on(event, handler);

@@ -263,6 +263,7 @@ class Elevation:
             chosen=self.view.chosen if self.view.chosen in keys else "",
             description=words.summary(entry, len(things), job.formats),
             point=job.formats.point,
+            feet_and_inches=job.feet_and_inches,
         )  # fmt: skip
         self._show_boxes()
 

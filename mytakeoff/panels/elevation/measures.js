@@ -51,12 +51,12 @@ function drawMeasures(lines, at, parent) {
 function placeWords(thing, things, wall, say) {
   const near = neighbours(thing, things), own = boxOf(thing);
   const of = (other) => `${other.name || other.kind} ${other.mark}`;
-  const said = [`${thing.mark} ${thing.name || thing.kind}: ${say(own.left)} m from the left end`,
-    own.low > 0 ? `${say(own.low)} m from the floor` : "on the floor"];
-  if (isArea(thing)) said.push(`${say(thing.w)} m wide, ${say(thing.h)} m high`);
-  if (near.left) said.push(`${say(near.left.gap)} m to ${of(near.left.other)} on the left`);
-  said.push(near.right ? `${say(near.right.gap)} m to ${of(near.right.other)} on the right`
-    : `${say(wall.width - own.right)} m to the right end`);
-  if (near.below) said.push(`${say(near.below.gap)} m above ${of(near.below.other)}`);
+  const said = [`${thing.mark} ${thing.name || thing.kind}: ${say(own.left, true)} from the left end`,
+    own.low > 0 ? `${say(own.low, true)} from the floor` : "on the floor"];
+  if (isArea(thing)) said.push(`${say(thing.w, true)} wide, ${say(thing.h, true)} high`);
+  if (near.left) said.push(`${say(near.left.gap, true)} to ${of(near.left.other)} on the left`);
+  said.push(near.right ? `${say(near.right.gap, true)} to ${of(near.right.other)} on the right`
+    : `${say(wall.width - own.right, true)} to the right end`);
+  if (near.below) said.push(`${say(near.below.gap, true)} above ${of(near.below.other)}`);
   return `${said.join(", ")}.`;
 }

@@ -39,9 +39,11 @@ class ElevationView(anywidget.AnyWidget):
         The drawing in a sentence; without a wall, what to do.
     point : str
         What stands before decimals.
+    feet_and_inches : bool
+        Whether lengths are shown so, else metric.
     """
 
-    _esm = source(__file__, "shapes.js", "measures.js", "hand.js", "elevation.js")
+    _esm = source(__file__, "../parts/lengths.js", "shapes.js", "measures.js", "hand.js", "elevation.js")
     _css = source(__file__, "elevation.css")
 
     wall: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
@@ -54,6 +56,7 @@ class ElevationView(anywidget.AnyWidget):
     told = traitlets.Unicode("").tag(sync=True)
     description = traitlets.Unicode("").tag(sync=True)
     point = traitlets.Unicode(".").tag(sync=True)
+    feet_and_inches = traitlets.Bool(False).tag(sync=True)
 
     def tell(self, **traits: Any) -> None:
         """Set traits in one message, so that the page never draws half of them."""

@@ -56,26 +56,26 @@ def words_of(entry: JobWall, kind: ThingKind, nth: int, thing: Any, formats: For
 
 def _what(kind: ThingKind, thing: Any, formats: Formats) -> str:
     if isinstance(thing, tuple):
-        return f"high spot, {formats.short(0.0 - thing[2])} mm off the line"
+        return f"high spot, {formats.depth(0.0 - thing[2])} off the line"
     if isinstance(thing, Fitting):
         face = " on the other face of the wall" if thing.other_face else ""
         named = thing.kind if thing.name == thing.kind else f"{thing.name}, {thing.kind}"
         return f"{named}{face}"
     if isinstance(thing, LaidEdge):
-        length, gap = formats.fixed(thing.length_m, 2), formats.short(thing.gap_mm)
-        return f"straightedge of {length} m laid {LAID[thing.direction]}, worst gap {gap} mm"
-    size = f"{formats.fixed(thing.width_m, 2)} m wide, {formats.fixed(thing.height_m, 2)} m high"
+        length, gap = formats.length(thing.length_m, places=2), formats.depth(thing.gap_mm)
+        return f"straightedge of {length} laid {LAID[thing.direction]}, worst gap {gap}"
+    size = f"{formats.length(thing.width_m, places=2)} wide, {formats.length(thing.height_m, places=2)} high"
     if isinstance(thing, LooseArea):
         fallen = "fallen plaster" if thing.fallen else "loose plaster"
-        return f"{fallen}, {formats.short(thing.depth_mm)} mm thick, {size}"
+        return f"{fallen}, {formats.depth(thing.depth_mm)} thick, {size}"
     named = NAMES[kind] if thing.name == NAMES[kind] else f"{thing.name}, {NAMES[kind]}"
     return f"{named}, {size}"
 
 
 def _where(thing: Any, formats: Formats) -> str:
     x_m, z_m = thing[:2] if isinstance(thing, tuple) else (thing.x_m, thing.z_m)
-    up = f"{formats.fixed(z_m, 2)} m from the floor" if z_m > 0 else "on the floor"
-    return f"{formats.fixed(x_m, 2)} m from the left end, {up}"
+    up = f"{formats.length(z_m, places=2)} from the floor" if z_m > 0 else "on the floor"
+    return f"{formats.length(x_m, places=2)} from the left end, {up}"
 
 
 def _beside(entry: JobWall, opening: Opening, formats: Formats) -> list[str]:
@@ -89,7 +89,7 @@ def _beside(entry: JobWall, opening: Opening, formats: Formats) -> list[str]:
         lies, counts = ("lies", "it counts") if inside == 1 else ("lie", "they count")
         said.append(f"{counted(inside, 'reading')} {lies} in it: {counts} for the wall beside it")
     if opening.reveal_mm:
-        said.append(f"Reveal {formats.short(opening.reveal_mm)} mm deep")
+        said.append(f"Reveal {formats.depth(opening.reveal_mm)} deep")
     return said
 
 
@@ -105,9 +105,9 @@ def places_read(survey: Survey) -> list[tuple[float, float, bool]]:
 def summary(entry: JobWall, things: int, formats: Formats) -> str:
     """The whole drawing in a sentence."""
     wall, survey = entry.wall, entry.survey
-    size = f"{formats.fixed(wall.width_m, 2)} m wide and {formats.fixed(wall.height_m, 2)} m high"
+    size = f"{formats.length(wall.width_m, places=2)} wide and {formats.length(wall.height_m, places=2)} high"
     strips = [
-        f"{name} {formats.fixed(high, 2)} m high not plastered"
+        f"{name} {formats.length(high, places=2)} high not plastered"
         for name, high in (("skirting", wall.skirting_m), ("cornice", wall.cornice_m))
         if high
     ]

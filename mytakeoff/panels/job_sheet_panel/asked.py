@@ -85,6 +85,13 @@ class Question:
             return formats.apart.join(formats.typed(one) for one in value)
         return value.isoformat() if self.kind == "day" else f"{value}"
 
+    def beside(self, value: Any, formats: Formats) -> str:
+        """A length as the job shows it, beside the box that has it in the unit of its label; "" else."""
+        several = value if isinstance(value, tuple) else (value,)
+        if self.kind not in ("number", "numbers") or value is None:
+            return ""
+        return formats.apart.join(filter(None, (formats.beside(one, self.unit) for one in several)))
+
     def read(self, typed: Any, check: Check, formats: Formats, options: Options) -> Any:
         """The value in a box, None with the mistake noted where there is none."""
         if self.kind == "tick":

@@ -78,7 +78,7 @@ function render({ model, el }) {
     if (column.suggest) {
       box.setAttribute("list", listOf(column.name));
     }
-    const cell = { field, box, wrong, column, sent: undefined };
+    const cell = { field, box, wrong, hint, column, sent: undefined };
     const finish = () => {
       const value = valueOf(box);
       if (value === cell.sent || (column.kind === "day" && unfinished(value))) return;
@@ -154,6 +154,7 @@ function render({ model, el }) {
       }
       if (!wrong) cell.good = value;
       setText(cell.wrong, wrong);
+      setText(cell.hint, [row.beside[column.name], head.form && column.hint].filter(Boolean).join("; "));
       cell.box.setAttribute("aria-invalid", String(Boolean(wrong)));
       if (!head.form) cell.box.setAttribute("aria-label", `${column.label}, ${row.name}`);
     }

@@ -274,12 +274,14 @@ class Entries(anywidget.AnyWidget):
     def _row(self, entry: Entry, job: Job, whole: Sequence[Entry]) -> dict[str, Any]:
         thing, kind = entry.thing, self.kind
         values = kind.values_of(thing) if thing is not None else {}
-        cells = {}
+        cells, beside = {}, {}
         for asked in kind.asked:
             value = (
                 values.get(asked.name) if thing is not None else None if asked.empty is MUST else asked.empty
             )
             cells[asked.name] = entry.typed.get(asked.name, asked.shown(value, job.formats))
+            if asked.name not in entry.typed and (said := asked.beside(value, job.formats)):
+                beside[asked.name] = said
         missing = ", ".join(self._missing(entry)) if thing is None else ""
         off = ["up"] if thing is None or entry is whole[0] else []
         off += ["down"] if thing is None or entry is whole[-1] else []
@@ -293,6 +295,7 @@ class Entries(anywidget.AnyWidget):
             "key": entry.key,
             "name": name,
             "cells": cells,
+            "beside": beside,
             "said": entry.said,
             "told": entry.told,
             "wait": f"It counts when this is filled in: {missing}." if missing else "",

@@ -15,6 +15,8 @@ THE_JOB = {
     "money_places": "Decimal places of amounts",
     "locale": "Numbers, amounts and days are written as in",
     "decimal_comma": "A comma before decimals | where no country is chosen above, and in exported tables",
+    "feet_and_inches": "Lengths are shown in feet and inches | else metric; every box takes either. Litres, "
+    "kilograms, m² and what is counted by the metre stay: mixes and price lists are sold by them",
     "built_year": "Year the house was built | for the warnings about lead paint and asbestos; empty: not "
     "known",
     "notes": "Notes | one a line, shown as they are",

@@ -38,7 +38,7 @@ def first_here(job: Job) -> str:
 
 def written_so(formats: Formats) -> str:
     """How the job writes amounts, numbers and days."""
-    said = (formats.amount(SAMPLE), f"{formats.number(SAMPLE, 1)} mm", formats.day(SAMPLE_DAY))
+    said = (formats.amount(SAMPLE), formats.depth(SAMPLE, places=1), formats.day(SAMPLE_DAY))
     return element("p", f"So it is written: {'; '.join(said)}.", css="mt-hint")
 
 

@@ -228,7 +228,7 @@ class OptionsPanel(JobPanel):
             self.driven.options = names
             self.driven.value = work.best.name if work.best is not None else names[-1]
         if work.complete and not client and self.folds.is_open("figures"):
-            self.folds.figures.value = words.estimator_table(work.options, work.sure)
+            self.folds.figures.value = words.estimator_table(work.options, work.sure, self.store.job.formats)
             self.folds.notices.value = listed(words.notices(work.options))
 
     def _row(self, at: int, name: str, seen: words.Seen) -> dict[str, Any]:

@@ -139,7 +139,11 @@ def key(top_mm: float, formats: Formats) -> str:
     said = "dashed frame: the wall fails; striped: not priced, the survey does not reach it"
     scale = Html(wall_strip.key_svg(top_mm, formats))
     return element(
-        "div", element("span", "thickness of plaster, mm"), scale, element("span", said), css="mt-key"
+        "div",
+        element("span", formats.head("thickness of plaster", "mm")),
+        scale,
+        element("span", said),
+        css="mt-key",
     )
 
 
@@ -215,8 +219,9 @@ def range_words(each: Range, value: float, formats: Formats) -> str:
     if each.name in (DENSITY, LABOUR):
         return f"× {formats.short(value)}"
     sign = "+" if value > 0 else "−" if value < 0 else ""
-    size, unit = (abs(value) * 100, "%") if each.name == WASTE else (abs(value), "mm")
-    return f"{sign}{formats.short(size)} {unit}"
+    if each.name == WASTE:
+        return f"{sign}{formats.short(abs(value) * 100)} %"
+    return f"{sign}{formats.depth(abs(value))}"
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.figures import Headline
 from mytakeoff.flatness.grades import OWN
-from mytakeoff.formats import unbroken, way
+from mytakeoff.formats import Formats, unbroken, way
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options import in_words
@@ -164,13 +164,11 @@ def judged_by(job: Job) -> str:
     compare, grade = job.compare, chosen_grade(job.compare)
     if compare.grade != OWN:
         return f"judged by {grade.name} ({grade.edition}; {grade.status})"
-    short = job.formats.short
-    lean = (
-        "" if compare.lean_mm_per_m is None else f", lean of up to {short(compare.lean_mm_per_m)} mm a metre"
-    )
-    return (
-        f"judged by a gap of {short(compare.tolerance_mm)} mm under {short(compare.straightedge_m)} m{lean}"
-    )
+    formats = job.formats
+    gap, edge = formats.depth(compare.tolerance_mm), formats.length(compare.straightedge_m)
+    slope = compare.lean_mm_per_m
+    lean = "" if slope is None else f", lean of up to {formats.slope(slope)}"
+    return f"judged by a gap of {gap} under {edge}{lean}"
 
 
 def title(result: Result, audience: Audience) -> str:
@@ -200,19 +198,19 @@ COLUMNS = {
     "days_to_paint": "days to paint",
     "dry_kg": "kg on the walls",
     "dry_kg_per_m2": "most, kg/m²",
-    "room_lost_mm": "room lost, mm",
-    "greatest_gap_mm": "greatest gap, mm",
-    "gap_95_mm": "95 % of gaps under, mm",
+    "room_lost_mm": "room lost",
+    "greatest_gap_mm": "greatest gap",
+    "gap_95_mm": "95 % of gaps under",
     "over_tolerance_share": "area over tolerance, %",
-    "belly_mm": "greatest bulge, mm",
-    "lean_mm": "lean over the height, mm",
+    "belly_mm": "greatest bulge",
+    "lean_mm": "lean over the height",
 }
 
 
 RANGED = ("litres", "bags")
 
 
-def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges]) -> str:
+def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges], formats: Formats) -> str:
     """Everything else, a row an option, under litres and bags their range; and what to know about them."""
     rows = (
         (
@@ -226,7 +224,8 @@ def estimator_table(options: Sequence[Option], sure: Mapping[str, JobRanges]) ->
         for index, option in enumerate(options)
         if isinstance(option, OptionResult)
     )
-    figures = table(("option", *COLUMNS.values()), rows, "mt-figures")
+    heads = (formats.head(words, "mm") if name.endswith("_mm") else words for name, words in COLUMNS.items())
+    figures = table(("option", *heads), rows, "mt-figures")
     wide = {"tabindex": "0", "role": "region", "aria_label": "All figures"}
     return element("div", figures, css="mt-wide-table", **wide) + listed(notes, "mt-verdicts")
 
@@ -257,8 +256,11 @@ def _cell(name: str, option: Option) -> str:
     number = float(str(value)) * (100 if name.endswith("_share") else 1)
     formats = option.result.job.formats
     if name == "lean_mm":
-        return f"{formats.number(abs(number), 1)} {way(number)}" if abs(number) >= 0.05 else "plumb"
-    return formats.number(number, 1 if name.endswith(("_mm", "_share", "_m2")) or name == "days" else 0)
+        by = formats.depth(abs(number), places=1, column=True)
+        return f"{by} {way(number)}" if abs(number) >= 0.05 else "plumb"
+    if name.endswith("_mm"):
+        return formats.depth(number, places=1, column=True)
+    return formats.number(number, 1 if name.endswith(("_share", "_m2")) or name == "days" else 0)
 
 
 def notices(options: Sequence[Option]) -> list[str]:

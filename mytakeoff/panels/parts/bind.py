@@ -198,6 +198,7 @@ class BoundNumber(Bound):
         for part in (self.slider, self.box):
             if part.disabled != (decided is not None):
                 part.disabled = decided is not None
+        self.box.write_as(job.formats)
         self.box.mark(False)
 
     def _show(self, value: float) -> None:

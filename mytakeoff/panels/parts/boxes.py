@@ -37,7 +37,9 @@ class _Typed(traitlets.TraitType[Any, Any]):
 class NumberBox(widgets.Text):
     """A box for a number or a length, typed as a hand writes it: 4,2 and 4.2, 420 cm, 8' 2".
 
-    What was understood is shown as the job writes numbers; what was not stays as it was typed.
+    What was understood is shown as the job writes numbers; what was not stays as it was typed. A length stays
+    in the unit of its label, so that a plain number is in no doubt; where the job shows feet and inches the
+    label has them too.
 
     Parameters
     ----------
@@ -75,8 +77,25 @@ class NumberBox(widgets.Text):
         self.empty = empty
         self.unit, self.formats, self.holds = unit, formats, holds or on_a_wall(unit)
         classes = *traits.pop("_dom_classes", ()), *(() if signed else ("mt-number",)), "mt-typed"
+        self.label: str = traits.get("description", "")
         super().__init__(continuous_update=False, _dom_classes=classes, **traits)
-        self.observe(lambda _: self.mark(isinstance(self.value, str) and bool(self.value)), "value")
+        self._say_beside()
+        self.observe(self._follow, "value")
+
+    def write_as(self, formats: Formats) -> None:
+        """Write its number as the job does now."""
+        if formats != self.formats:
+            self.formats = formats
+            self._say_beside()
+            self.send_state("value")
+
+    def _follow(self, _: Any) -> None:
+        self.mark(isinstance(self.value, str) and bool(self.value))
+        self._say_beside()
+
+    def _say_beside(self) -> None:
+        said = "" if isinstance(self.value, str) else self.formats.beside(self.value, self.unit)
+        self.set_trait("description", f"{self.label} ({said})" if said else self.label)
 
     def understood(self, value: Any) -> float | str:
         """The number that was given or typed, or the text as it is."""
@@ -91,7 +110,7 @@ class NumberBox(widgets.Text):
         return value if isinstance(value, str) else self.formats.typed(value)
 
     def _read(self, text: str, check: Check, place: str = "") -> float | None:
-        return number_typed(text, place or self.description, check, self.unit, self.holds, self.formats)
+        return number_typed(text, place or self.label, check, self.unit, self.holds, self.formats)
 
     def number(self, check: Check, place: str = "") -> float | None:
         """The number in the box; None, marked and with the mistake noted, where it is empty or holds none."""
@@ -100,7 +119,7 @@ class NumberBox(widgets.Text):
         self.mark(True)
         if self.value:
             return self._read(self.value, check, place)
-        check.mistakes.append(Mistake("nothing typed", *self.empty, place or self.description))
+        check.mistakes.append(Mistake("nothing typed", *self.empty, place or self.label))
         return None
 
     def mark(self, refused: bool) -> None:

@@ -59,7 +59,7 @@ def _labourer_hint(job: Job) -> str:
 
 def _coat_limits(job: Job) -> str:
     mix, formats = job.system.backing, job.formats
-    return f"Coats from {formats.short(mix.least_coat_mm)} mm, {formats.short(mix.max_total_mm)} mm in all"
+    return f"Coats from {formats.depth(mix.least_coat_mm)}, {formats.depth(mix.max_total_mm)} in all"
 
 
 def _least(job: Job) -> float:
@@ -68,9 +68,7 @@ def _least(job: Job) -> float:
 
 def _least_hint(job: Job) -> str:
     finish = job.system.finish_mm
-    return (
-        f"and {job.formats.short(finish)} mm of finish over it" if finish else "the backing is its own finish"
-    )
+    return f"and {job.formats.depth(finish)} of finish over it" if finish else "the backing is its own finish"
 
 
 def with_part(job: Job, part: str, **changes: Any) -> Job:

@@ -123,7 +123,7 @@ def wall(sure: WallRanges, formats: Formats) -> str:
     proud, thin = (chance(share, formats) for share in (made.proud_chance, made.thin_chance))
     return (
         f"{likely} Chance that a high spot stands proud of the plane as priced: "
-        f"{proud}; that the plaster is somewhere more than 2 mm under its least: "
+        f"{proud}; that the plaster is somewhere more than {formats.depth(2.0)} under its least: "
         f"{thin}."
     )
 
@@ -173,26 +173,28 @@ def places(sure: WallRanges | None, formats: Formats) -> str:
     rows = (
         (
             place_mark(number),
-            formats.fixed(place.x_m, 2),
-            formats.fixed(place.z_m, 2),
-            _off_line(place, formats),
+            formats.length(place.x_m, places=2, column=True),
+            formats.length(place.z_m, places=2, column=True),
+            _off_line(place, formats, column=True),
             f"{formats.number(100 * place.narrows_share)} %",
             formats.money(saving.total),
         )
         for number, (place, saving) in enumerate(zip(sure.readings, sure.savings, strict=True), start=1)
     )
     saves = f"saves about, {formats.currency}".rstrip(", ")
-    head = ("place", "x, m", "z, m", "likely off the line, mm", "takes off what is uncertain", saves)
+    at = formats.head("x", "m"), formats.head("z", "m"), formats.head("likely off the line", "mm")
+    head = ("place", *at, "takes off what is uncertain", saves)
     return table(head, rows, "mt-coats mt-next", f"Where to measure next on {sure.name}")
 
 
-def likely(place: NextReading, formats: Formats) -> str:
-    """What a reading at a place is likely to be, as a hint beside its box."""
-    return f"likely {_off_line(place, formats)}"
+def likely(place: NextReading, formats: Formats, *, column: bool = False) -> str:
+    """What a reading at a place is likely to be; without millimetres in a hint beside a box that has them."""
+    return f"likely {_off_line(place, formats, column=column)}"
 
 
-def _off_line(place: NextReading, formats: Formats) -> str:
-    return f"{formats.number(-place.guess_mm)} ± {formats.number(place.sd_mm, 1)}"
+def _off_line(place: NextReading, formats: Formats, *, column: bool = False) -> str:
+    guess = formats.depth(-place.guess_mm, places=0, column=True)
+    return f"{guess} ± {formats.depth(place.sd_mm, places=1, column=column)}"
 
 
 def worth_reading(sure: JobRanges) -> str:

@@ -151,8 +151,7 @@ class Row(Quiet, Generic[Thing]):
             self._formats = formats
             for box in self.boxes.values():
                 if isinstance(box, NumberBox):
-                    box.formats = formats
-                    box.send_state("value")
+                    box.write_as(formats)
 
     def show(self, thing: Thing | None, values: Mapping[str, Any] | None = None) -> None:
         """Show a thing, or a new row with these values; neither puts the row out of use."""

@@ -6,7 +6,8 @@ from mytakeoff import figures
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.cost.client import hidden_figures, may_be_told
 from mytakeoff.figures import Headline
-from mytakeoff.formats import NBSP, Formats, counted
+from mytakeoff.formats import Formats, counted
+from mytakeoff.inches import NBSP
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, table
@@ -66,8 +67,8 @@ def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
         "dry": f"{formats.number(known.dry_kg)} kg dry",
         "litres": f"{formats.number(known.litres)} litres",
         "coats": counted(known.coats, "coat"),
-        "thickest": f"thickest {formats.number(known.max_mm)} mm",
-        "mean": f"mean {formats.number(known.mean_mm, 1)} mm",
+        "thickest": f"thickest {formats.depth(known.max_mm, places=0)}",
+        "mean": f"mean {formats.depth(known.mean_mm, places=1)}",
     }
 
 
@@ -118,11 +119,11 @@ def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
 
 def overloaded(result: Result) -> tuple[str, ...]:
     """A sentence for each wall that is far thicker than what carries it."""
-    number, short = result.job.formats.number, result.job.formats.short
+    formats = result.job.formats
     return tuple(
-        f"{passed.wall} cannot be plastered as priced: {number(100 * passed.share)} % of it is thicker than "
-        f"the {short(passed.limit_mm)} mm that {passed.carrier} carries, up to {number(passed.max_mm)} mm: "
-        f"{WAY_OUT}"
+        f"{passed.wall} cannot be plastered as priced: {formats.number(100 * passed.share)} % of it is "
+        f"thicker than the {formats.depth(passed.limit_mm)} that {passed.carrier} carries, "
+        f"up to {formats.depth(passed.max_mm, places=0)}: {WAY_OUT}"
         for passed in result.overloaded_walls
     )
 
@@ -150,8 +151,8 @@ def wall_for_client(wall: WallResult, formats: Formats) -> str:
     """One wall as a client reads it under its map: how thick the plaster is, and whether it leans."""
     build_up = wall.build_up
     return (
-        f"{wall.entry.name}: plaster of {formats.number(build_up.mean_mm)} mm on average, at most "
-        f"{formats.number(build_up.max_mm)} mm. {_lean_words(wall, formats)}"
+        f"{wall.entry.name}: plaster of {formats.depth(build_up.mean_mm, places=0)} on average, at most "
+        f"{formats.depth(build_up.max_mm, places=0)}. {_lean_words(wall, formats)}"
     )
 
 
@@ -165,13 +166,14 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
     """One wall's thickness and high spots, as its map shows them; what the square plane takes beside it."""
     number, build_up, plane = formats.number, wall.build_up, wall.plane
     spots = "; ".join(
-        f"{letter(index)} at x {formats.fixed(touch.x_m, 2)} m, z {formats.fixed(touch.z_m, 2)} m"
+        f"{letter(index)} at x {formats.length(touch.x_m, places=2)}, z {formats.length(touch.z_m, places=2)}"
         for index, touch in enumerate(plane.touches)
     )
     sentences = [
         f"{wall.entry.name}: {number(build_up.area_m2, 1)} m²{_done(wall)}, "
         f"{number(build_up.volume_l)} litres{_between(wall, formats)}, "
-        f"mean {number(build_up.mean_mm, 1)} mm, thickest {number(build_up.max_mm)} mm.",
+        f"mean {formats.depth(build_up.mean_mm, places=1)}, "
+        f"thickest {formats.depth(build_up.max_mm, places=0)}.",
         _lean_words(wall, formats),
         f"High spots that set it: {spots}." if spots else "",
         f"Square to the measured corner its readings would take {number(square_l)} litres."
@@ -181,7 +183,7 @@ def wall_in_words(wall: WallResult, formats: Formats, square_l: float | None = N
     if build_up.cut_l >= 0.05:
         sentences.append(
             f"High spots are taken down on {number(build_up.cut_area_m2, 2)} m², "
-            f"up to {number(wall.deepest_cut_mm, 1)} mm, {number(build_up.cut_l, 1)} litres."
+            f"up to {formats.depth(wall.deepest_cut_mm, places=1)}, {number(build_up.cut_l, 1)} litres."
         )
     unknown = wall.surface.unknown_area_m2
     if unknown >= 0.005:
@@ -197,7 +199,7 @@ def coats(wall: WallResult, formats: Formats) -> str:
             + (f", coat {number} from the face" if len(layer.coats) > 1 else ""),
             f"{formats.number(coat.area_m2, 1)} m²",
             f"{formats.number(coat.volume_l)} l",
-            f"{formats.number(coat.max_mm, 1)} mm",
+            formats.depth(coat.max_mm, places=1),
         )
         for layer in wall.layers
         for number, coat in enumerate(layer.coats, start=1)

@@ -250,7 +250,7 @@ class ReadingsDesk(Quiet):
             "keys": keys,
             "order": [key_of(*typed.place(spot)) for spot in walked],
             "caption": f"{entry.name}: {words.of_line(own.unit, towards=own.towards)}",
-            "unit": words.corner(typed),
+            "unit": words.corner(typed, self.store.job.formats),
             "walk": words.walk(typed),
         }
         said = words.counted(typed, entry.wall, formats)

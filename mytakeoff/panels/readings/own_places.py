@@ -66,9 +66,15 @@ class OwnPlaces:
         is_grid = isinstance(typed, TypedGrid)
         set_shown(self._of_grid, is_grid)
         if isinstance(typed, TypedGrid):
-            number = self._formats.number
-            columns = [(f"column at x {number(x, 2)} m", ("x", n)) for n, x in enumerate(typed.x_m)]
-            rows = [(f"height at z {number(z, 2)} m", ("z", n)) for n, z in enumerate(typed.z_m)]
+            formats = self._formats
+            columns = [
+                (f"column at x {formats.length(x, places=2, grouped=True)}", ("x", n))
+                for n, x in enumerate(typed.x_m)
+            ]
+            rows = [
+                (f"height at z {formats.length(z, places=2, grouped=True)}", ("z", n))
+                for n, z in enumerate(typed.z_m)
+            ]
             offer(self.which, [NONE, *columns, *rows])
 
     def add(self, *, across: bool) -> None:

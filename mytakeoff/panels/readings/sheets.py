@@ -129,12 +129,12 @@ class TypedSheets:
         if text in NOT_READ:
             return NOT_READABLE if text else None
         check, own, formats = Check(), sheet.own, self.store.job.formats
-        place = f"x {formats.number(x_m, 2)} m, z {formats.number(z_m, 2)} m"
+        place = formats.place(x_m, z_m, grouped=True)
         number = number_typed(text, place, check, own.unit, own.holds, formats)
         check.that(
             number is None or own.holds(number),
             repr(text),
-            f"a wall lies within {formats.short(MOST_MM)} mm of the line it was measured from",
+            f"a wall lies within {formats.depth(MOST_MM)} of the line it was measured from",
             "was it typed in another unit, or without its decimal mark? Put it right",
             place,
         )

@@ -61,16 +61,28 @@ def heads(typed: Typed, formats: Formats) -> tuple[list[list[str]], list[list[st
     """Columns and rows, each as it stands at its side and as it is spoken."""
     if isinstance(typed, TypedGrid):
         return (
-            [[formats.number(x, 2), f"x {formats.number(x, 2)} m"] for x in typed.x_m],
-            [[formats.number(z, 2), f"z {formats.number(z, 2)} m"] for z in typed.z_m],
+            [
+                [
+                    formats.length(x, places=2, grouped=True, column=True),
+                    f"x {formats.length(x, places=2, grouped=True)}",
+                ]
+                for x in typed.x_m
+            ],
+            [
+                [
+                    formats.length(z, places=2, grouped=True, column=True),
+                    f"z {formats.length(z, places=2, grouped=True)}",
+                ]
+                for z in typed.z_m
+            ],
         )
-    at = [f"x {formats.number(x, 2)} m, z {formats.number(z, 2)} m" for x, z, _ in typed.places]
+    at = [formats.place(x, z, grouped=True) for x, z, _ in typed.places]
     return [["reading", ""]], [[each, each] for each in at]
 
 
-def corner(typed: Typed) -> str:
+def corner(typed: Typed, formats: Formats) -> str:
     """What stands over the heights and beside the distances."""
-    return "z ↓  x →  m" if isinstance(typed, TypedGrid) else "place"
+    return f"z ↓  x →{'' if formats.feet_and_inches else '  m'}" if isinstance(typed, TypedGrid) else "place"
 
 
 def stands(stance: Stance, wall: Wall, *, plumb: bool, formats: Formats) -> Html:
@@ -108,11 +120,11 @@ def worth(found: WorthReading | None, job: Job, *, in_grid: bool) -> Html:
             "The range is narrow enough for the price: a further reading saves "
             f"{saves} on average at most, and taking one costs {price}. Stop reading.",
         )
-    x, z = (formats.fixed(at, 2) for at in (first.reading.x_m, first.reading.z_m))
-    likely = f"{range_words.likely(first.reading, formats)} mm off the line"
+    where_next = formats.place(first.reading.x_m, first.reading.z_m)
+    likely = f"{range_words.likely(first.reading, formats)} off the line"
     where = "" if in_grid else " It is none of the places above: the button adds it."
     return element(
         "p",
-        f"Read {range_words.place_mark(1)} next, x {x} m, z {z} m ({likely}): it {_does(first, formats)}. "
+        f"Read {range_words.place_mark(1)} next, {where_next} ({likely}): it {_does(first, formats)}. "
         f"The next readings save {saves} each, and taking one costs {price}.{where}",
     )

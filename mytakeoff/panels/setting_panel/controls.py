@@ -29,7 +29,7 @@ def _rail(
 
 def _usual(low_m: float, high_m: float) -> Callable[[Job], str]:
     """What is usual, as the job writes it [m]."""
-    return lambda job: f"{job.formats.fixed(low_m, 2)} to {job.formats.fixed(high_m, 2)} m is usual"
+    return lambda job: f"{job.formats.length(low_m, high_m, places=2)} is usual"
 
 
 RAILS = (

@@ -24,15 +24,11 @@ def headline(setting: SettingOut, total: Decimal) -> str:
     pieces = sum(len(wall.rails) for wall in setting.walls)
     what = "fixing" if job.rails.bedded == "fixings" else "dab"
     unread = unread_words(setting).partition(":")[0]
-    stock = formats.short(cuts.stock_mm / 1000)
+    stock = formats.length(cuts.stock_mm / 1000)
     facts = [
+        *([f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock}"] if pieces else []),
         *(
-            [f"{counted(pieces, 'piece')} from {counted(cuts.count, 'length')} of {stock} m"]
-            if pieces
-            else []
-        ),
-        *(
-            f"{counted(count, 'screw')} of {formats.short(length)} mm"
+            f"{counted(count, 'screw')} of {formats.depth(length)}"
             for length, count in setting.screws.items()
         ),
         *filter(None, [unread, not_set_out(setting)]),
@@ -65,11 +61,15 @@ def fixing_table(wall: WallSetting) -> str:
     """A row for each fixing of one wall, rail by rail."""
     if not wall.rails:
         return element("p", wall.why_none)
-    behind = ("head off the wall, mm", "screw, mm") if wall.drilled else ("dab, mm", "")
-    head = (wall.held_by, "height, m", *behind, "plaster, mm", "laser to the wall, mm", "look out")
+    head = wall.formats.head
+    behind = (
+        (head("head off the wall", "mm"), head("screw", "mm")) if wall.drilled else (head("dab", "mm"), "")
+    )
+    lengths = head("plaster", "mm"), head("laser to the wall", "mm")
+    heads = (wall.held_by, head("height", "m"), *behind, *lengths, "look out")
     codes = zone_codes(wall)
     rails = (_rail(wall, nth, codes) for nth in range(len(wall.rails)))
-    return grouped_table(head, rails, "mt-list mt-fixings", numbers=(1, 2, 3, 4, 5))
+    return grouped_table(heads, rails, "mt-list mt-fixings", numbers=(1, 2, 3, 4, 5))
 
 
 def _rail(wall: WallSetting, nth: int, codes: dict[str, str]) -> tuple[str, list[tuple[str, ...]]]:
@@ -103,7 +103,7 @@ def places(rails_x_m: tuple[float, ...], formats: Formats = HOUSE) -> str:
     >>> places((0.15, 1.35))
     '0.150, 1.350 m'
     """
-    return formats.apart.join(formats.fixed(x, 3) for x in rails_x_m) + " m"
+    return formats.length(*rails_x_m, places=3, between=formats.apart)
 
 
 def saving(plan: RailPlan | None, money: Decimal | None, formats: Formats, own: tuple[float, ...]) -> str:

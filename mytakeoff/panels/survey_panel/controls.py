@@ -78,9 +78,9 @@ class LineControl(Quiet):
             self.told.value = ""
 
     def _check(self, at_m: float) -> None:
-        check, short, most = Check(self.box.description), self.box.formats.short, self.slider.max
-        rule = f"the wall reaches from 0 to {short(most)} m"
-        check.that(0 <= at_m <= most, f"{short(at_m)} m", rule, "type a place on it")
+        check, formats, most = Check(self.box.description), self.box.formats, self.slider.max
+        rule = f"the wall reaches from 0 to {formats.length(most)}"
+        check.that(0 <= at_m <= most, formats.length(at_m), rule, "type a place on it")
         check.done()
 
     @property

@@ -66,8 +66,8 @@ def said(
 def reading(one: OnTheFace, formats: Formats) -> str:
     """A reading and its place."""
     x_m, z_m = one.at
-    at = f"x {formats.fixed(x_m, 2)} m, z {formats.fixed(z_m, 2)} m"
-    return f"{formats.short(0.0 - one.proud_mm)} mm off the line at {at}"
+    at = formats.place(x_m, z_m)
+    return f"{formats.depth(0.0 - one.proud_mm)} off the line at {at}"
 
 
 def in_hollow(one: OnTheFace, formats: Formats) -> str:
@@ -100,36 +100,34 @@ def asked(place: StandsOff, moves: tuple[float, float] | None, formats: Formats)
 
 
 def _said(found: Findings, formats: Formats) -> Iterator[tuple[str, str]]:
-    number, short = formats.number, formats.short
-
-    def at(x_m: float, z_m: float) -> str:
-        return f"x {formats.fixed(x_m, 2)} m, z {formats.fixed(z_m, 2)} m"
+    at = formats.place
 
     for nth, (x_m, z_m, proud_mm) in enumerate(found.high_spots, start=1):
         yield (
             f"H{nth}",
-            f"high spot, {number(0.0 - proud_mm, 1)} mm off the line, {at(x_m, z_m)}",
+            f"high spot, {formats.depth(0.0 - proud_mm, places=1)} off the line, {at(x_m, z_m)}",
         )
     for nth, sweep in enumerate(found.sweeps, start=1):
-        touches = formats.apart.join(short(at_m) for at_m in sweep.touches_m)
+        touches = formats.length(*sweep.touches_m, between=formats.apart) if sweep.touches_m else ""
         yield f"E{nth}", (
-            f"straightedge {short(sweep.length_m)} m, {LAID[sweep.direction]} "
-            f"from {at(sweep.x_m, sweep.z_m)}: worst gap {number(sweep.gap_mm, 1)} mm"
-            + (f", touches at {touches} m along it" if touches else "")
+            f"straightedge {formats.length(sweep.length_m)}, {LAID[sweep.direction]} "
+            f"from {at(sweep.x_m, sweep.z_m)}: worst gap {formats.depth(sweep.gap_mm, places=1)}"
+            + (f", touches at {touches} along it" if touches else "")
         )  # fmt: skip
     for nth, area in enumerate(found.loose, start=1):
         yield (
             f"L{nth}",
             (
-                f"{'fallen' if area.fallen else 'loose'} plaster, {number(area.depth_mm)} mm thick, "
-                f"{short(area.width_m)} × {short(area.height_m)} m from {at(area.x_m, area.z_m)}"
+                f"{'fallen' if area.fallen else 'loose'} plaster, "
+                f"{formats.depth(area.depth_mm, places=0)} thick, "
+                f"{formats.length(area.width_m, area.height_m, between=' × ')} from {at(area.x_m, area.z_m)}"
             ),
         )
     corner = found.corner
     for nth, (x_m, mm) in enumerate(zip(corner.x_m, corner.off_square_mm, strict=True) if corner else (), 1):
         yield (
             f"Q{nth}",
-            f"{number(mm, 1)} mm off the square line, {at(x_m, corner.z_m if corner else 0.0)}",
+            f"{formats.depth(mm, places=1)} off the square line, {at(x_m, corner.z_m if corner else 0.0)}",
         )
     for nth, one in enumerate(found.fittings, start=1):
         behind = ", on the other face" if one.other_face else ""

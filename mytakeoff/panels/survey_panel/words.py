@@ -68,12 +68,10 @@ def turn(
         return "A scan of a wall by itself does not tell how it turns."
     if abs(mm) < PLUMB_WITHIN_MM:
         what = "Square to its corner" if square else "Parallel to the line it was measured from"
-        return f"{what} within {formats.short(PLUMB_WITHIN_MM)} mm over {formats.short(width_m)} m."
+        return f"{what} within {formats.depth(PLUMB_WITHIN_MM)} over {formats.length(width_m)}."
     against = "its square corner" if square else "the line it was measured from"
-    over = formats.short(width_m)
-    return (
-        f"Turns {formats.number(abs(mm))} mm {way(mm)} from left to right over {over} m, against {against}."
-    )
+    by, over = formats.depth(abs(mm), places=0), formats.length(width_m)
+    return f"Turns {by} {way(mm)} from left to right over {over}, against {against}."
 
 
 def give_or_take(off_mm_per_m: float, over_m: float, formats: Formats = HOUSE) -> str:
@@ -86,8 +84,8 @@ def give_or_take(off_mm_per_m: float, over_m: float, formats: Formats = HOUSE) -
     """
     if not math.isfinite(off_mm_per_m):
         return "Too little of it was seen to tell how far that may be off."
-    off = formats.number(max(2.0 * off_mm_per_m * over_m, 1.0))  # nobody levels finer than that
-    return f"Give or take {off} mm: another station, or another part of it, may show so much more or less."
+    off = formats.depth(max(2.0 * off_mm_per_m * over_m, 1.0), places=0)  # nobody levels finer than that
+    return f"Give or take {off}: another station, or another part of it, may show so much more or less."
 
 
 def headline(entry: JobWall, stands: Stance, formats: Formats) -> str:
@@ -104,13 +102,13 @@ def headline(entry: JobWall, stands: Stance, formats: Formats) -> str:
         said = [leans, *([leans_off] if entry.survey.plumb else [])]
         said += [turns, turns_off] if square is not None else [turns]
         said.append(f"Bows by {formats.mm(stands.bow_mm)} from its hollowest to its proudest place.")
-    size = f"{formats.short(wall.width_m)} × {formats.short(wall.height_m)} m."
+    size = f"{formats.length(wall.width_m, wall.height_m, between=' × ')}."
     return html.headline(wall.name, " ".join((size, *said)), headed(ESTIMATOR, "the wall as it stands"))
 
 
 def size(wall: Wall, formats: Formats) -> str:
     """Width and height of a wall [m]."""
-    return f"{formats.number(wall.width_m, 2)} × {formats.number(wall.height_m, 2)} m"
+    return formats.length(wall.width_m, wall.height_m, places=2, grouped=True, between=" × ")
 
 
 def gap(opening: Opening, formats: Formats) -> str:
@@ -121,15 +119,15 @@ def gap(opening: Opening, formats: Formats) -> str:
     >>> gap(Opening("gap 1, nothing seen", 2.1, 0.0, 0.75, 0.42), HOUSE)
     'gap 1, nothing seen, 0.75 × 0.42 m at x 2.10 m, z 0.00 m'
     """
-    size = f"{formats.number(opening.width_m, 2)} × {formats.number(opening.height_m, 2)} m"
-    at = f"x {formats.fixed(opening.x_m, 2)} m, z {formats.fixed(opening.z_m, 2)} m"
+    size = formats.length(opening.width_m, opening.height_m, places=2, grouped=True, between=" × ")
+    at = formats.place(opening.x_m, opening.z_m)
     return f"{opening.name}, {size} at {at}"
 
 
 def places(held: Deviation, formats: Formats) -> str:
     """The high and low places as lists."""
     lists = _listed("Stands proud", held.high, HIGH, formats) + _listed("Lies hollow", held.low, LOW, formats)
-    return lists or element("p", "It is nowhere more than 1 mm off that face.")
+    return lists or element("p", f"It is nowhere more than {formats.depth(1.0)} off that face.")
 
 
 def _listed(title: str, found: Sequence[Place], marks: str, formats: Formats) -> str:
@@ -140,8 +138,8 @@ def _listed(title: str, found: Sequence[Place], marks: str, formats: Formats) ->
 
 
 def _place(place: Place, formats: Formats) -> str:
-    at = f"x {formats.fixed(place.x_m, 2)} m, z {formats.fixed(place.z_m, 2)} m"
-    return f"{formats.number(abs(place.mm), 1)} mm at {at}"
+    at = formats.place(place.x_m, place.z_m)
+    return f"{formats.depth(abs(place.mm), places=1)} at {at}"
 
 
 def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tuple[str, str]] = ()) -> str:
@@ -158,7 +156,7 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
     """
     wall = held.surface.wall
     against = next(words for words, key in AGAINST.items() if key == held.against)
-    size = f"{formats.short(wall.width_m)} by {formats.short(wall.height_m)} m"
+    size = formats.length(wall.width_m, wall.height_m, between=" by ")
     said = [f"Wall {name}, {size}, beside {against}."]
     for side, found, marks in (("Proud", held.high, HIGH), ("Hollow", held.low, LOW)):
         there = (f"{mark} {_place(place, formats)}" for mark, place in zip(marks, found, strict=False))
@@ -169,8 +167,8 @@ def described(held: Deviation, name: str, formats: Formats, marked: Sequence[tup
 
 def line_name(line: HeightProfile, formats: Formats) -> str:
     """Which line a profile runs along."""
-    at = formats.fixed(line.at_m, 2)
-    return f"Upright at x {at} m" if line.upright else f"Level at z {at} m"
+    at = formats.length(line.at_m, places=2)
+    return f"Upright at x {at}" if line.upright else f"Level at z {at}"
 
 
 def along(line: HeightProfile, plumb: bool, formats: Formats, square_mm_per_m: float | None = None) -> str:
@@ -189,18 +187,22 @@ def along(line: HeightProfile, plumb: bool, formats: Formats, square_mm_per_m: f
     known = line.known
     if known.size < 2:
         return f"{where}: nothing is known there."
-    ends = f"{formats.fixed(known[0], 2)} to {formats.fixed(known[-1], 2)} m"
+    ends = formats.length(known[0], known[-1], places=2)
     bow, at = line.bow
-    off = "straight within 1 mm" if abs(bow) < 1.0 else (
-        f"furthest from straight {formats.number(abs(bow), 1)} mm {'proud' if bow > 0 else 'hollow'} at "
-        f"{'z' if line.upright else 'x'} {formats.fixed(at, 2)} m"
+    off = f"straight within {formats.depth(1.0)}" if abs(bow) < 1.0 else (
+        f"furthest from straight {formats.depth(abs(bow), places=1)} {'proud' if bow > 0 else 'hollow'} at "
+        f"{'z' if line.upright else 'x'} {formats.length(at, places=2)}"
     )  # fmt: skip
     if line.upright:
         moved = formats.lean(line.lean_mm if plumb else None, round(float(known[-1] - known[0]), 2))
         return f"{where}, {ends}: {moved}; {off}."
     rise = line.lean_mm - (square_mm_per_m or 0.0) * float(known[-1] - known[0])
     turned = abs(rise) >= 0.5
-    moved = f"turns {formats.number(abs(rise))} mm {way(rise)}" if turned else "turns less than 1 mm"
+    moved = (
+        f"turns {formats.depth(abs(rise), places=0)} {way(rise)}"
+        if turned
+        else f"turns less than {formats.depth(1.0)}"
+    )
     return f"{where}, {ends}: {moved}; {off}."
 
 

@@ -42,7 +42,6 @@ function render({ model, el }) {
   let dirty = { frame: true, cells: true, edges: true, marks: true };
   let paints = 0;
 
-  const say = (value, places = 1) => value.toFixed(places).replace(".", model.get("point"));
   const depths = () => {
     const first = control ? Number(control.get("value")) : model.get("max_coat_mm");
     return { first, finish: model.get("finish_mm"), further: model.get("dub_mm") > 0 ? model.get("dub_mm") : first };
@@ -231,7 +230,7 @@ function render({ model, el }) {
     if (opening) return { words: `${opening[0]}, not plastered`, mm: null };
     if (code) {
       const mm = (code - 1) * field.step, coats = field.edges?.length ? coatsOf(code, field.edges) : null;
-      return { words: `${say(mm)} mm${coats === null ? "" : `, ${coatWords(coats, mm)}`}`, mm };
+      return { words: `${depthWords(model, mm, 1)}${coats === null ? "" : `, ${coatWords(coats, mm)}`}`, mm };
     }
     return { words: field.state[cell] === NOT_PRICED ? "not priced here, the survey does not reach" : "not plastered",
       mm: null };
@@ -246,7 +245,7 @@ function render({ model, el }) {
   function restingWords() {
     if (!field) return "";
     const thickest = (field.deepest - 1) * field.step, top = model.get("ramp_top_mm");
-    const above = thickest > top ? ` Above ${String(top).replace(".", model.get("point"))} mm all is the darkest colour; the thickest place has ${say(thickest)} mm.` : "";
+    const above = thickest > top ? ` Above ${depthWords(model, top, Number.isInteger(top) ? 0 : 1)} all is the darkest colour; the thickest place has ${depthWords(model, thickest, 1)}.` : "";
     return HINT + above;
   }
 
@@ -257,7 +256,7 @@ function render({ model, el }) {
     if (place && field) {
       cursor.style.left = `${place[0] / model.get("width_m") * 100}%`;
       cursor.style.top = `${(1 - place[1] / model.get("height_m")) * 100}%`;
-      text = `x ${say(place[0], 2)} m, z ${say(place[1], 2)} m: ${thicknessAt(place).words}`;
+      text = `x ${lengthWords(model, place[0], true)}, z ${lengthWords(model, place[1], true)}: ${thicknessAt(place).words}`;
     }
     if (readout.textContent !== text) readout.textContent = text;
   }

@@ -63,11 +63,13 @@ class ThicknessMap(anywidget.AnyWidget):
         Name of the picture, and the text that says the same as it.
     point : str
         What stands before the decimals of what the picture says of a place.
+    feet_and_inches : bool
+        Whether lengths are shown so, else metric.
     updating : bool
         Shows that a newer picture is being worked out.
     """
 
-    _esm = source(__file__, "map_paint.js", "map.js")
+    _esm = source(__file__, "../parts/lengths.js", "map_paint.js", "map.js")
     _css = source(__file__, "map.css")
 
     field = traitlets.Bytes(b"").tag(sync=True)
@@ -91,6 +93,7 @@ class ThicknessMap(anywidget.AnyWidget):
     label = traitlets.Unicode("Thickness of plaster").tag(sync=True)
     description = traitlets.Unicode("").tag(sync=True)
     point = traitlets.Unicode(".").tag(sync=True)
+    feet_and_inches = traitlets.Bool(False).tag(sync=True)
     updating = traitlets.Bool(False).tag(sync=True)
 
     def __init__(self, **traits: Any) -> None:
@@ -174,6 +177,7 @@ def _frame_traits(wall: Wall, top_mm: float, formats: Formats) -> dict[str, Any]
         "frames": frames_of(wall, top_mm, formats),
         "ramp_top_mm": top_mm,
         "point": formats.point,
+        "feet_and_inches": formats.feet_and_inches,
         "width_m": wall.width_m,
         "height_m": wall.height_m,
         "openings": [[part.name, part.x_m, part.z_m, part.width_m, part.height_m] for part in bare],

@@ -34,7 +34,7 @@ def thickness_at(wall: WallResult, x_m: float, z_m: float, formats: Formats) -> 
     """
     size = wall.entry.wall
     if not (0 <= x_m <= size.width_m and 0 <= z_m <= size.height_m):
-        return f"off the wall, which is {formats.short(size.width_m)} × {formats.short(size.height_m)} m"
+        return f"off the wall, which is {formats.length(size.width_m, size.height_m, between=' × ')}"
     surface = wall.surface
     column = int(np.argmin(np.abs(surface.x_m - x_m)))
     row = int(np.argmin(np.abs(surface.z_m - z_m)))
@@ -44,8 +44,8 @@ def thickness_at(wall: WallResult, x_m: float, z_m: float, formats: Formats) -> 
             "not plastered here" if surface.cell_area_m2[row, column] <= 0 else "not priced: no reading near"
         )
     cut = float(wall.build_up.cut_mm[row, column])
-    down = f", after taking {formats.fixed(cut)} mm down" if cut >= 0.5 else ""
-    return f"{formats.fixed(thickness)} mm of plaster{down}"
+    down = f", after taking {formats.depth(cut, places=0, grouped=False)} down" if cut >= 0.5 else ""
+    return f"{formats.depth(thickness, places=0, grouped=False)} of plaster{down}"
 
 
 class WallView:
@@ -61,9 +61,9 @@ class WallView:
             self.scale_to(thickest_mm)
         self.map = make(ThicknessMap)
         self.words = make(widgets.HTML)
-        narrow = shared(TextStyle)
+        narrow = {} if formats.feet_and_inches else {"style": shared(TextStyle)}  # the label has both
         self.place_x, self.place_z = (
-            make(NumberBox, unit="m", formats=formats, value=1.0, description=label, style=narrow)
+            make(NumberBox, unit="m", formats=formats, value=1.0, description=label, **narrow)
             for label in ("x, m", "z, m")
         )
         self.place_said = make(widgets.HTML)

@@ -22,6 +22,8 @@ What there is
     the walls in a scan, to choose from
 `Wall`, `Opening`, `LooseArea`, `Survey`, `LaidEdge`, `Corner`, `Fitting`
     the wall, its readings, what else was found and what is fixed to it
+`RoomCorner`, `OffSquare`, `Triangle`, `Diagonals`, `ClearWidth`
+    how the walls of a room join, how that was measured, what must remain between them
 `grid_surface`, `Surface`
     the height field
 `PlaneRule`, `target_plane`, `TargetPlane`
@@ -84,6 +86,9 @@ from typing import TYPE_CHECKING, Any
 from mytakeoff.chain import evaluate
 from mytakeoff.coats.build_up import BuildUp, full_coat
 from mytakeoff.coats.coats import Coat, Coats, split_coats
+from mytakeoff.corners.clear_width import ClearWidth
+from mytakeoff.corners.diagonals import Diagonals
+from mytakeoff.corners.room_corner import OffSquare, RoomCorner, Triangle
 from mytakeoff.cost.cost import Cost, CostLine
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
@@ -171,6 +176,7 @@ __all__ = [
     "Buying",
     "Calendar",
     "Chosen",
+    "ClearWidth",
     "Coat",
     "Coats",
     "Compare",
@@ -180,6 +186,7 @@ __all__ = [
     "CostLine",
     "CurvePoint",
     "CutList",
+    "Diagonals",
     "Driver",
     "Edit",
     "Extra",
@@ -197,6 +204,7 @@ __all__ = [
     "Margins",
     "Mistake",
     "Mix",
+    "OffSquare",
     "Opening",
     "OptionResult",
     "Order",
@@ -218,6 +226,7 @@ __all__ = [
     "RepairBuildUp",
     "Result",
     "Room",
+    "RoomCorner",
     "Scenario",
     "SettingOut",
     "Site",
@@ -229,6 +238,7 @@ __all__ = [
     "TakeoffError",
     "TargetPlane",
     "Treatment",
+    "Triangle",
     "Wall",
     "WallRange",
     "WallSetting",

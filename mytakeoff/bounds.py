@@ -24,7 +24,7 @@ UNITS = {"_h_per_m2_per_10_mm": "h/m² for 10 mm", "_h_per_m2_per_5_mm": "h/m² 
          "_days_per_mm": "days/mm", "_kg_per_m3": "kg/m³", "_kn_per_m2": "kN/m²", "_kg_per_l": "kg/l",
          "_l_per_kg": "l/kg", "_h_per_day": "h a day", "_h_per_m2": "h/m²", "_h_per_m": "h/m",
          "_h_each": "h each", "_per_m2": "a m²", "_m2": "m²", "_mm": "mm", "_m": "m", "_l": "l", "_kg": "kg",
-         "_h": "h", "_min": "min", "_days": "days"}  # fmt: skip
+         "_h": "h", "_min": "min", "_days": "days", "_deg": "°"}  # fmt: skip
 MEANT = {"_m": ((1000.0, "millimetres"), (100.0, "centimetres")), "_share": ((100.0, "per cent"),),
          "_kg_per_l": ((1000.0, "kg/m³"),), "_h": ((60.0, "minutes"),), "_kg": ((1000.0, "grams"),),
          "_l": ((1000.0, "millilitres"),), "_m2": ((1e6, "mm²"), (1e4, "cm²"))}  # fmt: skip

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
 from mytakeoff.bounds import Within, check_numbers
+from mytakeoff.corners.clear_width import ClearWidth
+from mytakeoff.corners.diagonals import Diagonals
+from mytakeoff.corners.room_corner import RoomCorner
+from mytakeoff.corners.round_room import check_round
 from mytakeoff.errors import Check
 from mytakeoff.job.packs import Buying, Chosen, PackList
 from mytakeoff.job.prices import PriceList
@@ -29,16 +33,45 @@ class Room:
         Floor to protect, 0 or more [m²].
     storey : int
         Floors to carry up, 0 at street level [-].
+    corners : tuple of RoomCorner
+        How its walls join, in any order: they say which wall is next to which.
+    clear_widths : tuple of ClearWidth
+        What must remain between finished walls that face each other.
+    parallel : tuple of (str, str)
+        Walls whose finished faces shall be parallel.
+    diagonals : Diagonals or None
+        Of a room with four walls: they measure its four corners.
     """
 
     name: str
     floor_area_m2: Annotated[float, Within(0.0, 5000.0, usual="measure the floor to protect")] = 0.0
     storey: Annotated[int, Within(-10, 200, usual="count the floors from the street")] = 0
+    corners: tuple[RoomCorner, ...] = ()
+    clear_widths: tuple[ClearWidth, ...] = ()
+    parallel: tuple[tuple[str, ...], ...] = ()
+    diagonals: Diagonals | None = None
 
     def __post_init__(self) -> None:
+        for name in ("corners", "clear_widths"):
+            object.__setattr__(self, name, tuple(getattr(self, name)))
+        object.__setattr__(self, "parallel", tuple(tuple(pair) for pair in self.parallel))
         check = Check(f"room {self.name!r}")
         check_numbers(self, check)
+        check_round(self.corners, self.clear_widths, self.parallel, self.diagonals, check)
         check.done()
+
+    def with_wall_name(self, name: str, new: str) -> Room:
+        """The room with a wall called otherwise, by everything in it that names it."""
+        diagonals = self.diagonals
+        if diagonals is not None and diagonals.wall == name:
+            diagonals = replace(diagonals, wall=new)
+        return replace(
+            self,
+            corners=tuple(each.with_wall_name(name, new) for each in self.corners),
+            clear_widths=tuple(each.with_wall_name(name, new) for each in self.clear_widths),
+            parallel=tuple(tuple(new if one == name else one for one in pair) for pair in self.parallel),
+            diagonals=diagonals,
+        )
 
 
 def floor_between(widths_m: Sequence[float]) -> float | None:

@@ -224,6 +224,7 @@ def with_wall_name(job: Job, name: str, new: str) -> Job:
     return replace(
         job,
         scenarios=scenarios,
+        rooms=tuple(room.with_wall_name(name, new) for room in job.rooms),
         walls=tuple(renamed if each is entry else each for each in job.walls),
         only=tuple(new if each == name else each for each in job.only),
         compare=replace(job.compare, beside=beside),

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Annotated, Literal
 
 from mytakeoff.bounds import Money, Within, check_numbers
+from mytakeoff.corners.round_room import check_named
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue, choices
@@ -234,6 +235,11 @@ class Job:
                 _one_of(rooms, " or leave room out"),
                 "extras",
             )
+        for room in self.rooms:
+            inside = [wall.name for wall in self.walls if wall.room == room.name]
+            said = room.corners, room.clear_widths, room.parallel, room.diagonals
+            if any(said):
+                check_named(inside, *said, Check(f"room {room.name!r}", check.mistakes))
         for wall in self.walls:
             check.that(
                 wall.room in rooms,

@@ -25,6 +25,7 @@ LAYERS = (
     ("numerals",),
     ("formats",),
     ("survey",),
+    ("corners",),
     ("job", "scan"),
     ("surface", "rails"),
     ("plane",),

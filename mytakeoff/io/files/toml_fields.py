@@ -19,7 +19,8 @@ from mytakeoff.treatment.ways import WAYS
 # A tuple of things is an array of tables, each headed by the name of one of them.
 ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
           "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
-          "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit"}  # fmt: skip
+          "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit",
+          "corners": "corner", "clear_widths": "clear_width"}  # fmt: skip
 NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
 
 

@@ -21,6 +21,7 @@ from mytakeoff.job.treatments import Edit
 
 Tables = dict[str, Any]
 OFF_PLANE = ("high_spot", "said", "turn_mm_per_m")  # what goes with a survey's readings
+NAMES_A_WALL = ("wall", "next_wall", "on", "opposite", "parallel")  # of what is said of a room
 OUT_HERE = "go back to the saved job to keep it, or take it out of the file too and save again"
 OUT_THERE = "go back to the saved job to go on without it, or save into a new folder to keep yours"
 
@@ -146,10 +147,24 @@ def renamed_in(tables: Tables, names: Mapping[str, str]) -> Tables:
     return {
         **tables,
         "scenario": [_scenario_renamed(scenario, names) for scenario in tables["scenario"]],
+        "room": [_room_renamed(room, names) for room in tables["room"]],
         "wall": [{**wall, "name": names.get(wall["name"], wall["name"])} for wall in tables["wall"]],
         "only": [names.get(name, name) for name in tables["only"]],
         "compare": {**compare, "beside": beside},
     }
+
+
+def _room_renamed(room: Table, names: Mapping[str, str]) -> Tables:
+    """A room's table with walls called otherwise, wherever it names them."""
+
+    def renamed(value: Any, key: str = "") -> Any:
+        if isinstance(value, Mapping):
+            return {name: renamed(one, name) for name, one in value.items()}
+        if isinstance(value, list):
+            return [renamed(one, key) for one in value]
+        return names.get(value, value) if key in NAMES_A_WALL else value
+
+    return {key: renamed(value, key) for key, value in room.items()}
 
 
 def _scenario_renamed(scenario: Table, names: Mapping[str, str]) -> Tables:

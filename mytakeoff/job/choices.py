@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
@@ -72,6 +72,17 @@ class Room:
             parallel=tuple(tuple(new if one == name else one for one in pair) for pair in self.parallel),
             diagonals=diagonals,
         )
+
+    def of_walls(self, names: Collection[str]) -> Room:
+        """The room with nothing said of how walls join that do not stand in it."""
+        kept = replace(
+            self,
+            corners=tuple(each for each in self.corners if {each.wall, each.next_wall} <= set(names)),
+            clear_widths=tuple(each for each in self.clear_widths if {each.wall, each.opposite} <= set(names)),
+            parallel=tuple(pair for pair in self.parallel if set(pair) <= set(names)),
+            diagonals=None,
+        )
+        return replace(kept, diagonals=self.diagonals) if kept.corners == self.corners else kept
 
 
 def floor_between(widths_m: Sequence[float]) -> float | None:

@@ -248,7 +248,8 @@ def with_walls(job: Job, walls: Iterable[tuple[JobWall | None, JobWall]]) -> Job
 
     Notes
     -----
-    What is said of a wall that is gone goes with it: its place in the price, plumb things beside it.
+    What is said of a wall that is gone, or in another room, goes with it: its place in the price, plumb
+    things beside it, its corners.
     """
     pairs = tuple(walls)
     for before, after in pairs:
@@ -256,8 +257,10 @@ def with_walls(job: Job, walls: Iterable[tuple[JobWall | None, JobWall]]) -> Job
             job = with_wall_name(job, before.name, after.name)
     names = {after.name for _, after in pairs}
     beside = tuple(thing for thing in job.compare.beside if thing.wall in names)
+    inside = {room.name: [after.name for _, after in pairs if after.room == room.name] for room in job.rooms}
     return replace(
         job,
+        rooms=tuple(room.of_walls(inside[room.name]) for room in job.rooms),
         walls=tuple(after for _, after in pairs),
         only=tuple(name for name in job.only if name in names),
         compare=job.compare if beside == job.compare.beside else replace(job.compare, beside=beside),

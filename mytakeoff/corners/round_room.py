@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from mytakeoff.bounds import ROUNDING_M
 from mytakeoff.corners.clear_width import ClearWidth
 from mytakeoff.corners.diagonals import SIDES, Diagonals
 from mytakeoff.corners.room_corner import STRAIGHT_DEG, RoomCorner
 from mytakeoff.errors import Check
+from mytakeoff.survey.wall import Wall
 
 ROUND_DEG = 360.0
 CLOCKWISE = "go round clockwise as seen from above: each wall's right end meets the next one's left end"
@@ -144,19 +146,30 @@ def closes(chain: Sequence[str], corners: Iterable[RoomCorner]) -> bool:
     return any(each.wall == chain[-1] and each.next_wall == chain[0] for each in corners)
 
 
-def check_named(
-    walls: Collection[str],
+def check_on_walls(
+    walls: Mapping[str, Wall],
     corners: Iterable[RoomCorner],
     clear_widths: Iterable[ClearWidth],
     parallel: Iterable[tuple[str, ...]],
     diagonals: Diagonals | None,
     check: Check,
 ) -> None:
-    """Note what names a wall that does not stand in the room."""
+    """Note what names a wall that does not stand in the room, or a place that is not on it.
+
+    Parameters
+    ----------
+    walls : mapping of str to Wall
+        The walls of the room.
+    corners, clear_widths, parallel, diagonals
+        As `Room` has them.
+    check : Check
+        At the room.
+    """
     named = [(each.where, name) for each in corners for name in (each.wall, each.next_wall)]
     named += [(f"clear width {w.name!r}", name) for w in clear_widths for name in (w.wall, w.opposite)]
     named += [("parallel", name) for pair in parallel for name in pair]
     named += [("diagonals", diagonals.wall)] if diagonals is not None else []
+    before = len(check.mistakes)
     for where, name in named:
         check.that(
             name in walls,
@@ -165,3 +178,52 @@ def check_named(
             f"choose from {', '.join(map(repr, walls))}" if walls else "take it out, or add the wall",
             f"{check.place}, {where}",
         )
+    if len(check.mistakes) == before:
+        for corner in corners:
+            _check_places(corner, walls, Check(f"{check.place}, {corner.where}", check.mistakes))
+        for width in clear_widths:
+            _check_x((width.x_m,), walls[width.wall], Check(f"{check.place}, {width.name}", check.mistakes))
+
+
+def _check_places(corner: RoomCorner, walls: Mapping[str, Wall], check: Check) -> None:
+    """Note places of a corner that are not on its walls, or at the other end of them."""
+    wall, after = walls[corner.wall], walls[corner.next_wall]
+    if corner.triangle is not None:
+        triangle = corner.triangle
+        _check_x((triangle.run_m,), wall, check)
+        _check_x((triangle.next_run_m,), after, check)
+        _check_z(triangle.z_m, (wall, after), check)
+    square = corner.off_square
+    if square is None:
+        return
+    places = (square.on_x_m, square.x_m) if square.on == corner.wall else (square.x_m, square.on_x_m)
+    _check_z(square.z_m, (wall, after), check)
+    for one, x_m, side in ((wall, places[0], "right"), (after, places[1], "left")):
+        _check_x(x_m, one, check)
+        away = min(one.width_m - x if side == "right" else x for x in x_m)
+        check.that(
+            away <= one.width_m / 2 or max(x_m) > one.width_m,
+            f"read at x {x_m[0]:g} and {x_m[1]:g} m of {one.name!r}, {one.width_m:g} m wide",
+            f"they meet at its {side} end, and a square lies in the corner",
+            "measure x from each wall's left end, and " + CLOCKWISE,
+        )
+
+
+def _check_x(x_m: Iterable[float], wall: Wall, check: Check) -> None:
+    for x in x_m:
+        check.that(
+            x <= wall.width_m + ROUNDING_M,
+            f"at {x:g} m along {wall.name!r}",
+            f"it lies on the wall, {wall.width_m:g} m wide",
+            "measure along that wall",
+        )
+
+
+def _check_z(z_m: float, walls: Iterable[Wall], check: Check) -> None:
+    height_m = min(wall.height_m for wall in walls)
+    check.that(
+        z_m <= height_m + ROUNDING_M,
+        f"at a height of {z_m:g} m",
+        f"the lower of the walls is {height_m:g} m high",
+        "measure z from the floor",
+    )

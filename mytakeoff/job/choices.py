@@ -78,7 +78,7 @@ class Room:
         kept = replace(
             self,
             corners=tuple(each for each in self.corners if {each.wall, each.next_wall} <= set(names)),
-            clear_widths=tuple(each for each in self.clear_widths if {each.wall, each.opposite} <= set(names)),
+            clear_widths=tuple(one for one in self.clear_widths if {one.wall, one.opposite} <= set(names)),
             parallel=tuple(pair for pair in self.parallel if set(pair) <= set(names)),
             diagonals=None,
         )

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Annotated, Literal
 
 from mytakeoff.bounds import Money, Within, check_numbers
-from mytakeoff.corners.round_room import check_named
+from mytakeoff.corners.round_room import check_on_walls
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue, choices
@@ -236,10 +236,10 @@ class Job:
                 "extras",
             )
         for room in self.rooms:
-            inside = [wall.name for wall in self.walls if wall.room == room.name]
-            said = room.corners, room.clear_widths, room.parallel, room.diagonals
-            if any(said):
-                check_named(inside, *said, Check(f"room {room.name!r}", check.mistakes))
+            joined = room.corners, room.clear_widths, room.parallel, room.diagonals
+            if any(joined):
+                inside = {wall.name: wall.wall for wall in self.walls if wall.room == room.name}
+                check_on_walls(inside, *joined, Check(f"room {room.name!r}", check.mistakes))
         for wall in self.walls:
             check.that(
                 wall.room in rooms,

@@ -45,6 +45,7 @@ class Clearance:
     def _make_blocks(self) -> None:
         rows, columns = (np.arange(0, size, BLOCK) for size in (self.z_m.size, self.x_m.size))
         high = _highest_by_rows(self.proud_mm) + self.lift_mm
+        self.column_mm = np.fmax.reduce(high, axis=0)  # the highest of each column, NaN where none is known
         self.block_mm = np.nan_to_num(np.fmax.reduceat(high, columns, axis=1), nan=-np.inf)
         last_row = np.minimum(rows + BLOCK, self.z_m.size) - 1
         last_column = np.minimum(columns + BLOCK, self.x_m.size) - 1

@@ -127,10 +127,10 @@ def target_plane(surface: Surface, rule: PlaneRule) -> TargetPlane:
         else:
             plane = cheapest(path, rule.cut_worth, rule.cut_mm)
             deepest = path.deepest_mm(plane)
-        return _placed(surface, replace(rule, cut_mm=deepest), plane, path.binding(plane, deepest))
+        return placed(surface, replace(rule, cut_mm=deepest), plane, path.binding(plane, deepest))
     clearance = Clearance(surface, rule)
     a, b, c, binding = lowest_plane(clearance.above, clearance.highest(), rule.bounds)
-    return _placed(surface, rule, np.array([a, b, c]), binding)
+    return placed(surface, rule, np.array([a, b, c]), binding)
 
 
 def check_rails(surface: Surface, rule: PlaneRule) -> None:
@@ -146,8 +146,18 @@ def check_rails(surface: Surface, rule: PlaneRule) -> None:
     check.done()
 
 
-def _placed(surface: Surface, rule: PlaneRule, plane: Floats, binding: Floats) -> TargetPlane:
-    """The plane told from the wall's lower left corner, with its high spots."""
+def placed(surface: Surface, rule: PlaneRule, plane: Floats, binding: Floats) -> TargetPlane:
+    """A plane told from the centroid, from the wall's lower left corner, with the high spots it rests on.
+
+    Parameters
+    ----------
+    surface : Surface
+    rule : PlaneRule
+    plane : (3,) float
+        Height at the centroid of the known area, turn and lean [mm, mm/m, mm/m].
+    binding : (k, 3) float
+        Where it rests, from the centroid, and the height that it has to clear there [m, m, mm].
+    """
     a, b, c = (float(value) for value in plane)
     x0, z0 = surface.centroid_m
     x, z = binding[:, 0] + x0, binding[:, 1] + z0

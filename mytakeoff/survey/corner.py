@@ -102,16 +102,20 @@ def corner_turn(survey: Survey, corner: Corner) -> float:
     check = Check(f"wall {survey.wall.name!r}, corner")
     check_corner(survey.wall, corner, check)
     check.done()
-    readings = readings_of(survey)
-    x_m, z_m = np.array(corner.x_m), np.full(2, corner.z_m)
-    scanned = survey.layout == "scan"
-    proud = _median_near(readings, x_m, z_m) if scanned else face_at(survey, readings, x_m, z_m)
+    proud = proud_mm_at(survey, np.array(corner.x_m), np.full(2, corner.z_m))
     (first, second), run = proud + np.array(corner.off_square_mm), corner.x_m[1] - corner.x_m[0]
     turn = round(float(second - first) / run, 9)
     mistake = TURN.mistake("turn_mm_per_m", turn, check.place)
     if mistake is not None:
         raise TakeoffError(mistake)
     return turn
+
+
+def proud_mm_at(survey: Survey, x_m: Floats, z_m: Floats) -> Floats:
+    """How far the wall stands towards the room from the plane measured off, at single places (n,) [mm]."""
+    readings = readings_of(survey)
+    scanned = survey.layout == "scan"
+    return _median_near(readings, x_m, z_m) if scanned else face_at(survey, readings, x_m, z_m)
 
 
 def _median_near(readings: Readings, x_m: Floats, z_m: Floats) -> Floats:

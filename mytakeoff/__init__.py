@@ -28,6 +28,8 @@ What there is
     the height field
 `PlaneRule`, `target_plane`, `TargetPlane`
     the finished face
+`room_planes`, `RoomPlanes`, `priced_tolerance`
+    the walls of a room on planes that are square to one another, and what a tolerance saves
 `full_coat`, `BuildUp`
     the plaster on it
 `cheapest_plane`, `cheapest_plane_bound`, `best_cut`
@@ -133,9 +135,11 @@ if TYPE_CHECKING:
     from mytakeoff.rails.cut_list import CutList, Piece, cut_list
     from mytakeoff.ranges.drivers import Driver, price_drivers
     from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
+    from mytakeoff.rooms.planes import RoomPlanes
     from mytakeoff.settingout.fixings import Fixing
     from mytakeoff.settingout.rail_places import RailPlan, best_rails
     from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
+    from mytakeoff.treatment.room_planes import priced_tolerance, room_planes
 
 __version__ = "0.1.0"
 
@@ -157,6 +161,8 @@ _LATER = {
     **dict.fromkeys(("Headline", "headline"), "figures"),
     **dict.fromkeys(("Order", "cheapest_order", "order_as_priced", "take_order"), "buying.order"),
     **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
+    "RoomPlanes": "rooms.planes",
+    **dict.fromkeys(("priced_tolerance", "room_planes"), "treatment.room_planes"),
 }
 
 # Names of before, for scripts that have them.
@@ -227,6 +233,7 @@ __all__ = [
     "Result",
     "Room",
     "RoomCorner",
+    "RoomPlanes",
     "Scenario",
     "SettingOut",
     "Site",
@@ -267,7 +274,9 @@ __all__ = [
     "order_as_priced",
     "price_curve",
     "price_drivers",
+    "priced_tolerance",
     "read_survey",
+    "room_planes",
     "save_job",
     "set_out",
     "skim",

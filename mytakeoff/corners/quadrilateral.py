@@ -118,7 +118,8 @@ def angles_of(lengths: Floats, sds: Floats, place: str = "") -> tuple[Line, ...]
     found = least_squares(off, _first_shape(lengths, place), method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
     if 2.0 * found.cost > MOST_SD**2:
         raise TakeoffError(_no_room(lengths, float(np.abs(found.fun * sds).max()), place))
-    spread = np.linalg.inv(found.jac.T @ found.jac)
+    by_shape = np.asarray(found.jac)
+    spread = np.linalg.inv(by_shape.T @ by_shape)
     angles = _angles(found.x)
     slopes = approx_fprime(found.x, _angles, SMALL)
     return tuple(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,6 +16,8 @@ from mytakeoff.plane.rule import PlaneRule
 from mytakeoff.plane.target_plane import TargetPlane, check_rails, placed
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
+
+MM_PER_M = 1000.0
 
 
 def upper_hull(x: Sequence[float], high: Sequence[float]) -> NDArray[np.intp]:
@@ -103,6 +106,21 @@ class Outline:
         """Mean of the wall's face [mm]."""
         proud = np.nan_to_num(self.surface.proud_mm)
         return float((proud * self.surface.known_area_m2).sum()) / self.surface.net_area_m2
+
+    @cached_property
+    def mean_turn_deg(self) -> float:
+        """How the face is turned, clockwise seen from above: of the line that its columns lie about [°]."""
+        area = self.surface.known_area_m2
+        across_m2 = area.sum(axis=0)
+        from_mean = (np.nan_to_num(self.surface.proud_mm) * area).sum(axis=0) - across_m2 * self.mean_mm
+        x = self.surface.x_m - self.surface.centroid_m[0]
+        spread = float(across_m2 @ x**2)
+        return math.degrees(math.atan(float(x @ from_mean) / spread / MM_PER_M)) if spread > 0 else 0.0
+
+    def mean_mm_at(self, x_m: float) -> float:
+        """Height of that line at a place from the wall's left end [mm]."""
+        turn_mm_per_m = MM_PER_M * math.tan(math.radians(self.mean_turn_deg))
+        return self.mean_mm + turn_mm_per_m * (x_m - self.surface.centroid_m[0])
 
     def height_mm(self, turn_mm_per_m: float) -> float:
         """Height at the centroid of the lowest plumb plane of a turn [mm]."""

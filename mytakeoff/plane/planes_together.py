@@ -22,15 +22,14 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import linprog
 
-from mytakeoff.plane.outline import Outline
+from mytakeoff.plane.outline import MM_PER_M, Outline
 from mytakeoff.survey.survey import Floats
 
-MM_PER_M = 1000.0
 SAME_MM_PER_M = 1e-6
 MOST_ROUNDS = 20
 CALM_L = 1e-9  # so much more may be used by the calmest of equal answers
 CALMER_MM_PER_M = 1e-4  # what is calmer by less is rounding
-EXACT = {"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10}
+Span = tuple[float | None, float | None]
 
 
 @dataclass(frozen=True)
@@ -127,7 +126,7 @@ def lowest_together(
         found = _Programme(outlines, ties, betweens, turns).turns(calm=nth > 0)
         if found is None:
             return None
-        turns = found
+        turns = found + 0.0  # no minus nought
         if nth > 0 and _off(ties, turns) <= SAME_MM_PER_M:
             return turns
     raise RuntimeError("the search for the lowest planes of a room did not end")
@@ -189,7 +188,7 @@ class _Programme:
         rows += [each.row(outlines)[None, :] for each in betweens]
         most += [np.array([each.most_mm for each in betweens])]
         self.rows, self.most, self.betweens = np.vstack(rows), np.concatenate(most), len(betweens)
-        self.bounds = [(None, None)] * n + [each.rule.bounds[0] for each in outlines]
+        self.bounds: list[Span] = [(None, None)] * n + [each.rule.bounds[0] for each in outlines]
 
     def turns(self, calm: bool = False) -> Floats | None:
         """Turns of the planes that take least, of equal ones the calmest if that is asked for."""
@@ -197,10 +196,10 @@ class _Programme:
         cost = np.concatenate([self.area_m2, np.zeros(n)])
         found = _solved(cost, self.rows, self.most, self.bounds)
         if found is None or not calm:
-            return None if found is None else found[n:] + 0.0
+            return None if found is None else found[n:]
         calmest = self._calmest(cost, float(cost @ found))
         turned = [np.abs(each).sum() for each in (found[n:], calmest)]
-        return (found[n:] + 0.0) if turned[1] > turned[0] - CALMER_MM_PER_M else calmest
+        return found[n:] if turned[1] > turned[0] - CALMER_MM_PER_M else calmest
 
     def _calmest(self, cost: Floats, least: float) -> Floats:
         """Turns of the planes that cost no more and turn least."""
@@ -237,6 +236,13 @@ def _clearing(outlines: Sequence[Outline]) -> Floats:
     return np.vstack(rows)
 
 
-def _solved(cost: Floats, rows: Floats, most: Floats, bounds: Sequence[object]) -> Floats | None:
-    answer = linprog(cost, rows, most, bounds=bounds, method="highs", options=EXACT)
+def _solved(cost: Floats, rows: Floats, most: Floats, bounds: Sequence[Span]) -> Floats | None:
+    answer = linprog(
+        cost,
+        rows,
+        most,
+        bounds=bounds,
+        method="highs",
+        options={"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10},
+    )
     return np.asarray(answer.x) if answer.success else None

@@ -29,6 +29,7 @@ LAYERS = (
     ("job", "scan"),
     ("surface", "rails"),
     ("plane",),
+    ("rooms",),
     ("coats",),
     ("flatness",),
     ("repair", "simulation"),

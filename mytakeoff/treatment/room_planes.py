@@ -1,0 +1,121 @@
+"""The walls of a room of a job brought to planes together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from mytakeoff.bounds import Within, check_number
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.job.choices import Room
+from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
+from mytakeoff.plane.outline import Outline
+from mytakeoff.plane.rule import PlaneRule
+from mytakeoff.rooms.planes import RoomPlanes
+from mytakeoff.rooms.together import planes_together
+from mytakeoff.surface.surface import Surface
+from mytakeoff.treatment.floated import CACHE_SIZE, bare_surface, rule_for
+
+TOLERANCE = Within(0.0, 100.0, usual="0 is exactly square, 1 or 2 mm/m are usual")
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def outline_stage(surface: Surface, rule: PlaneRule) -> Outline:
+    """Cached `Outline.of`."""
+    return Outline.of(surface, rule)
+
+
+def room_planes(job: Job, room: str, tolerance_mm_per_m: float = 0.0) -> RoomPlanes:
+    """The plumb planes of a room's walls that take the least plaster together.
+
+    Corners stand at their angle, or within the tolerance of it; walls that shall be parallel are, within the
+    same; clear widths that must remain do. Each plane keeps the least thickness of its wall and its rails, as
+    `target_plane` does, on the faces as surveyed: loose plaster off, nothing taken down.
+
+    Parameters
+    ----------
+    job : Job
+    room : str
+        Its name.
+    tolerance_mm_per_m : float
+        0 to 100 [mm/m].
+
+    Returns
+    -------
+    RoomPlanes
+        Of the walls that take part: priced, read, and off a plumb plane.
+
+    Raises
+    ------
+    TakeoffError
+        No such room, fewer than two walls that can take part, corners that do not close, walls that do not
+        face one another, widths that cannot remain (by how much), or a survey that cannot be worked with.
+    """
+    check = Check(f"room {room!r}")
+    check_number(check, TOLERANCE, tolerance_mm_per_m=tolerance_mm_per_m)
+    check.done()
+    found = _room_called(job, room)
+    walls, formats = _taking_part(job, found), job.formats.bare
+    plumb = replace(job, plane=replace(job.plane, kind="plumb", cut_mm=0.0, lean_limit_mm_per_m=None))
+    outlines = tuple(outline_stage(bare_surface(job, wall), rule_for(plumb, wall)) for wall in walls)
+    surveys = tuple(wall.survey for wall in walls)
+    planes = planes_together(found, surveys, outlines, float(tolerance_mm_per_m), formats)
+    return replace(planes, notices=(*_left_out(job, found), *planes.notices))
+
+
+def priced_tolerance(job: Job, room: str, tolerances_mm_per_m: Sequence[float]) -> tuple[float, ...]:
+    """What corners that may differ by so much save, against a room that is exactly square [l].
+
+    Parameters
+    ----------
+    job : Job
+    room : str
+        Its name.
+    tolerances_mm_per_m : sequence of float
+        Each 0 to 100 [mm/m].
+
+    Raises
+    ------
+    TakeoffError
+        As `room_planes`.
+    """
+    square_l = room_planes(job, room).volume_l
+    return tuple(square_l - room_planes(job, room, each).volume_l for each in tolerances_mm_per_m)
+
+
+def _room_called(job: Job, name: str) -> Room:
+    for room in job.rooms:
+        if room.name == name:
+            return room
+    names = ", ".join(repr(room.name) for room in job.rooms)
+    remedy = f"choose from {names}" if names else "add the room"
+    raise TakeoffError(Mistake(f"no room called {name!r}", "the job has to know it", remedy))
+
+
+def _taking_part(job: Job, room: Room) -> tuple[JobWall, ...]:
+    """The walls of a room that its planes are found for; refused where they are fewer than two."""
+    walls = tuple(wall for wall in job.priced_walls if wall.room == room.name and wall.survey.plumb)
+    check = Check(f"room {room.name!r}")
+    check.that(
+        len(walls) > 1,
+        f"{len(walls) or 'no'} wall{'' if len(walls) == 1 else 's'} that can take part",
+        "a room comes square by two walls that meet, priced, read, and off a plumb plane",
+        "read the walls beside it off a plumb plane, or bring this one to a plane by itself",
+    )
+    check.done()
+    return walls
+
+
+def _left_out(job: Job, room: Room) -> Iterator[str]:
+    """Why walls of a room take no part, and that nothing is taken down there."""
+    for wall in (wall for wall in job.walls if wall.room == room.name):
+        if wall not in job.chosen_walls:
+            yield f"{wall.name} takes no part: it is not in the price."
+        elif not wall.is_read:
+            yield f"{wall.name} takes no part: it is not read yet."
+        elif not wall.survey.plumb:
+            yield f"{wall.name} takes no part: it was not read off a plumb plane."
+    if job.plane.cut_mm > 0:
+        yield "Nothing is taken down where the walls of a room come square together."

@@ -80,7 +80,7 @@ class Plan:
         along, beyond = self._along(here), self._along(there)
         away = np.array([along[1], -along[0]])
         start = self.left_m[here] + x_m * along
-        askew = math.degrees(math.atan2(beyond @ away, -(beyond @ along)))
+        askew = math.degrees(math.atan2(-(beyond @ away), -(beyond @ along)))
         if abs(askew) > NOT_FACING_DEG:
             return None
         distance, x = np.linalg.solve(np.column_stack([away, -beyond]), self.left_m[there] - start)

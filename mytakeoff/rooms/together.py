@@ -125,7 +125,7 @@ class _Search:
             return
         asked = [each.asked for each in self.distances if each.asked.must]
         for each, mm in zip(asked, short.tolist(), strict=True):
-            if mm > LEAST_SHORT_MM:
+            if mm > LEAST_SHORT_MM or mm == short.max():
                 yield Mistake(
                     f"{each.needs_mm - mm:.1f} mm at most, {mm:.1f} less than {each.needs_mm:g} asked for",
                     "what must remain fits between the finished faces, each with its least thickness",

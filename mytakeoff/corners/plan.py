@@ -31,7 +31,7 @@ class Across:
     x_m : float
         The place opposite, from that wall's own left end [m].
     away_m : float
-        How far it is, square to the wall that one stands at [m].
+        How far it is, the way that one walks [m].
     askew_deg : float
         How far it is from being parallel, clockwise as it is turned [°].
     """
@@ -49,6 +49,8 @@ class Plan:
     ----------
     names : tuple of str
         In order round the room.
+    width_m : (n,) float
+        Of each wall, as it was taped; in the plan it is as much longer or shorter as closing takes [m].
     left_m, right_m : (n, 2) float
         The ends of each wall, as one has them who faces it from inside [m].
     gap_m : float
@@ -57,12 +59,22 @@ class Plan:
     """
 
     names: tuple[str, ...]
+    width_m: Floats
     left_m: Floats
     right_m: Floats
     gap_m: float = 0.0
 
-    def across(self, wall: str, x_m: float, opposite: str) -> Across | None:
+    def across(self, wall: str, x_m: float, opposite: str, aside_deg: float = 0.0) -> Across | None:
         """What one comes to who walks straight away from a wall, from a place along it, to another's line.
+
+        Parameters
+        ----------
+        wall : str
+        x_m : float
+            Where, from its left end [m].
+        opposite : str
+        aside_deg : float
+            How far from square to the wall, clockwise [°].
 
         Returns
         -------
@@ -77,21 +89,18 @@ class Plan:
         (3.0, 3.0, 0.0)
         """
         here, there = self.names.index(wall), self.names.index(opposite)
-        along, beyond = self._along(here), self._along(there)
-        away = np.array([along[1], -along[0]])
-        start = self.left_m[here] + x_m * along
-        askew = math.degrees(math.atan2(-(beyond @ away), -(beyond @ along)))
+        along, beyond = (self.right_m[nth] - self.left_m[nth] for nth in (here, there))
+        square = np.array([along[1], -along[0]]) / np.hypot(*along)
+        sine, cosine = math.sin(math.radians(aside_deg)), math.cos(math.radians(aside_deg))
+        away = np.array([[cosine, sine], [-sine, cosine]]) @ square
+        start = self.left_m[here] + x_m / self.width_m[here] * along
+        askew = math.degrees(math.atan2(-(beyond @ square) * np.hypot(*along), -(beyond @ along)))
         if abs(askew) > NOT_FACING_DEG:
             return None
-        distance, x = np.linalg.solve(np.column_stack([away, -beyond]), self.left_m[there] - start)
-        width = float(np.hypot(*(self.right_m[there] - self.left_m[there])))
-        if distance <= 0 or not 0 <= round(float(x), 6) <= round(width, 6):
+        distance, share = np.linalg.solve(np.column_stack([away, -beyond]), self.left_m[there] - start)
+        if distance <= 0 or not 0 <= round(float(share), 6) <= 1:
             return None
-        return Across(float(x), float(distance), askew)
-
-    def _along(self, nth: int) -> Floats:
-        run = self.right_m[nth] - self.left_m[nth]
-        return np.asarray(run / np.hypot(*run))
+        return Across(float(share * self.width_m[there]), float(distance), askew)
 
     @property
     def area_m2(self) -> float:
@@ -127,7 +136,7 @@ def plan_of(walls: Mapping[str, tuple[float, float]], closes: bool = False, plac
         raise TakeoffError(_open(tuple(walls), gap_m, place))
     runs -= gap * (width / width.sum())[:, None]
     right = runs.cumsum(axis=0)
-    return Plan(tuple(walls), right - runs, right, gap_m)
+    return Plan(tuple(walls), width, right - runs, right, gap_m)
 
 
 def _open(names: Sequence[str], gap_m: float, place: str) -> Mistake:

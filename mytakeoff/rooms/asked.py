@@ -31,25 +31,30 @@ class Distance:
     across : Across or None
         What lies opposite; None: it is not known how the walls lie to one another.
     planes_mm : float
-        Between the planes, there [mm].
+        Between the planes, there, square to that of the wall [mm].
     known_mm : float
         It is known to ± this [mm].
+    share : float
+        What a millimetre before the other plane takes of it [-].
     """
 
     asked: ClearWidth
     across: Across | None = None
     planes_mm: float = math.nan
     known_mm: float = BY_WIDTHS_MM
+    share: float = 1.0
 
     def between(self, names: Sequence[str]) -> Between:
         """What the two faces may stand before their planes together, for walls in this order."""
         assert self.across is not None
-        asked, share = self.asked, 1.0 / math.cos(math.radians(self.across.askew_deg))
+        asked = self.asked
         walls = names.index(asked.wall), names.index(asked.opposite)
-        return Between(*walls, asked.x_m, self.across.x_m, self.planes_mm - asked.needs_mm, share)
+        return Between(*walls, asked.x_m, self.across.x_m, self.planes_mm - asked.needs_mm, self.share)
 
 
-def distances(room: Room, outlines: Mapping[str, Outline], plans: Sequence[Plan]) -> tuple[Distance, ...]:
+def distances(
+    room: Room, found: Joined, outlines: Mapping[str, Outline], plans: Sequence[Plan]
+) -> tuple[Distance, ...]:
     """The distance at each clear width.
 
     Raises
@@ -58,23 +63,22 @@ def distances(room: Room, outlines: Mapping[str, Outline], plans: Sequence[Plan]
         Walls that do not face one another there, or one that must remain where the distance is not known.
     """
     check = Check()
-    found = []
+    distances = []
     for asked in room.clear_widths:
         check.place = f"room {room.name!r}, clear width {asked.name!r}"
-        found.append(_distance(asked, outlines, plans, check))
+        distances.append(_distance(asked, found, outlines, plans, check))
         check.that(
-            found[-1].across is not None or not asked.must,
+            distances[-1].across is not None or not asked.must,
             f"no distance known between {asked.wall!r} and {asked.opposite!r}",
             "a width that must remain is kept between walls whose planes have a known distance",
             "read both off plumb planes and enter between_planes_mm, or measure the corners between them",
         )
-    check.mistakes = list(dict.fromkeys(check.mistakes))
     check.done()
-    return tuple(found)
+    return tuple(distances)
 
 
 def _distance(
-    asked: ClearWidth, outlines: Mapping[str, Outline], plans: Sequence[Plan], check: Check
+    asked: ClearWidth, found: Joined, outlines: Mapping[str, Outline], plans: Sequence[Plan], check: Check
 ) -> Distance:
     if not {asked.wall, asked.opposite} <= set(outlines):
         return Distance(asked)
@@ -86,7 +90,7 @@ def _distance(
         width_m = there.surface.wall.width_m  # as if the walls faced one another from end to end
         across: Across | None = Across(min(max(width_m - asked.x_m, 0.0), width_m), 0.0, 0.0)
     else:
-        across = plan.across(asked.wall, asked.x_m, asked.opposite)
+        across = plan.across(asked.wall, asked.x_m, asked.opposite, -here.mean_turn_deg)
     check.that(
         across is not None,
         f"nothing of {asked.opposite!r} opposite {asked.wall!r} at {asked.x_m:g} m",
@@ -95,11 +99,14 @@ def _distance(
     )
     if across is None:
         return Distance(asked, Across(0.0, 0.0, 0.0))
+    share = 1.0
+    if plan is not None:
+        turned = found.standing[asked.opposite].planes_deg - found.standing[asked.wall].planes_deg
+        share = -1.0 / math.cos(math.radians(turned))
     if asked.between_planes_mm is not None:
-        return Distance(asked, across, asked.between_planes_mm, BY_TAPE_MM)
-    share = 1.0 / math.cos(math.radians(across.askew_deg))
+        return Distance(asked, across, asked.between_planes_mm, BY_TAPE_MM, share)
     rough_mm = here.mean_mm_at(asked.x_m) + share * there.mean_mm_at(across.x_m)
-    return Distance(asked, across, MM_PER_M * across.away_m + rough_mm, BY_WIDTHS_MM)
+    return Distance(asked, across, MM_PER_M * across.away_m + rough_mm, BY_WIDTHS_MM, share)
 
 
 def parallels(room: Room, found: Joined, names: Sequence[str], tolerance_mm_per_m: float) -> Iterator[Tie]:

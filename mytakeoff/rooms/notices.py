@@ -11,7 +11,7 @@ from mytakeoff.job.choices import Room
 from mytakeoff.rooms.joined import Joined
 from mytakeoff.rooms.planes import FoundWidth
 
-TOLD_GAP_M = 0.01  # what widths miss closing by is told from here
+TOLD_GAP_PER_WALL_M = 0.005  # what widths miss closing by is told from here: each may be a centimetre off
 
 
 def notices_of(
@@ -27,7 +27,7 @@ def notices_of(
     if found.closing is not None:
         said += _of_closing(found.closing, formats)
     for plan in plans:
-        if plan.gap_m > TOLD_GAP_M:
+        if plan.gap_m > TOLD_GAP_PER_WALL_M * len(plan.names):
             mm = formats.fixed(plan.gap_m * 1000)
             said.append(f"The widths of the walls miss closing by {mm} mm; it is spread over them.")
     for wall, other in room.parallel:

@@ -72,7 +72,7 @@ class _Search:
         named = {each.surface.wall.name: each for each in outlines}
         self.names = list(named)
         self.plans: tuple[Plan, ...] = plans_of(room, found, named)
-        self.distances: tuple[Distance, ...] = distances(room, named, self.plans)
+        self.distances: tuple[Distance, ...] = distances(room, found, named, self.plans)
         self.must = [
             each.between(self.names) for each in self.distances if each.asked.must and each.across is not None
         ]

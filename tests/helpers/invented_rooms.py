@@ -97,6 +97,19 @@ def invented(
     ]
 
 
+def read_off_one_set_up(walls: Sequence[InventedWall], askew_mm_per_m: float = 3.0) -> list[InventedWall]:
+    """The same walls with their planes square to one another: off lines askew to the first wall."""
+    first = np.subtract(walls[0].right, walls[0].left)
+    zero = math.atan2(first[1], first[0]) + askew_mm_per_m / 1000
+    made = []
+    for wall in walls:
+        run = np.subtract(wall.right, wall.left)
+        heading = math.atan2(run[1], run[0])
+        line = zero + round((heading - zero) / (math.pi / 2)) * math.pi / 2
+        made.append(replace(wall, tilt_mm_per_m=1000 * math.tan(line - heading)))
+    return made
+
+
 def inside_deg(first: Sequence[np.ndarray], second: Sequence[np.ndarray]) -> float:
     """The angle inside a room between a line and the next, each by two points, left and right."""
     back, on = np.subtract(first[0], first[1]), np.subtract(second[1], second[0])
@@ -109,7 +122,9 @@ def planes_deg(wall: InventedWall, after: InventedWall) -> float:
     return inside_deg(*((each.point(0.0, 0.0), each.point(1.0, 0.0)) for each in (wall, after)))
 
 
-def job_of(walls: Sequence[InventedWall], room: mt.Room, surveys: Sequence[mt.Survey] = ()) -> mt.Job:
+def job_of(
+    walls: Sequence[InventedWall], room: mt.Room, surveys: Sequence[mt.Survey] = (), rails: bool = True
+) -> mt.Job:
     """A job of these walls in one room, with the demo's mixes and prices."""
     surveys = surveys or [wall.survey() for wall in walls]
     entries = tuple(mt.JobWall(survey.wall, room.name, survey, "sound old plaster") for survey in surveys)
@@ -121,6 +136,7 @@ def job_of(walls: Sequence[InventedWall], room: mt.Room, surveys: Sequence[mt.Su
         only=(),
         extras=(),
         compare=mt.Compare(),
+        rails=mt.RailChoice(used=rails),
         scenarios=(),
         folder="",
     )

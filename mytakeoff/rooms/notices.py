@@ -54,10 +54,13 @@ def _of_closing(closing: Closed, formats: Formats) -> Iterator[str]:
     """Which corner followed from the others, or what was spread over all of them."""
     if closing.followed is not None:
         each, corner = closing.followed, closing.followed.corner
-        angle, sd = formats.fixed(each.angle_deg or 0.0, 2), formats.fixed(each.sd_mm_per_m, 1)
+        sure = f"exactly {formats.fixed(each.angle_deg or 0.0, 2)}°"
+        if each.sd_mm_per_m > 0:
+            sd = formats.fixed(each.sd_mm_per_m, 1)
+            sure = f"{sure.removeprefix('exactly ')}, with a standard deviation of {sd} mm/m"
         yield (
             f"The corner of {corner.wall} and {corner.next_wall} was not measured: it follows from the "
-            f"others as {angle}°, with a standard deviation of {sd} mm/m."
+            f"others as {sure}."
         )
     elif closing.over_mm_per_m is not None and closing.sd_mm_per_m > 0:
         over, sd = (formats.fixed(abs(each), 1) for each in (closing.over_mm_per_m, closing.sd_mm_per_m))

@@ -34,6 +34,7 @@ PLACE = (*AT, "direction", "wall", "kind")  # edges may begin at one place and l
 CALLED = (*NAMES, "wall", "room", "supplier", "pack", "holds", "unit", "from_packs")
 COSTS = ("pack", "holds", "unit", "price", "from_packs")  # one value in a table with a price
 FILE = "file"
+JOINS = ("wall", "next_wall")
 LONGEST = 160  # letters of one side of a clash
 
 
@@ -257,8 +258,19 @@ def _nameless(table: Table) -> Hashable:
     return None if _bare(table) is None else True
 
 
-ADDED_TWICE: tuple[Level, ...] = (but(), _called_there)
-LEVELS: tuple[Level, ...] = (but(), _called_there, _named, _placed, _but_name, _nameless)
+def _joining(*keys: str) -> Level:
+    """Which walls it joins, or which one of them: a corner has no other name."""
+
+    def said(table: Table) -> Hashable:
+        return (keys, *(table[key] for key in keys)) if set(JOINS) <= table.keys() else None
+
+    return said
+
+
+ADDED_TWICE: tuple[Level, ...] = (but(), _called_there, _joining(*JOINS))
+LEVELS: tuple[Level, ...] = (
+    *(but(), _called_there, _named, _joining(*JOINS), *map(_joining, JOINS), _placed, _but_name, _nameless),
+)
 
 
 def known_again(

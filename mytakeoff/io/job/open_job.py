@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Mapping, MutableMapping
+from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from dataclasses import asdict, dataclass
 from decimal import Decimal
 from difflib import get_close_matches
@@ -38,6 +38,7 @@ from mytakeoff.io.job.shape import (
 from mytakeoff.io.job.worked_out import read_worked_out
 from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.survey_file import read_survey
+from mytakeoff.job.choices import Room
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import Mix, System
@@ -279,13 +280,29 @@ def job_in(
     if len(read) < len(walls):
         for name in ("only", "compare"):  # they may name a wall that could not be read
             values.pop(name, None)
+    values["rooms"] = _rooms(values.get("rooms", ()), document, [wall.name for wall in read])
     if system is None or "title" not in values or (walls and not read):
         return None
     rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "packs": packs}
     rest |= {"folder": str(folder), "worked_out": read_worked_out(folder)}
     check_scenarios(values.get("scenarios", ()), JOB_FILE, check)
-    job: Job | None = construct(Job, {"rooms": (), **values, **rest}, JOB_FILE, check)
+    job: Job | None = construct(Job, {**values, **rest}, JOB_FILE, check)
     return job
+
+
+def _rooms(rooms: Sequence[Room], document: Mapping[str, Any], read: Sequence[str]) -> tuple[Room, ...]:
+    """The rooms, those that could not be read by their names alone, with the corners of walls that were read.
+
+    So nothing is said of walls that stand in them, or of corners at walls that could not be read.
+    """
+    built = {room.name: room for room in rooms}
+    found = []
+    for table in document.get("room", []):
+        name = table.get("name") if isinstance(table, dict) else None
+        if isinstance(name, str):
+            found.append(built.get(name) or Room(name))
+    walls = document.get("wall", [])
+    return tuple(found) if len(read) == len(walls) else tuple(room.of_walls(read) for room in found)
 
 
 def check_tables(document: Mapping[str, Any], check: Check) -> None:

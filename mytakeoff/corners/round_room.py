@@ -175,7 +175,7 @@ def check_on_walls(
             name in walls,
             f"no wall called {name!r} in it",
             "only walls of the room join there",
-            f"choose from {', '.join(map(repr, walls))}" if walls else "take it out, or add the wall",
+            f"choose from {', '.join(map(repr, walls))}" if walls else "add it, or take its name out",
             f"{check.place}, {where}",
         )
     if len(check.mistakes) == before:

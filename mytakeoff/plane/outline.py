@@ -102,17 +102,21 @@ class Outline:
         return cls(surface, rule, points[np.argsort(points[:, 0], kind="stable")])
 
     @cached_property
+    def _column_l(self) -> Floats:
+        """What each column of cells stands before the plane measured off [l]."""
+        stands = self.surface.proud_mm * self.surface.known_area_m2
+        return np.asarray(np.add.reduce(stands, axis=0, where=~np.isnan(stands)))
+
+    @cached_property
     def mean_mm(self) -> float:
         """Mean of the wall's face [mm]."""
-        proud = np.nan_to_num(self.surface.proud_mm)
-        return float((proud * self.surface.known_area_m2).sum()) / self.surface.net_area_m2
+        return float(self._column_l.sum()) / self.surface.net_area_m2
 
     @cached_property
     def mean_turn_deg(self) -> float:
         """How the face is turned, clockwise seen from above: of the line that its columns lie about [°]."""
-        area = self.surface.known_area_m2
-        across_m2 = area.sum(axis=0)
-        from_mean = (np.nan_to_num(self.surface.proud_mm) * area).sum(axis=0) - across_m2 * self.mean_mm
+        across_m2 = self.surface.known_area_m2.sum(axis=0)
+        from_mean = self._column_l - across_m2 * self.mean_mm
         x = self.surface.x_m - self.surface.centroid_m[0]
         spread = float(across_m2 @ x**2)
         return math.degrees(math.atan(float(x @ from_mean) / spread / MM_PER_M)) if spread > 0 else 0.0
@@ -129,6 +133,18 @@ class Outline:
     def litres(self, height_mm: float) -> float:
         """Plaster under a plane of some height at the centroid that clears the wall [l]."""
         return self.surface.net_area_m2 * (height_mm - self.mean_mm)
+
+    @cached_property
+    def by_itself_l(self) -> float:
+        """Plaster under the plumb plane that takes least, turned as the rule lets it [l].
+
+        The lowest plane rests on two corners of the hull, or turns as far as it may.
+        """
+        low, high = self.rule.bounds[0]
+        edges = np.diff(self.points, axis=0)
+        turns = np.clip(np.concatenate([edges[:, 2] / edges[:, 0], [low, high]]), low, high)
+        heights = self.points[:, 2] - turns[:, None] * self.points[:, 0]
+        return self.litres(float(heights.max(axis=1).min()))
 
     def plane(self, turn_mm_per_m: float) -> TargetPlane:
         """The lowest plumb plane of a turn."""

@@ -57,13 +57,6 @@ def planes_together(
     return _Search(room, joined(room, surveys), outlines).within(tolerance_mm_per_m, formats)
 
 
-@lru_cache(maxsize=KEPT_PLANES)
-def _by_themselves(outlines: tuple[Outline, ...]) -> float:
-    """Each wall plumb and free to turn by itself [l]."""
-    turns = lowest_together(outlines)
-    return math.inf if turns is None else litres_of(outlines, turns)
-
-
 class _Search:
     """What is the same for every tolerance, and the planes within one."""
 
@@ -92,7 +85,7 @@ class _Search:
             walls=MappingProxyType(walls),
             turn_mm_per_m=self._square(turns),
             volume_l=sum(litres.values()),
-            separate_l=_by_themselves(self.outlines),
+            separate_l=sum(each.by_itself_l for each in self.outlines),
             corners=tuple(self._corners(ties, parallel, turns)),
             widths=widths,
             notices=notices_of(self.room, self.joined, self.names, self.plans, widths, formats),
@@ -168,7 +161,14 @@ class _Search:
                 continue
             got_deg = found.angle_deg - (angle[corner.next_wall] - angle[corner.wall])
             others = [each for each in (*ties, *parallel) if each is not tie]
-            yield SquaredCorner(*ends, got_deg, self._saved_l(others, turns), self._alone_l(tie, turns))
+            held = tie.within_mm_per_m == 0 and self._in_a_ring(found)
+            saved_l = 0.0 if held else self._saved_l(others, turns)
+            yield SquaredCorner(*ends, got_deg, saved_l, self._alone_l(tie, turns))
+
+    def _in_a_ring(self, found: Measured) -> bool:
+        """Whether a corner is one all round the room, where the others say what it is."""
+        ring = () if self.joined.closing is None else self.joined.closing.corners
+        return found in ring and all(each.angle_deg is not None for each in ring)
 
     def _saved_l(self, others: Sequence[Tie], turns: Floats) -> float:
         """What is saved if only these ties are kept [l]."""
@@ -179,7 +179,8 @@ class _Search:
         """What a corner's two walls take more with nothing but their corner asked for [l]."""
         pair = self.outlines[tie.wall], self.outlines[tie.other]
         alone = Tie(0, 1, tie.apart_mm_per_m, tie.within_mm_per_m)
-        more = least_litres(pair, [alone], (), turns[[tie.wall, tie.other]]) - _by_themselves(pair)
+        more = least_litres(pair, [alone], (), turns[[tie.wall, tie.other]])
+        more -= sum(each.by_itself_l for each in pair)
         return more if more > LEAST_L else 0.0
 
 

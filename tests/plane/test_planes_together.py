@@ -164,6 +164,7 @@ def test_walls_that_nothing_ties_are_as_by_themselves():
     turns = check_together(outlines)
     for each, turn in zip(outlines, turns.tolist(), strict=True):
         alone = least_plaster_by_hull(cells_of(each.surface, each.rule), plumb=True)
+        assert each.by_itself_l == pytest.approx(alone, rel=1e-9)
         assert each.litres(each.height_mm(turn)) == pytest.approx(alone, rel=1e-9)
         single = mt.target_plane(each.surface, each.rule)
         assert each.plane(turn).a_mm == pytest.approx(single.a_mm, abs=1e-6)

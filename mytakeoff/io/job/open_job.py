@@ -280,7 +280,10 @@ def job_in(
     if len(read) < len(walls):
         for name in ("only", "compare"):  # they may name a wall that could not be read
             values.pop(name, None)
-    values["rooms"] = _rooms(values.get("rooms", ()), document, [wall.name for wall in read])
+    rooms = _rooms(values.get("rooms", ()), document.get("room", []))
+    if len(read) < len(walls):
+        rooms = tuple(room.of_walls([wall.name for wall in read]) for room in rooms)
+    values["rooms"] = rooms
     if system is None or "title" not in values or (walls and not read):
         return None
     rest = {"walls": read, "system": system, "prices": prices, "mixes": mixes, "packs": packs}
@@ -290,19 +293,12 @@ def job_in(
     return job
 
 
-def _rooms(rooms: Sequence[Room], document: Mapping[str, Any], read: Sequence[str]) -> tuple[Room, ...]:
-    """The rooms, those that could not be read by their names alone, with the corners of walls that were read.
-
-    So nothing is said of walls that stand in them, or of corners at walls that could not be read.
-    """
-    built = {room.name: room for room in rooms}
-    found = []
-    for table in document.get("room", []):
-        name = table.get("name") if isinstance(table, dict) else None
-        if isinstance(name, str):
-            found.append(built.get(name) or Room(name))
-    walls = document.get("wall", [])
-    return tuple(found) if len(read) == len(walls) else tuple(room.of_walls(read) for room in found)
+def _rooms(rooms: Sequence[Room], tables: Any) -> tuple[Room, ...]:
+    """The rooms, and by their names alone those that could not be read: walls still stand in them."""
+    listed = tables if isinstance(tables, list) else []
+    names = [table.get("name") for table in listed if isinstance(table, dict)]
+    missed = dict.fromkeys(name for name in names if isinstance(name, str))
+    return (*rooms, *(Room(name) for name in missed if name not in [room.name for room in rooms]))
 
 
 def check_tables(document: Mapping[str, Any], check: Check) -> None:

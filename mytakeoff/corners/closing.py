@@ -14,7 +14,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mytakeoff.corners.measuring import MM_PER_M, Measured
+from mytakeoff.corners.measuring import MM_PER_M, MeasuredCorner
 from mytakeoff.corners.room_corner import STRAIGHT_DEG
 from mytakeoff.corners.round_room import ROUND_DEG
 from mytakeoff.errors import Mistake, TakeoffError
@@ -29,28 +29,28 @@ class Closed:
 
     Parameters
     ----------
-    corners : tuple of Measured
+    corners : tuple of MeasuredCorner
         In order round the room.
     over_mm_per_m : float or None
         By how much the angles were over before that was spread; None: nothing told whether they close [mm/m].
     sd_mm_per_m : float
         Standard deviation of that [mm/m].
-    followed : Measured or None
+    followed : MeasuredCorner or None
         The one that was free and follows from the others.
     """
 
-    corners: tuple[Measured, ...]
+    corners: tuple[MeasuredCorner, ...]
     over_mm_per_m: float | None = None
     sd_mm_per_m: float = 0.0
-    followed: Measured | None = None
+    followed: MeasuredCorner | None = None
 
 
-def closed(corners: Sequence[Measured], place: str = "") -> Closed:
+def closed(corners: Sequence[MeasuredCorner], place: str = "") -> Closed:
     """Corners all round a room with what they are over spread over them, or the one that is free found.
 
     Parameters
     ----------
-    corners : sequence of Measured
+    corners : sequence of MeasuredCorner
         Every corner of a room whose walls go all round it.
     place : str
         For the message.
@@ -68,7 +68,7 @@ def closed(corners: Sequence[Measured], place: str = "") -> Closed:
     >>> from mytakeoff.corners.room_corner import RoomCorner
     >>> names = "NESWN"
     >>> sds = (2.0, 2.0, 0.5, 0.0)
-    >>> found = [Measured(RoomCorner(names[n], names[n + 1]), 90.0, sd) for n, sd in enumerate(sds)]
+    >>> found = [MeasuredCorner(RoomCorner(names[n], names[n + 1]), 90.0, sd) for n, sd in enumerate(sds)]
     >>> found[0] = replace(found[0], angle_deg=90.0 + math.degrees(0.004))
     >>> [round(each.off_mm_per_m, 3) for each in closed(found).corners]
     [2.061, -1.939, -0.121, 0.0]
@@ -89,7 +89,7 @@ def closed(corners: Sequence[Measured], place: str = "") -> Closed:
     return Closed(tuple(_spread(each, over_deg, sd) for each in corners), over, sd)
 
 
-def _spread(each: Measured, over_deg: float, sd: float) -> Measured:
+def _spread(each: MeasuredCorner, over_deg: float, sd: float) -> MeasuredCorner:
     """A corner without its part of what the angles are over."""
     if each.sd_mm_per_m == 0 or each.angle_deg is None:
         return each
@@ -101,7 +101,9 @@ def _spread(each: Measured, over_deg: float, sd: float) -> Measured:
     )
 
 
-def _not_closed(corners: Sequence[Measured], over_deg: float, over: float, sd: float, place: str) -> Mistake:
+def _not_closed(
+    corners: Sequence[MeasuredCorner], over_deg: float, over: float, sd: float, place: str
+) -> Mistake:
     off = [each for each in corners if each.sd_mm_per_m > 0] or list(corners)
     named = ", ".join(f"{one.corner.wall!r} – {one.corner.next_wall!r} {one.angle_deg:.2f}°" for one in off)
     return Mistake(

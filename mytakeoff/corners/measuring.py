@@ -34,7 +34,7 @@ BETWEEN_SD_MM = 2.0
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredCorner:
     """A corner as it was found.
 
     Parameters
@@ -56,7 +56,7 @@ class Measured:
 
         Examples
         --------
-        >>> round(Measured(RoomCorner("A", "B"), 90.5).off_mm_per_m, 2)
+        >>> round(MeasuredCorner(RoomCorner("A", "B"), 90.5).off_mm_per_m, 2)
         8.73
         """
         if self.angle_deg is None:
@@ -101,7 +101,7 @@ def face_variance_mm2(survey: Survey, x_m: Floats, z_m: Floats, sd_mm: float = R
     return variance
 
 
-def measured(corner: RoomCorner, surveys: Mapping[str, Survey]) -> Measured:
+def measured(corner: RoomCorner, surveys: Mapping[str, Survey]) -> MeasuredCorner:
     """The angle between the planes that two walls were measured off.
 
     Parameters
@@ -113,7 +113,7 @@ def measured(corner: RoomCorner, surveys: Mapping[str, Survey]) -> Measured:
 
     Returns
     -------
-    Measured
+    MeasuredCorner
 
     Examples
     --------
@@ -128,9 +128,9 @@ def measured(corner: RoomCorner, surveys: Mapping[str, Survey]) -> Measured:
     (90.36, 1.48)
     """
     if not corner.measured or not {corner.wall, corner.next_wall} <= set(surveys):
-        return Measured(corner, None)
+        return MeasuredCorner(corner, None)
     if corner.one_set_up:
-        return Measured(corner, corner.angle_deg)
+        return MeasuredCorner(corner, corner.angle_deg)
     wall, after = surveys[corner.wall], surveys[corner.next_wall]
     if corner.off_square is not None:
         between, (line, next_line) = (
@@ -143,11 +143,11 @@ def measured(corner: RoomCorner, surveys: Mapping[str, Survey]) -> Measured:
     return brought_to_planes(corner, between, line, next_line)
 
 
-def brought_to_planes(corner: RoomCorner, between: Line, line: Line, next_line: Line) -> Measured:
+def brought_to_planes(corner: RoomCorner, between: Line, line: Line, next_line: Line) -> MeasuredCorner:
     """A corner by the angle between a line on each of its walls, and how these lie to the survey's planes."""
     angle = between.turn + next_line.turn - line.turn
     variance = between.variance + line.variance + next_line.variance
-    return Measured(corner, math.degrees(angle), MM_PER_M * math.sqrt(variance))
+    return MeasuredCorner(corner, math.degrees(angle), MM_PER_M * math.sqrt(variance))
 
 
 def _square_lines(corner: RoomCorner, square: OffSquare, surveys: Mapping[str, Survey]) -> tuple[Line, Line]:

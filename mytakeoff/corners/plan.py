@@ -32,13 +32,10 @@ class Across:
         The place opposite, from that wall's own left end [m].
     away_m : float
         How far it is, the way that one walks [m].
-    askew_deg : float
-        How far it is from being parallel, clockwise as it is turned [°].
     """
 
     x_m: float
     away_m: float
-    askew_deg: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,8 +82,8 @@ class Plan:
         --------
         >>> plan = plan_of({"N": (4.0, 0.0), "E": (3.0, 90.0), "S": (4.0, 180.0)})
         >>> seen = plan.across("N", 1.0, "S")
-        >>> round(seen.x_m, 9), round(seen.away_m, 9), round(seen.askew_deg, 9)
-        (3.0, 3.0, 0.0)
+        >>> round(seen.x_m, 9), round(seen.away_m, 9)
+        (3.0, 3.0)
         """
         here, there = self.names.index(wall), self.names.index(opposite)
         along, beyond = (self.right_m[nth] - self.left_m[nth] for nth in (here, there))
@@ -100,7 +97,7 @@ class Plan:
         distance, share = np.linalg.solve(np.column_stack([away, -beyond]), self.left_m[there] - start)
         if distance <= 0 or not 0 <= round(float(share), 6) <= 1:
             return None
-        return Across(float(share * self.width_m[there]), float(distance), askew)
+        return Across(float(share * self.width_m[there]), float(distance))
 
     @property
     def area_m2(self) -> float:

@@ -19,7 +19,7 @@ from scipy.optimize import approx_fprime, least_squares
 
 from mytakeoff.corners.closing import MOST_SD
 from mytakeoff.corners.diagonals import SIDES, Diagonals
-from mytakeoff.corners.measuring import MM_PER_M, Line, Measured, brought_to_planes
+from mytakeoff.corners.measuring import MM_PER_M, Line, MeasuredCorner, brought_to_planes
 from mytakeoff.corners.room_corner import RoomCorner
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.survey.survey import Floats, Survey
@@ -32,7 +32,7 @@ SMALL = 1e-7
 
 def across_corners(
     diagonals: Diagonals, corners: Sequence[RoomCorner], surveys: Mapping[str, Survey], place: str = ""
-) -> tuple[Measured, ...]:
+) -> tuple[MeasuredCorner, ...]:
     """The four corners of a room as its diagonals tell them; free where a wall is not read.
 
     Parameters
@@ -51,7 +51,7 @@ def across_corners(
         Lengths that no room of four walls has.
     """
     if not {each.wall for each in corners} <= set(surveys):
-        return tuple(Measured(each, None) for each in corners)
+        return tuple(MeasuredCorner(each, None) for each in corners)
     first = next(nth for nth, each in enumerate(corners) if each.wall == diagonals.wall)
     turned = [*corners[first:], *corners[:first]]
     widths = [surveys[each.wall].wall.width_m for each in turned]

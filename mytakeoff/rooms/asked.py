@@ -88,7 +88,7 @@ def _distance(
         if asked.between_planes_mm is None:
             return Distance(asked)
         width_m = there.surface.wall.width_m  # as if the walls faced one another from end to end
-        across: Across | None = Across(min(max(width_m - asked.x_m, 0.0), width_m), 0.0, 0.0)
+        across: Across | None = Across(min(max(width_m - asked.x_m, 0.0), width_m), 0.0)
     else:
         across = plan.across(asked.wall, asked.x_m, asked.opposite, -here.mean_turn_deg)
     check.that(
@@ -98,7 +98,7 @@ def _distance(
         "choose the wall that is opposite there, or another place along the wall",
     )
     if across is None:
-        return Distance(asked, Across(0.0, 0.0, 0.0))
+        return Distance(asked, Across(0.0, 0.0))
     share = 1.0
     if plan is not None:
         turned = found.standing[asked.opposite].planes_deg - found.standing[asked.wall].planes_deg

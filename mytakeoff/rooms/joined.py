@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from mytakeoff.corners.closing import Closed, closed
-from mytakeoff.corners.measuring import Measured, measured
+from mytakeoff.corners.measuring import MeasuredCorner, measured
 from mytakeoff.corners.plan import Plan, plan_of
 from mytakeoff.corners.quadrilateral import across_corners
 from mytakeoff.corners.room_corner import STRAIGHT_DEG
@@ -42,7 +42,7 @@ class Joined:
 
     Parameters
     ----------
-    corners : tuple of Measured
+    corners : tuple of MeasuredCorner
         In order round the room, closed; one at a wall that takes no part is free.
     standing : mapping of str to Standing
         Of the walls that take part.
@@ -50,12 +50,12 @@ class Joined:
         Where walls go all round.
     """
 
-    corners: tuple[Measured, ...]
+    corners: tuple[MeasuredCorner, ...]
     standing: Mapping[str, Standing]
     closing: Closed | None
 
     @property
-    def known(self) -> tuple[Measured, ...]:
+    def known(self) -> tuple[MeasuredCorner, ...]:
         """The corners that are not free."""
         return tuple(each for each in self.corners if each.angle_deg is not None)
 
@@ -81,7 +81,7 @@ def joined(room: Room, surveys: tuple[Survey, ...]) -> Joined:
         Angles that do not close, diagonals that no room has.
     """
     read = {survey.wall.name: survey for survey in surveys}
-    corners: list[Measured] = []
+    corners: list[MeasuredCorner] = []
     closing = None
     for chain in chains(room.corners):
         found = _measured_along(room, chain, read)
@@ -92,7 +92,9 @@ def joined(room: Room, surveys: tuple[Survey, ...]) -> Joined:
     return Joined(tuple(corners), _standing(tuple(read), corners), closing)
 
 
-def _measured_along(room: Room, chain: Sequence[str], surveys: Mapping[str, Survey]) -> tuple[Measured, ...]:
+def _measured_along(
+    room: Room, chain: Sequence[str], surveys: Mapping[str, Survey]
+) -> tuple[MeasuredCorner, ...]:
     """The corners along a chain of walls, each as it was measured."""
     at = {each.wall: each for each in room.corners}
     along = [at[name] for name in chain if name in at]
@@ -102,7 +104,7 @@ def _measured_along(room: Room, chain: Sequence[str], surveys: Mapping[str, Surv
     return across_corners(room.diagonals, along, inside, f"room {room.name!r}, diagonals")
 
 
-def _standing(names: Sequence[str], corners: Sequence[Measured]) -> dict[str, Standing]:
+def _standing(names: Sequence[str], corners: Sequence[MeasuredCorner]) -> dict[str, Standing]:
     """From each wall on, in their order, to those that it hangs together with."""
     found: dict[str, Standing] = {}
     for name in names:
@@ -118,7 +120,7 @@ def _standing(names: Sequence[str], corners: Sequence[Measured]) -> dict[str, St
     return found
 
 
-def _beside(here: str, standing: Standing, corners: Sequence[Measured]) -> list[tuple[str, Standing]]:
+def _beside(here: str, standing: Standing, corners: Sequence[MeasuredCorner]) -> list[tuple[str, Standing]]:
     """The walls at both ends of one, by the corners there that are known."""
     found = []
     for each in corners:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from mytakeoff.corners.measuring import MM_PER_M, Measured
+from mytakeoff.corners.measuring import MM_PER_M, MeasuredCorner
 from mytakeoff.corners.plan import Plan
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.formats import Formats
@@ -94,7 +94,7 @@ class _Search:
             floor_lost_m2=sum(_floor_m2(outline, walls[name]) for name, outline, _ in each_wall),
         )
 
-    def _tie(self, found: Measured, tolerance: float) -> Tie:
+    def _tie(self, found: MeasuredCorner, tolerance: float) -> Tie:
         wall, after = (self.names.index(name) for name in (found.corner.wall, found.corner.next_wall))
         return Tie(wall, after, found.off_mm_per_m or 0.0, tolerance)
 
@@ -165,7 +165,7 @@ class _Search:
             saved_l = 0.0 if held else self._saved_l(others, turns)
             yield SquaredCorner(*ends, got_deg, saved_l, self._alone_l(tie, turns))
 
-    def _in_a_ring(self, found: Measured) -> bool:
+    def _in_a_ring(self, found: MeasuredCorner) -> bool:
         """Whether a corner is one all round the room, where the others say what it is."""
         ring = () if self.joined.closing is None else self.joined.closing.corners
         return found in ring and all(each.angle_deg is not None for each in ring)

@@ -26,7 +26,8 @@ from mytakeoff.survey.survey import Floats
 WORKED_OUT = {
     mt.BuildUp, mt.Coat, mt.Coats, mt.Cost, mt.CostLine, mt.CurvePoint, mt.CutList, mt.Driver, mt.Fixing,
     mt.FoundWall, mt.Headline, mt.JobRanges, mt.OptionResult, mt.Order, mt.Patch, mt.Piece, mt.Programme,
-    mt.RailPlan, mt.Refused, mt.RepairBuildUp, mt.Result, mt.SettingOut, mt.Surface, mt.TargetPlane,
+    mt.RailPlan, mt.Refused, mt.RepairBuildUp, mt.Result, mt.RoomPlanes, mt.SettingOut, mt.Surface,
+    mt.TargetPlane,
     mt.WallRange, mt.WallSetting,
     StandsOff,  # what a reader found on a scan
     CutWorth,  # a price in litres, worked out from prices

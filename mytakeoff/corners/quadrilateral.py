@@ -66,7 +66,7 @@ def across_corners(
 
 def _along(survey: Survey, z_m: float) -> Line:
     """From a wall's one end to its other."""
-    return Line.on_face(survey, (0.0, survey.wall.width_m), min(z_m, survey.wall.height_m))
+    return Line.on_face(survey, (0.0, survey.wall.width_m), z_m)
 
 
 def lengths_m(diagonals: Diagonals, widths_m: Sequence[float]) -> Floats:

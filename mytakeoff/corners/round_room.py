@@ -182,7 +182,10 @@ def check_on_walls(
         for corner in corners:
             _check_places(corner, walls, Check(f"{check.place}, {corner.where}", check.mistakes))
         for width in clear_widths:
-            _check_x((width.x_m,), walls[width.wall], Check(f"{check.place}, {width.name}", check.mistakes))
+            place = f"{check.place}, clear width {width.name!r}"
+            _check_x((width.x_m,), walls[width.wall], Check(place, check.mistakes))
+        if diagonals is not None:
+            _check_z(diagonals.z_m, walls.values(), Check(f"{check.place}, diagonals", check.mistakes))
 
 
 def _check_places(corner: RoomCorner, walls: Mapping[str, Wall], check: Check) -> None:

@@ -12,8 +12,10 @@ from mytakeoff.corners.plan import Plan, plan_of
 from mytakeoff.corners.quadrilateral import across_corners
 from mytakeoff.corners.room_corner import STRAIGHT_DEG
 from mytakeoff.corners.round_room import chains, closes
+from mytakeoff.errors import Check
 from mytakeoff.job.choices import Room
 from mytakeoff.plane.outline import Outline
+from mytakeoff.survey.corner import TURN
 from mytakeoff.survey.survey import Survey
 
 KEPT_ROOMS = 16
@@ -78,7 +80,7 @@ def joined(room: Room, surveys: tuple[Survey, ...]) -> Joined:
     Raises
     ------
     TakeoffError
-        Angles that do not close, diagonals that no room has.
+        Angles that do not close, or are not those wanted by far; diagonals that no room has.
     """
     read = {survey.wall.name: survey for survey in surveys}
     corners: list[MeasuredCorner] = []
@@ -89,7 +91,23 @@ def joined(room: Room, surveys: tuple[Survey, ...]) -> Joined:
             closing = closed(found, f"room {room.name!r}")
             found = closing.corners
         corners += found
+    _check_turns(room, corners)
     return Joined(tuple(corners), _standing(tuple(read), corners), closing)
+
+
+def _check_turns(room: Room, corners: Sequence[MeasuredCorner]) -> None:
+    """Refuse a corner that is far from the angle that it shall have: one of the two is wrong."""
+    check = Check()
+    for each in corners:
+        off = each.off_mm_per_m
+        check.that(
+            off is None or TURN.holds(off),
+            f"planes at {each.angle_deg or 0.0:.1f}°, {each.corner.angle_deg:g}° wanted",
+            f"no plane is turned by more than {TURN.high:g} mm/m to bring a corner to its angle",
+            "look at angle_deg and at what was measured there",
+            f"room {room.name!r}, {each.corner.where}",
+        )
+    check.done()
 
 
 def _measured_along(

@@ -107,7 +107,7 @@ IN_A_JOB = [
     ({"clear_widths": [mt.ClearWidth("bath", "wall 0", "attic", 1700.0, 0.5)]},
      "room 'front', clear width 'bath': no wall called 'attic' in it; only walls of the room join there"),
     ({"clear_widths": [mt.ClearWidth("bath", "wall 0", "wall 2", 1700.0, 4.5)]},
-     "room 'front', bath: at 4.5 m along 'wall 0'; it lies on the wall, 4.2"),
+     "room 'front', clear width 'bath': at 4.5 m along 'wall 0'; it lies on the wall, 4.2"),
     ({"corners": [mt.RoomCorner("wall 0", "wall 1", triangle=mt.Triangle(3.0, 4.0, 5.0, 1.0))]},
      "room 'front', corner 'wall 0' – 'wall 1': at 4 m along 'wall 1'; it lies on the wall, 3.1"),
     ({"corners": [mt.RoomCorner("wall 0", "wall 1", triangle=mt.Triangle(1.5, 2.0, 2.5, 2.6))]},
@@ -127,6 +127,12 @@ def test_corners_of_the_walls_of_a_job(more, words):
         job_with(**more)
     assert len(told.value.mistakes) == 1
     assert str(told.value).startswith(words)
+
+
+def test_diagonals_are_taped_below_the_ceiling():
+    corners = [corner_of(invented(RECTANGLE), nth) for nth in range(4)]
+    with pytest.raises(mt.TakeoffError, match=r"room 'front', diagonals: at a height of 2.5 m; the lower"):
+        job_with(corners=corners, diagonals=mt.Diagonals("wall 0", 5.2, 5.2, 2.5))
 
 
 def test_an_opening_does_not_reach_across_a_corner():

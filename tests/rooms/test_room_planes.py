@@ -114,6 +114,10 @@ def test_every_cell_keeps_its_least_thickness_and_litres_are_those_of_the_coats(
         coat = mt.full_coat(surface, planes.walls[entry.name], rule)
         lift = np.broadcast_to(rule.lift_mm(surface), coat.thickness_mm.shape)
         assert np.nanmin(coat.thickness_mm - lift) >= -1e-6
+        read = surface.points
+        assert read.x_m.size > 40
+        over = planes.walls[entry.name].at(read.x_m, read.z_m) - read.proud_mm
+        assert over.min() >= rule.least_mm - 1e-6
         assert coat.volume_l == pytest.approx(planes.litres[entry.name], rel=1e-9)
         volume += coat.volume_l
     assert planes.volume_l == pytest.approx(volume)

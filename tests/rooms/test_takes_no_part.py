@@ -114,6 +114,8 @@ REFUSED = [
     (lambda: mt.room_planes(replace(job([]), walls=()), "front"), "room 'front': no walls that can take"),
     (lambda: mt.room_planes(turn_limited(), "front"),
      "room 'front': corners that ask for more turn than the job allows; the planes of a room turn as its"),
+    (lambda: mt.room_planes(wrong_angle(), "front"),
+     "room 'front', corner 'wall 0' – 'wall 1': planes at 90.0°, 135° wanted; no plane is turned by more"),
     (lambda: mt.room_planes(wrong_order(), "front"), "room 'front': walls that miss closing by"),
     (lambda: mt.room_planes(job([corner_of(WALLS, nth) for nth in range(4)],
                                 diagonals=mt.Diagonals("wall 0", 5.2, 5.6, AT_M)), "front"),
@@ -127,6 +129,12 @@ def turn_limited() -> mt.Job:
     corners = [corner_of(walls, 0, triangle=taped_triangle(*walls[:2]))]
     made = job_of(walls, mt.Room("front", corners=corners))
     return replace(made, plane=replace(made.plane, turn_limit_mm_per_m=2.0))
+
+
+def wrong_angle() -> mt.Job:
+    """A corner of 90° that shall have 135."""
+    corner = corner_of(WALLS, 0, triangle=taped_triangle(*WALLS[:2]))
+    return job([replace(corner, angle_deg=135.0)])
 
 
 def wrong_order() -> mt.Job:

@@ -28,8 +28,8 @@ def notices_of(
         said += _of_closing(found.closing, formats)
     for plan in plans:
         if plan.gap_m > TOLD_GAP_PER_WALL_M * len(plan.names):
-            mm = formats.fixed(plan.gap_m * 1000)
-            said.append(f"The widths of the walls miss closing by {mm} mm; it is spread over them.")
+            gap = formats.depth(plan.gap_m * 1000, places=0, grouped=False)
+            said.append(f"The widths of the walls miss closing by {gap}; it is spread over them.")
     for wall, other in room.parallel:
         if not found.together(wall, other):
             said.append(f"{wall} and {other} are not made parallel: a corner between them is not known.")
@@ -79,8 +79,6 @@ def _of_width(width: FoundWidth, formats: Formats) -> str:
             f"{asked.name}: it is not known how {asked.wall} and {asked.opposite} lie to one another. "
             "Measure the corners between them, or the distance between the planes that they were read off."
         )
-    got, needs = formats.fixed(width.got_mm), formats.fixed(asked.needs_mm)
-    return (
-        f"{asked.name}: {got} mm remain, ± {formats.fixed(width.known_mm)}, and it needs {needs}, "
-        f"{formats.fixed(asked.needs_mm - width.got_mm)} more."
-    )
+    lengths = width.got_mm, width.known_mm, asked.needs_mm, asked.needs_mm - width.got_mm
+    got, known, needs, more = (formats.depth(mm, places=0, grouped=False) for mm in lengths)
+    return f"{asked.name}: {got} remain, ± {known}, and it needs {needs}, {more} more."

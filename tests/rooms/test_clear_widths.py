@@ -64,7 +64,8 @@ def test_without_a_distance_it_is_known_to_a_centimetre(seed):
     assert width.known_mm == 10.0
     assert width.kept is False
     assert any(
-        f"wardrobe: {width.got_mm:.0f} mm remain, ± 10, and it needs 3100" in said for said in planes.notices
+        f"wardrobe: {width.got_mm:.0f} mm remain, ± 10 mm, and it needs 3100 mm" in said
+        for said in planes.notices
     )
 
 

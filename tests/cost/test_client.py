@@ -171,6 +171,11 @@ class TestWords:
             "taken off and put back; the radiators taken off and hung again"
         )
 
+    def test_a_wall_without_a_finish_is_not_said_to_be_skimmed(self):
+        entry = entry_of(Wall("a", 3.0, 2.5), room="hall")
+        job = job_of(entry, rooms=ROOMS)
+        assert job_cost(job, [flat(job, entry, 12.0)]).client_rows[0].item == "a: brought to a plumb plane"
+
     def test_loose_plaster_is_named(self):
         entry = entry_of(Wall("A", 3.0, 2.5), loose=(LooseArea(0.2, 0.2, 0.6, 0.5, 20.0),))
         job = job_of(entry, system=SKIMMED)

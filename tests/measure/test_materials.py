@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 
 from mytakeoff import LooseArea, Mix, Opening, Recipe, System, TakeoffError, Wall
 from mytakeoff.job.catalogue import GYPSUM_SKIM, LIGHT_GYPSUM
+from mytakeoff.job.choices import Room
 from mytakeoff.job.mixing import recipe_need, whole, whole_bags
 from mytakeoff.measure.materials import gauging_l, gaugings_of, mix_needs, reveal_area_m2
+from mytakeoff.measure.wall_measures import measure_wall
 from mytakeoff.treatment.loose_areas import deducted_area_m2, hacked_off, hollows, measured_reveal_m
 
 BAG_M3 = 0.035  # a 50 kg bag of cement, as the sums below take it
@@ -276,3 +278,10 @@ def test_loose_plaster_grows_and_fallen_does_not():
     assert count == 1
     assert whole_m2 == pytest.approx(1.0)
     assert whole_l == pytest.approx(0.8 * 20 + 0.2 * 30)
+
+
+def test_each_room_has_its_own_floors_to_carry_up_or_down():
+    rooms = (Room("attic", storey=3), Room("cellar", storey=-1))
+    entries = [entry_of(Wall(name, 3.0, 2.5), room=name) for name in ("attic", "cellar")]
+    job = job_of(*entries, rooms=rooms)
+    assert [measure_wall(job, flat(job, entry, 12.0)).storey for entry in entries] == [3, 1]

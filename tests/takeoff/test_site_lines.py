@@ -57,6 +57,13 @@ def test_off_it_costs_nothing_and_is_named():
     assert all(item in named for item in (*ADDED, "skirting and architrave"))
 
 
+def test_a_wall_just_as_high_as_the_reach_wants_no_platform():
+    for height_m, wanted in ((2.0, False), (2.01, True)):
+        job, wall = wall_with(mt.Wall("A", 3.0, height_m))
+        named = " | ".join(takeoff_lines(job, [wall]).excluded)
+        assert ("working platform hire" in named) == wanted
+
+
 def test_on_it_is_priced_and_named_no_more():
     job, wall = wall_with(skirting_off_m=3.0, strip="paper")
     priced = replace(job, site=Site(travel=True, parking=True, platform=True))

@@ -17,11 +17,10 @@ import numpy as np
 from mytakeoff.bounds import check_number
 from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.errors import Check
-from mytakeoff.job.mixes import COAT, LEAST_COAT, Mix, System
+from mytakeoff.job.mixes import COAT, LEAST_COAT, NO_COAT_MM, Mix, System
 
 HAND_MM = 1.5  # nobody lays a coat to the millimetre (common practice, no source)
 MOST_COATS = 300  # nobody lays thirty (common practice, no source), and work grows by their square
-NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
 ROUNDING_MM = 1e-9  # 8 mm kept exactly comes out of a tilted plane as 8 ± a few 1e-15
 
 

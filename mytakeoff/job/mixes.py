@@ -11,6 +11,7 @@ from mytakeoff.errors import Check
 FAMILIES = ("gypsum", "lime", "cement-lime", "cement")
 SHEET = "take it from the product's sheet"
 COAT = Within(0.2, 300.0, usual=SHEET)  # polished lime goes on in coats of 0.3 mm
+NO_COAT_MM = 0.01  # a coat whose deepest place is under this does not exist
 LEAST_COAT = Within(0.0, 300.0, usual=SHEET)
 FinishDepth = Annotated[float, Within(0.0, 100.0, usual=SHEET)]
 Parts = Annotated[float, Within(0.0, 50.0, usual="write parts to one part of binder")]
@@ -122,6 +123,12 @@ class Mix:
             f"greatest total {self.max_total_mm} mm",
             "least coat ≤ greatest coat ≤ greatest total",
             "take all three from the product's sheet",
+        )
+        check.that(
+            not 0 < self.least_coat_mm < NO_COAT_MM,
+            f"least coat {self.least_coat_mm} mm",
+            f"a coat is {NO_COAT_MM:g} mm or more, or runs out to nothing",
+            "write 0 for a mix that runs out to nothing, or take it from the product's sheet",
         )
         check.that(
             self.family in FAMILIES,

@@ -108,3 +108,10 @@ def test_a_finish_in_metres_is_asked_about():
     with pytest.raises(TakeoffError, match=r"finish of 0\.002 mm.*write 2 if you meant metres"):
         System(LIGHT_GYPSUM, GYPSUM_SKIM, 0.002)
     assert System(LIGHT_GYPSUM, GYPSUM_SKIM, 0.2).finish_mm == 0.2
+
+
+def test_a_least_coat_that_is_no_coat_is_asked_about():
+    good = {"density_kg_per_l": 1.0, "bag_kg": 25, "max_coat_mm": 15, "max_total_mm": 35}
+    with pytest.raises(TakeoffError, match="write 0 for a mix that runs out to nothing"):
+        Mix("mine", least_coat_mm=5e-324, **good)
+    assert Mix("mine", least_coat_mm=0.0, **good).least_coat_mm == 0.0

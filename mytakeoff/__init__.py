@@ -16,7 +16,7 @@ What there is
 -------------
 `open_job`, `save_job`, `read_survey`
     files to a job or a survey, and back
-`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`
+`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`, `QuotationTerms`
     what you entered
 `find_walls`, `FoundWall`
     the walls in a scan, to choose from
@@ -98,7 +98,7 @@ from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.backgrounds import likely_on
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import Fitting, JobWall
@@ -224,6 +224,7 @@ __all__ = [
     "Price",
     "PriceList",
     "Programme",
+    "QuotationTerms",
     "RailChoice",
     "RailPlan",
     "Range",

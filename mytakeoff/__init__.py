@@ -16,7 +16,8 @@ What there is
 -------------
 `open_job`, `save_job`, `read_survey`
     files to a job or a survey, and back
-`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`, `QuotationTerms`
+`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`,
+`QuotationTerms`
     what you entered
 `find_walls`, `FoundWall`
     the walls in a scan, to choose from

@@ -31,8 +31,8 @@ QUOTATION = {
     "quotation.kind": "The price is | a fixed price holds for what is described; an estimate is printed "
     "with its range",
     "quotation.number": "Number of the quotation | empty: a line is left to fill in",
-    "quotation.revision": "Revision | 0 for the first page; count it up for a page that takes the place of one "
-    "handed over",
+    "quotation.revision": "Revision | 0 for the first page; counted up for each page that takes the "
+    "place of one handed over",
     "quotation.dated": "Dated | empty: the day it is written",
     "quotation.surveyed": "Day of the survey | empty: a line is left to fill in",
     "quotation.valid_days": "It holds for",

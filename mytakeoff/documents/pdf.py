@@ -1,0 +1,55 @@
+"""A document as a tagged PDF on A4, its type embedded."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, datetime, timezone
+from importlib.resources import files
+
+from mytakeoff.documents.logo import Logo
+from mytakeoff.documents.pictures import Pictures
+from mytakeoff.documents.plain import plain
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.quotation.blocks import Document
+
+STANDARD = "ua-1"  # PDF/UA-1, ISO 14289-1: tagged, in reading order, pictures with words
+
+
+def pdf_bytes(document: Document, pictures: Pictures, logo: Logo | None, day: date) -> bytes:
+    """A document as PDF; the same document gives the same bytes.
+
+    Parameters
+    ----------
+    document : Document
+    pictures : Pictures
+    logo : Logo or None
+    day : date
+        Stands in the file as the day that it was made.
+
+    Raises
+    ------
+    TakeoffError
+        It cannot be set: a picture that is none.
+    """
+    import typst  # a library of 80 MB that nothing else needs
+
+    template = files("mytakeoff.documents").joinpath("quotation.typ").read_bytes()
+    made = datetime(day.year, day.month, day.day, 12, tzinfo=timezone.utc)
+    try:
+        return bytes(
+            typst.compile(
+                template,
+                sys_inputs={"document": json.dumps(plain(document, pictures, logo))},
+                pdf_standards=[STANDARD],
+                timestamp=made,
+            )
+        )
+    except typst.TypstError as error:
+        raise TakeoffError(
+            Mistake(
+                f"the PDF cannot be set ({error.message})",
+                "a document is words and pictures",
+                "try it without a logo; the page for the browser and the sheet do without it too",
+                "quotation",
+            )
+        ) from error

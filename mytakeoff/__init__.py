@@ -77,6 +77,8 @@ What there is
     ranges, bags to order, where to measure next
 `wall_range`, `WallRange`, `LikelyWall`, `likely_on`
     how sure one wall's litres are, by what is likely on its background
+`write_quotation`
+    the page that is handed over, with the estimator's edition: PDF, page and workbook
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
 `Sweep`, `Sureness`, `JobSureness`, `job_sureness`
@@ -124,6 +126,7 @@ from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.documents.write import write_quotation
     from mytakeoff.figures import Headline, headline
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
@@ -147,6 +150,7 @@ __version__ = "0.1.0"
 # What the chain itself does not need is imported when it is first asked for.
 _LATER = {
     "save_job": "io.job.save_job",
+    "write_quotation": "documents.write",
     **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
     "FoundWall": "io.scan.found_wall",
     "find_walls": "io.scan.find_walls",
@@ -292,4 +296,5 @@ __all__ = [
     "wall_range",
     "with_scenario",
     "work_programme",
+    "write_quotation",
 ]

@@ -22,9 +22,9 @@ MOST_BYTES, MOST_SIDE_PX, MOST_ELEMENTS, DEEPEST = 1_000_000, 4000, 5000, 50
 PNG_HEAD = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"
 SVG = "http://www.w3.org/2000/svg"
 DRAWN = frozenset(
-    "svg g defs title desc metadata path rect circle ellipse line polyline polygon text tspan style "
-    "linearGradient radialGradient stop clipPath".split()
-)
+    ("svg", "g", "defs", "title", "desc", "metadata", "style", "path", "rect", "circle", "ellipse", "line",
+     "polyline", "polygon", "text", "tspan", "linearGradient", "radialGradient", "stop", "clipPath")
+)  # fmt: skip
 SAVE_AS = "save it anew as a plain PNG"
 
 
@@ -80,7 +80,7 @@ def _read(path: Path) -> bytes:
     except OSError as error:
         raise _refused(
             path.name, f"cannot be read ({error.strerror or error})", "put it there, or take its name out"
-        )
+        ) from None
     raise _refused(
         path.name,
         f"{HOUSE.number(size / 1000)} kB",

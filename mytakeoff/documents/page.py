@@ -1,4 +1,4 @@
-"""A document as one page for the browser: it asks for nothing from outside, runs nothing, and prints on A4."""
+"""A document as one page for the browser, which asks for nothing from outside, runs nothing, prints on A4."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import date, datetime, timezone
+from datetime import date
 from importlib.resources import files
 
 from mytakeoff.documents.logo import Logo
@@ -34,14 +34,13 @@ def pdf_bytes(document: Document, pictures: Pictures, logo: Logo | None, day: da
     import typst  # a library of 80 MB that nothing else needs
 
     template = files("mytakeoff.documents").joinpath("quotation.typ").read_bytes()
-    made = datetime(day.year, day.month, day.day, 12, tzinfo=timezone.utc)
+    said = {**plain(document, pictures, logo), "day": [day.year, day.month, day.day]}
     try:
         return bytes(
             typst.compile(
                 template,
-                sys_inputs={"document": json.dumps(plain(document, pictures, logo))},
+                sys_inputs={"document": json.dumps(said)},
                 pdf_standards=[STANDARD],
-                timestamp=made,
             )
         )
     except typst.TypstError as error:

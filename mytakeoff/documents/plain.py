@@ -9,7 +9,7 @@ from mytakeoff.documents.logo import Logo
 from mytakeoff.documents.pictures import Pictures
 from mytakeoff.quotation.blocks import Block, Document, Letterhead, MapKey, WallCard
 
-WORDS = {"page": "Page", "of": "of", "place_and_date": "Place, date, signature"}
+WORDS = {"page": "Page", "of": "of", "place_and_date": "place, date, signature"}
 
 
 def plain(document: Document, pictures: Pictures, logo: Logo | None) -> dict[str, Any]:

@@ -51,9 +51,13 @@ class Points:
 
 @dataclass(frozen=True)
 class Facts:
-    """Labels with their words; where there are none, a line to fill in by hand."""
+    """Labels with their words; where there are none, a line to fill in by hand.
+
+    `split`: so many stand on the left, the others beside them; 0 for one below the other [-].
+    """
 
     rows: tuple[tuple[str, str], ...]
+    split: int = 0
 
 
 @dataclass(frozen=True)

@@ -80,7 +80,7 @@ def head_of(quotation: Quotation, title: str) -> list[Block]:
     return [
         Letterhead(terms.firm, terms.firm_lines, terms.logo),
         Heading(title, 1),
-        Facts(facts),
+        Facts(facts, split=3),
         *(Words(note, "small") for note in quotation.result.notes),
     ]
 

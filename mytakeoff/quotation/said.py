@@ -107,7 +107,7 @@ def _drying(job: Job) -> str:
 def would_change(sure: JobRanges) -> tuple[str, ...]:
     """What moves an estimate within its range, the most first, a sentence."""
     names = [MOVED_BY[name] for name, share in sure.total_shares if share >= LEAST_SHARE and name in MOVED_BY]
-    return (f"What moves it, the most first: {in_a_row(names)}.",) if names else ()
+    return (f"What moves it most: {', then '.join(names)}.",) if names else ()
 
 
 def likely(sure: JobRanges) -> str:

@@ -10,7 +10,7 @@ from mytakeoff.charts.maps.small_maps import SmallMap, describe_small_maps
 from mytakeoff.charts.maps.wall_strip import drawn_wall
 from mytakeoff.survey.wall import Wall
 
-WIDEST_PX, HIGHEST_PX, EDGE_PX = 225.0, 150.0, 1.0
+WIDEST_PX, HIGHEST_PX, EDGE_PX = 194.0, 125.0, 1.0
 INK, PAPER = "#000000", "#ffffff"
 
 
@@ -19,7 +19,7 @@ def paper_scale(walls: Sequence[Wall]) -> float:
 
     Examples
     --------
-    >>> paper_scale([Wall("A", 4.5, 2.5), Wall("B", 1.0, 2.5)])
+    >>> paper_scale([Wall("A", 3.0, 2.5), Wall("B", 1.0, 2.5)])
     50.0
     """
     return min(WIDEST_PX / max(w.width_m for w in walls), HIGHEST_PX / max(w.height_m for w in walls))

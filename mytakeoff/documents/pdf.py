@@ -29,7 +29,7 @@ def pdf_bytes(document: Document, pictures: Pictures, logo: Logo | None, day: da
     Raises
     ------
     TakeoffError
-        It cannot be set: a picture that is none.
+        It cannot be set: a letter that no font has, a picture that breaks off.
     """
     import typst  # a library of 80 MB that nothing else needs
 
@@ -47,8 +47,8 @@ def pdf_bytes(document: Document, pictures: Pictures, logo: Logo | None, day: da
         raise TakeoffError(
             Mistake(
                 f"the PDF cannot be set ({error.message})",
-                "a document is words and pictures",
-                "try it without a logo; the page for the browser and the sheet do without it too",
+                "each letter needs a font on this machine, and a logo is a whole picture",
+                "if it is a letter, install a font that has it or write it in others; else save the logo anew",
                 "quotation",
             )
         ) from error

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from mytakeoff.formats import NBSP, counted, unbroken
+from mytakeoff.formats import NBSP, unbroken
 from mytakeoff.quotation.blocks import (
     Block,
     Document,
@@ -74,7 +74,7 @@ def head_of(quotation: Quotation, title: str) -> list[Block]:
         ("Work", job.title),
         ("Number", terms.number + (f", revision {terms.revision}" if terms.revision else "")),
         ("Dated", day(quotation.dated)),
-        ("Holds until", f"{day(quotation.until)} ({counted(terms.valid_days, 'day')})"),
+        ("Holds until", day(quotation.until)),
         ("Surveyed on", day(terms.surveyed) if terms.surveyed else ""),
     )
     return [

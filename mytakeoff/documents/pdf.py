@@ -48,7 +48,7 @@ def pdf_bytes(document: Document, pictures: Pictures, logo: Logo | None, day: da
             Mistake(
                 f"the PDF cannot be set ({error.message})",
                 "each letter needs a font on this machine, and a logo is a whole picture",
-                "if it is a letter, install a font that has it or write it in others; else save the logo anew",
+                "of a letter, install a font that has it, or write it in others; else save the logo anew",
                 "quotation",
             )
         ) from error

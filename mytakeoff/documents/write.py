@@ -99,8 +99,8 @@ def _check_others(paths: Iterable[Path], mark: Mark) -> None:
     if others:
         raise TakeoffError(
             Mistake(
-                f"{in_a_row([path.name for path in others])} lie there, of another job, or of this one as it was, "
-                "or from elsewhere",
+                f"{in_a_row([path.name for path in others])} lie there, of another job, "
+                "of this one as it was, or from elsewhere",
                 "a quotation that may have been handed over is never written over",
                 "count the revision up under The quotation on the job sheet, or write into another folder",
                 str(others[0].parent),

@@ -135,7 +135,7 @@ class _Look:
         self.is_svg = False
         self.elements = self.depth = 0
 
-    def doctype(self, _name: str, _system: str, _public: str, defines: int) -> None:
+    def doctype(self, _name: str, _system: str | None, _public: str | None, defines: bool) -> None:
         """A document type may define entities; drawings need none, and nothing is read beyond them."""
         if defines:
             raise _refused(self.name, "defines its own entities", SAVE_AS)

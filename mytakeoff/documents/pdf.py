@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from datetime import date
 from importlib.resources import files
+from typing import Literal
 
 from mytakeoff.documents.logo import Logo
 from mytakeoff.documents.pictures import Pictures
@@ -12,7 +13,7 @@ from mytakeoff.documents.plain import plain
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.quotation.blocks import Document
 
-STANDARD = "ua-1"  # PDF/UA-1, ISO 14289-1: tagged, in reading order, pictures with words
+STANDARD: Literal["ua-1"] = "ua-1"  # PDF/UA-1, ISO 14289-1: tagged, in reading order, pictures with words
 
 
 def pdf_bytes(document: Document, pictures: Pictures, logo: Logo | None, day: date) -> bytes:

@@ -14,8 +14,9 @@ WORDS = {"page": "Page", "of": "of", "place_and_date": "place, date, signature"}
 
 def plain(document: Document, pictures: Pictures, logo: Logo | None) -> dict[str, Any]:
     """The document, each block with its kind."""
-    said = {name: value for name, value in vars(document).items() if name != "blocks"}
-    return {**said, **WORDS, "blocks": [_block(block, pictures, logo) for block in document.blocks]}
+    head = {"title": document.title, "author": document.author, "for_whom": document.for_whom}
+    blocks = [_block(block, pictures, logo) for block in document.blocks]
+    return {**head, "foot": document.foot, **WORDS, "blocks": blocks}
 
 
 def _block(block: Block, pictures: Pictures, logo: Logo | None) -> dict[str, Any]:

@@ -19,7 +19,7 @@ class Letterhead:
 
 
 @dataclass(frozen=True)
-class Heading:
+class Title:
     """A heading of a level: 1 for the document's own."""
 
     text: str
@@ -35,7 +35,7 @@ class Words:
 
 
 @dataclass(frozen=True)
-class Price:
+class Total:
     """The sum that everybody looks for first, what it is, and what goes with it."""
 
     amount: str
@@ -117,7 +117,7 @@ class Signatures:
 
 
 Block = (
-    Letterhead | Heading | Words | Price | Points | Facts | Table | WallCard | MapKey | Warnings | Signatures
+    Letterhead | Title | Words | Total | Points | Facts | Table | WallCard | MapKey | Warnings | Signatures
 )
 
 
@@ -135,7 +135,7 @@ class Document:
 def section(title: str, *blocks: Block | None) -> Sequence[Block]:
     """Blocks under a heading; nothing where there are none."""
     there = [block for block in blocks if block is not None]
-    return [Heading(title), *there] if there else []
+    return [Title(title), *there] if there else []
 
 
 def points(items: Sequence[str]) -> Points | None:

@@ -5,29 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from mytakeoff.formats import NBSP, unbroken
+from mytakeoff.options import in_words
 from mytakeoff.quotation.blocks import (
     Block,
     Document,
     Facts,
-    Heading,
     Letterhead,
     MapKey,
-    Price,
     Signatures,
     Table,
+    Title,
+    Total,
     WallCard,
     Warnings,
     Words,
     points,
     section,
 )
-from mytakeoff.quotation.content import Quotation, WallPart, Way
+from mytakeoff.quotation.content import ConsideredWay, Quotation, WallPart
 from mytakeoff.quotation.said import assumed, capital, likely, surveyed, would_change
 from mytakeoff.treatment.cautions import DEFER, cautions_for
 
 FIXED = "This price is fixed for the work described here. What is not described is agreed in writing first."
 ROUGH = "This is an estimate and no fixed price: what is paid follows what the walls turn out to take."
-ACCEPTED = "I order the work described here, at this price and on these terms."
 
 
 def title_of(quotation: Quotation) -> str:
@@ -57,12 +57,18 @@ def _blocks(quotation: Quotation) -> Iterator[Block]:
     yield from _held_to(quotation)
     yield from _money(quotation)
     yield from _cautions(quotation)
-    yield from section(
-        "Agreed",
-        Signatures(
-            ACCEPTED, (quotation.terms.firm or "For the firm", quotation.result.job.client or "The client")
-        ),
-    )
+    yield from _agreed(quotation)
+
+
+def _agreed(quotation: Quotation) -> Sequence[Block]:
+    """What is signed, named so that it says so on a page by itself too."""
+    terms, formats = quotation.terms, quotation.formats
+    which = " ".join(filter(None, (title_of(quotation).lower(), terms.number)))
+    revision = f", revision {terms.revision}" if terms.revision else ""
+    total = formats.amount(quotation.result.cost.total)
+    words = f"I order the work of {which}{revision} of {formats.day(quotation.dated)}, at {total} with tax."
+    parties = (terms.firm or "For the firm", quotation.result.job.client or "The client")
+    return section("Agreed", Signatures(words, parties))
 
 
 def head_of(quotation: Quotation, title: str) -> list[Block]:
@@ -79,7 +85,7 @@ def head_of(quotation: Quotation, title: str) -> list[Block]:
     )
     return [
         Letterhead(terms.firm, terms.firm_lines, terms.logo),
-        Heading(title, 1),
+        Title(title, 1),
         Facts(facts, split=3),
         *(Words(note, "small") for note in quotation.result.notes),
     ]
@@ -88,7 +94,7 @@ def head_of(quotation: Quotation, title: str) -> list[Block]:
 def _price(quotation: Quotation) -> Iterator[Block]:
     formats, result = quotation.formats, quotation.result
     words = f"{quotation.terms.kind}, tax included"
-    yield Price(formats.amount(result.cost.total), capital(words))
+    yield Total(formats.amount(result.cost.total), capital(words))
     if quotation.sure is None:
         yield Words(FIXED)
     else:
@@ -117,11 +123,14 @@ def room_table(quotation: Quotation) -> Table:
 def _walls(quotation: Quotation) -> Iterator[Block]:
     """Room by room, wall by wall, and what is finished beside the walls."""
     parts = {part.name: part for part in quotation.walls}
-    yield Heading("What is done, wall by wall")
-    yield Words("Amounts are before tax. Each picture shows how thick the plaster lies, to one scale.")
+    yield Title("What is done, wall by wall")
+    yield Words(
+        f"Amounts are in {quotation.result.cost.currency}, before tax. Each picture shows how thick the "
+        "plaster lies, all to one scale."
+    )
     yield MapKey()
     for room in quotation.rooms:
-        yield Heading(capital(room.room), 3)
+        yield Title(capital(room.room), 3)
         for row in room.rows:
             if row.wall in parts:
                 yield _card(parts[row.wall], quotation)
@@ -143,7 +152,8 @@ def _card(part: WallPart, quotation: Quotation) -> WallCard:
 
 
 def _ways(quotation: Quotation) -> Sequence[Block]:
-    chosen = Words(f"Chosen: {quotation.chosen.name}. {unbroken(quotation.chosen.words)}")
+    judged = f"{capital(in_words.judged_by(quotation.result.job))}: {quotation.chosen.verdict}."
+    chosen = Words(f"Chosen: {quotation.chosen.name}. {unbroken(quotation.chosen.words)} {judged}")
     if not quotation.ways:
         return section("The way chosen", chosen)
     others = Table(
@@ -155,9 +165,10 @@ def _ways(quotation: Quotation) -> Sequence[Block]:
     return section("The way chosen, and the ways considered", chosen, others)
 
 
-def _row(way: Way, quotation: Quotation) -> tuple[str, str, str]:
+def _row(way: ConsideredWay, quotation: Quotation) -> tuple[str, str, str]:
     price = quotation.formats.money(way.total) if way.total is not None else "–"
-    return capital(way.name), unbroken(capital(way.words)), price
+    name = ": ".join(filter(None, (capital(way.name), way.verdict.partition(":")[0])))
+    return name, unbroken(capital(way.words)), price
 
 
 def _when(quotation: Quotation) -> Sequence[Block]:

@@ -42,7 +42,7 @@ class WallPart:
 
 
 @dataclass(frozen=True)
-class Way:
+class ConsideredWay:
     """A way of treating the walls that was considered: price with tax, None where it cannot be done here."""
 
     name: str
@@ -67,8 +67,8 @@ class Quotation:
     rooms : tuple of RoomSum
         They add up to the total to the cent.
     walls : tuple of WallPart
-    chosen : Way
-    ways : tuple of Way
+    chosen : ConsideredWay
+    ways : tuple of ConsideredWay
         The others that were considered.
     when : mapping of str to str
         Days on site and the first day for paint, by what each is.
@@ -83,8 +83,8 @@ class Quotation:
     until: date
     rooms: tuple[RoomSum, ...]
     walls: tuple[WallPart, ...]
-    chosen: Way
-    ways: tuple[Way, ...]
+    chosen: ConsideredWay
+    ways: tuple[ConsideredWay, ...]
     when: dict[str, str]
     sure: JobRanges | None
 
@@ -171,11 +171,11 @@ def _ways(result: Result) -> tuple[OptionResult, list[OptionResult | Refused]]:
     return chosen, [way for way in others if isinstance(way, Refused) or way.total > 0]
 
 
-def _way(option: OptionResult | Refused) -> Way:
+def _way(option: OptionResult | Refused) -> ConsideredWay:
     if isinstance(option, Refused):
-        return Way(option.name, None, "cannot be done on these walls", "")
+        return ConsideredWay(option.name, None, "cannot be done on these walls", "")
     words = f"{in_words.sentence(option)} {in_words.room_lost(option)}"
-    return Way(option.name, option.total, words, in_words.verdict(option))
+    return ConsideredWay(option.name, option.total, words, in_words.verdict(option))
 
 
 def _walls(chosen: OptionResult) -> tuple[WallPart, ...]:

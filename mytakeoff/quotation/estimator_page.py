@@ -80,5 +80,7 @@ def _line(line: CostLine, quotation: Quotation) -> tuple[str, ...]:
 
 def _client_rows(quotation: Quotation) -> Table:
     money = quotation.formats.money
-    rows = tuple((row.wall, row.item, money(row.amount)) for room in quotation.rooms for row in room.rows)
-    return Table("What the client reads", ("Wall", "Work", "Net"), rows, figures=(2,), small=True)
+    rows = tuple(
+        (capital(room.room), row.item, money(row.amount)) for room in quotation.rooms for row in room.rows
+    )
+    return Table("What the client reads", ("Room", "Work", "Net"), rows, figures=(2,), small=True)

@@ -94,7 +94,7 @@ def assumed(result: Result) -> tuple[str, ...]:
         )
     if any(wall.worked for wall in walls):
         said.append(_drying(job))
-    return (*said, f"The finished walls are {in_words.judged_by(job)}.")
+    return tuple(said)
 
 
 def _drying(job: Job) -> str:

@@ -18,6 +18,7 @@ from mytakeoff.options.compare import OptionResult, Refused
 from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.parts.html import element, joined, listed, message, table
 from mytakeoff.panels.parts.words import letter
+from mytakeoff.quotation.days import days_for_client
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
 
@@ -140,7 +141,7 @@ def days_lines(option: OptionResult, head: Headline | None, audience: Audience) 
     if head is None:
         return [DAY_FOLLOWS]
     if audience == CLIENT:
-        return list(words.days_for_client(option.result, head).values())
+        return list(days_for_client(option.result, head).values())
     return words.days(head, option.result.job.formats)
 
 

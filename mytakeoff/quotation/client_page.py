@@ -49,7 +49,7 @@ def client_document(quotation: Quotation) -> Document:
 
 
 def _blocks(quotation: Quotation) -> Iterator[Block]:
-    yield from head_of(quotation, title_of(quotation))
+    yield from heading_of(quotation, title_of(quotation))
     yield from _price(quotation)
     yield from _walls(quotation)
     yield from _ways(quotation)
@@ -71,7 +71,7 @@ def _agreed(quotation: Quotation) -> Sequence[Block]:
     return section("Agreed", Signatures(words, parties))
 
 
-def head_of(quotation: Quotation, title: str) -> list[Block]:
+def heading_of(quotation: Quotation, title: str) -> list[Block]:
     """Who writes, to whom, about what, and when; the job's own notes."""
     job, terms, day = quotation.result.job, quotation.terms, quotation.formats.day
     facts = (

@@ -14,7 +14,7 @@ from mytakeoff.options.compare import AS_THE_JOB, WALL_BY_WALL, carry, compare, 
 from mytakeoff.options.result import OptionResult, Refused
 from mytakeoff.options.what_is_left import Remains
 from mytakeoff.quotation.days import WallWhen, walls_when, when_told
-from mytakeoff.quotation.fingerprint import Mark, fingerprint
+from mytakeoff.quotation.fingerprint import Mark, fingerprint_of
 from mytakeoff.quotation.said import still_shows
 from mytakeoff.quotation.sums import RoomSum, room_sums
 from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
@@ -127,7 +127,7 @@ def quotation_of(result: Result, today: date, version: str) -> Quotation:
     return Quotation(
         result=result,
         terms=terms,
-        mark=Mark(version, fingerprint(job)),
+        mark=Mark(version, fingerprint_of(job)),
         dated=dated,
         until=dated + timedelta(days=terms.valid_days),
         rooms=room_sums(result.cost, job.margins.tax_share),

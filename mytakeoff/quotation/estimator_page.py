@@ -9,7 +9,7 @@ from mytakeoff.figures import Headline, headline
 from mytakeoff.formats import counted
 from mytakeoff.programme.programme import booked
 from mytakeoff.quotation.blocks import Block, Document, Facts, Table, Words, points, section
-from mytakeoff.quotation.client_page import head_of, room_table, title_of
+from mytakeoff.quotation.client_page import heading_of, room_table, title_of
 from mytakeoff.quotation.content import Quotation
 from mytakeoff.quotation.said import capital, likely, would_change
 
@@ -28,7 +28,7 @@ def estimator_document(quotation: Quotation) -> Document:
 
 def _blocks(quotation: Quotation, title: str) -> Iterator[Block]:
     result, sure = quotation.result, quotation.sure
-    yield from head_of(quotation, title)
+    yield from heading_of(quotation, title)
     yield Facts(_headline(quotation))
     if sure is not None:
         yield from (Words(said) for said in filter(None, (likely(sure), *would_change(sure))))

@@ -12,7 +12,7 @@ from mytakeoff.survey.survey import Survey
 NO_PART = ("folder", "worked_out", "scenarios")  # where it lies, what follows from it, what is in no figure
 
 
-def fingerprint(job: Job) -> str:
+def fingerprint_of(job: Job) -> str:
     """Of all that a job says: the same in every process, another one as soon as anything is said otherwise.
 
     Examples

@@ -20,7 +20,7 @@ from mytakeoff.quotation.blocks import Facts, Table, WallCard
 from mytakeoff.quotation.client_page import client_document, room_table
 from mytakeoff.quotation.content import quotation_of
 from mytakeoff.quotation.estimator_page import estimator_document
-from mytakeoff.quotation.fingerprint import fingerprint
+from mytakeoff.quotation.fingerprint import fingerprint_of
 from mytakeoff.quotation.sums import taxes
 from mytakeoff.units import decimal_of, round_money
 
@@ -145,8 +145,8 @@ def test_the_estimators_edition_has_every_line():
 
 def test_a_fingerprint_follows_all_that_is_said_and_nothing_else():
     job = coarse_demo()
-    known = fingerprint(job)
-    assert known == fingerprint(replace(job, folder="elsewhere", worked_out=type(job.worked_out)()))
+    known = fingerprint_of(job)
+    assert known == fingerprint_of(replace(job, folder="elsewhere", worked_out=type(job.worked_out)()))
     item = job.prices.rows[0].item
     others = (
         replace(job, client="Mooring"),
@@ -154,7 +154,7 @@ def test_a_fingerprint_follows_all_that_is_said_and_nothing_else():
         replace(job, quotation=replace(job.quotation, revision=1)),
         unread(job, job.walls[0].name),
     )
-    assert len({known, *map(fingerprint, others)}) == 1 + len(others)
+    assert len({known, *map(fingerprint_of, others)}) == 1 + len(others)
 
 
 @pytest.mark.parametrize(

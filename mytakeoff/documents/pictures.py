@@ -62,7 +62,7 @@ def pictures_of(quotation: Quotation) -> Pictures:
             caption = f"Beside the {taper.name}: {exaggeration_words(times)}"
             maps.append(Picture.of(row_taper(taper, times, f"{at}-{nth}"), caption))
         found[part.name] = tuple(maps)
-    return Pictures(found, Picture.of(key_svg(top, formats), "Thickness of plaster, mm"))
+    return Pictures(found, Picture.of(key_svg(top, formats), formats.head("Thickness of plaster", "mm")))
 
 
 def _tapers(part: WallPart, quotation: Quotation) -> Iterator[WedgeDrawing]:

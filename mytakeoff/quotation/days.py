@@ -7,7 +7,8 @@ from datetime import date
 
 from mytakeoff.cost.client import hidden_figures, may_be_told
 from mytakeoff.figures import Headline, headline
-from mytakeoff.formats import NBSP, counted, in_a_row
+from mytakeoff.formats import counted, in_a_row
+from mytakeoff.inches import NBSP
 from mytakeoff.programme.programme import booked
 from mytakeoff.result import Result
 

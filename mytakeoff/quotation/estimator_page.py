@@ -39,13 +39,13 @@ def _blocks(quotation: Quotation, title: str) -> Iterator[Block]:
 
 
 def _headline(quotation: Quotation) -> tuple[tuple[str, str], ...]:
-    result, number = quotation.result, quotation.formats.number
+    result, number, depth = quotation.result, quotation.formats.number, quotation.formats.depth
     known: Headline = headline(result)
     return (
         ("Total with tax", quotation.formats.amount(known.total)),
         ("Before tax", quotation.formats.amount(result.cost.before_tax)),
         ("Plaster", f"{number(known.litres)} l, {counted(known.bags, 'bag')}, {number(known.dry_kg)} kg dry"),
-        ("Thickness", f"mean {number(known.mean_mm, 1)} mm, thickest {number(known.max_mm)} mm"),
+        ("Thickness", f"mean {depth(known.mean_mm, places=1)}, thickest {depth(known.max_mm, places=0)}"),
         ("Work", booked(result).in_words()),
     )
 

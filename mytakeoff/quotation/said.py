@@ -53,9 +53,8 @@ def still_shows(option: OptionResult, wall: WallResult, left: Remains) -> tuple[
     said = [in_words.gap(alone), in_words.lean(alone), *_wedges(option.result.job, wall, left)]
     linings = [lining.greatest_mm for lining in left.linings if lining.greatest_mm >= LEAST_MM]
     if linings:
-        said.append(
-            f"linings of openings packed out by up to {option.result.job.formats.fixed(max(linings))} mm"
-        )
+        deepest = option.result.job.formats.depth(max(linings), places=0, grouped=False)
+        said.append(f"linings of openings packed out by up to {deepest}")
     return tuple(f"{capital(text)}." for text in said)
 
 

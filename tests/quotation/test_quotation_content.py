@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict, replace
 from decimal import Decimal
 
@@ -112,6 +113,17 @@ def test_a_job_without_a_first_day_speaks_of_days_after_it():
     assert "agreed when this is signed" in quotation.when["On site"]
     assert quotation.when["Paint from"].endswith("after the first day on site")
     assert all(part.when.paint.startswith("day ") for part in quotation.walls)
+
+
+def test_feet_and_inches_stand_wherever_a_length_does():
+    result = mt.evaluate(replace(asking(), feet_and_inches=True))
+    quotation = quotation_of(result, DAY, "0.0.0")
+    said = [
+        *(text for part in quotation.walls for text in part.shows),
+        *(way.words for way in quotation.ways),
+    ]
+    assert any('"' in text for text in said)
+    assert [text for text in said if re.search(r"\d\s(mm|m)\b", text)] == []
 
 
 @pytest.mark.parametrize("quotation", [fixed, estimate], ids=["fixed", "estimate"])

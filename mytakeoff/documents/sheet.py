@@ -15,7 +15,7 @@ from typing import Any
 from mytakeoff.cost.cost import CostLine
 from mytakeoff.quotation.client_page import title_of
 from mytakeoff.quotation.content import Quotation
-from mytakeoff.quotation.said import capital
+from mytakeoff.quotation.said import capital, likely
 from mytakeoff.units import decimal_of
 
 WIDE, NARROW, FIGURES = 62, 22, 14  # widths of columns, in letters
@@ -116,6 +116,7 @@ def _head(sheet: _Sheet, quotation: Quotation, title: str, for_whom: str) -> Non
     facts = (
         *(("From", terms.firm), ("For", job.client), ("At", job.place), ("Work", job.title), ("", revision)),
         *(("Dated", day(quotation.dated)), ("Holds until", day(quotation.until)), ("Price", kind)),
+        ("", likely(quotation.sure) if quotation.sure is not None else ""),
         *(("", note) for note in quotation.result.notes),
     )
     for label, words in facts:

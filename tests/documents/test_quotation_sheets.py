@@ -14,11 +14,12 @@ from typing import Any
 
 import pytest
 from openpyxl import load_workbook
-from quoted import DAY, asking, fixed
+from quoted import DAY, asking, estimate, fixed
 
 import mytakeoff as mt
 from mytakeoff.documents.sheet import client_sheet, estimator_sheet
 from mytakeoff.quotation.content import quotation_of
+from mytakeoff.quotation.said import likely
 from mytakeoff.units import round_money
 
 SHEETS = {"client": client_sheet, "estimator": estimator_sheet}
@@ -73,6 +74,14 @@ def test_the_clients_sums_are_those_of_the_page():
     assert rows["In all"] == [float(each) for each in (cost.before_tax, cost.tax, cost.total)]
     for room in fixed().rooms:
         assert rows[room.room.capitalize()] == [float(each) for each in (room.net, room.tax, room.gross)]
+
+
+def test_a_range_stands_in_an_estimate_alone():
+    said = [
+        likely(estimate().sure) in cells(client_sheet(quotation())).values()
+        for quotation in (fixed, estimate)
+    ]
+    assert said == [False, True]
 
 
 def test_the_estimators_total_follows_a_changed_price_as_the_job_does():

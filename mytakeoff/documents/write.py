@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zipfile
+import zlib
 from collections.abc import Iterable
 from datetime import date
 from io import BytesIO
@@ -25,6 +26,9 @@ from mytakeoff.quotation.fingerprint import Mark
 from mytakeoff.result import Result
 
 MOST_BYTES = 50_000_000  # of a file that is looked at for its mark
+UNREADABLE = (
+    OSError, KeyError, EOFError, RuntimeError, ValueError, zipfile.BadZipFile, zlib.error,
+)  # fmt: skip
 CORE = "docProps/core.xml"  # of a workbook: where its keywords stand
 
 
@@ -115,6 +119,6 @@ def bears(path: Path, mark: Mark) -> bool:
         if path.suffix == ".xlsx":
             with zipfile.ZipFile(BytesIO(content)) as book:
                 content = book.read(CORE) if book.getinfo(CORE).file_size <= MOST_BYTES else b""
-    except (OSError, KeyError, zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, RuntimeError):
+    except UNREADABLE:
         return False
     return str(mark).encode() in content

@@ -98,6 +98,17 @@ def test_walls_with_ways_of_their_own_are_quoted_so():
     assert "leans" in shows
 
 
+def test_what_is_finished_in_a_room_beside_its_walls_stands_there():
+    job = coarse_demo()
+    extra = mt.Extra("dust extractor hire", 1.0, room="back bedroom")
+    quotation = quotation_of(mt.evaluate(replace(job, extras=(*job.extras, extra))), DAY, "0.0.0")
+    table = next(b for b in client_document(quotation).blocks if isinstance(b, Table) and b.head[0] == "Also")
+    (row,) = (each for each in quotation.result.cost.client_rows if each.item == extra.item)
+    assert table.rows == (("Dust extractor hire", quotation.formats.money(row.amount)),)
+    assert table.caption == "Also in back bedroom"
+    assert sum(room.gross for room in quotation.rooms) == quotation.result.cost.total
+
+
 def test_what_is_missing_leaves_a_line_to_fill_in():
     rows = dict(next(b for b in client_document(fixed()).blocks if isinstance(b, Facts)).rows)
     assert rows["For"] == "" == rows["At"]

@@ -67,7 +67,8 @@ def _agreed(quotation: Quotation) -> Sequence[Block]:
     which = " ".join(filter(None, (title_of(quotation).lower(), terms.number)))
     revision = f", revision {terms.revision}" if terms.revision else ""
     total = formats.amount(quotation.result.cost.total)
-    words = f"I order the work of {which}{revision} of {formats.day(quotation.dated)}, at {total} with tax."
+    at = "estimated at" if quotation.is_estimate else "at"
+    words = f"I order the work of {which}{revision} of {formats.day(quotation.dated)}, {at} {total} with tax."
     parties = (terms.firm or "For the firm", quotation.result.job.client or "The client")
     return section("Agreed", Signatures(words, parties))
 

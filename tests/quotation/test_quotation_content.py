@@ -68,6 +68,7 @@ def test_every_wall_has_its_amount_what_is_done_and_what_will_still_show():
 def test_a_fixed_price_has_no_range_and_names_what_is_not_in_it():
     said = words_of(client_document(fixed()))
     assert "Fixed price, tax included" in said
+    assert "I order the work of quotation 2027-014 of 15 Feb 2027, at " in said
     assert "in ten" not in said
     for item in fixed().result.cost.excluded:
         assert item[1:] in said
@@ -78,6 +79,7 @@ def test_an_estimate_says_its_range_and_what_would_change_it():
     low, _, high = quotation.sure.total_money
     for end in (low, high):
         assert repr(quotation.formats.amount(end, 0))[1:-1] in said
+    assert "I order the work of estimate 2027-014 of 15 Feb 2027, estimated at " in said
     assert "What moves it most: how long the work takes" in said
 
 

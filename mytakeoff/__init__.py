@@ -16,7 +16,8 @@ What there is
 -------------
 `open_job`, `save_job`, `read_survey`
     files to a job or a survey, and back
-`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`
+`Job`, `JobWall`, `Room`, `PlaneChoice`, `RailChoice`, `Margins`, `LabourRates`, `Extra`, `Site`,
+`QuotationTerms`
     what you entered
 `find_walls`, `FoundWall`
     the walls in a scan, to choose from
@@ -76,6 +77,8 @@ What there is
     ranges, bags to order, where to measure next
 `wall_range`, `WallRange`, `LikelyWall`, `likely_on`
     how sure one wall's litres are, by what is likely on its background
+`write_quotation`
+    the page that is handed over, with the estimator's edition: PDF, page and workbook
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
 `Sweep`, `Sureness`, `JobSureness`, `job_sureness`
@@ -98,7 +101,7 @@ from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.survey.survey_file import read_survey
 from mytakeoff.job.backgrounds import likely_on
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import Fitting, JobWall
@@ -123,6 +126,7 @@ from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.documents.write import write_quotation
     from mytakeoff.figures import Headline, headline
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
@@ -146,6 +150,7 @@ __version__ = "0.1.0"
 # What the chain itself does not need is imported when it is first asked for.
 _LATER = {
     "save_job": "io.job.save_job",
+    "write_quotation": "documents.write",
     **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
     "FoundWall": "io.scan.found_wall",
     "find_walls": "io.scan.find_walls",
@@ -224,6 +229,7 @@ __all__ = [
     "Price",
     "PriceList",
     "Programme",
+    "QuotationTerms",
     "RailChoice",
     "RailPlan",
     "Range",
@@ -290,4 +296,5 @@ __all__ = [
     "wall_range",
     "with_scenario",
     "work_programme",
+    "write_quotation",
 ]

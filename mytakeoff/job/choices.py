@@ -1,9 +1,10 @@
-"""What the user chooses for the whole job: rooms, the plane, the rails, margins, what goes with the work."""
+"""What the user chooses for the whole job: rooms, plane, rails, margins, what goes with it, its quotation."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Annotated, Literal
 
 from mytakeoff.bounds import Within, check_numbers
@@ -228,6 +229,50 @@ class Margins:
 
     def __post_init__(self) -> None:
         check = Check("margins")
+        check_numbers(self, check)
+        check.done()
+
+
+QuotationKind = Literal["fixed price", "estimate"]
+
+
+@dataclass(frozen=True)
+class QuotationTerms:
+    """What the job's quotation says beside its figures.
+
+    Parameters
+    ----------
+    kind : "fixed price" or "estimate"
+        A fixed price holds for what is described; an estimate is printed with its range.
+    number : str
+        As the user counts quotations; "": a line is left to fill in.
+    revision : int
+        0 for the first page, counted up for each that takes the place of one handed over [-].
+    dated, surveyed : date or None
+        The day on it, and that of the survey; None: that of writing, and a line to fill in.
+    valid_days : int
+        How long it holds [d].
+    firm, firm_lines, logo : str, tuple of str, str
+        Who quotes, what stands below (address, telephone), and a PNG or SVG in the job folder.
+    payment, terms, exclusions : tuple of str
+        When it is paid, the user's own terms, and what else is not in the price, a sentence each.
+    """
+
+    kind: QuotationKind = "estimate"
+    number: str = ""
+    revision: Annotated[int, Within(0, 999, usual="0 for the first page, then 1, 2, 3")] = 0
+    dated: date | None = None
+    surveyed: date | None = None
+    valid_days: Annotated[int, Within(1, 3650, usual="30 days are usual")] = 30
+    firm: str = ""
+    firm_lines: tuple[str, ...] = ()
+    logo: str = ""
+    payment: tuple[str, ...] = ()
+    terms: tuple[str, ...] = ()
+    exclusions: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        check = Check("quotation")
         check_numbers(self, check)
         check.done()
 

@@ -13,7 +13,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.formats import Formats
 from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Room, Site
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, WorkedOut
 from mytakeoff.job.job_wall import JobWall, MissedSpot
 from mytakeoff.job.mixes import Mix, System
@@ -121,6 +121,8 @@ class Job:
         Lengths are shown in feet and inches, else metric; what is entered is kept as it is.
     scenarios : tuple of Scenario
         What-ifs that are kept with the job; none of them is in its figures. 100 at most, each with its name.
+    quotation : QuotationTerms
+        What the page that is handed over says beside the figures.
     """
 
     title: str
@@ -166,6 +168,7 @@ class Job:
     place: str = ""
     client: str = ""
     feet_and_inches: bool = False
+    quotation: QuotationTerms = field(default_factory=QuotationTerms)
 
     @cached_property
     def formats(self) -> Formats:

@@ -1,4 +1,4 @@
-"""The `mytakeoff` command: make a job folder, open one, write survey forms."""
+"""The `mytakeoff` command: make a job folder, open one, write survey forms and quotations."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     """Describe the command line."""
     parser = argparse.ArgumentParser(prog="mytakeoff", description="A takeoff workbook for levelling walls.")
-    commands = parser.add_subparsers(required=True, metavar="new | open | form")
+    commands = parser.add_subparsers(required=True, metavar="new | open | form | quote")
     new = commands.add_parser("new", help="make a job folder with the workbooks and a job to start from")
     new.add_argument("folder", type=Path, help="not there yet, or empty")
     new.add_argument("--demo", action="store_true", help="start from the demo job")
@@ -50,6 +50,9 @@ def _parser() -> argparse.ArgumentParser:
     form.add_argument("--wall", default=None, help="the name of one wall; all of them unless given")
     form.add_argument("--step", type=float, default=0.5, help="greatest distance between readings in m (0.5)")
     form.set_defaults(run=_form)
+    quote = commands.add_parser("quote", help="write the quotation of a job: PDF, page and workbook")
+    quote.add_argument("folder", type=Path, help="a folder that holds a job.toml; it is written into it")
+    quote.set_defaults(run=_quote)
     start = commands.add_parser("open", help="open a job folder in the browser")
     start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
     start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
@@ -76,6 +79,14 @@ def _form(chosen: argparse.Namespace) -> None:
     for path in write_forms(chosen.folder, chosen.wall, chosen.step):
         print(path)
     print("Print the pages or fill them on a phone; the CSV is the same form as a sheet.")
+
+
+def _quote(chosen: argparse.Namespace) -> None:
+    """Write the quotation into the job's folder and say where it is."""
+    import mytakeoff as mt
+
+    for path in mt.write_quotation(mt.evaluate(mt.open_job(chosen.folder)), chosen.folder):
+        print(path)
 
 
 def _open(chosen: argparse.Namespace) -> None:

@@ -9,13 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
+from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, PLUMB_APART, Finding
 from mytakeoff.formats import Formats, counted, way
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.catalogue import SKIRTING
+from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import Treatment
 from mytakeoff.options.result import OptionResult, left_open
 from mytakeoff.options.what_is_left import Remains
+from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import straightens, way_of
 
@@ -257,3 +260,15 @@ def verdict(option: OptionResult) -> str:
     failing = [reason for reason in why_fails(option) if named_so[reason.number - 1]]
     named = ", ".join(reason.wall for reason in failing)
     return f"{said} on {len(failing)} of {counted(len(option.walls), 'wall')}: {named}"
+
+
+def judged_by(job: Job) -> str:
+    """What the walls are held to."""
+    compare, grade = job.compare, chosen_grade(job.compare)
+    if compare.grade != OWN:
+        return f"judged by {grade.name} ({grade.edition}; {grade.status})"
+    formats = job.formats
+    gap, edge = formats.depth(compare.tolerance_mm), formats.length(compare.straightedge_m)
+    slope = compare.lean_mm_per_m
+    lean = "" if slope is None else f", lean of up to {formats.slope(slope)}"
+    return f"judged by a gap of {gap} under {edge}{lean}"

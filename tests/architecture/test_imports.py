@@ -44,13 +44,15 @@ LAYERS = (
     ("buying", "programme"),
     ("figures",),
     ("options",),
+    ("quotation",),
     ("store",),
     ("io", "charts"),
+    ("documents",),
     ("panels",),
     ("launch",),
 )
 RANK = {room: layer for layer, rooms in enumerate(LAYERS) for room in rooms}
-OUTER = ("io", "charts", "panels", "launch")
+OUTER = ("io", "charts", "documents", "panels", "launch")
 CORE = [room for room in RANK if room not in (*OUTER, "store", "resources")]
 SCREEN = ("matplotlib", "ipywidgets", "anywidget", "IPython", "traitlets", "jupyterlab", "voila")
 # Rooms of `panels` that know no panel: every panel may import them.
@@ -232,6 +234,7 @@ def test_nothing_imports_workbooks_or_tests():
 
 def test_a_plain_import_stays_light():
     heavy = ["ipywidgets", "anywidget", "matplotlib", "pandas", "IPython", "jupyterlab", "tkinter"]
+    heavy += ["typst", "xlsxwriter", "jinja2"]
     script = f"import sys, mytakeoff; print([name for name in {heavy!r} if name in sys.modules])"
     run = subprocess.run(
         [sys.executable, "-W", "error", "-c", script],

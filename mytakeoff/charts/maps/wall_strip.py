@@ -84,9 +84,40 @@ def strip_svg(walls: Sequence[StripWall], ramp_top_mm: float) -> str:
 
 def _wall(each: StripWall, left: float, floor: float, scale: float, ramp_top_mm: float) -> str:
     """One wall on the floor line, number and sign under its middle."""
-    wall = each.wall
+    across, fails = each.wall.width_m * scale, each.sign == FAILS
+    drawn = drawn_wall(each.wall, each.small, (left, floor), scale, ramp_top_mm, fails)
+    weight = {"font_weight": "normal" if each.passes else "bold"}
+    return drawn + words(
+        left + across / 2, floor + _FONT_PX + 1, f"{each.number}{each.sign}", _FONT_PX, text_anchor="middle",
+        **weight,
+    )  # fmt: skip
+
+
+def drawn_wall(
+    wall: Wall,
+    small: SmallMap,
+    foot_px: tuple[float, float],
+    scale: float,
+    ramp_top_mm: float,
+    fails: bool = False,
+) -> str:
+    """One wall with its thickness and its openings, in a frame that is dashed where it fails.
+
+    Parameters
+    ----------
+    wall : Wall
+    small : SmallMap
+    foot_px : (float, float)
+        Where its lower left corner lies [px].
+    scale : float
+        Pixels for a metre [px/m].
+    ramp_top_mm : float
+        Thickness at the dark end of the scale [mm].
+    fails : bool
+    """
+    left, floor = foot_px
     across, up = wall.width_m * scale, wall.height_m * scale
-    field = small_field(wall, each.small, across)
+    field = small_field(wall, small, across)
     x0, x1, z0, z1 = field.extent_m
     image = element(
         "image",
@@ -108,14 +139,8 @@ def _wall(each: StripWall, left: float, floor: float, scale: float, ramp_top_mm:
         )
         for part in (*wall.openings, *wall.fitted)
     )
-    fails = each.sign == FAILS
     dashed = {"stroke_dasharray": "4 2"} if fails else {}
-    frame = box(left, floor - up, across, up, "none", 2.0 if fails else 0.8, **dashed)
-    sign = f"{each.number}{each.sign}"
-    weight = {"font_weight": "normal" if each.passes else "bold"}
-    return image + holes + frame + words(
-        left + across / 2, floor + _FONT_PX + 1, sign, _FONT_PX, text_anchor="middle", **weight
-    )  # fmt: skip
+    return image + holes + box(left, floor - up, across, up, "none", 2.0 if fails else 0.8, **dashed)
 
 
 def _cells(field: Field, ramp_top_mm: float) -> str:

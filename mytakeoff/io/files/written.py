@@ -12,6 +12,8 @@ OPTIONS = "options.csv"
 SETTING_OUT = "setting-out.csv"
 ORDER = "order.csv"
 PROGRAMME = "programme.csv"
+QUOTATION = "quotation"
+QUOTED = re.compile(rf"{QUOTATION}(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
 TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, ORDER, PROGRAMME)
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
@@ -26,12 +28,14 @@ def is_written(name: str) -> bool:
     --------
     >>> is_written("costed-table-range.csv"), is_written("options.txt"), is_written("packs.csv")
     (True, True, True)
-    >>> is_written("costed-table-client.csv")
-    True
+    >>> is_written("costed-table-client.csv"), is_written("quotation-revision-2-estimator.xlsx")
+    (True, True)
     >>> is_written("kitchen.csv")
     False
     """
     stems = [named_for(table, audience).removesuffix(".csv") for table in TABLES for audience in AUDIENCES]
+    if QUOTED.fullmatch(name.lower()):
+        return True
     return name.lower() in (*OF_THE_JOB, *(f"{stem}{ending}" for stem in stems for ending in BESIDE))
 
 

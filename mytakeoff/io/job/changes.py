@@ -26,7 +26,7 @@ UNITS = {"mm": "mm", "m": "m", "m2": "m²", "m3": "m³", "l": "l", "kg": "kg", "
          "min": "min", "days": "days", "day": "day", "per": "/", "each": " each"}  # fmt: skip
 UNIT = re.compile(rf"_((?:per_)?(?:{'|'.join(UNITS)})(?:_(?:\d+|{'|'.join(UNITS)}))*)$")
 MONEY = ("_price", "least_order", "free_delivery_from", "small_item_amount")
-PLAIN = ("system", "compare", "margins", "calendar", "buying", "sureness", "survey")
+PLAIN = ("system", "compare", "margins", "calendar", "buying", "sureness", "survey", "quotation")
 OF = {"rates": "labour rate, ", "plane": "finished plane, ", **dict.fromkeys(PLAIN, "")}  # before a phrase
 WORDS = {  # where the key's own name would not say it
     "patch_waste_share": "waste of patches",

@@ -35,6 +35,7 @@ from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
 from mytakeoff.panels.parts.fold import Fold, explained
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
+from mytakeoff.panels.parts.quoting import QUOTE, write_quotation_of
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.scenarios.box import ScenarioBox
 from mytakeoff.panels.scenarios.keeping import ScenarioKeeper
@@ -94,6 +95,7 @@ class BudgetPanel(ScenarioKeeper):
                 "undo": ("Undo", self.undo),
                 "restore": ("Back to the saved job", self.restore),
                 "export": ("Write the CSV", self.export_csv),
+                "quote": (QUOTE, lambda: write_quotation_of(self)),
             },
             self.failed,
         )

@@ -27,6 +27,23 @@ THE_JOB = {
     "under the table",
 }
 
+QUOTATION = {
+    "quotation.kind": "The price is | a fixed price holds for what is described; an estimate is printed "
+    "with its range",
+    "quotation.number": "Number of the quotation | empty: a line is left to fill in",
+    "quotation.revision": "Revision | 0 for the first page; counted up for each page that takes the "
+    "place of one handed over",
+    "quotation.dated": "Dated | empty: the day it is written",
+    "quotation.surveyed": "Day of the survey | empty: a line is left to fill in",
+    "quotation.valid_days": "It holds for",
+    "quotation.firm": "Your firm | as it stands at the head",
+    "quotation.firm_lines": "Below its name | address, telephone, tax number, one a line",
+    "quotation.logo": "Logo | a PNG or SVG in the job folder",
+    "quotation.payment": "When it is paid | one a line",
+    "quotation.terms": "Your own terms | one a line",
+    "quotation.exclusions": "Also not in the price | one a line, beside what the job leaves out",
+}
+
 GENERAL = {
     "waste_share": "Waste | extra mixed, of what stays on the wall; 10 to 12 % is usual (no source). The "
     "20 % "
@@ -230,4 +247,4 @@ HOURS = {
     "calendar.least_gauging_l": "The smallest gauging worth mixing",
 }
 
-JOB_WORDS = {**THE_JOB, **GENERAL, **PLANE, **TREATED, **SURE, **MONEY, **HOURS}
+JOB_WORDS = {**THE_JOB, **QUOTATION, **GENERAL, **PLANE, **TREATED, **SURE, **MONEY, **HOURS}

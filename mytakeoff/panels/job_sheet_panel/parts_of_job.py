@@ -11,7 +11,7 @@ from mytakeoff.flatness.grades import GRADE_NAMES
 from mytakeoff.io.job.shape import SystemEntry
 from mytakeoff.job.calendar import WEEKDAYS, Calendar
 from mytakeoff.job.catalogue import DEFAULT_MIXES
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, RailChoice, Site
+from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Site
 from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.edits import mixes_of
 from mytakeoff.job.job import Job
@@ -50,6 +50,7 @@ JOB_BOXES = asked_of(
             "packs",
             "folder",
             "only",
+            "quotation",
         }
     ),
 )
@@ -332,6 +333,7 @@ WORKED_OUT: Mapping[str, tuple[EntryKind, ...]] = {
     "Travel, parking, platform": (part("site", Site),),
     "Extras": (EXTRAS,),
     "How sure the figures are to be": (part("sureness", Confidence), RANGES),
+    "The quotation": (part("quotation", QuotationTerms),),
     "Carrying and bringing back": (
         part("buying", Buying, asked=but(asked_of(Buying, JOB_WORDS, "buying"), "in_stock")),
     ),

@@ -30,6 +30,7 @@ from mytakeoff.panels.parts.controls import first_day, shown_to
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import listed
 from mytakeoff.panels.parts.panel import JobPanel
+from mytakeoff.panels.parts.quoting import QUOTE, write_quotation_of
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.ranges.job_ranges import JobRanges
@@ -78,6 +79,7 @@ class OptionsPanel(JobPanel):
                 "undo": ("Undo", self.undo),
                 "restore": ("Back to the saved job", self.restore),
                 "export": ("Write table and pictures", self.export),
+                "quote": (QUOTE, lambda: write_quotation_of(self)),
                 "stop": ("Stop", self._stop_extra),
             },
             self.failed,
@@ -353,7 +355,7 @@ class OptionsPanel(JobPanel):
             "Something plumb against a wall": self.things.widget,
         }
         saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
-        writing = button_row({"export": self.buttons["export"]})
+        writing = button_row({name: self.buttons[name] for name in ("export", "quote")})
         controls = side(
             self.bound, forms, [self.unsaved_line, saving, self.elsewhere, self.said]
         )  # what was done is said beside both

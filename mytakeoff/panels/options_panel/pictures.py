@@ -31,7 +31,6 @@ from mytakeoff.options.what_is_left import Remains
 from mytakeoff.panels.options_panel.words import (
     BEST,
     days_lines,
-    judged_by,
     shows_lines,
     verdict_words,
     wall_lines,
@@ -257,7 +256,7 @@ def sheets(options: Placed, best: OptionResult | None, sure: Ranges, view: Sheet
         for at, option in options
     ]
     priced = "whole job" if not job.only else ", ".join(job.only)
-    judged = judged_by(job)
+    judged = in_words.judged_by(job)
     subject = f"Maps: {view.wall}. Price: {priced}, with tax. {judged[0].upper()}{judged[1:]}."
     title, notes = (
         headed(view.audience, job.title),

@@ -11,18 +11,16 @@ from mytakeoff.charts.maps.wall_strip import FAILS, PASSES, UNTOLD
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
 from mytakeoff.figures import Headline
-from mytakeoff.flatness.grades import OWN
 from mytakeoff.formats import Formats, unbroken, way
-from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult, Refused
 from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.parts.html import element, joined, listed, message, table
 from mytakeoff.panels.parts.words import letter
+from mytakeoff.quotation.days import days_for_client
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
-from mytakeoff.treatment.treat import chosen_grade
 
 Option = OptionResult | Refused
 NBSP = "\u00a0"
@@ -143,7 +141,7 @@ def days_lines(option: OptionResult, head: Headline | None, audience: Audience) 
     if head is None:
         return [DAY_FOLLOWS]
     if audience == CLIENT:
-        return list(words.days_for_client(option.result, head).values())
+        return list(days_for_client(option.result, head).values())
     return words.days(head, option.result.job.formats)
 
 
@@ -159,23 +157,11 @@ def verdict_words(option: OptionResult) -> str:
     return in_words.verdict(option).partition(":")[0]
 
 
-def judged_by(job: Job) -> str:
-    """What the walls are held to."""
-    compare, grade = job.compare, chosen_grade(job.compare)
-    if compare.grade != OWN:
-        return f"judged by {grade.name} ({grade.edition}; {grade.status})"
-    formats = job.formats
-    gap, edge = formats.depth(compare.tolerance_mm), formats.length(compare.straightedge_m)
-    slope = compare.lean_mm_per_m
-    lean = "" if slope is None else f", lean of up to {formats.slope(slope)}"
-    return f"judged by a gap of {gap} under {edge}{lean}"
-
-
 def title(result: Result, audience: Audience) -> str:
     """Who it is shown to, the job, what is priced and judged, and which walls are not, above the table."""
     job = result.job
     what = "whole job" if not job.only else ", ".join(job.only)
-    subject = f"{what[0].upper()}{what[1:]}, {judged_by(job)}."
+    subject = f"{what[0].upper()}{what[1:]}, {in_words.judged_by(job)}."
     said = (element("p", text, css="mt-subject") for text in (subject, *result.not_read))
     return joined([element("h2", headed(audience, job.title), css="mt-job"), *said])
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from mytakeoff import figures
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
-from mytakeoff.cost.client import hidden_figures, may_be_told
 from mytakeoff.figures import Headline
 from mytakeoff.formats import Formats, counted
 from mytakeoff.inches import NBSP
@@ -12,6 +11,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, table
 from mytakeoff.programme.programme import booked, days_of_work
+from mytakeoff.quotation.days import days_for_client
 from mytakeoff.result import Result, more_litres
 from mytakeoff.treatment.cautions import cautions_for
 from mytakeoff.treatment.notices import WAY_OUT
@@ -79,24 +79,6 @@ def days(head: Headline, formats: Formats) -> list[str]:
     if head.paint_from is None:
         return said
     return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
-
-
-def days_for_client(result: Result, known: Headline) -> dict[str, str]:
-    """Days and visits, those left out that a rate could be read off beside the total; the day for paint."""
-    whole = round(float(known.total))
-    _, tells_days, tells_visits = may_be_told(
-        (whole, known.site_days, known.visits), hidden_figures(result.job)
-    )
-    said = {}
-    if tells_days:
-        said["days"] = f"{counted(known.site_days, 'day')} on site"
-    if tells_visits:
-        said["visits"] = (
-            f"in {counted(known.visits, 'visit')}" if tells_days else counted(known.visits, "visit")
-        )
-    if known.paint_from is not None:
-        said["paint"] = f"paint from {result.job.formats.day(known.paint_from).replace(' ', NBSP)}"
-    return said
 
 
 def headline(result: Result, audience: Audience = ESTIMATOR) -> str:

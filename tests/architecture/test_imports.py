@@ -43,14 +43,15 @@ LAYERS = (
     ("settingout", "ranges"),
     ("buying", "programme"),
     ("figures",),
-    ("options",),
+    ("options", "headline_words"),
     ("store",),
     ("io", "charts"),
-    ("panels",),
+    ("jobs",),
+    ("panels", "terminal"),
     ("launch",),
 )
 RANK = {room: layer for layer, rooms in enumerate(LAYERS) for room in rooms}
-OUTER = ("io", "charts", "panels", "launch")
+OUTER = ("io", "charts", "jobs", "panels", "terminal", "launch")
 CORE = [room for room in RANK if room not in (*OUTER, "store", "resources")]
 SCREEN = ("matplotlib", "ipywidgets", "anywidget", "IPython", "traitlets", "jupyterlab", "voila")
 # Rooms of `panels` that know no panel: every panel may import them.

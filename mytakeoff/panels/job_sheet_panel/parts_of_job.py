@@ -57,6 +57,7 @@ TITLE = (
     "title",
     "place",
     "client",
+    "state",
     "currency",
     "money_places",
     "locale",

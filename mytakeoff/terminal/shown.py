@@ -21,14 +21,12 @@ Line = tuple[Cells, bool]
 
 def show(result: Result, audience: Audience) -> None:
     """Print a priced job under its title."""
-    say(headline_lines(result, audience))
-    if not result.walls:
-        return
-    head, lines = table_lines(result, audience)
+    known = headline_lines(result, audience)
+    head, lines = table_lines(result, audience) if result.walls else ((), [])
     if sys.stdout.isatty():
-        _ruled(head, lines)
+        _ruled(known, head, lines)
     else:
-        say(_aligned(head, lines))
+        say([*known, *(_aligned(head, lines) if head else ())])
 
 
 def headline_lines(result: Result, audience: Audience) -> list[str]:
@@ -72,17 +70,25 @@ def _aligned(head: Cells, lines: Sequence[Line]) -> Iterator[str]:
     yield ""
 
 
-def _ruled(head: Cells, lines: Sequence[Line]) -> None:
-    """With rules, as wide as the terminal is."""
+def _ruled(known: Sequence[str], head: Cells, lines: Sequence[Line]) -> None:
+    """With rules, as wide as the terminal is, broken between words."""
     from rich.box import SIMPLE_HEAD
     from rich.console import Console
+    from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text
 
+    def cell(text: str) -> Padding:
+        bare = harmless(text).lstrip()
+        return Padding(Text(bare), (0, 0, 0, len(text) - len(text.lstrip())))
+
+    console = Console(highlight=False)
+    console.print(*(Text(harmless(line)) for line in known), sep="\n")
     table = Table(box=SIMPLE_HEAD, header_style="bold", pad_edge=False)
     for name in head:
         left = name in TEXTS
         table.add_column(name, justify="left" if left else "right", overflow="fold", no_wrap=not left)
     for cells, strong in lines:
-        table.add_row(*(Text(harmless(cell)) for cell in cells), style="bold" if strong else "")
-    Console(highlight=False).print(table)
+        table.add_row(*map(cell, cells), style="bold" if strong else "")
+    if head:
+        console.print(table)

@@ -18,8 +18,9 @@ from hypothesis import strategies as st
 from rough_walls import rough_wall
 
 import mytakeoff as mt
-from mytakeoff.audience import CLIENT, ESTIMATOR
+from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
 from mytakeoff.cost.cost import TAX
+from mytakeoff.headline_words import dated
 from mytakeoff.job import catalogue
 from mytakeoff.job.choices import Extra
 from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB
@@ -111,7 +112,13 @@ def check_an_option(job: mt.Job, head: mt.Headline) -> None:
     assert f"on {head.site_days} day" in said
     assert f"in {head.visits} visit" in said
     told = words.facts(option.result, CLIENT)
-    assert options_words.days_lines(option, option.headline, CLIENT) == [*told.values()][1:]
+    assert options_words.days_lines(option, dated(option.result), CLIENT) == [*told.values()][1:]
+
+
+@pytest.mark.parametrize("audience", [ESTIMATOR, CLIENT])
+def test_of_a_job_that_does_not_say_when_it_begins_no_year_is_told(audience: Audience) -> None:
+    unsaid = mt.evaluate(replace(demo(), calendar=replace(demo().calendar, start=None)))
+    assert re.findall(r"\b20\d\d\b", " ".join(words.facts(unsaid, audience).values())) == []
 
 
 def test_the_demo() -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated, Literal
 
+from mytakeoff.audience import Audience, headed
 from mytakeoff.bounds import Money, Within, check_numbers
 from mytakeoff.corners.round_room import check_on_walls
 from mytakeoff.errors import Check, Mistake, TakeoffError
@@ -26,6 +27,7 @@ from mytakeoff.locales import is_locale
 from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
 
 OpeningRule = Literal["net", "is1200"]
+State = Literal["draft", "quoted", "signed", "done"]
 MOST_SCENARIOS = 100  # what anybody compares is a handful; a list without end is no list
 EACH_BAG = "0.02 is usual, 0 buys a bag for every gram"
 
@@ -123,6 +125,8 @@ class Job:
         What-ifs that are kept with the job; none of them is in its figures. 100 at most, each with its name.
     quotation : QuotationTerms
         What the page that is handed over says beside the figures.
+    state : "draft", "quoted", "signed" or "done"
+        How far it is, for the table of all jobs; in no figure.
     """
 
     title: str
@@ -165,6 +169,7 @@ class Job:
     folder: str = ""
     bag_slack_share: Annotated[float, Within(0.0, 1.0, under=True, usual=EACH_BAG)] = 0.02
     scenarios: tuple[Scenario, ...] = ()
+    state: State = "draft"
     place: str = ""
     client: str = ""
     feet_and_inches: bool = False
@@ -251,6 +256,11 @@ class Job:
                 _one_of(rooms, " or add the room"),
                 f"wall {wall.name!r}",
             )
+
+    def titled(self, audience: Audience) -> str:
+        """The first line over its price: whom it is for, the job, and what of it is priced."""
+        what = ", ".join(wall.name for wall in self.priced_walls) if self.only else "whole job"
+        return headed(audience, f"{self.title}: {what}, tax included")
 
     @property
     def priced_walls(self) -> tuple[JobWall, ...]:

@@ -1,23 +1,29 @@
-"""The `mytakeoff` command: make a job folder, open one, write survey forms and quotations."""
+"""The `mytakeoff` command: job folders made and opened, survey forms, quotations, prices and mistakes of jobs.
+
+What prices and checks loads neither notebook nor browser: each command imports what it needs.
+"""
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.launch.folder import (
-    add_missing_workbooks,
-    as_typed,
-    check_job_folder,
-    first_workbook,
-    new_job_folder,
-)
 from mytakeoff.resources import WORKBOOK_PANELS, WORKBOOK_WORDS
 
 DEMO_FOLDER = "mytakeoff-demo"
+INTERRUPTED = 130
+HOW_IT_ENDS = """
+exit codes:
+  0    all of them are priced, or without mistakes
+  1    some are not: their mistakes are told, the others are priced
+  2    what was asked for cannot be, or a file could not be written
+  130  interrupted; nothing is half written
+"""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -30,17 +36,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     chosen = _parser().parse_args(arguments)
     try:
-        chosen.run(chosen)
+        return chosen.run(chosen) or 0
     except TakeoffError as error:
         print(error, file=sys.stderr)
         return 2
-    return 0
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:  # nobody reads on, as `head` does: have nothing complain of it at the end
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 def _parser() -> argparse.ArgumentParser:
     """Describe the command line."""
     parser = argparse.ArgumentParser(prog="mytakeoff", description="A takeoff workbook for levelling walls.")
-    commands = parser.add_subparsers(required=True, metavar="new | open | form | quote")
+    commands = parser.add_subparsers(required=True, metavar="new | open | form | quote | price | check")
     new = commands.add_parser("new", help="make a job folder with the workbooks and a job to start from")
     new.add_argument("folder", type=Path, help="not there yet, or empty")
     new.add_argument("--demo", action="store_true", help="start from the demo job")
@@ -63,11 +73,67 @@ def _parser() -> argparse.ArgumentParser:
     start.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
     start.add_argument("--port", type=int, default=None, help="first port to try (8888, with --app 8866)")
     start.set_defaults(run=_open)
+    _add_price(commands)
+    _add_check(commands)
     return parser
+
+
+def _add_price(commands: Any) -> None:
+    """Describe `price`."""
+    price = commands.add_parser(
+        "price",
+        help="price jobs: headline and costed table; or hundreds of them into one table",
+        description="Price jobs and print the headline and the costed table of each. Progress and mistakes "
+        "go to the standard error.",
+        epilog=HOW_IT_ENDS,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    price.add_argument("folders", nargs="*", metavar="FOLDER", help="a folder that holds a job.toml")
+    price.add_argument(
+        "--client", action="store_true", help="as the client sees it, without rates and margins"
+    )
+    for kind in ("json", "csv"):
+        price.add_argument(f"--{kind}", nargs="?", const="-", metavar="FILE",
+                           help=f"as {kind.upper()} into a file; without FILE: to the standard output, "
+                           "instead of the table")  # fmt: skip
+    price.add_argument("--out", metavar="TABLE", help="one row a job into TABLE.csv or TABLE.parquet; what "
+                       "the next run need not work out again is kept in TABLE-kept.json")  # fmt: skip
+    price.add_argument("--processes", type=int, metavar="N",
+                       help="with --out: so many jobs at a time (as many as there are cores)")  # fmt: skip
+    price.set_defaults(run=_price)
+
+
+def _add_check(commands: Any) -> None:
+    """Describe `check`."""
+    check = commands.add_parser(
+        "check",
+        help="tell all mistakes of jobs, and nothing else",
+        description="Tell every mistake of some jobs with its place; one line where there are none.",
+        epilog=HOW_IT_ENDS,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    check.add_argument("folders", nargs="*", metavar="FOLDER", help="a folder that holds a job.toml")
+    check.set_defaults(run=_check)
+
+
+def _price(chosen: argparse.Namespace) -> int:
+    """Price jobs."""
+    from mytakeoff.terminal.commands import price
+
+    return price(chosen)
+
+
+def _check(chosen: argparse.Namespace) -> int:
+    """Tell mistakes of jobs."""
+    from mytakeoff.terminal.commands import check
+
+    return check(chosen)
 
 
 def _new(chosen: argparse.Namespace) -> None:
     """Make a job folder and say what comes next."""
+    from mytakeoff.launch.folder import as_typed, new_job_folder
+
     folder = new_job_folder(chosen.folder, chosen.demo)
     print(f"Made {folder}. Open it with: mytakeoff open {as_typed(folder)}")
 
@@ -103,6 +169,13 @@ def _open(chosen: argparse.Namespace) -> None:
 
 def _workbook_to_open(folder: Path | None, demo: bool, name: str | None) -> Path:
     """Return the workbook of the folder asked for, put there if it is missing."""
+    from mytakeoff.launch.folder import (
+        add_missing_workbooks,
+        check_job_folder,
+        first_workbook,
+        new_job_folder,
+    )
+
     if folder is None and not demo:
         raise TakeoffError(
             Mistake(

@@ -5,30 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from mytakeoff.cost.client import hidden_figures, may_be_told
-from mytakeoff.figures import Headline, headline
+from mytakeoff.figures import headline
 from mytakeoff.formats import counted, in_a_row
-from mytakeoff.inches import NBSP
+from mytakeoff.headline_words import days_for_client
 from mytakeoff.programme.programme import booked
 from mytakeoff.result import Result
-
-
-def days_for_client(result: Result, known: Headline) -> dict[str, str]:
-    """Days and visits, those left out that a rate could be read off beside the total; the day for paint."""
-    whole = round(float(known.total))
-    _, tells_days, tells_visits = may_be_told(
-        (whole, known.site_days, known.visits), hidden_figures(result.job)
-    )
-    said = {}
-    if tells_days:
-        said["days"] = f"{counted(known.site_days, 'day')} on site"
-    if tells_visits:
-        said["visits"] = (
-            f"in {counted(known.visits, 'visit')}" if tells_days else counted(known.visits, "visit")
-        )
-    if known.paint_from is not None:
-        said["paint"] = f"paint from {result.job.formats.day(known.paint_from).replace(' ', NBSP)}"
-    return said
 
 
 @dataclass(frozen=True)

@@ -43,16 +43,16 @@ LAYERS = (
     ("settingout", "ranges"),
     ("buying", "programme"),
     ("figures",),
-    ("options",),
+    ("options", "headline_words"),
     ("quotation",),
     ("store",),
     ("io", "charts"),
-    ("documents",),
-    ("panels",),
+    ("documents", "jobs"),
+    ("panels", "terminal"),
     ("launch",),
 )
 RANK = {room: layer for layer, rooms in enumerate(LAYERS) for room in rooms}
-OUTER = ("io", "charts", "documents", "panels", "launch")
+OUTER = ("io", "charts", "documents", "jobs", "panels", "terminal", "launch")
 CORE = [room for room in RANK if room not in (*OUTER, "store", "resources")]
 SCREEN = ("matplotlib", "ipywidgets", "anywidget", "IPython", "traitlets", "jupyterlab", "voila")
 # Rooms of `panels` that know no panel: every panel may import them.

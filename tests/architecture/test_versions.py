@@ -12,7 +12,10 @@ from places import CHECKOUT
 
 PROJECT = tomllib.loads((CHECKOUT / "pyproject.toml").read_text("utf-8"))["project"]
 EXTRAS = PROJECT["optional-dependencies"]
-NEEDED = [Requirement(line) for line in (*PROJECT["dependencies"], *EXTRAS["app"], *EXTRAS["scan"])]
+NEEDED = [
+    Requirement(line)
+    for line in (*PROJECT["dependencies"], *EXTRAS["app"], *EXTRAS["scan"], *EXTRAS["parquet"])
+]
 
 
 def pinned(name: str) -> dict[str, Version]:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
 from mytakeoff.coats.coats import layers
+from mytakeoff.headline_words import overloaded
 from mytakeoff.job.catalogue import CEMENT_LIME, LIGHT_GYPSUM
 from mytakeoff.panels.parts import words
 from mytakeoff.result import Result
@@ -48,7 +49,7 @@ def test_the_estimator_reads_under_the_price_which_wall_cannot_be_plastered_and_
     [found] = result.overloaded_walls
     assert (found.wall, found.limit_mm) == ("A", 37.0)  # 35 mm of backing, 2 mm of finish
     assert (found.share, found.area_m2) == pytest.approx((0.25, 7.5 / 4))
-    [said] = words.overloaded(result)
+    [said] = overloaded(result)
     assert said.startswith("A cannot be plastered as priced: 25 % of it is thicker than the 37 mm that ")
     assert "up to 126 mm" in said
     assert "cannot be plastered" in words.headline(result)

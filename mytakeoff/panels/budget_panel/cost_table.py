@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -12,8 +11,7 @@ import anywidget
 import traitlets
 from ipywidgets import Widget, widget_serialization
 
-from mytakeoff.cost.cost import TAX, Cost, CostLine
-from mytakeoff.cost.sections import Section, sections
+from mytakeoff.cost.shown import shown_table
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import decimal_typed
@@ -25,9 +23,7 @@ from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.units import decimal_of
 
-HEAD = [["item", "item"], ["number mt-quantity", "quantity"], ["unit", "unit"],
-        ["number mt-price", "price"], ["number mt-amount", "amount"]]  # fmt: skip
-CLIENT_HEAD = [head for head in HEAD if head[1] in ("item", "amount")]
+KINDS = {"quantity": "number mt-quantity", "price": "number mt-price", "amount": "number mt-amount"}
 
 
 def typed_price(text: str, item: str, formats: Formats = HOUSE) -> Decimal:
@@ -53,94 +49,9 @@ def typed_price(text: str, item: str, formats: Formats = HOUSE) -> Decimal:
 
 def table_of(result: Result, client: bool) -> str:
     """A result's table, for the client or for the estimator, as the table on the page takes it."""
-    formats = result.job.formats
-    shown = {
-        "caption": f"What it costs, {formats.currency}",
-        "head": CLIENT_HEAD if client else HEAD,
-        "sections": _rooms(result) if client else _sections(result),
-        "foot": foot_of(result.cost, formats, client),
-    }
-    return json.dumps(shown)
-
-
-def _sections(result: Result) -> list[dict[str, Any]]:
-    """The estimator's sections, small items gathered."""
-    job = result.job
-    formats, keys = job.formats, Counter[str]()
-    under = decimal_of(job.small_item_amount)
-    return [
-        {
-            "title": section.name,
-            "amount": formats.money(section.amount),
-            "folds": True,
-            "small": small_of(section, formats, under),
-            "rows": [
-                *(row_of(line, formats, keys, small=False) for line in section.lines),
-                *(row_of(line, formats, keys, small=True) for line in section.small),
-            ],
-        }
-        for section in sections(result.cost, under)
-    ]
-
-
-def small_of(section: Section, formats: Formats, under: Decimal) -> list[str]:
-    """What stands for the small items of a section, and what they come to; empty where there are none."""
-    if not section.small:
-        return []
-    count, amount = len(section.small), formats.number(under, 0 if under == int(under) else formats.places)
-    return [f"{count} small items, each under {amount}", formats.money(section.small_amount)]
-
-
-def row_of(line: CostLine, formats: Formats, keys: Counter[str], small: bool) -> dict[str, Any]:
-    """A line of a cost as text; its key stays while its figures move."""
-    typed, name = bool(line.priced_as), f"{line.group}|{line.item}|{line.unit}"
-    keys[name] += 1
-    return {
-        "key": f"{name}|{keys[name]}",
-        "item": line.said or line.item,
-        "quantity": formats.exact(line.quantity) if typed else "",
-        "unit": line.unit if typed else "",
-        "price": formats.exact(line.price) if typed else "",
-        "amount": formats.money(line.amount),
-        "basis": line.basis,
-        "priced": line.priced_as,
-        "editable": typed,
-        "small": small,
-    }
-
-
-def _rooms(result: Result) -> list[dict[str, Any]]:
-    """The client's rows, room by room."""
-    formats = result.job.formats
-    rows = [row for row in result.cost.client_rows if row.item != TAX]
-    return [
-        {
-            "title": room,
-            "amount": "",
-            "folds": False,
-            "small": [],
-            "rows": [
-                {
-                    "key": f"{room}|{nth}", "item": row.item, "quantity": "", "unit": "", "price": "",
-                    "amount": formats.money(row.amount), "basis": "", "priced": "", "editable": False,
-                    "small": False,
-                }
-                for nth, row in enumerate(rows) if row.room == room
-            ],
-        }
-        for room in dict.fromkeys(row.room for row in rows)
-    ]  # fmt: skip
-
-
-def foot_of(cost: Cost, formats: Formats, client: bool) -> list[list[Any]]:
-    """What the sections come to, tax, total, as text."""
-    tax = [
-        [TAX if client else f"{line.item}, {line.basis}", formats.money(line.amount), False]
-        for line in cost.markups
-        if line.group == TAX
-    ]
-    total = [f"total, {formats.currency}", formats.money(cost.total), True]
-    return [["before tax", formats.money(cost.before_tax), False], *tax, total]
+    shown = shown_table(result.cost, result.job.formats, decimal_of(result.job.small_item_amount), client)
+    head = [[KINDS.get(name, name), name] for name in shown["head"]]
+    return json.dumps({**shown, "head": head})
 
 
 class CostTable(anywidget.AnyWidget):

@@ -58,6 +58,7 @@ TITLE = (
     "title",
     "place",
     "client",
+    "state",
     "currency",
     "money_places",
     "locale",

@@ -21,6 +21,7 @@ from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_cu
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.charts.options.wedge import WedgeDrawing
 from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.headline_words import facts
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing
@@ -36,7 +37,7 @@ from mytakeoff.panels.options_panel.words import (
     wall_lines,
 )
 from mytakeoff.panels.parts.html import Html, element
-from mytakeoff.panels.parts.words import facts, letter
+from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.drivers import Driver
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.treatment.wall_result import WallResult

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from mytakeoff import headline_words
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES, UNTOLD
 from mytakeoff.charts.options.row_drawings import row_exaggeration
@@ -15,10 +16,9 @@ from mytakeoff.formats import Formats, unbroken, way
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult, Refused
-from mytakeoff.panels.parts import range_words, words
+from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.html import element, joined, listed, message, table
 from mytakeoff.panels.parts.words import letter
-from mytakeoff.quotation.days import days_for_client
 from mytakeoff.ranges.job_ranges import JobRanges
 from mytakeoff.result import Result
 
@@ -141,8 +141,8 @@ def days_lines(option: OptionResult, head: Headline | None, audience: Audience) 
     if head is None:
         return [DAY_FOLLOWS]
     if audience == CLIENT:
-        return list(days_for_client(option.result, head).values())
-    return words.days(head, option.result.job.formats)
+        return list(headline_words.days_for_client(option.result, head).values())
+    return headline_words.days(head, option.result.job.formats)
 
 
 def wall_lines(option: OptionResult) -> list[str]:

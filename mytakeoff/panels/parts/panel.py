@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.headline_words import first_step
 from mytakeoff.io.files.atomic import check_free
 from mytakeoff.io.job.changes import what_changed
 from mytakeoff.io.job.news import Looks, files_of
@@ -28,7 +29,7 @@ from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.slices import Steps, Waiting
 from mytakeoff.panels.parts.stock import make
 from mytakeoff.panels.parts.watching import Asked, FolderLine, FolderWatch, read_again, unsaved_words
-from mytakeoff.panels.parts.words import first_line, first_step
+from mytakeoff.panels.parts.words import first_line
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import left_open_steps

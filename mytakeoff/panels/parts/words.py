@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from mytakeoff import figures
-from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
-from mytakeoff.figures import Headline
-from mytakeoff.formats import Formats, counted
-from mytakeoff.inches import NBSP
+from mytakeoff.audience import ESTIMATOR, Audience
+from mytakeoff.formats import Formats
+from mytakeoff.headline_words import NOTHING_PRICED, facts, first_step, to_know
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, table
-from mytakeoff.programme.programme import booked, days_of_work
-from mytakeoff.quotation.days import days_for_client
 from mytakeoff.result import Result, more_litres
 from mytakeoff.treatment.cautions import cautions_for
-from mytakeoff.treatment.notices import WAY_OUT
 from mytakeoff.treatment.wall_result import WallResult
 
 BY_LINE = "Measured from a plumb line or a plumb laser"
@@ -25,28 +20,6 @@ TICK_WORDS = {
     "Swept": "is a wall that a straightedge went over everywhere, its high spots entered below: little is "
     "left to be allowed for between the readings.",
 }
-JOB_WORKBOOK = "job.ipynb"
-OR_A_FILE = "or read a file of them in survey.ipynb"
-
-
-def first_step(job: Job) -> str:
-    """What to do first, in one sentence; "" once a wall is read.
-
-    Parameters
-    ----------
-    job : Job
-        As it is shown.
-    """
-    if not job.walls:
-        return f"This job has no wall yet: open {JOB_WORKBOOK} and enter its rooms and walls there first."
-    if not job.read_walls:
-        name = job.walls[0].name
-        return f"No wall is read yet: open {JOB_WORKBOOK} and type the readings of {name} there, {OR_A_FILE}."
-    if not job.priced_walls:
-        name = job.chosen_walls[0].name
-        start = "No wall that is to be priced is read yet"
-        return f"{start}: open {JOB_WORKBOOK} and type the readings of {name} there, {OR_A_FILE}."
-    return ""
 
 
 def first_line(job: Job) -> Html:
@@ -55,59 +28,18 @@ def first_line(job: Job) -> Html:
     return element("p", said, css="mt-first", role="status") if said else Html()
 
 
-def facts(result: Result, audience: Audience = ESTIMATOR) -> dict[str, str]:
-    """The headline's figures as text, by name: all for the estimator, total and days for a client."""
-    formats, known = result.job.formats, figures.headline(result)
-    total = {"total": formats.amount(known.total, 0)}
-    if audience == CLIENT:
-        return total | days_for_client(result, known)
-    return total | {
-        "days": booked(result).in_words(),
-        "bags": f"{known.bags} bags",
-        "dry": f"{formats.number(known.dry_kg)} kg dry",
-        "litres": f"{formats.number(known.litres)} litres",
-        "coats": counted(known.coats, "coat"),
-        "thickest": f"thickest {formats.depth(known.max_mm, places=0)}",
-        "mean": f"mean {formats.depth(known.mean_mm, places=1)}",
-    }
-
-
-def days(head: Headline, formats: Formats) -> list[str]:
-    """Days' work, on how many days of the calendar and in how many visits, and when paint may go on."""
-    work, on_site, visits = days_of_work(head.work_days, head.site_days, head.visits, formats)
-    said = [work, f"on {on_site}, in {visits}"]
-    if head.paint_from is None:
-        return said
-    return [*said, f"paint from {formats.day(head.paint_from).replace(' ', NBSP)}"]
-
-
 def headline(result: Result, audience: Audience = ESTIMATOR) -> str:
     """Total with tax, then days, bags, thickness; each named, so that the page can mark what changes.
 
-    Under them what is not priced, what of the price is guessed, and walls that cannot be plastered as they
-    are priced, which is for the estimator.
+    Under them what goes with it.
     """
     spots = {name: element("span", text, data_fact=name) for name, text in facts(result, audience).items()}
-    what = ", ".join(wall.entry.name for wall in result.walls) if result.job.only else "whole job"
     line = joined((spot for name, spot in spots.items() if name != "total"), " · ")
-    said = headed(audience, f"{result.job.title}: {what}, tax included")
+    said = result.job.titled(audience)
     if not result.walls:
-        return html.headline("Nothing priced yet", "", said)
-    own = result.not_measured if audience == CLIENT else (*result.guessed, *overloaded(result))
-    more = (*result.not_priced, *own)
-    to_know = joined(element("div", text, css="mt-facts") for text in more)
-    return html.headline(spots["total"], line, said) + to_know
-
-
-def overloaded(result: Result) -> tuple[str, ...]:
-    """A sentence for each wall that is far thicker than what carries it."""
-    formats = result.job.formats
-    return tuple(
-        f"{passed.wall} cannot be plastered as priced: {formats.number(100 * passed.share)} % of it is "
-        f"thicker than the {formats.depth(passed.limit_mm)} that {passed.carrier} carries, "
-        f"up to {formats.depth(passed.max_mm, places=0)}: {WAY_OUT}"
-        for passed in result.overloaded_walls
-    )
+        return html.headline(NOTHING_PRICED, "", said)
+    more = joined(element("div", text, css="mt-facts") for text in to_know(result, audience))
+    return html.headline(spots["total"], line, said) + more
 
 
 def letter(index: int) -> str:

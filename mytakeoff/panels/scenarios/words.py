@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 
 from mytakeoff.audience import CLIENT, Audience
 from mytakeoff.formats import unbroken
+from mytakeoff.headline_words import facts
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import Scenario
 from mytakeoff.options import in_words
 from mytakeoff.options.result import OptionResult
 from mytakeoff.panels.parts.html import Html, element, joined, listed
-from mytakeoff.panels.parts.words import facts
 from mytakeoff.panels.scenarios.work import MOST_COMPARED, Compared
 
 WHAT_IT_IS = (

@@ -1,0 +1,213 @@
+"""Many jobs into one table, as a user starts it: the same for one process and two, gone on with, whole."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import signal
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+from command import run, start, write_jobs
+
+import mytakeoff as mt
+from mytakeoff.headline_words import dated
+from mytakeoff.jobs.kept import kept_bytes, kept_path, read_kept
+from mytakeoff.jobs.rows import COLUMNS
+
+JOBS = 7
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Job folders, one with mistakes, one that is none."""
+    place = tmp_path_factory.mktemp("many")
+    write_jobs(place, JOBS)
+    (place / "notes").mkdir()
+    (place / "wrong").mkdir()
+    (place / "wrong" / "job.toml").write_text('format = 1\ntitle = 3\nwaste_share = "much"\n')
+    return place
+
+
+@pytest.fixture
+def place(made: Path, tmp_path: Path) -> Path:
+    """A copy of them, to be written to."""
+    return Path(shutil.copytree(made, tmp_path / "many"))
+
+
+@pytest.fixture(scope="module")
+def table(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Their table, by one process."""
+    out = tmp_path_factory.mktemp("tables") / "jobs.csv"
+    done = run("price", *reversed(folders(made)), "--out", out, "--processes", "1", cwd=made)
+    assert (done.returncode, done.stdout) == (1, "")
+    return out
+
+
+def folders(place: Path) -> list[str]:
+    return sorted(path.name for path in place.iterdir() if path.is_dir())
+
+
+def counts(said: str) -> tuple[int, ...]:
+    """Jobs that were priced, of how many, and how many of them were unchanged, as the last line says it."""
+    words = said.splitlines()[-1].split()
+    return int(words[0]), int(words[2]), int(words[words.index("unchanged") - 3])
+
+
+def test_each_row_has_the_headline_of_its_job(made: Path, table: Path) -> None:
+    rows = pd.read_csv(table, dtype=str, keep_default_na=False).to_dict("records")
+    assert [row["folder"] for row in rows] == folders(made)
+    assert list(rows[0]) == list(COLUMNS)
+    for row in rows[:JOBS]:
+        result = mt.evaluate(mt.open_job(made / row["folder"]))
+        head = dated(result)
+        assert Decimal(row["total"]) == head.total
+        assert (row["state"], row["currency"], row["mistakes"]) == ("draft", result.cost.currency, "")
+        assert (row["bags"], row["site_days"]) == (str(head.bags), str(head.site_days))
+        for name in ("litres", "measured_l", "allowance_l", "dry_kg", "work_days", "mean_mm", "max_mm"):
+            assert float(row[name]) == getattr(head, name), name
+        assert float(row["total_per_m2"]) == pytest.approx(float(head.total) / result.area_m2, abs=0.006)
+
+
+def test_what_is_no_job_and_what_has_mistakes_stand_in_it_and_are_told(made: Path, tmp_path: Path) -> None:
+    done = run("price", *folders(made), "--out", tmp_path / "jobs.csv", cwd=made)
+    assert counts(done.stderr) == (JOBS, JOBS + 2, 0)
+    told = done.stderr.splitlines()
+    assert any(line.startswith("wrong: job.toml, title: 3; ") for line in told)
+    assert any(line.startswith("wrong: job.toml, waste_share: 'much'; ") for line in told)
+    assert any(line.startswith("notes: no job.toml; ") for line in told)
+    rows = pd.read_csv(tmp_path / "jobs.csv").set_index("folder")
+    assert "waste_share: 'much'" in rows.loc["wrong", "mistakes"]
+    assert pd.isna(rows.loc[["wrong", "notes"], "total"]).all()
+
+
+def test_one_process_and_two_give_the_same_table_to_the_last_byte(
+    made: Path, table: Path, tmp_path: Path
+) -> None:
+    done = run("price", *folders(made), "--out", tmp_path / "jobs.csv", "--processes", "2", cwd=made)
+    assert counts(done.stderr) == (JOBS, JOBS + 2, 0)
+    assert (tmp_path / "jobs.csv").read_bytes() == table.read_bytes()
+
+
+def test_only_what_changed_is_worked_out_again(place: Path, table: Path) -> None:
+    """The second run is of another kind of table and finds what the first kept beside it."""
+    run("price", *folders(place), "--out", "jobs.csv", cwd=place)
+    changed = mt.open_job(place / "job-002")
+    mt.save_job(replace(changed, state="quoted", waste_share=changed.waste_share + 0.01), place / "job-002")
+    sheet = next((place / "job-004" / "surveys").iterdir())
+    sheet.write_bytes(sheet.read_bytes() + b"\n")
+    done = run("price", *folders(place)[:-1], "--out", "jobs.parquet", cwd=place)
+    assert counts(done.stderr) == (JOBS, JOBS + 1, JOBS - 2)
+    rows = pd.read_parquet(place / "jobs.parquet").set_index("folder")
+    before = pd.read_csv(table, dtype=str).set_index("folder")
+    assert rows.loc["job-002", "state"] == "quoted"
+    assert rows.loc["job-002", "total"] == mt.evaluate(mt.open_job(place / "job-002")).cost.total
+    for name in (f"job-{nth:03}" for nth in range(JOBS) if nth != 2):
+        assert rows.loc[name, "total"] == Decimal(before.loc[name, "total"])
+
+
+@pytest.mark.parametrize(
+    "damage",
+    ["", "{", "[1]", '{"format": 1}', '{"format": 1, "by": "another", "jobs": {}}',
+     *(kept_bytes({}).decode().replace("{\n", job) for job in ('{"a": 3', '{"a": {"files": {}, "row": []}'))],
+)  # fmt: skip
+def test_what_is_kept_may_be_lost_or_damaged(table: Path, tmp_path: Path, damage: str) -> None:
+    assert len(read_kept(kept_path(table))) == JOBS
+    (tmp_path / "jobs-kept.json").write_text(damage)
+    assert read_kept(tmp_path / "jobs-kept.json") == read_kept(tmp_path / "none.json") == {}
+
+
+def test_what_is_kept_is_read_back_as_it_was(table: Path) -> None:
+    path = kept_path(table)
+    assert kept_bytes(read_kept(path)) == path.read_bytes()
+
+
+@pytest.mark.parametrize("name", ["job.toml", "prices.csv", "packs.csv"])
+def test_a_row_is_kept_as_long_as_each_file_holds_the_same(place: Path, table: Path, name: str) -> None:
+    kept, folder = read_kept(kept_path(table))["job-001"], place / "job-001"
+    assert kept.fits(str(folder))
+    there = {path.relative_to(folder).as_posix() for path in folder.rglob("*.*")}
+    assert set(kept.files) == there | {"packs.csv"}
+    was = (folder / name).read_bytes() if name in there else None
+    (folder / name).write_bytes((was or b"") + b"\n")
+    assert not kept.fits(str(folder))
+    (folder / name).write_bytes(was) if was is not None else (folder / name).unlink()
+    assert kept.fits(str(folder))
+    (folder / "notes.txt").write_text("a remark of the user's own moves nothing")
+    assert kept.fits(str(folder))
+
+
+def test_parquet_is_read_back_by_arrow_and_pandas(made: Path, table: Path, tmp_path: Path) -> None:
+    shutil.copy(table.with_name("jobs-kept.json"), tmp_path / "jobs-kept.json")
+    done = run("price", *folders(made), "--out", tmp_path / "jobs.parquet", cwd=made)
+    assert counts(done.stderr) == (JOBS, JOBS + 2, JOBS)
+    arrow = pq.read_table(tmp_path / "jobs.parquet")
+    assert arrow.column_names == list(COLUMNS)
+    assert arrow.schema.field("total").type == pa.decimal128(28, 6)
+    units = {
+        name: arrow.schema.field(name).metadata[b"unit"].decode() for name in ("area_m2", "dry_kg", "mean_mm")
+    }
+    assert units == {"area_m2": "m²", "dry_kg": "kg", "mean_mm": "mm"}
+    frame, text = pd.read_parquet(tmp_path / "jobs.parquet"), pd.read_csv(table)
+    for name, column in COLUMNS.items():
+        ours, theirs = frame[name], text[name]
+        if column.kind == "money":
+            ours = ours.astype(float)
+        if column.kind in ("money", "number", "count"):
+            pd.testing.assert_series_equal(ours, theirs, check_dtype=False, check_exact=True)
+        else:
+            assert [as_text(value) for value in ours] == [as_text(value) for value in theirs], name
+
+
+def as_text(value: Any) -> str:
+    return "" if pd.isna(value) else str(value)
+
+
+def test_an_interrupted_run_leaves_the_table_and_is_gone_on_with(place: Path, table: Path) -> None:
+    (place / "jobs.csv").write_text("as it was")
+    process = start("price", *folders(place), "--out", "jobs.csv", "--processes", "1", cwd=place)
+    assert process.stderr is not None
+    for line in process.stderr:
+        if line.startswith("3 of"):
+            break
+    process.send_signal(signal.SIGTERM)
+    said = process.stderr.read()
+    assert process.wait(timeout=60) == 130
+    process.stderr.close()
+    assert process.stdout is not None
+    process.stdout.close()
+    assert "Interrupted: jobs.csv is as it was" in said
+    assert (place / "jobs.csv").read_text() == "as it was"
+    kept = json.loads((place / "jobs-kept.json").read_text("utf-8"))["jobs"]
+    assert 3 <= len(kept) <= JOBS
+    done = run("price", *folders(place), "--out", "jobs.csv", cwd=place)
+    assert counts(done.stderr) == (JOBS, JOBS + 2, len(kept))
+    assert (place / "jobs.csv").read_bytes() == table.read_bytes()
+
+
+def no_more_than(size: int) -> None:
+    """Have the system refuse files over so many bytes, as a full disk does."""
+    import resource
+
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
+
+
+def test_a_full_disk_is_told_and_nothing_is_half_written(place: Path) -> None:
+    """What is kept fits at first, and no more once some jobs are in it; the table is as it was."""
+    pytest.importorskip("resource", reason="Windows has no such limits")
+    run("price", "job-000", "--out", "jobs.csv", cwd=place)
+    before = {path: path.read_bytes() for path in place.glob("jobs*")}
+    size = max(map(len, before.values())) + 200
+    done = run(
+        "price", *folders(place), "--out", "jobs.csv", cwd=place, preexec_fn=lambda: no_more_than(size)
+    )
+    assert done.returncode == 2
+    assert "could not be written (File too large)" in done.stderr
+    assert {path: path.read_bytes() for path in place.glob("jobs*")} == before
+    assert not list(place.glob("unfinished*"))

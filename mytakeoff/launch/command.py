@@ -1,4 +1,4 @@
-"""The `mytakeoff` command: job folders made and opened, survey forms, quotations, prices and mistakes of jobs.
+"""The `mytakeoff` command: job folders made and opened, forms, quotations, prices and mistakes of jobs.
 
 What prices and checks loads neither notebook nor browser: each command imports what it needs.
 """

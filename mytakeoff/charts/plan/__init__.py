@@ -1,0 +1,1 @@
+"""A room seen from above, before and after."""

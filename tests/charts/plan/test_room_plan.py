@@ -1,0 +1,101 @@
+"""The room in plan: drawn to scale, its words those of its figures, alike on a phone and on paper."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import numpy as np
+import pytest
+from invented_rooms import L_SHAPE, corner_of, inside_deg, invented, job_of, read_off_one_set_up
+
+import mytakeoff as mt
+from mytakeoff.charts.drawing.canvas import svg_text
+from mytakeoff.charts.plan import in_words, plan
+from mytakeoff.settingout.room_setting import RoomSetting, rooms_set_out
+from mytakeoff.treatment.floated import floated_wall
+
+ASKEW = ((0.0, 0.0), (4.2, 0.03), (4.26, -3.1), (-0.05, -3.02))
+
+
+@cache
+def room_of(corners, needs_mm: float = 3050.0) -> tuple[list, RoomSetting]:
+    walls = read_off_one_set_up(invented(corners, 2))
+    around = [corner_of(walls, nth, one_set_up=True) for nth in range(len(walls))]
+    opposite = "wall 2" if corners == ASKEW else "wall 4"
+    width = mt.ClearWidth("wardrobe", "wall 0", opposite, needs_mm, 1.5)
+    job = job_of(walls, mt.Room("front", corners=around, clear_widths=[width]))
+    (room,) = rooms_set_out(job, [floated_wall(job, entry) for entry in job.walls])
+    return walls, room
+
+
+@pytest.mark.parametrize("corners", [ASKEW, L_SHAPE])
+def test_finished_corners_lie_where_the_finished_faces_of_the_invented_room_meet(corners):
+    """Distances from corner to corner, to the centimetre that walls' widths are taped to."""
+    walls, room = room_of(corners)
+    (drawing,) = plan.drawings(room)
+    ends = drawing.ends(rough=False)
+    finished = [wall.finished(room.planes.walls[wall.name]) for wall in walls]
+    met = []
+    for nth, (a, b) in enumerate(finished):
+        c, d = finished[(nth + 1) % len(finished)]
+        met.append(a + np.linalg.solve(np.column_stack([b - a, c - d]), c - a)[0] * (b - a))
+    for nth, wall in enumerate(walls):
+        length = np.hypot(*np.subtract(*ends[wall.name]))
+        assert length == pytest.approx(np.hypot(*np.subtract(met[nth], met[nth - 1])), abs=0.01)
+        after = walls[(nth + 1) % len(walls)].name
+        assert inside_deg(ends[wall.name], ends[after]) == pytest.approx(270 if _outer(corners, nth) else 90)
+
+
+def _outer(corners, nth: int) -> bool:
+    return corners == L_SHAPE and nth == 2
+
+
+def test_angles_found_are_those_between_the_rough_walls():
+    walls, room = room_of(ASKEW)
+    for nth, corner in enumerate(room.planes.corners):
+        wall, after = walls[nth], walls[(nth + 1) % 4]
+        true = inside_deg((wall.left, wall.right), (after.left, after.right))
+        # a face that is rough besides its tilt lies about a line that is a few millimetres a metre off it
+        assert room.found_deg(corner) == pytest.approx(true, abs=0.6)
+
+
+def test_plaster_is_drawn_thicker_by_what_the_caption_says():
+    _, room = room_of(L_SHAPE)
+    (drawing,) = plan.drawings(room)
+    assert drawing.times > 1
+    assert f"drawn {drawing.times} × as thick" in plan.caption(drawing)
+    name = "wall 0"
+    rough = drawing.rough(name, drawing.ends(rough=True)[name])[1:-1]
+    face = drawing.faces[name]
+    behind_mm = -1000 * (rough - face.start_m) @ face.towards / drawing.times
+    assert behind_mm.max() == pytest.approx(in_words.thickness_mm(room)[name][1], abs=0.01)
+
+
+@pytest.mark.parametrize("corners", [ASKEW, L_SHAPE])
+@pytest.mark.parametrize("width_px", [350.0, 560.0])
+def test_the_drawing_says_what_the_words_beside_it_say(corners, width_px):
+    _, room = room_of(corners)
+    (drawing,) = plan.drawings(room)
+    svg = svg_text(plan.make(drawing, width_px), "plan")
+    drawn = " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg))
+    words = " ".join(in_words.described(room))
+    for corner in room.planes.corners:
+        found = in_words.degrees(room.formats, room.found_deg(corner))
+        assert f"was {found}" in drawn
+        assert found in words
+        assert corner.wall in drawn
+    (width,) = room.planes.widths
+    assert f"{width.got_mm:.0f} mm" in drawn
+    assert f"{width.got_mm:.0f} mm" in words
+    assert ("short" in drawn) is ("short" in words) is (not width.kept)
+    assert not re.search("litre|bag|backing| l ", drawn + words)
+    assert set(re.findall(r"(?:fill|stroke): (#[0-9a-f]{6})", svg)) <= {"#000000", "#ffffff"}
+
+
+def test_a_width_that_remains_fits_and_one_that_does_not_is_short():
+    _, fits = room_of(ASKEW, 2900.0)
+    _, short = room_of(ASKEW, 3050.0)
+    got = fits.planes.widths[0].got_mm
+    assert in_words.remains_words(fits.planes.widths[0], fits.formats) == f"{got:.0f} mm, needs 2900 mm: fits"
+    assert f"{3050 - got:.0f} mm short" in in_words.remains_words(short.planes.widths[0], short.formats)

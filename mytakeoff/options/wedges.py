@@ -1,4 +1,4 @@
-"""What stands beside a face: plumb things that show its lean, and the linings of openings."""
+"""What stands beside a face: plumb things that show its lean."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.errors import Check
 from mytakeoff.plane.lowest_plane import STEEPEST_MM_PER_M, TIGHT_MM, lowest_plane
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
-from mytakeoff.survey.wall import Opening
 
 Numbers = NDArray[np.intp]
 
@@ -39,18 +37,6 @@ class Wedge:
     widest_mm: float
     z_m: tuple[float, ...]
     gap_mm: tuple[float, ...]
-
-
-@dataclass(frozen=True)
-class Lining:
-    """How deep the plaster stands around an opening: what its lining or frame has to be packed out by.
-
-    Least and greatest of finished face - bare wall on the cells beside it; NaN where none is known [mm].
-    """
-
-    opening: str
-    least_mm: float
-    greatest_mm: float
 
 
 def wedge_beside(surface: Surface, x_m: float, width_m: float) -> Wedge:
@@ -121,24 +107,3 @@ def _pushed_against(x_m: Floats, strip_mm: Floats) -> Floats:
     limit = 0.0 if one_sided else STEEPEST_MM_PER_M
     a, b, _, _ = lowest_plane(above, points[[int(high.argmax())]], ((-limit, limit), (0.0, 0.0)))
     return np.asarray(a + b * x_m)
-
-
-def lining_at(build_up: BuildUp, opening: Opening) -> Lining:
-    """Plaster beside an opening, least and greatest.
-
-    Parameters
-    ----------
-    build_up : BuildUp
-    opening : Opening
-        Of its wall.
-    """
-    surface = build_up.surface
-    wall, hole = surface.wall, opening.rectangle
-    step_x, step_z = wall.width_m / surface.x_m.size, wall.height_m / surface.z_m.size
-    near_x = np.abs(surface.x_m - hole.x_m - hole.width_m / 2) <= hole.width_m / 2 + step_x
-    near_z = np.abs(surface.z_m - hole.z_m - hole.height_m / 2) <= hole.height_m / 2 + step_z
-    beside = near_z[:, None] & near_x[None, :] & (surface.known_area_m2 > 0)
-    depth = (build_up.thickness_mm - build_up.cut_mm)[beside]
-    if not depth.size:
-        return Lining(opening.name, float("nan"), float("nan"))
-    return Lining(opening.name, float(depth.min()), float(depth.max()))

@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mytakeoff.coats.build_up import BuildUp
+from mytakeoff.coats.linings import Lining, lining_at
 from mytakeoff.errors import Check
 from mytakeoff.flatness.grades import Grade
 from mytakeoff.flatness.judging import READ_MM, Verdict, judge
 from mytakeoff.flatness.straightedge import bulge_and_hollow, straightedge_gap
 from mytakeoff.job.mixes import Mix
-from mytakeoff.options.wedges import Lining, Wedge, lining_at, wedge_beside
+from mytakeoff.options.wedges import Wedge, wedge_beside
 from mytakeoff.plane.target_plane import mean_plane
 from mytakeoff.repair.spot_repair import finished_face
 from mytakeoff.surface.surface import Surface

@@ -9,9 +9,10 @@ import oracles
 import pytest
 
 import mytakeoff as mt
+from mytakeoff.coats.linings import lining_at
 from mytakeoff.flatness.grades import grade_of, own_grade
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
-from mytakeoff.options.wedges import lining_at, wedge_beside
+from mytakeoff.options.wedges import wedge_beside
 from mytakeoff.options.what_is_left import area_percentile, weight_kg, what_remains
 from mytakeoff.plane.target_plane import mean_plane
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
@@ -20,6 +21,7 @@ from mytakeoff.result import Result
 from mytakeoff.settingout.cable_zones import ACCESSORY_M, Zone, zones_of
 from mytakeoff.settingout.checks import check_words, laser_words
 from mytakeoff.settingout.fixings import Fixing, fixings_of, start_of
+from mytakeoff.settingout.room_setting import RoomSetting, rooms_set_out
 from mytakeoff.takeoff.needs import pieces_of
 from mytakeoff.takeoff.offers import cuts_of
 from mytakeoff.treatment.wall_result import WallResult
@@ -180,6 +182,11 @@ class SettingOut:
     def refused(self) -> tuple[WallSetting, ...]:
         """The walls whose rails cannot be set out as the job has them."""
         return tuple(wall for wall in self.walls if wall.refused)
+
+    @cached_property
+    def rooms(self) -> tuple[RoomSetting, ...]:
+        """The rooms whose corners are listed."""
+        return rooms_set_out(self.job, [wall.wall for wall in self.walls])
 
     def to_frame(self) -> pd.DataFrame:
         """One row a fixing, for the file: see `COLUMNS`, and shown_to; `done` is left to tick."""

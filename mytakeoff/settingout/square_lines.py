@@ -8,24 +8,31 @@ is common practice, no source.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.corners.measuring import MM_PER_M
 from mytakeoff.corners.room_corner import STRAIGHT_DEG
 from mytakeoff.rooms.asked import BY_WIDTHS_MM
 from mytakeoff.rooms.planes import RoomPlanes, SquaredCorner
 from mytakeoff.settingout.faces_in_plan import FaceLine, corners_along, faces_of
 from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Wall
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import to_metres
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 OFF_MM = (300.0, 200.0, 100.0)
 OFF_FOOT_MM = tuple(MM_PER_M * to_metres(inches, "in") for inches in (12.0, 8.0, 4.0))
 LEAST_SIDE_M = 0.5  # a line shorter than that is not struck so far off
 FROM_END_M, APART_M = 0.15, 1.2  # places to measure at: from the corners, and between them at most
+ASIDE_M = 0.05  # of an opening
 UNITS_M = (1.0, 0.75, 0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1)  # of 3-4-5
 AGREE_MM = 3.0
 FOUR = 4
@@ -87,7 +94,7 @@ class Crossing:
 
 
 @dataclass(frozen=True)
-class Between:
+class Taped:
     """From one crossing to another: a side along the line of `wall`, or a diagonal.
 
     Parameters
@@ -117,7 +124,7 @@ class SquareLines:
     lines : tuple of SquareLine
         In order round the room.
     crossings : tuple of Crossing
-    between : tuple of Between
+    between : tuple of Taped
         Sides, then, of four lines all round, the two diagonals.
     """
 
@@ -125,7 +132,7 @@ class SquareLines:
     off_mm: float
     lines: tuple[SquareLine, ...]
     crossings: tuple[Crossing, ...]
-    between: tuple[Between, ...]
+    between: tuple[Taped, ...]
 
     @property
     def known_mm(self) -> float:
@@ -154,6 +161,14 @@ def rows_of(lines: SquareLines) -> list[AS_ROW]:
         what = f"diagonal to the crossing after {side.to}" if side.to else "crossing to crossing"
         found.append((lines.room, side.wall, f"{what}, ± {lines.known_mm:g}", None, None, round(side.mm)))
     return found
+
+
+def lines_frame(lines: Iterable[SquareLines]) -> pd.DataFrame:
+    """A row for each measure of some lines, for the file: see `COLUMNS`, and shown_to."""
+    import pandas as pd
+
+    rows = [row for each in lines for row in rows_of(each)]
+    return pd.DataFrame(rows, columns=list(COLUMNS)).assign(**{SHOWN_TO: ESTIMATOR})
 
 
 def square_lines(
@@ -209,14 +224,14 @@ def _sides_m(struck: Mapping[str, FaceLine], corners: Sequence[SquaredCorner]) -
     }
 
 
-def _between(struck: Mapping[str, FaceLine], corners: Sequence[SquaredCorner]) -> Iterator[Between]:
+def _between(struck: Mapping[str, FaceLine], corners: Sequence[SquaredCorner]) -> Iterator[Taped]:
     sides = _sides_m(struck, corners)
     for name, side in sides.items():
-        yield Between(name, "", MM_PER_M * side)
+        yield Taped(name, "", MM_PER_M * side)
     if len(corners) == len(sides) == FOUR:
         for one, other in ((0, 2), (1, 3)):
             away = np.subtract(_at(struck, corners[other]), _at(struck, corners[one]))
-            yield Between(corners[one].wall, corners[other].wall, MM_PER_M * float(np.hypot(*away)))
+            yield Taped(corners[one].wall, corners[other].wall, MM_PER_M * float(np.hypot(*away)))
 
 
 def _crossings(struck: Mapping[str, FaceLine], corners: Sequence[SquaredCorner]) -> Iterator[Crossing]:
@@ -230,8 +245,8 @@ def _crossings(struck: Mapping[str, FaceLine], corners: Sequence[SquaredCorner])
         outer = each.got_deg > STRAIGHT_DEG
         angle = math.radians(each.got_deg - STRAIGHT_DEG if outer else each.got_deg)
         across = math.sqrt(legs[0] ** 2 + legs[1] ** 2 - 2 * legs[0] * legs[1] * math.cos(angle))
-        mm = (MM_PER_M * leg for leg in (*legs, across))
-        yield Crossing(each.wall, each.next_wall, *mm, outer)
+        leg, after, mm = (MM_PER_M * length for length in (*legs, across))
+        yield Crossing(each.wall, each.next_wall, leg, after, mm, outer)
 
 
 def _unit_m(short_m: float, long_m: float) -> float:
@@ -257,10 +272,25 @@ def _places(planes: RoomPlanes, wall: WallResult, off_mm: float) -> tuple[LinePl
     x, face_mm = surface.x_m[columns], surface.proud_mm[row, columns]
     turned = math.cos(math.atan(plane.b_mm_per_m / MM_PER_M))
     found = []
-    for at in _spread(x, surface.wall.width_m):
+    for at in _beside_holes(_spread(x, surface.wall.width_m), z_m, surface.wall):
         thick = float(plane.at(at, z_m)) - float(np.interp(at, x, face_mm))
         found.append(LinePlace(at, z_m, off_mm + turned * thick))
     return tuple(found)
+
+
+def _beside_holes(places_m: Sequence[float], z_m: float, wall: Wall) -> list[float]:
+    """Places of which none lies in an opening or behind a fitted unit: beside its nearer side instead [m]."""
+    moved = list(places_m)
+    for hole in (*wall.openings, *wall.fitted):
+        left, right = hole.x_m - ASIDE_M, hole.x_m + hole.width_m + ASIDE_M
+        if hole.z_m <= z_m <= hole.z_m + hole.height_m:
+            sides = [side for side in (left, right) if 0 <= side <= wall.width_m]
+            moved = [_nearest(at, sides) if left < at < right and sides else at for at in moved]
+    return sorted({round(at, 3) for at in moved})
+
+
+def _nearest(at: float, places: Sequence[float]) -> float:
+    return places[int(np.abs(np.subtract(places, at)).argmin())]
 
 
 def _spread(known_m: Floats, width_m: float) -> list[float]:
@@ -272,4 +302,4 @@ def _spread(known_m: Floats, width_m: float) -> list[float]:
     for at in wanted.tolist():
         nearest = float(known_m[np.abs(known_m - at).argmin()])
         found.append(at if abs(nearest - at) <= step else round(nearest, 3))
-    return sorted(set(found))
+    return found

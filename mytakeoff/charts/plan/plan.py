@@ -6,14 +6,16 @@ they are from that. Solid line and dashed line, stripes between them: ink alone 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
+from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings
@@ -21,108 +23,22 @@ from mytakeoff.charts.drawing.frame import scale_bar_m
 from mytakeoff.charts.drawing.lettering import LINE, level_line, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.charts.plan.in_words import degrees, remains_words
-from mytakeoff.corners.plan import Plan
+from mytakeoff.charts.plan.room_drawing import RoomDrawing, extent, height_px, scale_for
+from mytakeoff.formats import Formats
 from mytakeoff.rooms.planes import FoundWidth, SquaredCorner
-from mytakeoff.settingout.faces_in_plan import FaceLine, column_thickness, corners_along, faces_of
-from mytakeoff.settingout.room_setting import RoomSetting
+from mytakeoff.settingout.faces_in_plan import FaceLine
 from mytakeoff.survey.survey import Floats
 
 FONT_PX, SIDE_PX, PAD_PX = 12.0, 6.0, 7.0
-THICKER = (1, 2, 3, 5, 10, 15, 20, 30, 50)
-PLASTER_SHARE = 0.06  # of the room's smaller size, at most, for the thickest plaster as drawn
 MOST_SHARE = 1.15  # height against width of a drawing on a screen
 DOOR_M = 0.1  # an opening that begins no higher is walked through
 STEP_PX = 30.0
-Ends = dict[str, tuple[Floats, Floats]]
-
-
-@dataclass(frozen=True, eq=False)
-class RoomDrawing:
-    """Walls of a room that hang together, ready to be drawn.
-
-    Parameters
-    ----------
-    room : RoomSetting
-    plan : Plan
-    faces : mapping of str to FaceLine
-        Finished.
-    corners : tuple of SquaredCorner
-        Those that are known.
-    times : int
-        By so much is the plaster drawn thicker than it is [-].
-    """
-
-    room: RoomSetting
-    plan: Plan
-    faces: Mapping[str, FaceLine]
-    corners: tuple[SquaredCorner, ...]
-    times: int
-
-    def columns(self, name: str) -> tuple[Floats, Floats]:
-        """Plaster along a wall, from its left end [m, mm]."""
-        assert self.room.planes is not None
-        assert self.room.walls is not None
-        return column_thickness(self.room.walls[name].surface, self.room.planes.walls[name])
-
-    def face_at(self, name: str, x_m: float) -> Floats:
-        """A place of a finished face, from the wall's left end [m]."""
-        face, width_m = self.faces[name], float(self.plan.width_m[self.plan.names.index(name)])
-        return np.asarray(face.start_m + (x_m - width_m / 2) * face.along)
-
-    def ends(self, rough: bool) -> Ends:
-        """Both ends of each wall's face: where it meets its neighbour's, else where the wall ends [m]."""
-        lines = {name: self._line(name, at=0 if rough else None) for name in self.plan.names}
-        rights = {name: self._line(name, at=-1 if rough else None) for name in self.plan.names}
-        found = {}
-        for nth, name in enumerate(self.plan.names):
-            back = self.faces[name].towards * self._behind_m(name)
-            left, right = (
-                self.face_at(name, x) - (back[end] if rough else 0.0)
-                for end, x in enumerate((0.0, float(self.plan.width_m[nth])))
-            )
-            found[name] = left, right
-        for corner in self.corners:
-            at = rights[corner.wall].crosses(lines[corner.next_wall])
-            found[corner.wall] = found[corner.wall][0], at
-            found[corner.next_wall] = at, found[corner.next_wall][1]
-        return found
-
-    def _behind_m(self, name: str) -> Floats:
-        """How far behind the finished face the rough one is drawn, at its left and right end [m]."""
-        return self.columns(name)[1][[0, -1], None] * self.times / 1000
-
-    def _line(self, name: str, at: int | None) -> FaceLine:
-        """The finished face's line, or that of the rough one as it is at one end."""
-        return self.faces[name].before(0.0 if at is None else -self.times * self.columns(name)[1][at])
-
-    def rough(self, name: str, ends: tuple[Floats, Floats]) -> Floats:
-        """The rough face, drawn as far behind the finished one as its columns are thick, times over [m]."""
-        x, thick = self.columns(name)
-        face, away = self.faces[name], self.faces[name].towards
-        behind = [
-            self.face_at(name, at) - self.times * mm / 1000 * away for at, mm in zip(x, thick, strict=True)
-        ]
-        # round an outer corner the neighbour's rough face ends this one before the finished corner
-        left, right = (float((end - face.start_m) @ face.along) for end in ends)
-        inside = [each for each in behind if left < float((each - face.start_m) @ face.along) < right]
-        return np.vstack([ends[0], *inside, ends[1]])
-
-
-def drawings(room: RoomSetting) -> tuple[RoomDrawing, ...]:
-    """What is drawn of a room: one for each run of walls that hang together; none where there is none."""
-    if room.planes is None or room.walls is None:
-        return ()
-    found = []
-    for plan in room.planes.plans:
-        faces, corners = faces_of(plan, room.planes, room.walls), corners_along(plan, room.planes)
-        thickest = max(
-            float(column_thickness(room.walls[n].surface, room.planes.walls[n])[1].max()) for n in plan.names
-        )
-        every = np.vstack([plan.left_m, plan.right_m])
-        small_mm = 1000 * max(float(np.ptp(every, axis=0).min()), 1.0)
-        times = max((t for t in THICKER if t * thickest <= PLASTER_SHARE * small_mm), default=1)
-        found.append(RoomDrawing(room, plan, faces, tuple(corners), times))
-    return tuple(found)
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+Box = tuple[float, float, float, float]
+Pixels = tuple[float, float]
+Style = Literal["-", "--", "-.", ":"]
+TRIED = 10  # places for words
+SHARES = (0.6, 0.5, 0.4, 0.7, 0.3, 0.8, 0.2)  # of a width, where its words may stand
 
 
 # -- onto a sheet -------------------------------------------------------------------------------------------
@@ -144,29 +60,18 @@ class Placed:
         return self.left_px + float(x), self.top_px - float(y)
 
 
-def extent(drawing: RoomDrawing) -> tuple[Floats, Floats]:
-    """Upper left and lower right of everything that is drawn [m]."""
-    ends = drawing.ends(rough=True)
-    every = np.vstack([drawing.rough(name, ends[name]) for name in drawing.plan.names])
-    low, high = every.min(axis=0), every.max(axis=0)
-    return np.array([low[0], high[1]]), np.array([high[0], low[1]])
+def draw(
+    figure: Figure,
+    drawing: RoomDrawing,
+    corner_px: tuple[float, float],
+    px_per_m: float,
+    struck: bool = False,
+) -> None:
+    """The room, its upper left corner on the sheet given, and what is written in it [px, px/m].
 
-
-def scale_for(drawing: RoomDrawing, room_px: tuple[float, float]) -> float:
-    """Pixels for a metre with which it fits into a width and a height [px/m, px]."""
-    upper, lower = extent(drawing)
-    size = np.maximum(np.abs(lower - upper), 0.5)
-    return float(min(room_px[0] / size[0], room_px[1] / size[1]))
-
-
-def height_px(drawing: RoomDrawing, px_per_m: float) -> float:
-    """Height of the room as drawn [px]."""
-    upper, lower = extent(drawing)
-    return float(upper[1] - lower[1]) * px_per_m
-
-
-def draw(figure: Figure, drawing: RoomDrawing, left_px: float, top_px: float, px_per_m: float) -> None:
-    """The room, its upper left corner on the sheet given, and what is written in it [px, px/m]."""
+    With `struck` the lines that are struck on the floor too, a letter where they cross; of a width its name.
+    """
+    left_px, top_px = corner_px
     placed = Placed(drawing, left_px, top_px, px_per_m, extent(drawing)[0])
     ends, behind = drawing.ends(rough=False), drawing.ends(rough=True)
     for name in drawing.plan.names:
@@ -177,12 +82,15 @@ def draw(figure: Figure, drawing: RoomDrawing, left_px: float, top_px: float, px
         _line(figure, [placed.at(each) for each in ends[name]], 2.2)
         _doors(figure, placed, name)
     taken: list[tuple[float, float, float, float]] = []
+    if struck:
+        _struck(figure, placed, taken)
     for corner in drawing.corners:
         _corner(figure, placed, corner, taken)
     for name in drawing.plan.names:
         _name(figure, placed, name, ends[name], taken)
     for width in _widths(drawing):
-        _width(figure, placed, width, taken)
+        words = width.asked.name if struck else width_line(width, drawing.room.formats)
+        _width(figure, placed, width, words, taken)
 
 
 def _add(figure: Figure, artist: Artist) -> None:
@@ -197,9 +105,31 @@ def _up(figure: Figure, places: list[tuple[float, float]]) -> Floats:
     return np.array([(x, height - y) for x, y in places])
 
 
-def _line(figure: Figure, places: list[tuple[float, float]], wide: float, style: str = "-") -> None:
+def _line(figure: Figure, places: list[tuple[float, float]], wide: float, style: Style = "-") -> None:
     x, y = _up(figure, places).T
     _add(figure, Line2D(x, y, color=INK, linewidth=wide, linestyle=style, solid_capstyle="butt"))
+
+
+def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> None:
+    """The lines on the floor, on past where they cross, and a letter there."""
+    drawing = placed.drawing
+    lines = next(each for each in drawing.room.lines if each.lines[0].wall in drawing.plan.names)
+    struck = {name: face.before(lines.off_mm) for name, face in drawing.faces.items()}
+    ends = {name: [drawing.face_at(name, x) for x in (0.0, w)] for name, w in drawing.widths_m.items()}
+    for corner in drawing.corners:
+        at = struck[corner.wall].crosses(struck[corner.next_wall])
+        ends[corner.wall][1] = ends[corner.next_wall][0] = at
+    beyond = 10 / placed.px_per_m
+    for name, (left, right) in ends.items():
+        line, along = struck[name], struck[name].along
+        feet = [line.start_m + ((end - line.start_m) @ along) * along for end in (left, right)]
+        _line(figure, [placed.at(feet[0] - beyond * along), placed.at(feet[1] + beyond * along)], 0.7, "-.")
+    for letter, corner in zip(LETTERS, drawing.corners, strict=False):
+        one, other = struck[corner.wall], struck[corner.next_wall]
+        into = 11 / placed.px_per_m * np.sign((one.towards + other.towards).round(3))
+        x, y = placed.at(one.crosses(other) + into)
+        taken.append((x - 20, y - 20, x + 9, y + 9) if into[0] > 0 else (x - 9, y - 20, x + 20, y + 9))
+        write(figure, x, y - FONT_PX * LINE / 2, letter, FONT_PX, across="center", bold=True)
 
 
 def _doors(figure: Figure, placed: Placed, name: str) -> None:
@@ -214,26 +144,26 @@ def _doors(figure: Figure, placed: Placed, name: str) -> None:
                 _line(figure, [placed.at(at - towards), placed.at(at + towards)], 1.4)
 
 
-Box = tuple[float, float, float, float]
-
-
-def _words(
-    figure: Figure, middle: tuple[float, float], lines: list[str], away: Floats, taken: list[Box]
-) -> None:
-    """Lines about a place, moved on the way `away` until they lie on nothing that is written."""
-    wide = max(width_of(line, FONT_PX) for line in lines)
-    high = len(lines) * FONT_PX * LINE
-    across, down = figure.get_size_inches() * CSS_PX_PER_INCH
-    x, y = middle
-    for nth in range(14):
-        box = x - wide / 2, y - high / 2, x + wide / 2, y + high / 2
-        inside = box[0] >= 0 and box[1] >= 0 and box[2] <= across and box[3] <= down
-        if inside and not any(_over(box, other) for other in taken):
-            break
-        x, y = middle[0] + (nth + 1) * 9 * float(away[0]), middle[1] - (nth + 1) * 9 * float(away[1])
+def _words(figure: Figure, lines: Sequence[str], middles: Iterable[Pixels], taken: list[Box]) -> None:
+    """Lines about the first place where they lie on nothing that is written, else about the first of all."""
+    wide, high = _size(lines)
+    boxes = [(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2) for x, y in middles]
+    free = (box for box in boxes if not any(_over(box, other) for other in taken))
+    box = next(free, boxes[0])
     taken.append(box)
     for nth, line in enumerate(lines):
-        write(figure, x, y - high / 2 + nth * FONT_PX * LINE, line, FONT_PX, across="center")
+        write(figure, box[0] + wide / 2, box[1] + nth * FONT_PX * LINE, line, FONT_PX, across="center")
+
+
+def _size(lines: Sequence[str]) -> tuple[float, float]:
+    """Width and height of some lines [px]."""
+    return max(width_of(line, FONT_PX) for line in lines), len(lines) * FONT_PX * LINE
+
+
+def _away(start: Pixels, towards: Floats) -> Iterator[Pixels]:
+    """Places one after the other on the way into the room, from one on the sheet [px]."""
+    for nth in range(TRIED):
+        yield start[0] + nth * 9 * float(towards[0]), start[1] - nth * 9 * float(towards[1])
 
 
 def _over(one: Box, other: Box) -> bool:
@@ -248,10 +178,10 @@ def _corner(figure: Figure, placed: Placed, corner: SquaredCorner, taken: list[B
     if corner.got_deg is None or found is None:
         return
     lines = [degrees(formats, corner.got_deg), f"was {degrees(formats, found)}"]
-    wide, high = max(width_of(line, FONT_PX) for line in lines), len(lines) * FONT_PX * LINE
     into = one.towards + other.towards
-    room = np.array([wide / 2 + PAD_PX, high / 2 + PAD_PX]) / placed.px_per_m
-    _words(figure, placed.at(one.crosses(other) + np.sign(into.round(3)) * room), lines, into, taken)
+    room = (np.array(_size(lines)) / 2 + PAD_PX) / placed.px_per_m
+    start = placed.at(one.crosses(other) + np.sign(into.round(3)) * room)
+    _words(figure, lines, _away(start, into), taken)
 
 
 def _name(figure: Figure, placed: Placed, name: str, ends: tuple[Floats, Floats], taken: list[Box]) -> None:
@@ -259,11 +189,9 @@ def _name(figure: Figure, placed: Placed, name: str, ends: tuple[Floats, Floats]
     towards = placed.drawing.faces[name].towards
     upper, lower = extent(placed.drawing)
     lines = list(wrapped(name, max(0.3 * float(lower[0] - upper[0]) * placed.px_per_m, 60.0), FONT_PX))
-    half = (
-        np.array([max(width_of(line, FONT_PX) for line in lines), len(lines) * FONT_PX * LINE]) / 2 + PAD_PX
-    )
+    half = np.array(_size(lines)) / 2 + PAD_PX
     middle = (ends[0] + ends[1]) / 2 + towards * float(np.abs(towards) @ half) / placed.px_per_m
-    _words(figure, placed.at(middle), lines, towards, taken)
+    _words(figure, lines, _away(placed.at(middle), towards), taken)
 
 
 def _widths(drawing: RoomDrawing) -> Iterator[FoundWidth]:
@@ -273,30 +201,35 @@ def _widths(drawing: RoomDrawing) -> Iterator[FoundWidth]:
             yield width
 
 
-def _width(figure: Figure, placed: Placed, width: FoundWidth, taken: list[Box]) -> None:
-    """A line across the room with what remains and what must, and a bar at both its ends."""
+def width_line(width: FoundWidth, formats: Formats) -> str:
+    """What fits there, what remains and what must."""
+    return f"{width.asked.name}: {remains_words(width, formats)}"
+
+
+def _width(figure: Figure, placed: Placed, width: FoundWidth, words: str, taken: list[Box]) -> None:
+    """A line across the room with its words beside it, and a bar at both its ends."""
     drawing, asked = placed.drawing, width.asked
     face = drawing.faces[asked.wall]
     start = drawing.face_at(asked.wall, asked.x_m)
     end = FaceLine(start, face.towards).crosses(drawing.faces[asked.opposite])
     _line(figure, [placed.at(start), placed.at(end)], 0.8, ":")
+    bar = face.along * 5 / placed.px_per_m
     for at in (start, end):
-        _line(
-            figure,
-            [
-                placed.at(at - face.along * 5 / placed.px_per_m),
-                placed.at(at + face.along * 5 / placed.px_per_m),
-            ],
-            1.4,
-        )
-    words = f"{asked.name}: {remains_words(width, drawing.room.formats)}"
+        _line(figure, [placed.at(at - bar), placed.at(at + bar)], 1.4)
     upper, lower = extent(drawing)
     lines = list(wrapped(words, max(0.36 * float(lower[0] - upper[0]) * placed.px_per_m, 96.0), FONT_PX))
-    wide = max(width_of(line, FONT_PX) for line in lines) / 2 + PAD_PX
-    level = abs(face.along[0]) > abs(face.along[1])  # of the wall: the line across it stands upright
-    aside = np.array([wide if level else 0.0, 0.0 if level else len(lines) * FONT_PX * LINE / 2 + 3])
-    at = placed.at(start + 0.62 * (end - start))
-    _words(figure, (at[0] + aside[0], at[1] + aside[1]), lines, face.towards, taken)
+    half = np.array(_size(lines)) / 2 + PAD_PX
+    aside = face.along * float(np.abs(face.along) @ half) / placed.px_per_m
+    tried = (start + share * (end - start) + side * aside for share in SHARES for side in (1, -1))
+    middles = [placed.at(each) for each in tried]
+    wide, high = half - PAD_PX
+    room = Path([placed.at(left) for left, _ in drawing.ends(rough=False).values()])
+    inside = [
+        (x, y)
+        for x, y in middles
+        if room.contains_points([(x + a * wide, y + b * high) for a in (-1, 1) for b in (-1, 1)]).all()
+    ]
+    _words(figure, lines, [*inside, *middles], taken)
 
 
 # -- by itself ----------------------------------------------------------------------------------------------
@@ -312,15 +245,20 @@ def caption(drawing: RoomDrawing, at_scale: int | None = None) -> str:
     )
 
 
+def caption_lines(drawing: RoomDrawing, across_px: float, at_scale: int | None = None) -> tuple[str, ...]:
+    """The caption in lines as wide as there is room [px]."""
+    return wrapped(caption(drawing, at_scale), across_px, FONT_PX)
+
+
 @own_settings()
 def make(drawing: RoomDrawing, width_px: float) -> Figure:
     """The plan by itself, as wide as `width_px`, for a screen [px]."""
     across = width_px - 2 * SIDE_PX
     px = scale_for(drawing, (across, width_px * MOST_SHARE))
     high = height_px(drawing, px)
-    lines = wrapped(caption(drawing), across, FONT_PX)
+    lines = caption_lines(drawing, across)
     figure = new_figure(width_px, SIDE_PX + high + foot_px(lines))
-    draw(figure, drawing, SIDE_PX, SIDE_PX, px)
+    draw(figure, drawing, (SIDE_PX, SIDE_PX), px)
     draw_foot(figure, drawing, (SIDE_PX, SIDE_PX + high + 10), px, lines)
     return figure
 

@@ -1,4 +1,4 @@
-"""The setting-out sheets: elevation to scale, checks, a row for each fixing to tick, cut list, cautions."""
+"""The setting-out sheets: walls to scale, checks, fixings to tick, square lines, cut list, cautions."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ from mytakeoff.charts.settingout.elevation import (
     stripes_box,
 )
 from mytakeoff.charts.settingout.fixing_table import cut_length, tables, tick_box
+from mytakeoff.charts.settingout.room_sheet import packed_blocks, room_blocks
 from mytakeoff.formats import Formats, counted
 from mytakeoff.rails.cut_list import Piece, Stock
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
@@ -40,7 +41,7 @@ FOOT = "x from the wall's left end, heights from the floor, as you face it from 
 def make_pages(
     setting: SettingOut, names: Sequence[str] = (), paper: Paper = A4, day: str = ""
 ) -> tuple[Figure, ...]:
-    """All sheets: of each wall its own, then one of rails to cut, screws and cautions.
+    """All sheets: of each wall its own, of each squared room its lines, then rails to cut, screws, cautions.
 
     Parameters
     ----------
@@ -59,6 +60,9 @@ def make_pages(
     walls = [wall for wall in setting.walls if wall.name in names or (wall.rails and not names)]
     sheets = [(wall_subject(wall), page) for wall in walls for page in wall_blocks(wall, paper)]
     if not names:
+        for room in (each for each in setting.rooms if each.squared):
+            pages = paged(room_blocks(room, paper), paper.room_px)
+            sheets += [(f"Square lines on the floor: {room.name}", page) for page in pages]
         sheets += [
             ("Rails to cut, screws, cautions", page)
             for page in paged(job_blocks(setting, paper), paper.room_px)
@@ -211,6 +215,7 @@ def job_blocks(setting: SettingOut, paper: Paper) -> list[Block]:
     blocks += [tick_line(words, paper) for words in stock_words(setting)]
     blocks.append(Block(6.0, lambda figure, top: None))
     blocks += [paragraph(words, inner, TABLE_PX, 10.0, bold=True) for words in screw_words(setting)]
+    blocks += packed_blocks(setting, paper)
     missing = [
         f"{wall.name}: {wall.why_none}" for wall in setting.walls if not wall.rails and not wall.refused
     ]

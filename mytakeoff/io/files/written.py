@@ -10,11 +10,13 @@ from mytakeoff.audience import AUDIENCES, SHOWN_TO, first_line, named_for
 COSTED_TABLE = "costed-table.csv"
 OPTIONS = "options.csv"
 SETTING_OUT = "setting-out.csv"
+SQUARE_LINES = "square-lines.csv"
+PACKED_OUT = "packed-out.csv"
 ORDER = "order.csv"
 PROGRAMME = "programme.csv"
 QUOTATION = "quotation"
 QUOTED = re.compile(rf"{QUOTATION}(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
-TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, ORDER, PROGRAMME)
+TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME)
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
 READ = 4096  # bytes of a file that tell

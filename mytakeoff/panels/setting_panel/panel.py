@@ -26,6 +26,7 @@ from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.setting_panel import pictures, words
 from mytakeoff.panels.setting_panel.controls import BEDDED, NUMBERS, RAILS, RARE, STAY
+from mytakeoff.panels.setting_panel.room_plan import RoomFolds
 from mytakeoff.result import Result
 from mytakeoff.settingout.rail_places import RailPlan, plan_steps, saved_money
 from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
@@ -64,6 +65,7 @@ class SettingPanel(JobPanel):
         self.headline, self.status = make(widgets.HTML), make(widgets.HTML)
         self.picture, self.narrow_picture, self.table, self.checks = (make(widgets.HTML) for _ in range(4))
         self.cables, self.saving, self.cuts = (make(widgets.HTML) for _ in range(3))
+        self.rooms = RoomFolds()
         self.controls: dict[str, Any] = {
             **{name: bound.control for name, bound in self.bound.items()},
             "wall": self.wall,
@@ -151,6 +153,7 @@ class SettingPanel(JobPanel):
         self.show_problem()
         self.headline.value = words.headline(self.setting, result.cost.total)
         self.cuts.value = words.cut_list(self.setting)
+        self.rooms.show(self.setting)
         self.show()
 
     def _nothing(self, job: Job) -> None:
@@ -165,6 +168,7 @@ class SettingPanel(JobPanel):
 
     def _cannot(self, error: TakeoffError) -> None:
         self.setting, self.plan, self.why = None, None, str(error)
+        self.rooms.show(None)
         for steps in (self._search, self._drawing):
             steps.stop()
         self.show_problem()
@@ -249,7 +253,7 @@ class SettingPanel(JobPanel):
             widgets.VBox,
             [
                 heading("Fixings of this wall"), self.cables, self.table,
-                heading("Rails to cut, for all walls"), self.cuts,
+                heading("Rails to cut, for all walls"), self.cuts, *self.rooms.widgets,
             ],
         )  # fmt: skip
         parts = {

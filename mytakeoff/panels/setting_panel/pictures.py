@@ -11,9 +11,11 @@ from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.paper import Paper
 from mytakeoff.charts.settingout import elevation, sheet
 from mytakeoff.io.files.csv_table import companion_bytes, csv_bytes
-from mytakeoff.io.files.written import SETTING_OUT
+from mytakeoff.io.files.written import PACKED_OUT, SETTING_OUT, SQUARE_LINES
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
+from mytakeoff.settingout.packed_out import packed_frame
 from mytakeoff.settingout.set_out import SettingOut, WallSetting
+from mytakeoff.settingout.square_lines import lines_frame
 from mytakeoff.treatment.cautions import cautions_for
 
 
@@ -67,13 +69,19 @@ def companion(setting: SettingOut) -> bytes:
 
 
 def sheet_files(setting: SettingOut, name: str, paper: str, day: str, folder: Path) -> dict[Path, bytes]:
-    """What is written: all sheets as one PDF, those of one wall as SVG, every fixing as CSV with its text."""
+    """What is written: all sheets as one PDF, one wall's as SVG, and the tables as CSV."""
     pages = sheet.make_pages(setting, paper=Paper(paper), day=day)
     files = {
         folder / "setting-out.pdf": pdf_pages(pages, f"{setting.job.title}: setting out"),
         folder / SETTING_OUT: csv_bytes(setting.to_frame(), setting.job.decimal_comma),
         folder / "setting-out.txt": companion(setting),
     }
+    for name_of_file, table in (
+        (SQUARE_LINES, lines_frame(each for room in setting.rooms for each in room.lines)),
+        (PACKED_OUT, packed_frame([wall.wall for wall in setting.walls])),
+    ):
+        if len(table):
+            files[folder / name_of_file] = csv_bytes(table, setting.job.decimal_comma)
     own = sheet.make_pages(setting, (name,), Paper(paper), day)
     for number, page in enumerate(own, start=1):
         stem = f"setting-out-{slug(name)}-{number}"

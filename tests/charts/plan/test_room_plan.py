@@ -12,6 +12,7 @@ from invented_rooms import L_SHAPE, corner_of, inside_deg, invented, job_of, rea
 import mytakeoff as mt
 from mytakeoff.charts.drawing.canvas import svg_text
 from mytakeoff.charts.plan import in_words, plan
+from mytakeoff.charts.plan.room_drawing import drawings
 from mytakeoff.settingout.room_setting import RoomSetting, rooms_set_out
 from mytakeoff.treatment.floated import floated_wall
 
@@ -33,7 +34,7 @@ def room_of(corners, needs_mm: float = 3050.0) -> tuple[list, RoomSetting]:
 def test_finished_corners_lie_where_the_finished_faces_of_the_invented_room_meet(corners):
     """Distances from corner to corner, to the centimetre that walls' widths are taped to."""
     walls, room = room_of(corners)
-    (drawing,) = plan.drawings(room)
+    (drawing,) = drawings(room)
     ends = drawing.ends(rough=False)
     finished = [wall.finished(room.planes.walls[wall.name]) for wall in walls]
     met = []
@@ -62,7 +63,7 @@ def test_angles_found_are_those_between_the_rough_walls():
 
 def test_plaster_is_drawn_thicker_by_what_the_caption_says():
     _, room = room_of(L_SHAPE)
-    (drawing,) = plan.drawings(room)
+    (drawing,) = drawings(room)
     assert drawing.times > 1
     assert f"drawn {drawing.times} × as thick" in plan.caption(drawing)
     name = "wall 0"
@@ -76,7 +77,7 @@ def test_plaster_is_drawn_thicker_by_what_the_caption_says():
 @pytest.mark.parametrize("width_px", [350.0, 560.0])
 def test_the_drawing_says_what_the_words_beside_it_say(corners, width_px):
     _, room = room_of(corners)
-    (drawing,) = plan.drawings(room)
+    (drawing,) = drawings(room)
     svg = svg_text(plan.make(drawing, width_px), "plan")
     drawn = " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg))
     words = " ".join(in_words.described(room))

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 OFF_MM = (300.0, 200.0, 100.0)
 OFF_FOOT_MM = tuple(MM_PER_M * to_metres(inches, "in") for inches in (12.0, 8.0, 4.0))
-LEAST_SIDE_M = 0.5  # a line shorter than that is not struck so far off
+LEAST_SIDE_M = 0.2  # a line shorter than that is not struck so far off
 FROM_END_M, APART_M = 0.15, 1.2  # places to measure at: from the corners, and between them at most
 ASIDE_M = 0.05  # of an opening
 UNITS_M = (1.0, 0.75, 0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1)  # of 3-4-5

@@ -7,7 +7,7 @@ they are from that. Solid line and dashed line, stripes between them: ink alone 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -53,6 +53,7 @@ class Placed:
     top_px: float
     px_per_m: float
     corner_m: Floats
+    ground: Box = (0.0, 0.0, 0.0, 0.0)  # where words may stand: left, top, right, bottom [px]
 
     def at(self, place_m: Floats) -> tuple[float, float]:
         """From the sheet's upper left [px]."""
@@ -72,7 +73,9 @@ def draw(
     With `struck` the lines that are struck on the floor too, a letter where they cross; of a width its name.
     """
     left_px, top_px = corner_px
-    placed = Placed(drawing, left_px, top_px, px_per_m, extent(drawing)[0])
+    upper, lower = extent(drawing)
+    placed = Placed(drawing, left_px, top_px, px_per_m, upper)
+    placed = replace(placed, ground=(left_px, top_px, *placed.at(lower)))
     ends, behind = drawing.ends(rough=False), drawing.ends(rough=True)
     for name in drawing.plan.names:
         rough = drawing.rough(name, behind[name])
@@ -144,10 +147,19 @@ def _doors(figure: Figure, placed: Placed, name: str) -> None:
                 _line(figure, [placed.at(at - towards), placed.at(at + towards)], 1.4)
 
 
-def _words(figure: Figure, lines: Sequence[str], middles: Iterable[Pixels], taken: list[Box]) -> None:
+def _onto(box: Box, ground: Box) -> Box:
+    """A box pushed onto the ground that there is for words."""
+    x = min(max(box[0], ground[0]), ground[2] - (box[2] - box[0])) - box[0]
+    y = min(max(box[1], ground[1]), ground[3] - (box[3] - box[1])) - box[1]
+    return box[0] + x, box[1] + y, box[2] + x, box[3] + y
+
+
+def _words(
+    figure: Figure, lines: Sequence[str], middles: Iterable[Pixels], taken: list[Box], ground: Box
+) -> None:
     """Lines about the first place where they lie on nothing that is written, else about the first of all."""
     wide, high = _size(lines)
-    boxes = [(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2) for x, y in middles]
+    boxes = [_onto((x - wide / 2, y - high / 2, x + wide / 2, y + high / 2), ground) for x, y in middles]
     free = (box for box in boxes if not any(_over(box, other) for other in taken))
     box = next(free, boxes[0])
     taken.append(box)
@@ -181,7 +193,7 @@ def _corner(figure: Figure, placed: Placed, corner: SquaredCorner, taken: list[B
     into = one.towards + other.towards
     room = (np.array(_size(lines)) / 2 + PAD_PX) / placed.px_per_m
     start = placed.at(one.crosses(other) + np.sign(into.round(3)) * room)
-    _words(figure, lines, _away(start, into), taken)
+    _words(figure, lines, _away(start, into), taken, placed.ground)
 
 
 def _name(figure: Figure, placed: Placed, name: str, ends: tuple[Floats, Floats], taken: list[Box]) -> None:
@@ -191,7 +203,7 @@ def _name(figure: Figure, placed: Placed, name: str, ends: tuple[Floats, Floats]
     lines = list(wrapped(name, max(0.3 * float(lower[0] - upper[0]) * placed.px_per_m, 60.0), FONT_PX))
     half = np.array(_size(lines)) / 2 + PAD_PX
     middle = (ends[0] + ends[1]) / 2 + towards * float(np.abs(towards) @ half) / placed.px_per_m
-    _words(figure, lines, _away(placed.at(middle), towards), taken)
+    _words(figure, lines, _away(placed.at(middle), towards), taken, placed.ground)
 
 
 def _widths(drawing: RoomDrawing) -> Iterator[FoundWidth]:
@@ -229,7 +241,7 @@ def _width(figure: Figure, placed: Placed, width: FoundWidth, words: str, taken:
         for x, y in middles
         if room.contains_points([(x + a * wide, y + b * high) for a in (-1, 1) for b in (-1, 1)]).all()
     ]
-    _words(figure, lines, [*inside, *middles], taken)
+    _words(figure, lines, [*inside, *middles], taken, placed.ground)
 
 
 # -- by itself ----------------------------------------------------------------------------------------------

@@ -101,7 +101,8 @@ def drawings(room: RoomSetting) -> tuple[RoomDrawing, ...]:
         return ()
     found = []
     for plan in room.planes.plans:
-        faces, corners = faces_of(plan, room.planes, room.walls), corners_along(plan, room.planes)
+        faces = _longest_on_top(faces_of(plan, room.planes, room.walls), plan)
+        corners = corners_along(plan, room.planes)
         thickest = max(
             float(column_thickness(room.walls[n].surface, room.planes.walls[n])[1].max()) for n in plan.names
         )
@@ -110,6 +111,13 @@ def drawings(room: RoomSetting) -> tuple[RoomDrawing, ...]:
         times = max((t for t in THICKER if t * thickest <= PLASTER_SHARE * small_mm), default=1)
         found.append(RoomDrawing(room, plan, faces, tuple(corners), times))
     return tuple(found)
+
+
+def _longest_on_top(faces: Mapping[str, FaceLine], plan: Plan) -> dict[str, FaceLine]:
+    """The faces turned so that the longest wall runs across the page, the room below it."""
+    across = faces[plan.names[int(plan.width_m.argmax())]]
+    turned = np.vstack([across.along, -across.towards])
+    return {name: FaceLine(turned @ face.start_m, turned @ face.along) for name, face in faces.items()}
 
 
 def extent(drawing: RoomDrawing) -> tuple[Floats, Floats]:

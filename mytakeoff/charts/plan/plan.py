@@ -77,6 +77,7 @@ def draw(
     placed = Placed(drawing, left_px, top_px, px_per_m, upper)
     placed = replace(placed, ground=(left_px, top_px, *placed.at(lower)))
     ends, behind = drawing.ends(rough=False), drawing.ends(rough=True)
+    taken: list[Box] = []
     for name in drawing.plan.names:
         rough = drawing.rough(name, behind[name])
         around = [placed.at(each) for each in (*rough, *ends[name][::-1])]
@@ -84,7 +85,7 @@ def draw(
         _line(figure, [placed.at(each) for each in rough], 1.1, "--")
         _line(figure, [placed.at(each) for each in ends[name]], 2.2)
         _doors(figure, placed, name)
-    taken: list[tuple[float, float, float, float]] = []
+        taken += [_between(placed.at(a), placed.at(b)) for a, b in drawing.across(name, rough)]
     if struck:
         _struck(figure, placed, taken)
     for corner in drawing.corners:
@@ -94,6 +95,11 @@ def draw(
     for width in _widths(drawing):
         words = width.asked.name if struck else width_line(width, drawing.room.formats)
         _width(figure, placed, width, words, taken)
+
+
+def _between(one: Pixels, other: Pixels) -> Box:
+    (left, right), (top, bottom) = sorted((one[0], other[0])), sorted((one[1], other[1]))
+    return left - 2, top - 2, right + 2, bottom + 2
 
 
 def _add(figure: Figure, artist: Artist) -> None:
@@ -172,10 +178,12 @@ def _size(lines: Sequence[str]) -> tuple[float, float]:
     return max(width_of(line, FONT_PX) for line in lines), len(lines) * FONT_PX * LINE
 
 
-def _away(start: Pixels, towards: Floats) -> Iterator[Pixels]:
-    """Places one after the other on the way into the room, from one on the sheet [px]."""
-    for nth in range(TRIED):
-        yield start[0] + nth * 9 * float(towards[0]), start[1] - nth * 9 * float(towards[1])
+def _away(start: Pixels, towards: Floats, aside_px: float = 0.0) -> Iterator[Pixels]:
+    """Places on the way into the room from one on the sheet, then on ways beside it [px]."""
+    for side in (0.0, aside_px, -aside_px):
+        for nth in range(TRIED):
+            x, y = nth * 9 * towards + side * np.array([-towards[1], towards[0]])
+            yield start[0] + float(x), start[1] - float(y)
 
 
 def _over(one: Box, other: Box) -> bool:
@@ -203,7 +211,7 @@ def _name(figure: Figure, placed: Placed, name: str, ends: tuple[Floats, Floats]
     lines = list(wrapped(name, max(0.3 * float(lower[0] - upper[0]) * placed.px_per_m, 60.0), FONT_PX))
     half = np.array(_size(lines)) / 2 + PAD_PX
     middle = (ends[0] + ends[1]) / 2 + towards * float(np.abs(towards) @ half) / placed.px_per_m
-    _words(figure, lines, _away(placed.at(middle), towards), taken, placed.ground)
+    _words(figure, lines, _away(placed.at(middle), towards, float(half[0])), taken, placed.ground)
 
 
 def _widths(drawing: RoomDrawing) -> Iterator[FoundWidth]:
@@ -235,7 +243,7 @@ def _width(figure: Figure, placed: Placed, width: FoundWidth, words: str, taken:
     tried = (start + share * (end - start) + side * aside for share in SHARES for side in (1, -1))
     middles = [placed.at(each) for each in tried]
     wide, high = half - PAD_PX
-    room = Path([placed.at(left) for left, _ in drawing.ends(rough=False).values()])
+    room = Path([placed.at(end) for ends in drawing.ends(rough=False).values() for end in ends])
     inside = [
         (x, y)
         for x, y in middles

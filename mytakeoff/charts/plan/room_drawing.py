@@ -94,6 +94,11 @@ class RoomDrawing:
         inside = [each for each in behind if left < float((each - face.start_m) @ face.along) < right]
         return np.vstack([ends[0], *inside, ends[1]])
 
+    def across(self, name: str, rough: Floats) -> list[tuple[Floats, Floats]]:
+        """From places of a rough face as it is drawn straight to the finished one [m]."""
+        face = self.faces[name]
+        return [(at, at - face.towards * float((at - face.start_m) @ face.towards)) for at in rough]
+
 
 def drawings(room: RoomSetting) -> tuple[RoomDrawing, ...]:
     """What is drawn of a room: one for each run of walls that hang together; none where there is none."""

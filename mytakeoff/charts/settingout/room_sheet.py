@@ -20,7 +20,7 @@ from mytakeoff.settingout.set_out import SettingOut
 from mytakeoff.settingout.square_lines import AGREE_MM, Crossing, SquareLine, SquareLines
 
 TEXT_PX, ROW_PX, CELL_PX = 13.0, 19.0, 84.0
-PLAN_SHARE = 0.42  # of a sheet's height, at most
+PLAN_SHARE = 0.48  # of a sheet's height, at most
 SAME_MM = 0.5
 PACKED_HEAD = ("wall", "what", "edge", "left or low end", "right or high end", "at most")
 PACKED_PX = (0.0, 130.0, 270.0, 370.0, 490.0, 610.0)

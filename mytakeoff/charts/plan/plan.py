@@ -261,7 +261,7 @@ def caption(drawing: RoomDrawing, at_scale: int | None = None) -> str:
     thick = f"drawn {drawing.times} × as thick as it is" if drawing.times > 1 else "to scale too"
     return (
         f"Solid: finished faces, {scale}. Dashed: rough faces. Striped: plaster between them, {thick}. "
-        "Angles and widths are those of the finished room; seen from above, clockwise from the first wall."
+        "Angles and widths are those of the finished room, seen from above."
     )
 
 

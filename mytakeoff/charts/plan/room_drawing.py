@@ -15,6 +15,7 @@ from mytakeoff.survey.survey import Floats
 
 THICKER = (1, 2, 3, 5, 10, 15, 20, 30, 50)
 PLASTER_SHARE = 0.06  # of the room's smaller size, at most, for the thickest plaster as drawn
+OPEN_M = 0.5  # of floor below walls that do not go all round: for words and lines before the last of them
 Ends = dict[str, tuple[Floats, Floats]]
 
 
@@ -130,6 +131,8 @@ def extent(drawing: RoomDrawing) -> tuple[Floats, Floats]:
     ends = drawing.ends(rough=True)
     every = np.vstack([drawing.rough(name, ends[name]) for name in drawing.plan.names])
     low, high = every.min(axis=0), every.max(axis=0)
+    if len(drawing.corners) < len(drawing.plan.names):
+        low[1] -= OPEN_M
     return np.array([low[0], high[1]]), np.array([high[0], low[1]])
 
 

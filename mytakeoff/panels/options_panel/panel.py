@@ -139,10 +139,9 @@ class OptionsPanel(JobPanel):
         files: dict[Path, bytes] = {
             target / named_for(OPTIONS, audience): csv_bytes(frame, self.store.job.decimal_comma)
         }
-        for number, page in enumerate(pages, start=1):
-            sheet = named_for("options.svg" if len(pages) == 1 else f"options-{number}.svg", audience)
-            files[target / sheet.replace(".svg", ".png")] = png_bytes(page)
-            files[target / sheet] = svg_text(page, sheet.removesuffix(".svg")).encode("utf-8")
+        for name, page in pictures.paper_names(pages, work.placed, view):
+            files[target / name.replace(".svg", ".png")] = png_bytes(page)
+            files[target / name] = svg_text(page, name.removesuffix(".svg")).encode("utf-8")
         write_all(files)
         self.say(f"Written to {target}: {', '.join(path.name for path in files)}.")
         return tuple(files)

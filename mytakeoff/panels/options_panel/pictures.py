@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -10,7 +10,7 @@ from decimal import Decimal
 import numpy as np
 from matplotlib.figure import Figure
 
-from mytakeoff.audience import CLIENT, Audience, headed
+from mytakeoff.audience import CLIENT, Audience, headed, named_for
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.palette import ramp_top
 from mytakeoff.charts.maps import wall_strip
@@ -20,6 +20,7 @@ from mytakeoff.charts.options import driver_bars, price_curve, row_drawings, she
 from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_curve
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.charts.options.wedge import WedgeDrawing
+from mytakeoff.charts.plan import page as plan_page
 from mytakeoff.formats import HOUSE, Formats
 from mytakeoff.headline_words import facts
 from mytakeoff.job.job import Job
@@ -40,6 +41,7 @@ from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.parts.words import letter
 from mytakeoff.ranges.drivers import Driver
 from mytakeoff.ranges.job_ranges import JobRanges
+from mytakeoff.settingout.room_setting import rooms_set_out
 from mytakeoff.treatment.wall_result import WallResult
 
 Ranges = Mapping[str, JobRanges]  # by the option's name, as far as they are worked out
@@ -266,6 +268,29 @@ def sheets(options: Placed, best: OptionResult | None, sure: Ranges, view: Sheet
     return sheet.make_pages(
         wall, rows, SheetHeading(title, subject, job.formats.day(view.day), notes, job.formats)
     )
+
+
+def paper_names(pages: Sequence[Figure], options: Placed, view: SheetView) -> Iterator[tuple[str, Figure]]:
+    """The sheets of options with their files' names, then the plans of rooms that an option brings square."""
+    for number, page in enumerate(pages, start=1):
+        stem = "options" if len(pages) == 1 else f"options-{number}"
+        yield named_for(f"{stem}.svg", view.audience), page
+    for number, page in enumerate(_room_plans(options, view), start=1):
+        yield named_for(f"room-plan-{number}.svg", view.audience), page
+
+
+def _room_plans(options: Placed, view: SheetView) -> tuple[Figure, ...]:
+    """The rooms as the first option has them that brings any square."""
+    for _, option in options:
+        job = option.result.job
+        rooms = [room for room in rooms_set_out(job, option.result.walls) if room.squared]
+        if rooms:
+            made = (
+                plan_page.make_pages(room, job.title, job.formats.day(view.day), view.audience)
+                for room in rooms
+            )
+            return tuple(page for pages in made for page in pages)
+    return ()
 
 
 def _left_out(options: Placed) -> tuple[str, ...]:

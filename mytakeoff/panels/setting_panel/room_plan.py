@@ -15,7 +15,6 @@ from mytakeoff.charts.settingout.room_sheet import (
     line_words,
     off_words,
     packed_cells,
-    to_know,
 )
 from mytakeoff.panels.parts.fold import LazyFold
 from mytakeoff.panels.parts.html import Html, element, grouped_table, joined, listed, scrolling
@@ -98,7 +97,7 @@ def _lines(room: RoomSetting) -> Html:
         for lines in room.lines
     ]
     title = element("h3", "Square lines to strike on the floor") if said else Html()
-    return joined([title, *said, listed(to_know(room))])
+    return joined([title, *said, listed(() if room.planes is None else room.planes.notices)])
 
 
 def packed_html(setting: SettingOut) -> str:

@@ -12,6 +12,7 @@ from invented_rooms import L_SHAPE, corner_of, inside_deg, invented, job_of, rea
 import mytakeoff as mt
 from mytakeoff.charts.drawing.canvas import svg_text
 from mytakeoff.charts.plan import in_words, plan
+from mytakeoff.charts.plan.page import make_pages
 from mytakeoff.charts.plan.room_drawing import drawings
 from mytakeoff.settingout.room_setting import RoomSetting, rooms_set_out
 from mytakeoff.treatment.floated import floated_wall
@@ -100,3 +101,15 @@ def test_a_width_that_remains_fits_and_one_that_does_not_is_short():
     got = fits.planes.widths[0].got_mm
     assert in_words.remains_words(fits.planes.widths[0], fits.formats) == f"{got:.0f} mm, needs 2900 mm: fits"
     assert f"{3050 - got:.0f} mm short" in in_words.remains_words(short.planes.widths[0], short.formats)
+
+
+def test_the_clients_sheet_has_the_room_and_its_words_and_no_mixes_or_litres():
+    _, room = room_of(ASKEW)
+    (page,) = make_pages(room, "Flat 3", "1 Mar 2027", "client")
+    svg = svg_text(page, "page")
+    drawn = " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg))
+    assert "For the client" in drawn
+    assert "The room in plan: front" in drawn
+    for words in in_words.described(room)[:2]:
+        assert words in drawn
+    assert not re.search(r"litre|bag|backing|gypsum|\d l\b", drawn)

@@ -69,7 +69,7 @@ def _rough(wall: WallResult) -> Outline:
     return Outline.of(wall.surface, replace(wall.rule, plumb=True, lean_limit_mm_per_m=None))
 
 
-def faces_of(plan: Plan, planes: RoomPlanes, walls: Mapping[str, WallResult]) -> dict[str, FaceLine]:
+def finished_lines(plan: Plan, planes: RoomPlanes, walls: Mapping[str, WallResult]) -> dict[str, FaceLine]:
     """The finished faces of walls that hang together, in order round the room.
 
     Each lies its mean thickness before its rough wall's middle; the corners between them are those of the

@@ -19,7 +19,7 @@ from mytakeoff.corners.measuring import MM_PER_M
 from mytakeoff.corners.room_corner import STRAIGHT_DEG
 from mytakeoff.rooms.asked import BY_WIDTHS_MM
 from mytakeoff.rooms.planes import RoomPlanes, SquaredCorner
-from mytakeoff.settingout.faces_in_plan import FaceLine, corners_along, faces_of
+from mytakeoff.settingout.faces_in_plan import FaceLine, corners_along, finished_lines
 from mytakeoff.survey.survey import Floats
 from mytakeoff.survey.wall import Wall
 from mytakeoff.treatment.wall_result import WallResult
@@ -186,7 +186,7 @@ def square_lines(
     """
     found = []
     for plan in planes.plans:
-        faces = faces_of(plan, planes, walls)
+        faces = finished_lines(plan, planes, walls)
         corners = corners_along(plan, planes)
         off_mm = _off_mm(faces, corners, feet)
         struck = {name: face.before(off_mm) for name, face in faces.items()}

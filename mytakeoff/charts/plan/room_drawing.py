@@ -9,7 +9,7 @@ import numpy as np
 
 from mytakeoff.corners.plan import Plan
 from mytakeoff.rooms.planes import SquaredCorner
-from mytakeoff.settingout.faces_in_plan import FaceLine, column_thickness, corners_along, faces_of
+from mytakeoff.settingout.faces_in_plan import FaceLine, column_thickness, corners_along, finished_lines
 from mytakeoff.settingout.room_setting import RoomSetting
 from mytakeoff.survey.survey import Floats
 
@@ -107,7 +107,7 @@ def drawings(room: RoomSetting) -> tuple[RoomDrawing, ...]:
         return ()
     found = []
     for plan in room.planes.plans:
-        faces = _longest_on_top(faces_of(plan, room.planes, room.walls), plan)
+        faces = _longest_on_top(finished_lines(plan, room.planes, room.walls), plan)
         corners = corners_along(plan, room.planes)
         thickest = max(
             float(column_thickness(room.walls[n].surface, room.planes.walls[n])[1].max()) for n in plan.names

@@ -15,7 +15,7 @@ from mytakeoff.survey.survey import Floats
 
 THICKER = (1, 2, 3, 5, 10, 15, 20, 30, 50)
 PLASTER_SHARE = 0.06  # of the room's smaller size, at most, for the thickest plaster as drawn
-OPEN_M = 0.5  # of floor below walls that do not go all round: for words and lines before the last of them
+OPEN_M = 0.9  # of floor below walls that do not go all round: for words and lines before the last of them
 Ends = dict[str, tuple[Floats, Floats]]
 
 

@@ -123,6 +123,16 @@ def line_words(line: SquareLine, formats: Formats) -> str:
     return f"Line before {line.wall}, from the rough face {up} over the floor: {', '.join(said)}."
 
 
+def lines_words(room: RoomSetting) -> list[str]:
+    """All that is measured for the lines of a room, as text."""
+    said: list[str] = []
+    for lines in room.lines:
+        said += [f"{room.name}: {off_words(lines, room.formats)}"]
+        said += [line_words(line, room.formats) for line in lines.lines]
+        said += check_words(lines, room.formats)
+    return said
+
+
 def check_words(lines: SquareLines, formats: Formats) -> list[str]:
     """A triangle at each crossing, then what is taped from crossing to crossing."""
     letters = {each.wall: letter for letter, each in zip(LETTERS, lines.crossings, strict=False)}

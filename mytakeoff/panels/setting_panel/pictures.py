@@ -10,6 +10,7 @@ from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.drawing.paper import Paper
 from mytakeoff.charts.settingout import elevation, sheet
+from mytakeoff.charts.settingout.room_sheet import lines_words
 from mytakeoff.io.files.csv_table import companion_bytes, csv_bytes
 from mytakeoff.io.files.written import PACKED_OUT, SETTING_OUT, SQUARE_LINES
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
@@ -59,6 +60,7 @@ def companion(setting: SettingOut) -> bytes:
         *said,
         sheet.cut_words(setting),
         *sheet.stock_words(setting),
+        *(words for room in setting.rooms for words in lines_words(room)),
         f"{WARNING} ({SOURCE})",
     ]
     cautions = [str(each) for each in cautions_for(setting.job, [wall.wall for wall in setting.walls])]

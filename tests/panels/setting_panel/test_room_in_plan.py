@@ -79,6 +79,10 @@ def test_sheet_and_tables_say_the_same(panel: SettingPanel, tmp_path: Path) -> N
     measured = lines[lines.what == "from the rough face"]
     assert sorted(drawn.count(f"{mm} mm") for mm in set(measured.mm))[0] >= 1
     assert {f"x {float(x):.3f} m" for x in measured.x_m} <= set(drawn)
+    beside = written["setting-out.txt"].read_text("utf-8-sig")
+    assert all(
+        f"{mm} mm at {float(x):.3f} m" in beside for mm, x in zip(measured.mm, measured.x_m, strict=True)
+    )
     assert set(packed.edge) == {"left edge", "right edge", "head"}
     wall = set_out(panel.store.result).wall("wall 0").wall
     assert np.nanmin(wall.build_up.thickness_mm) - 1 <= float(packed.most_mm.astype(float).min())

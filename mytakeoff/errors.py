@@ -176,8 +176,8 @@ class Check:
             self.mistakes.append(Mistake(found, rule, remedy, place or self.place))
 
     def add(self, error: TakeoffError) -> None:
-        """Take over the mistakes of an error raised further down."""
-        self.mistakes.extend(error.mistakes)
+        """Take over the mistakes of an error raised further down, each once."""
+        self.mistakes.extend(each for each in error.mistakes if each not in self.mistakes)
 
     def made(self, make: Callable[[], Made]) -> Made | None:
         """What `make` gives, or None with its mistakes noted."""

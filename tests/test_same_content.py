@@ -98,8 +98,8 @@ class TestWhatIsNotKnown:
         changed = mt.open_job(folder)
         assert changed.wall("window wall").survey != entry.survey
         stages = worked_out(lambda: mt.evaluate(changed))
-        once = ("surface_stage", "plane_stage", "wall_stage")
-        assert [stages[f"mytakeoff.treatment.floated.{name}"] for name in once] == [1, 1, 1]
+        once = ("bare_wall.surface_stage", "floated.plane_stage", "floated.wall_stage")
+        assert [stages[f"mytakeoff.treatment.{name}"] for name in once] == [1, 1, 1]
 
     @pytest.mark.parametrize(
         "change",

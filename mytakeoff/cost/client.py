@@ -30,6 +30,7 @@ from mytakeoff.survey.survey import Floats
 from mytakeoff.takeoff.needs import needs_of
 from mytakeoff.takeoff.purchases import as_bought
 from mytakeoff.takeoff.takeoff import Takeoff, takeoff_lines
+from mytakeoff.treatment.room_planes import is_squared
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.units import round_money, share_out
 
@@ -152,18 +153,21 @@ def work_words(job: Job, wall: WallResult) -> str:
     """
     measures = measure_wall(job, wall)
     skimmed = any(layer.role == "finish" for layer in wall.layers)
-    face = _face_words(wall) + (" and skimmed, ready to paint" if skimmed else "")
+    face = _face_words(job, wall) + (" and skimmed, ready to paint" if skimmed else "")
     return f"{wall.entry.name}: {'; '.join((face, *_beside(wall, measures)))}"
 
 
-def _face_words(wall: WallResult) -> str:
+def _face_words(job: Job, wall: WallResult) -> str:
     if not wall.floated:
         straight = wall.treatment is not None and wall.treatment.kind == STRAIGHTEN
         return "hollows filled until it is straight" if straight else "loose and fallen places patched"
     rule = wall.rule
     if not rule.plumb:
         return "brought to a true plane that follows its lean"
-    return "brought to a plumb plane" + (" square to the corner" if rule.turn_mm_per_m is not None else "")
+    if rule.turn_mm_per_m is None:
+        return "brought to a plumb plane"
+    squared = "in the room" if is_squared(job, wall.entry) else "to the corner"
+    return f"brought to a plumb plane square {squared}"
 
 
 def _beside(wall: WallResult, measures: Measures) -> Iterable[str]:

@@ -17,7 +17,8 @@ from mytakeoff.job.packs import Buying, Chosen, PackList
 from mytakeoff.job.prices import PriceList
 
 FOUR_WALLS, CLOSES_M = 4, 0.05
-PlaneKind = Literal["plumb", "square", "free"]
+PlaneKind = Literal["plumb", "square", "room", "free"]
+CORNER_TOLERANCE = Within(0.0, 100.0, usual="0 is exactly square, 1 or 2 mm/m are usual")
 Slope = Annotated[float, Within(0.0, 600.0, usual="0 for none, or leave it out")]
 Depth = Annotated[float, Within(0.0, 300.0)]
 Screw = Annotated[float, Within(0.0, 1000.0, above=True, usual="write what is at hand")]
@@ -119,14 +120,17 @@ class PlaneChoice:
 
     Parameters
     ----------
-    kind : "plumb", "square" or "free"
-        Plumb; plumb and square to the measured corner; true but free to lean and turn.
+    kind : "plumb", "square", "room" or "free"
+        Plumb; plumb and square to the measured corner; plumb and square in the room, with its other walls;
+        true but free to lean and turn.
     cut_mm : float
-        High spots taken down by at most this, 0 or more [mm].
+        High spots taken down by at most this, 0 or more; nothing is where a room comes square [mm].
     least_mm : float or None
         Least thickness of the backing; None: the backing mix's own least [mm].
     lean_limit_mm_per_m, turn_limit_mm_per_m : float or None
         Bounds on lean ("free" only) and turn; None: unbounded [mm/m].
+    corner_tolerance_mm_per_m : float
+        By how much a corner of a room that comes square may differ from its angle, 0 to 100 [mm/m].
     """
 
     kind: PlaneKind = "plumb"
@@ -134,6 +138,7 @@ class PlaneChoice:
     least_mm: Depth | None = None
     lean_limit_mm_per_m: Slope | None = None
     turn_limit_mm_per_m: Slope | None = None
+    corner_tolerance_mm_per_m: Annotated[float, CORNER_TOLERANCE] = 0.0
 
     def __post_init__(self) -> None:
         check = Check("plane")

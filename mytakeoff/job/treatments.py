@@ -34,6 +34,8 @@ class Treatment:
         An even coat over a wall that was patched or straightened; a floated wall has its finish anyway.
     square : bool
         Square to the measured corner; "float plumb" only.
+    in_room : bool
+        Square in the room, with its other walls; "float plumb" only, and nothing is taken down then.
     take_down : bool
         High spots taken down as deep as it pays, within what the background allows. False: floated walls
         are taken down by the depth that the job has for its plane, the others not at all.
@@ -41,7 +43,8 @@ class Treatment:
     Raises
     ------
     TakeoffError
-        No name, or a wall that is to be square without being plumb.
+        No name, a wall that is to be square without being plumb, square in both ways, or square in the room
+        with high spots taken down.
 
     Examples
     --------
@@ -54,6 +57,7 @@ class Treatment:
     skim: bool = True
     square: bool = False
     take_down: bool = False
+    in_room: bool = False
 
     def __post_init__(self) -> None:
         check = Check(f"option {self.name!r}")
@@ -61,10 +65,22 @@ class Treatment:
             bool(self.name.strip()), "no name", "an option has a name", "write what the client calls it"
         )
         check.that(
-            not self.square or self.kind == FLOAT_PLUMB,
-            f"square, but {self.kind}",
+            not (self.square or self.in_room) or self.kind == FLOAT_PLUMB,
+            f"square{' in the room' if self.in_room else ''}, but {self.kind}",
             "only a wall that is floated plumb is squared",
-            "leave square out, or float it plumb",
+            f"leave {'in_room' if self.in_room else 'square'} out, or float it plumb",
+        )
+        check.that(
+            not (self.square and self.in_room),
+            "square to the corner, and in the room",
+            "a wall is squared in one way",
+            "leave square or in_room out",
+        )
+        check.that(
+            not (self.in_room and self.take_down),
+            "square in the room, with high spots taken down",
+            "nothing is taken down where the walls of a room come square together",
+            "leave take_down or in_room out",
         )
         check.done()
 

@@ -50,6 +50,8 @@ def _done(treatment: Treatment, option: OptionResult) -> str:
     chosen = way_of(treatment)
     given = chosen.gives or treatment.name
     if chosen.plane is not None:
+        if treatment.in_room:
+            return f"{given}, square in the room"
         return f"{given}, square to the corner" if treatment.square else given
     skimmed = treatment.skim and any(wall.skim for wall in option.walls)
     if not skimmed:

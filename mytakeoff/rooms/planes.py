@@ -118,6 +118,15 @@ class RoomPlanes:
     floor_lost_m2: float
 
     @property
+    def squared(self) -> frozenset[str]:
+        """The walls that a corner ties to another, or a width that must remain."""
+        tied = {
+            name for each in self.corners if each.got_deg is not None for name in (each.wall, each.next_wall)
+        }
+        must = (each.asked for each in self.widths if each.asked.must)
+        return frozenset(tied).union(*((each.wall, each.opposite) for each in must))
+
+    @property
     def costs_l(self) -> float:
         """What it takes more to be square than with each wall by itself [l]."""
         return self.volume_l - self.separate_l

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from mytakeoff.job.job import Job
 from mytakeoff.settingout.fixings import Fixing, start_of
+from mytakeoff.treatment.room_planes import is_squared
 from mytakeoff.treatment.wall_result import WallResult
 
 WITHIN_MM = 1.0  # readings that agree to this are taken as the same (common practice, no source)
@@ -79,7 +80,9 @@ def _square(job: Job, wall: WallResult, read_mm: float | None, fixings: Sequence
     """Where the face stands, by something that can be held to it on site, and how it lies to the corner."""
     said = [_off_line(job, wall) or _off_laser(job, wall, read_mm, fixings)]
     turn = wall.entry.square_turn_mm_per_m
-    if turn is None:
+    if is_squared(job, wall.entry) and wall.rule.turn_mm_per_m is not None:
+        said.append("The face is square in the room, with its other walls.")
+    elif turn is None:
         said.append("The corner was not measured.")
     elif abs(wall.plane.b_mm_per_m - turn) < 0.05:
         said.append("The face is square to the measured corner.")

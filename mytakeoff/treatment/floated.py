@@ -8,37 +8,21 @@ from functools import lru_cache
 from mytakeoff.bounds import bounds_of
 from mytakeoff.coats.build_up import BuildUp, full_coat
 from mytakeoff.coats.coats import Layer, layers
-from mytakeoff.errors import Check
 from mytakeoff.formats import Formats
-from mytakeoff.job.backgrounds import check_system, cut_limit_mm
-from mytakeoff.job.choices import PlaneChoice, RailChoice
+from mytakeoff.job.backgrounds import check_system
+from mytakeoff.job.choices import RailChoice
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.mixes import System
 from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.rails.layout import rails_on
-from mytakeoff.rails.rails import RailPiece, rail_least_mm, rail_pieces
+from mytakeoff.rails.rails import RailPiece, rail_pieces
 from mytakeoff.rails.span import not_ruled_words
-from mytakeoff.surface.surface import Surface, grid_surface
-from mytakeoff.survey.survey import Survey
-from mytakeoff.survey.wall import LooseArea, Wall
+from mytakeoff.surface.surface import Surface
+from mytakeoff.survey.wall import Wall
+from mytakeoff.treatment.bare_wall import CACHE_SIZE, bare_surface, own_rule
 from mytakeoff.treatment.notices import cut_less_notice, wall_notices
+from mytakeoff.treatment.room_planes import squared_turn
 from mytakeoff.treatment.wall_result import WallResult
-
-CACHE_SIZE = 64  # results kept for each stage: a few positions of the sliders for each wall of a flat
-
-
-@lru_cache(maxsize=CACHE_SIZE)
-def surface_stage(
-    survey: Survey,
-    cell_m: float,
-    reach_m: float,
-    loose: tuple[LooseArea, ...],
-    growth_share: float,
-    formats: Formats,
-) -> Surface:
-    """Cached `grid_surface`."""
-    return grid_surface(survey, cell_m, reach_m, loose, growth_share, formats)
 
 
 @lru_cache(maxsize=CACHE_SIZE)
@@ -74,55 +58,19 @@ def rails_stage(wall: Wall, rails_x_m: tuple[float, ...], choice: RailChoice, fo
     return Rails(rail_pieces(wall, rails_x_m, choice), tuple(filter(None, said)))
 
 
-def rails_of(job: Job, entry: JobWall) -> tuple[float, ...]:
-    """Where a wall's rails stand: where the user has them, else where edge and openings want them [m]."""
-    if not job.rails.used:
-        return ()
-    return tuple(sorted(entry.rails_x_m)) or rails_on(entry.wall, job.rails)
-
-
 def rule_for(job: Job, entry: JobWall) -> PlaneRule:
-    """The rule that a wall's plane keeps: least thickness of its backing, finish and rails put together.
+    """The rule that a wall's plane keeps; in a room that comes square, its turn is that of the room's planes.
 
     Raises
     ------
     TakeoffError
-        A rule that the survey cannot answer: plumb or square off a plane that was not plumb, square
-        without a measured corner.
+        As `own_rule`; corners that do not close and widths that cannot remain, as `room_planes`.
     """
-    choice, system = job.plane, job.system_of(entry)
-    _check_choice(choice, entry)
-    least = system.backing.least_coat_mm if choice.least_mm is None else choice.least_mm
-    plumb = choice.kind != "free"
-    return PlaneRule(
-        least_mm=least + system.finish_mm,
-        rails_x_m=rails_of(job, entry),
-        rail_least_mm=rail_least_mm(job.rails) + system.finish_mm if job.rails.used else 0.0,
-        cut_mm=min(choice.cut_mm, cut_limit_mm(entry.background, entry.old_plaster_mm)),
-        plumb=plumb,
-        turn_mm_per_m=entry.square_turn_mm_per_m if choice.kind == "square" else None,
-        lean_limit_mm_per_m=None if plumb else choice.lean_limit_mm_per_m,
-        turn_limit_mm_per_m=choice.turn_limit_mm_per_m,
-    )
-
-
-def _check_choice(choice: PlaneChoice, entry: JobWall) -> None:
-    check = Check(f"wall {entry.name!r}")
-    scan = entry.survey.layout == "scan"
-    say = "say that the scanner was level, if it was" if scan else "measure off a plumb plane"
-    check.that(
-        choice.kind == "free" or entry.survey.plumb,
-        f"a {choice.kind} plane from {'a scan that was' if scan else 'readings whose line was'} not plumb",
-        "plumb and lean mean something only off a plumb line or laser, or a scanner that was level",
-        f"{say}, or choose the plane that is free to lean",
-    )
-    check.that(
-        choice.kind != "square" or entry.square_turn_mm_per_m is not None,
-        "a square plane without a measured corner",
-        "square needs the turn of the corner",
-        "measure the corner and enter its readings or turn_mm_per_m, or choose plumb",
-    )
-    check.done()
+    rule = own_rule(job, entry)
+    turn = squared_turn(job, entry) if job.plane.kind == "room" else None
+    if turn is None:
+        return rule
+    return replace(rule, turn_mm_per_m=turn, turn_limit_mm_per_m=None, cut_mm=0.0)
 
 
 @lru_cache(maxsize=CACHE_SIZE)
@@ -153,17 +101,6 @@ def wall_stage(
     return made.with_notices((*wall_notices(made, growth_share, formats), *less, *rails.notices))
 
 
-def surface_of(job: Job, entry: JobWall, loose: tuple[LooseArea, ...]) -> Surface:
-    """The wall's face with these areas off or fallen."""
-    growth, formats = job.loose_growth_share, job.formats.bare
-    return surface_stage(entry.survey, job.cell_m, job.reach_m, loose, growth, formats)
-
-
-def bare_surface(job: Job, entry: JobWall) -> Surface:
-    """The wall with its loose plaster off."""
-    return surface_of(job, entry, entry.loose)
-
-
 def floated_wall(job: Job, entry: JobWall, rule: PlaneRule | None = None) -> WallResult:
     """Every stage of one wall up to its coats, floated to the job's plane, or to that of a rule.
 
@@ -178,7 +115,8 @@ def floated_wall(job: Job, entry: JobWall, rule: PlaneRule | None = None) -> Wal
     surface, growth = bare_surface(job, entry), job.loose_growth_share
     formats = job.formats.bare
     rails = rails_stage(entry.wall, rule.rails_x_m, job.rails, formats)
-    return wall_stage(entry, system, rule, surface, job.plane.cut_mm, growth, rails, formats)
+    asked_cut = 0.0 if job.plane.kind == "room" and rule.turn_mm_per_m is not None else job.plane.cut_mm
+    return wall_stage(entry, system, rule, surface, asked_cut, growth, rails, formats)
 
 
 def lifted(wall: WallResult, by_mm: float) -> WallResult:

@@ -38,6 +38,7 @@ from mytakeoff.repair.spot_repair import finished_face
 from mytakeoff.surface.patches import Patch
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.wall import Wall
+from mytakeoff.treatment.bare_wall import bare_surface, surface_of
 from mytakeoff.treatment.filled import (
     CACHE_SIZE,
     KEPT_REPAIRS,
@@ -52,7 +53,7 @@ from mytakeoff.treatment.filled import (
     skimmed_stage,
     straightened_stage,
 )
-from mytakeoff.treatment.floated import bare_surface, floated_wall, rule_for, surface_of
+from mytakeoff.treatment.floated import floated_wall, rule_for
 from mytakeoff.treatment.notices import check_mixes, wall_notices
 from mytakeoff.treatment.unit_prices import cut_price_per_l, cut_price_per_m2, fill_price_per_l
 from mytakeoff.treatment.wall_result import WallResult
@@ -127,8 +128,8 @@ def leaning_plane(job: Job, treatment: Treatment) -> PlaneChoice:
 
 
 def plumb_plane(job: Job, treatment: Treatment) -> PlaneChoice:
-    """The plumb plane, square to the corner where that is asked for."""
-    return replace(job.plane, kind="square" if treatment.square else "plumb")
+    """The plumb plane, square to the corner or in the room where that is asked for."""
+    return replace(job.plane, kind="room" if treatment.in_room else "square" if treatment.square else "plumb")
 
 
 def to_a_plane(job: Job, entry: JobWall, treatment: Treatment, decided: Job) -> WallResult:

@@ -20,6 +20,7 @@ from mytakeoff.job.edits import floated, with_mix, with_plane, with_price
 from mytakeoff.job.treatments import Compare
 from mytakeoff.options import compare as options
 from mytakeoff.options.compare import carry, option_result
+from mytakeoff.treatment import bare_wall
 from mytakeoff.treatment import filled as repairstages
 from mytakeoff.treatment import floated as wallstages
 from mytakeoff.treatment import treat as optionwalls
@@ -75,7 +76,7 @@ class TestTheBudgetAgrees:
 
 class TestOnlyWhatDependsIsRecomputed:
     GEOMETRY = (
-        (wallstages, "surface_stage"), (wallstages, "plane_stage"), (wallstages, "build_up_stage"),
+        (bare_wall, "surface_stage"), (wallstages, "plane_stage"), (wallstages, "build_up_stage"),
         (repairstages, "hole_stage"), (repairstages, "flush_stage"), (repairstages, "straightened_stage"),
         (repairstages, "cut_and_filled_stage"), (optionwalls, "cut_stage"), (options, "remains_stage"),
     )  # fmt: skip

@@ -13,8 +13,8 @@ import mytakeoff as mt
 from mytakeoff.job.edits import with_margins, with_mix, with_price
 from mytakeoff.job.treatments import STRAIGHTEN, Treatment
 from mytakeoff.options.price_curve import CurvePoint, bare_gap_mm, curve_tolerances, price_curve
+from mytakeoff.treatment import bare_wall
 from mytakeoff.treatment import filled as repairstages
-from mytakeoff.treatment import floated as wallstages
 
 TOLERANCES = (10.0, 6.0, 4.0, 3.0, 2.0)
 GEOMETRY = ("hole_stage", "flush_stage", "straightened_stage")
@@ -98,12 +98,12 @@ def test_a_point_is_what_the_budget_says_for_that_tolerance(job: mt.Job, curve) 
 
 def test_prices_and_densities_move_no_plaster(job: mt.Job, curve) -> None:
     before = {name: getattr(repairstages, name).cache_info().misses for name in GEOMETRY}
-    surfaces = wallstages.surface_stage.cache_info().misses
+    surfaces = bare_wall.surface_stage.cache_info().misses
     dear = list(price_curve(with_price(job, "plasterer", Decimal("51.00")), TOLERANCES))
     heavy = with_mix(job, job.system.backing.name, density_kg_per_l=0.93)
     list(price_curve(with_margins(replace(heavy, waste_share=0.19), tax_share=0.05), TOLERANCES))
     assert {name: getattr(repairstages, name).cache_info().misses for name in GEOMETRY} == before
-    assert wallstages.surface_stage.cache_info().misses == surfaces
+    assert bare_wall.surface_stage.cache_info().misses == surfaces
     assert all(d.total > p.total for d, p in zip(dear[1:], curve[1:], strict=True))
     assert [point.gap_mm for point in dear] == [point.gap_mm for point in curve]
 

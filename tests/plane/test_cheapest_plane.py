@@ -19,7 +19,8 @@ from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.plane.cut_path import CutPath
 from mytakeoff.plane.depth_search import best_depth
 from mytakeoff.plane.rule import CutWorth
-from mytakeoff.treatment.floated import bare_surface, rule_for
+from mytakeoff.treatment.bare_wall import bare_surface
+from mytakeoff.treatment.floated import rule_for
 
 SOME_RULES = ["plumb", "square", "free", "lean limit", "turn limit", "lean and turn limit"]
 PRICES = [(1.0, 0.0), (1.0, 0.3), (2.0, 2.0), (1.0, 4.0), (1.5, 12.0), (1.0, 200.0)]

@@ -23,7 +23,8 @@ from invented_rooms import (
 )
 
 import mytakeoff as mt
-from mytakeoff.treatment.floated import bare_surface, floated_wall, rule_for
+from mytakeoff.treatment.bare_wall import bare_surface
+from mytakeoff.treatment.floated import floated_wall, rule_for
 
 # A room whose rough corners are anything but square, to about 20 mm over a metre.
 ASKEW = ((0.0, 0.0), (4.2, 0.03), (4.26, -3.1), (-0.05, -3.02))

@@ -8,7 +8,7 @@ from typing import Any
 from mytakeoff.job.edits import with_plane
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import BoundChoice, Number
-from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, CONFIDENCE, backing_choice
+from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, CONFIDENCE, CORNERS, PLANES, backing_choice
 from mytakeoff.result import Result
 from mytakeoff.store import Store
 from mytakeoff.treatment.left_open import MARKED_MM
@@ -48,7 +48,10 @@ PLASTER_WORDS = {
     "Waste": "is extra mixed, as a share of what stays on the wall.",
 }
 PLANE_WORDS = {
-    "Rule for the plane": "is plumb; plumb and square to the measured corner; or true but free to lean.",
+    "Rule for the plane": "is plumb; plumb and square to the measured corner; plumb and square in the "
+    "room, with its other walls; or true but free to lean.",
+    "Corners of a room": "may differ from their angle by so much where the walls come square in the room: "
+    "each millimetre saves plaster.",
     "Least thickness": "is what the mix needs everywhere; along the rails it is the rail's depth if that is "
     "more.",
     "High spots taken down": "lets the plane sit lower; never more than the background allows.",
@@ -60,10 +63,10 @@ NUMBERS = (
         for number in BUDGET_NUMBERS
     ),
     CONFIDENCE,
+    CORNERS,
     MISSED,
 )
 WHOLE_JOB = "the whole job"
-PLANES = [("plumb", "plumb"), ("plumb and square to the corner", "square"), ("true, free to lean", "free")]
 
 
 def _priced(job: Job) -> list[tuple[str, Any]]:

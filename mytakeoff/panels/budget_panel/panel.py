@@ -31,7 +31,7 @@ from mytakeoff.panels.budget_panel.treated_note import TreatedNote
 from mytakeoff.panels.budget_panel.wall_totals import WallTotals
 from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import Action, button_row, make_buttons
-from mytakeoff.panels.parts.controls import CONFIDENCE, shown_to
+from mytakeoff.panels.parts.controls import CONFIDENCE, CORNERS, shown_to
 from mytakeoff.panels.parts.fold import Fold, explained
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
@@ -208,6 +208,8 @@ class BudgetPanel(ScenarioKeeper):
         self._show_scenarios()
         for part in self.estimators:
             set_shown(part, not client)
+        squared = result.job.plane.kind == "room"
+        set_shown(self.numbers[CORNERS.name].widget, squared and not client)
         for part in (self.sure.line, self.sure.widget, self.totals.widget):
             set_shown(part, bool(result.walls) and not client)
         set_shown(self.table.widget, bool(result.walls))
@@ -248,7 +250,11 @@ class BudgetPanel(ScenarioKeeper):
                 explained(PLASTER_WORDS),
             ],
         )
-        plane = [choices["plane"], numbers["least_mm"], numbers["cut_mm"], plane_words]
+        plane = [
+            choices["plane"],
+            *(numbers[name] for name in (CORNERS.name, "least_mm", "cut_mm")),
+            plane_words,
+        ]
         margins = [
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]

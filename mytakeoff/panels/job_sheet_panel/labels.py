@@ -66,12 +66,13 @@ GENERAL = {
 }
 
 PLANE = {
-    "plane.kind": "The finished wall is | plumb; plumb and square to the measured corner; or true, but "
-    "it may lean",
-    "plane.cut_mm": "High spots are taken down by at most | 0 for not at all",
+    "plane.kind": "The finished wall is | to the measured corner, or with the other walls of its room whose "
+    "corners are known",
+    "plane.cut_mm": "High spots are taken down by at most | 0 for not at all; none where a room comes square",
     "plane.least_mm": "Least thickness of the backing | empty: the mix's own",
     "plane.lean_limit_mm_per_m": "It may lean by at most | only where it may lean; empty: any",
     "plane.turn_limit_mm_per_m": "It may turn by at most | empty: any",
+    "plane.corner_tolerance_mm_per_m": "Corners of a room may differ by | where it comes square; 0: not",
     "rails.used": "Rails are used | else it is floated freehand",
     "rails.straightedge_m": "Straightedge that rides on the rails",
     "rails.overhang_m": "It reaches beyond each rail by",
@@ -104,11 +105,13 @@ TREATED = {
     "treatment.kind": "The walls are treated so",
     "treatment.skim": "With a skim | an even coat over a wall that was patched or straightened",
     "treatment.square": "Square to the corner | floated plumb only",
+    "treatment.in_room": "Square in the room | floated plumb only, nothing taken down",
     "treatment.take_down": "High spots taken down where it pays",
     "option.name": "Called | as the client reads it in the table of options",
     "option.kind": "Treated so",
     "option.skim": "With a skim | an even coat over a wall that was patched or straightened",
     "option.square": "Square | to the measured corner; floated plumb only",
+    "option.in_room": "In the room | square with its other walls; floated plumb only, nothing taken down",
     "option.take_down": "Taken down | high spots, where it pays",
     "compare.grade": "Finish grade | what the ways are judged by; check the contract's own standard",
     "compare.tolerance_mm": "Greatest gap of the own grade | and what counts as a hollow; 3 mm under 2 "

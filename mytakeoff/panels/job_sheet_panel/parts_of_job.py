@@ -24,7 +24,7 @@ from mytakeoff.locales import countries
 from mytakeoff.panels.job_sheet_panel.asked import MUST, Options, Question, asked_of, value_in, with_values
 from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind, but, form, only
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS
-from mytakeoff.panels.parts.controls import with_part
+from mytakeoff.panels.parts.controls import PLANES, with_part
 from mytakeoff.treatment.ways import WAYS
 
 OWN = "own"
@@ -225,20 +225,22 @@ class AsTreated:
     skim: bool = True
     square: bool = False
     take_down: bool = False
+    in_room: bool = False
 
     @property
     def treatment(self) -> Treatment | None:
         """As the job has it."""
         if not self.kind:
             return None
-        return Treatment(self.name or self.kind, self.kind, self.skim, self.square, self.take_down)
+        chosen = self.kind, self.skim, self.square, self.take_down, self.in_room
+        return Treatment(self.name or self.kind, *chosen)
 
 
 def as_treated(treatment: Treatment | None) -> AsTreated:
     """A treatment with a word for none."""
     if treatment is None:
         return AsTreated()
-    return AsTreated(treatment.name, treatment.kind, treatment.skim, treatment.square, treatment.take_down)
+    return AsTreated(**vars(treatment))
 
 
 def ways(floated: str) -> Options:
@@ -249,7 +251,7 @@ def ways(floated: str) -> Options:
 def treated_boxes(words: Mapping[str, str], path: str) -> tuple[Question, ...]:
     """The boxes of a treatment that need not be there, the way first."""
     asked = asked_of(AsTreated, words, path)
-    return only(asked, "kind", "name", "skim", "square", "take_down")
+    return only(asked, "kind", "name", "skim", "square", "in_room", "take_down")
 
 
 TREATED = form(
@@ -316,7 +318,7 @@ BESIDE = table(
 )
 
 WORKED_OUT: Mapping[str, tuple[EntryKind, ...]] = {
-    "The finished plane": (part("plane", PlaneChoice),),
+    "The finished plane": (part("plane", PlaneChoice, options={"kind": lambda _: PLANES}),),
     "Rails": (part("rails", RailChoice),),
     "Overhead, profit, contingency and tax": (part("margins", Margins),),
     "Waste, small items, openings": (_job_form("job.amounts", *AMOUNTS),),

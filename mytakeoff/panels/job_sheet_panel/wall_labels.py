@@ -36,6 +36,7 @@ WALL_WORDS = {
     "wall.treatment.kind": "This wall is treated so | none: as the job's walls are",
     "wall.treatment.skim": "With a skim",
     "wall.treatment.square": "Square to the corner",
+    "wall.treatment.in_room": "Square in the room | with others that are treated so, nothing taken down",
     "wall.treatment.take_down": "High spots taken down where it pays",
 }
 

@@ -8,7 +8,7 @@ from mytakeoff.flatness.grades import GRADE_NAMES, OWN
 from mytakeoff.job.edits import with_compare
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts.bind import Bound, BoundChoice, BoundTick, Number
-from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, part_number
+from mytakeoff.panels.parts.controls import BUDGET_NUMBERS, CORNERS, part_number
 from mytakeoff.store import Store
 
 OWN_GRADE = "the gap allowed under the edge"
@@ -42,6 +42,7 @@ NUMBERS = (
         "lean_mm_per_m", "Lean allowed, mm for each metre up", 0.0, 10.0, 0.5,
         _lean, _compared("lean_mm_per_m"), hint=_lean_hint,
     ),
+    CORNERS,
     _BUDGET["least_mm"],
     part_number(
         "plane", "cut_mm", "High spots taken down by, where not at best price, mm", 0.0, 20.0, 0.5
@@ -53,7 +54,7 @@ NUMBERS = (
 """In the order in which they stand; the last three move prices and no plaster."""
 
 GROUPS = {
-    "What is good enough": ("grade", "tolerance_mm", "straightedge_m", "lean_mm_per_m"),
+    "What is good enough": ("grade", "tolerance_mm", "straightedge_m", "lean_mm_per_m", CORNERS.name),
     "What goes on, what comes off": ("least_mm", "take_down", "cut_mm"),
     "The mix": ("max_coat_mm", "mix_density_kg_per_l", "waste_share"),
 }

@@ -32,6 +32,7 @@ class OwnOptions:
         self.kind = labelled_list("own_kind", "Way", kinds, PATCH)
         self.skim = tick("own_skim", "With a skim over it (patched or straightened)", True)
         self.square = tick("own_square", "Square to the corner (floated plumb)")
+        self.in_room = tick("own_in_room", "Square in the room (floated plumb, nothing taken down)")
         self.take_down = tick("own_take_down", "High spots taken down where it pays")
         self.added = labelled_list("own_added", "Options of your own", [NONE], NONE)
         self.buttons = make_buttons(
@@ -42,6 +43,7 @@ class OwnOptions:
             "own_kind": self.kind,
             "own_skim": self.skim,
             "own_square": self.square,
+            "own_in_room": self.in_room,
             "own_take_down": self.take_down,
             "own_added": self.added,
         }
@@ -60,6 +62,7 @@ class OwnOptions:
                 skim=self.skim.value or not fills,
                 square=self.square.value,
                 take_down=self.take_down.value,
+                in_room=self.in_room.value,
             )
             return with_treatment(job, treatment)
 

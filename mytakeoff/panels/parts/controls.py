@@ -166,6 +166,18 @@ CONFIDENCE = part_number(
 )  # fmt: skip
 
 
+CORNERS = part_number(
+    "plane", "corner_tolerance_mm_per_m", "Corners of a room may differ by, mm for each metre", 0.0, 10.0, 0.5
+)  # fmt: skip
+PLANES = [
+    ("plumb", "plumb"),
+    ("plumb and square to the corner", "square"),
+    ("plumb and square in the room", "room"),
+    ("true, free to lean", "free"),
+]
+"""What the finished plane may be, in words."""
+
+
 def shown_to(audience: Audience = ESTIMATOR) -> widgets.Dropdown:
     """Whom the panel is shown to, and its files are for."""
     return labelled_list("view", "Shown to the", [("estimator", ESTIMATOR), ("client", CLIENT)], audience)

@@ -17,7 +17,7 @@ from mytakeoff.survey.as_taken import FEWEST, in_a_line
 from mytakeoff.treatment.guesses import Guess, guess_of
 from mytakeoff.treatment.left_open import Together, with_allowances
 from mytakeoff.treatment.notices import PassedLimit, overload
-from mytakeoff.treatment.room_planes import room_notices
+from mytakeoff.treatment.squaring import squaring_notices
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall
 from mytakeoff.units import decimal_of, round_money
@@ -297,4 +297,4 @@ class Result:
     def notices(self) -> tuple[str, ...]:
         """What the user should know: which walls are missing, then of rooms that come square and of walls."""
         by_wall = (f"{wall.entry.name}: {notice}" for wall in self.walls for notice in wall.notices)
-        return (*self.not_read, *room_notices(self.job), *by_wall)
+        return (*self.not_read, *squaring_notices(self.job), *by_wall)

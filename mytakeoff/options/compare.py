@@ -21,6 +21,7 @@ from mytakeoff.options.price_curve import CurvePoint, curve_tolerances, price_cu
 from mytakeoff.options.result import OptionResult, Refused, best_of
 from mytakeoff.options.what_is_left import Remains, weight_kg, what_remains
 from mytakeoff.treatment.filled import edge_gap_mm
+from mytakeoff.treatment.room_planes import may_come_square
 from mytakeoff.treatment.treat import chosen_grade
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import evaluate_wall, standard_treatments, straightens, way_of
@@ -43,16 +44,21 @@ CACHE_SIZE = 128  # remains of a few options for each wall of a flat
 WALL_BY_WALL = "each wall its own way"
 
 AS_THE_JOB = "as the job has it"
+SQUARE_IN_ROOM = Treatment("float square in the room", FLOAT_PLUMB, in_room=True)
 
 
 def options_of(job: Job) -> tuple[Treatment, ...]:
     """The standard ways, and those that the user added; one of a standard name takes its place.
 
+    Square in the room is among them where a corner of a room was measured.
+
     Examples
     --------
     ``[treatment.name for treatment in options_of(job)]``
     """
-    ways = {way.name: way for way in (*standard_treatments(job.compare.take_down), *job.treatments)}
+    squared = (SQUARE_IN_ROOM,) if may_come_square(job) else ()
+    offered = (*standard_treatments(job.compare.take_down), *squared, *job.treatments)
+    ways = {way.name: way for way in offered}
     return tuple(ways.values())
 
 
@@ -212,9 +218,11 @@ def wall_by_wall(job: Job, treatments: Sequence[Treatment | None] | None = None)
     -------
     OptionResult
         A wall that passes in no way is floated plumb where that is among the ways, else treated in the last.
-        Walls are compared priced alone, so that a price that they share does not decide.
+        Walls are compared priced alone, so that a price that they share does not decide; no wall is square
+        in its room by itself.
     """
-    ways = [way for way in (options_of(job) if treatments is None else treatments) if way is not None]
+    chosen = options_of(job) if treatments is None else treatments
+    ways = [way for way in chosen if way is not None and not way.in_room]
     best = {entry.name: _cheapest(replace(job, only=(entry.name,)), ways) for entry in job.priced_walls}
     walls = tuple(replace(wall, treatment=best.get(wall.name)) for wall in job.walls)
     return _option(WALL_BY_WALL, replace(job, treatment=None, walls=walls), None)

@@ -105,6 +105,16 @@ def squared_room(job: Job, name: str) -> RoomPlanes | None:
     return planes if planes.squared else None
 
 
+def may_come_square(job: Job) -> bool:
+    """Whether a corner was measured between two walls of the job that can take part in their room."""
+    for room in job.rooms:
+        names = {wall.name for wall in _that_can(replace(job, only=()) if job.only else job, room)}
+        for corner in room.corners:
+            if {corner.wall, corner.next_wall} <= names and (corner.measured or room.diagonals is not None):
+                return True
+    return False
+
+
 def squared_turn(job: Job, entry: JobWall) -> float | None:
     """Turn of a wall's plane where its room comes square; None: it takes no part [mm/m].
 

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 import ipywidgets as widgets
 
+from mytakeoff.audience import Audience
+from mytakeoff.job.job import Job
+from mytakeoff.options.result import OptionResult
 from mytakeoff.panels.options_panel.controls import GROUPS
+from mytakeoff.panels.options_panel.squared import told_steps
 from mytakeoff.panels.parts.bind import Bound
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.frame import heading
 from mytakeoff.panels.parts.stock import make, set_shown
 
 TITLES = {
+    "squared": "Corners and widths",
     "curve": "What more money buys: price against the gap that is left",
     "true": "The gap beside it, at true ratio",
     "figures": "All figures",
@@ -24,8 +29,8 @@ class Folds:
     """What is worked out or shown only when it is asked for: curve, true tapers, figures, bars."""
 
     def __init__(self) -> None:
-        self.curve, self.true, self.figures, self.notices, self.drivers = (
-            make(widgets.HTML) for _ in range(5)
+        self.curve, self.true, self.figures, self.notices, self.drivers, self.squared = (
+            make(widgets.HTML) for _ in range(6)
         )
         self.progress = make(widgets.IntProgress, max=1, description="Working the curve out")
         self.parts: dict[str, Fold] = {}
@@ -35,6 +40,7 @@ class Folds:
         """Put each content into a fold of its own, with what stops the curve and the option driven."""
         self.bar.children = [self.progress, stop]
         contents = {
+            "squared": self.squared,
             "curve": make(widgets.VBox, [self.bar, self.curve]),
             "true": self.true,
             "figures": make(widgets.VBox, [self.figures, self.notices]),
@@ -46,6 +52,16 @@ class Folds:
     def is_open(self, name: str) -> bool:
         """Whether a fold is open."""
         return bool(self.parts[name].head.opened)
+
+    def work_squared(
+        self, job: Job, done: Sequence[OptionResult], audience: Audience
+    ) -> Iterator[bool | None]:
+        """Tell what squareness costs and gains, where that is asked for; True once it is told."""
+        if self.is_open("squared"):
+            for told in told_steps(job, done, audience):
+                if told is not None:
+                    self.squared.value = told
+                yield told is not None or None
 
     def open(self, name: str) -> None:
         """Open a fold as a hand would."""

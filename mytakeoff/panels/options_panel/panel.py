@@ -199,6 +199,7 @@ class OptionsPanel(JobPanel):
             self._extra.start(self._extra_work(self.work), self._show_extra, self.failed)
 
     def _extra_work(self, work: OptionsWork) -> Iterator[bool | None]:
+        yield from self.folds.work_squared(work.job, work.done, self.view.value)
         if self.folds.is_open("true"):
             self.folds.true.value = pictures.true_tapers(work.placed, self._thing())
             yield True
@@ -327,7 +328,7 @@ class OptionsPanel(JobPanel):
 
     def _change_view(self) -> None:
         self._show_view()
-        self._show()
+        self._open_fold()
 
     def _change_start(self) -> None:
         for _ in self.work.work_dates(self._day()):

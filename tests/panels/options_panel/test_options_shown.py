@@ -178,7 +178,8 @@ def test_the_bars_are_those_of_the_option_in_the_list(own_panel: OptionsPanel) -
     own_panel.view.value = "estimator"
     own_panel.folds.open("drivers")
     own_panel.driven.value = "float plumb"
-    job = option_result(own_panel.store.job, options_of(own_panel.store.job)[-1]).result.job
+    plumb = next(way for way in options_of(own_panel.store.job) if way.name == "float plumb")
+    job = option_result(own_panel.store.job, plumb).result.job
     wanted = {driver.name: driver for driver in price_drivers(job)}
     assert {driver.name: driver.effect for driver in own_panel.work.drivers} == {
         name: driver.effect for name, driver in wanted.items()

@@ -76,8 +76,8 @@ def test_the_estimator_reads_litres_and_the_client_none(job):
     done = [mt.option_result(job, way) for way in mt.options_of(job) if way.kind == "float plumb"]
     *_, estimators = told_steps(job, done, "estimator")
     *_, clients = told_steps(job, done, "client")
-    assert "asked for alone, l" in estimators
-    assert not re.search(r"\bl\b|litre|saves|to fill", clients)
+    assert "asked for alone, litres more" in estimators
+    assert not re.search(r"\bl\b|litre|saves|less|to fill", clients)
     square = next(option for option in done if option.name == SQUARE_IN_ROOM.name)
     for told in (estimators, clients):
         assert job.formats.amount(square.total, 0) in told

@@ -13,7 +13,7 @@ from mytakeoff.options.compare import SQUARE_IN_ROOM
 from mytakeoff.options.result import OptionResult
 from mytakeoff.panels.parts.html import Html, element, joined, message, paragraphs, table
 from mytakeoff.rooms.planes import FoundWidth, SquaredCorner
-from mytakeoff.treatment.squaring import Squaring, ToleranceSaves, squaring, tolerance_saves, width_kept
+from mytakeoff.treatment.squaring import Squaring, ToleranceSaves, squaring, tolerance_saves
 
 NOTHING = (
     "No corner of a room was measured between walls that were read off plumb planes. Once one is, what it "
@@ -62,7 +62,6 @@ def room_words(job: Job, found: Squaring, saves: Sequence[ToleranceSaves], audie
     parts = [element("h4", found.planes.room), _corners(found, formats, client)]
     if found.widths:
         parts.append(_widths(found, formats))
-        parts += [message(width_kept(job, square)) for square, _ in found.widths if square.kept]
     if found.floor_lost_m2 >= LOST_M2:
         lost = formats.number(found.floor_lost_m2, 2)
         parts.append(message(f"Square walls take {lost} m² of floor more than plumb ones."))
@@ -73,7 +72,7 @@ def room_words(job: Job, found: Squaring, saves: Sequence[ToleranceSaves], audie
 
 def _corners(found: Squaring, formats: Formats, client: bool) -> Html:
     head = ["corner", "wanted", "each wall by itself", "square in the room"]
-    head += [] if client else ["left free saves, l", "to fill", "asked for alone, l", "to fill"]
+    head += [] if client else ["left free, litres less", "to fill", "asked for alone, litres more", "to fill"]
     rows = []
     for each in found.corners:
         square = each.square
@@ -122,7 +121,7 @@ def _widths(found: Squaring, formats: Formats) -> Html:
 
 
 def _saves(saves: Sequence[ToleranceSaves], formats: Formats) -> Html:
-    head = ("corners may differ by", "saves, l", "to fill")
+    head = ("corners may differ by", "litres less", "to fill")
     rows = (
         (
             formats.slope(each.tolerance_mm_per_m),

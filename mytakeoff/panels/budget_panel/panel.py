@@ -259,8 +259,7 @@ class BudgetPanel(ScenarioKeeper):
             numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
         ]
         folded = Fold("Margins and tax", make(widgets.VBox, margins))
-        labour = [numbers["float_h_per_m2"], numbers["labourer_share"]]
-        rates = Fold("Labour", make(widgets.VBox, labour))
+        rates = Fold("Labour", make(widgets.VBox, [numbers[n] for n in ("float_h_per_m2", "labourer_share")]))
         sure, treated = make(widgets.VBox, [self.sure.line]), make(widgets.VBox, [self.treated.widget])
         self.estimators: Sequence[widgets.Widget] = (
             mix, treated, numbers["least_mm"], rates, folded, sure, self.sure.widget, self.totals.widget,

@@ -31,9 +31,11 @@ def renamed(job: Job, name: str, to: str, **changes: Any) -> Job:
     entry = job.wall(name)
     wall = replace(entry.wall, name=to)
     beside = (replace(one, wall=to) if one.wall == name else one for one in job.compare.beside)
-    moved = replace(job, compare=replace(job.compare, beside=()))
+    rooms = tuple(room.with_wall_name(name, to) for room in job.rooms)
+    bare = tuple(room.of_walls(()) for room in job.rooms)
+    moved = replace(job, compare=replace(job.compare, beside=()), rooms=bare)
     moved = with_wall(moved, name, wall=wall, survey=replace(entry.survey, wall=wall), **changes)
-    return replace(moved, compare=replace(job.compare, beside=tuple(beside)))
+    return replace(moved, compare=replace(job.compare, beside=tuple(beside)), rooms=rooms)
 
 
 def without(job: Job, name: str) -> Job:

@@ -153,7 +153,9 @@ def test_a_wall_called_otherwise_is_so_in_all_that_names_it(sheet: JobSheetPanel
     job = mt.open_job(folder)
     assert job.walls[0].name == job.compare.beside[0].wall == "gable"
     assert sheet.wall.value == "gable"
-    renamed = [line[1:].replace('"party wall"', '"gable"') for line in changed_lines(folder) if line[0] == "-"]
+    renamed = [
+        line[1:].replace('"party wall"', '"gable"') for line in changed_lines(folder) if line[0] == "-"
+    ]
     assert [line[1:] for line in changed_lines(folder) if line[0] == "+"] == renamed
 
 

@@ -73,7 +73,7 @@ def _rooms(job: Job, walls: Mapping[str, WallResult]) -> Iterator[RoomSetting]:
         if not room.corners or len(inside) < FEWEST:
             continue
         try:
-            planes = room_planes(job, room.name)
+            planes = room_planes(job, room.name, job.plane.corner_tolerance_mm_per_m)
         except TakeoffError as error:
             yield RoomSetting(room.name, why=" ".join(told(error.mistakes, 1)), formats=job.formats)
             continue

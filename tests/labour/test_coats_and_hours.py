@@ -9,7 +9,7 @@ import pytest
 from demo import demo, demo_result
 from effort import examples
 from hand import NO_RAILS, SITE_MIX, SKIMMED, entry_of, flat, hours_of, job_of, one_wall
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
@@ -87,6 +87,7 @@ def test_a_coat_more_over_the_whole_wall_takes_more_hours(thin, thicker, mm):
         for most in (thin, thin + thicker)
     )
     more = coats_of(many[1]) - coats_of(few[1])
+    assume(more > 0)  # as many coats shared otherwise, 9 + 9 mm for 10 + 8, have more or less to dub out
     # 7.5 m² at 0.1 h/m² a coat (common practice, no source); what its litres take can only come on top
     assert work_hours(*many) >= work_hours(*few) + more * 0.75 - 1e-9
 

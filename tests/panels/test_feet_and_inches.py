@@ -23,7 +23,7 @@ from mytakeoff.panels.parts.boxes import NumberBox
 METRIC = re.compile(r"(?<![\w/])(?:mm|m)\b(?![²³/])")
 STAYS = {
     "boxes keep the unit of their label, so that a plain number is in no doubt": r"^[^.;:]*, m+\b"
-    r"( per m, where known| for each metre up|, from the left end|, up from the floor| along it)?"
+    r"( per m, where known| for each metre( up)?|, from the left end|, up from the floor| along it)?"
     r"( \([^)]*\))?$",
     "what is usual stands in the unit of the box beside it": r"^[\d.]+( (to|or) [\d.]+)? m+ is usual\b",
     "readings are typed in the unit of their sheet": r"off the line, mm \(larger: hollower\)$",

@@ -129,7 +129,7 @@ def _check_size(cloud: Cloud, width_m: float, height_m: float) -> None:
     if cloud.unit and not SMALLEST_M <= max(width_m, height_m) <= LARGEST_M:
         raise wrong(
             cloud.name,
-            f"in {cloud.unit} the largest wall is {width_m:.4g} × {height_m:.4g} m",
+            f"in {cloud.unit} the largest wall is {round(width_m, 3):g} × {round(height_m, 3):g} m",
             f"a wall is between {SMALLEST_M:g} and {LARGEST_M:g} m",
             f"say another unit: by its size the scan is in {cloud.unit_guess}",
         )

@@ -141,6 +141,7 @@ def test_edits_are_written_as_a_person_would() -> None:
         f'wall "{WALL}".treatment.skim': True,
         f'wall "{WALL}".treatment.square': False,
         f'wall "{WALL}".treatment.take_down': False,
+        f'wall "{WALL}".treatment.in_room': False,
     }
 
 

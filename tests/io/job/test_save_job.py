@@ -314,8 +314,8 @@ def openings(draw) -> Opening:
 
 MIXES = st.builds(
     Mix, WORDS, st.floats(0.1, 3), st.floats(1, 50), st.just(0.0) | st.floats(0.01, 5), st.floats(5, 20),
-    st.floats(20, 90), st.sampled_from(["gypsum", "lime", "cement"]), pot_life_min=st.floats(1, 500), source=TEXTS,
-    recipe=st.none() | st.builds(Recipe, st.floats(1, 9), st.floats(0, 2)),
+    st.floats(20, 90), st.sampled_from(["gypsum", "lime", "cement"]), pot_life_min=st.floats(1, 500),
+    source=TEXTS, recipe=st.none() | st.builds(Recipe, st.floats(1, 9), st.floats(0, 2)),
 )  # fmt: skip
 KNOWN = st.sampled_from([LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, replace(CEMENT_LIME, bag_kg=30)])
 

@@ -127,7 +127,7 @@ from mytakeoff.treatment.left_open import option_walls
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
     from mytakeoff.documents.write import write_quotation
-    from mytakeoff.figures import Headline, headline
+    from mytakeoff.figures.headline import Headline, headline
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
@@ -163,7 +163,7 @@ _LATER = {
     **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options.compare"),
     **dict.fromkeys(("CurvePoint", "price_curve"), "options.price_curve"),
     **dict.fromkeys(("Programme", "work_programme"), "programme.programme"),
-    **dict.fromkeys(("Headline", "headline"), "figures"),
+    **dict.fromkeys(("Headline", "headline"), "figures.headline"),
     **dict.fromkeys(("Order", "cheapest_order", "order_as_priced", "take_order"), "buying.order"),
     **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
     "RoomPlanes": "rooms.planes",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.cost.cost import Cost
-from mytakeoff.formats import Formats, counted, in_a_row
+from mytakeoff.formats.formats import Formats, counted, in_a_row
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
@@ -69,7 +69,7 @@ def more_litres(measured_l: float, allowance_l: float, formats: Formats) -> str:
     --------
     98 l are priced: 92 were measured, so 6 were not.
 
-    >>> from mytakeoff.formats import HOUSE
+    >>> from mytakeoff.formats.formats import HOUSE
     >>> more_litres(92.4, 5.3, HOUSE), more_litres(92.4, -2.5, HOUSE), more_litres(92.4, 0.05, HOUSE)
     ('6', '2 less', '')
     """

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import say
-from mytakeoff.numerals import THIN_SPACE
+from mytakeoff.formats.formats import say
+from mytakeoff.formats.numerals import THIN_SPACE
 from mytakeoff.units import METRES, decimal_of, round_money, to_metres, to_millimetres
 
 

@@ -10,7 +10,7 @@ from demo import coarse_demo
 from unread_jobs import bare, unread
 
 import mytakeoff as mt
-from mytakeoff.figures import headline
+from mytakeoff.figures.headline import headline
 from mytakeoff.job.edits import with_reading
 
 LONG = "window wall"

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from mytakeoff.coats.build_up import BuildUp, Depths
 from mytakeoff.coats.coats import PATCHES, THIN, EvenCoat, Layer, split_depths
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.mixes import System
 from mytakeoff.surface.patches import patch_numbers

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from mytakeoff.audience import CLIENT, ESTIMATOR, SHOWN_TO, Audience, check_audience
 from mytakeoff.cost.client import WHOLE_JOB, ClientRow, FinishedWork
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.choices import Margins
 from mytakeoff.job.job import Job
 from mytakeoff.job.prices import PriceList, same_unit

@@ -8,7 +8,7 @@ from typing import Any
 
 from mytakeoff.cost.cost import TAX, Cost, CostLine
 from mytakeoff.cost.sections import Section, sections
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 HEAD = ("item", "quantity", "unit", "price", "amount")
 CLIENT_HEAD = ("item", "amount")

@@ -14,7 +14,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.files.text import path_inside
 
 PLACE = "quotation, logo"

@@ -16,7 +16,7 @@ from mytakeoff.documents.pdf import pdf_bytes
 from mytakeoff.documents.pictures import pictures_of
 from mytakeoff.documents.sheet import client_sheet, estimator_sheet
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import in_a_row
+from mytakeoff.formats.formats import in_a_row
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.written import QUOTATION
 from mytakeoff.quotation.client_page import client_document

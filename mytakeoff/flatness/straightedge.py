@@ -25,7 +25,7 @@ from scipy import ndimage
 from mytakeoff.errors import Check
 from mytakeoff.flatness.edge_lines import EdgeLines, EdgeRule, edge_lines
 from mytakeoff.flatness.resting import NO_CELL, Limits, LongestFirst, asked_height, over_chord, resting_height
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 SOME_MONDAY = date(2001, 1, 1)  # begins a job whose start is not said

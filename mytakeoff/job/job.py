@@ -11,7 +11,8 @@ from mytakeoff.audience import Audience, headed
 from mytakeoff.bounds import Money, Within, check_numbers
 from mytakeoff.corners.round_room import check_on_walls
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
+from mytakeoff.formats.locales import is_locale
 from mytakeoff.job import catalogue, choices
 from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
@@ -23,7 +24,6 @@ from mytakeoff.job.prices import PriceList
 from mytakeoff.job.ranges import Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, Scenario, Treatment
-from mytakeoff.locales import is_locale
 from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
 
 OpeningRule = Literal["net", "is1200"]

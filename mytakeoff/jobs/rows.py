@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any, Literal
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
-from mytakeoff.headline_words import dated
+from mytakeoff.figures.in_words import dated
 from mytakeoff.result import Result
 from mytakeoff.units import decimal_of, round_money
 

@@ -10,7 +10,7 @@ import math
 from datetime import date, datetime, time, timedelta
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.job.calendar import LONGEST_BREAK_DAYS, LONGEST_DAYS, QUARTER_H, Calendar
 
 FUZZ_H = 1e-7  # what adding floats may leave over

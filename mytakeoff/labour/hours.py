@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.formats import Formats, counted
+from mytakeoff.formats.formats import Formats, counted
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole
 from mytakeoff.job.rates import LabourRates
@@ -52,7 +52,7 @@ class Task:
 
         Examples
         --------
-        >>> from mytakeoff.formats import HOUSE
+        >>> from mytakeoff.formats.formats import HOUSE
         >>> Task("rails", 42.4, "m", 8.4, "").said(HOUSE), Task("set up", 1, "room", 1, "").said(HOUSE)
         ('rails, 42 m', 'set up, 1 room')
         """

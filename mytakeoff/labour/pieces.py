@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from mytakeoff.coats.coats import PATCH_ROLES, Coat, Coats, Layer
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job import catalogue
 from mytakeoff.job.backgrounds import NO_TREATMENT
 from mytakeoff.job.job import Job

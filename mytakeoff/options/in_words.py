@@ -11,7 +11,7 @@ from functools import partial
 
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW, PLUMB, PLUMB_APART, Finding
-from mytakeoff.formats import Formats, counted, way
+from mytakeoff.formats.formats import Formats, counted, way
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.catalogue import SKIRTING
 from mytakeoff.job.job import Job

@@ -10,7 +10,7 @@ import numpy as np
 
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import Check
-from mytakeoff.figures import headline
+from mytakeoff.figures.headline import headline
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import AS_IT_IS, STRAIGHTEN, Treatment

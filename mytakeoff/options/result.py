@@ -10,7 +10,7 @@ from functools import cached_property
 
 from mytakeoff.cost.cost import Cost
 from mytakeoff.errors import TakeoffError
-from mytakeoff.figures import Headline, headline
+from mytakeoff.figures.headline import Headline, headline
 from mytakeoff.flatness.judging import Finding
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.treatments import Treatment

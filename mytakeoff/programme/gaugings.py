@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.job.mixes import Mix
 from mytakeoff.measure.materials import pot_litres
 from mytakeoff.result import Result

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from mytakeoff.audience import CLIENT, ESTIMATOR, SHOWN_TO, Audience, check_audience
 from mytakeoff.chain import evaluate
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import DAY, MONTH_AND_DAY, Formats, counted, in_a_row
+from mytakeoff.formats.formats import DAY, MONTH_AND_DAY, Formats, counted, in_a_row
 from mytakeoff.job.edits import without_money
 from mytakeoff.job.job import Job
 from mytakeoff.labour.schedule import Booking, Schedule, schedule

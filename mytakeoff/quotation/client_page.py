@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from mytakeoff.formats import unbroken
-from mytakeoff.inches import NBSP
+from mytakeoff.formats.formats import unbroken
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.options import in_words
 from mytakeoff.quotation.blocks import (
     Block,

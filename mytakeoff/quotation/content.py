@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.choices import QuotationTerms
 from mytakeoff.options import in_words
 from mytakeoff.options.compare import AS_THE_JOB, WALL_BY_WALL, carry, compare, options_of, remains_of

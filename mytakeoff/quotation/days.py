@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from mytakeoff.figures import headline
-from mytakeoff.formats import counted, in_a_row
-from mytakeoff.headline_words import days_for_client
+from mytakeoff.figures.headline import headline
+from mytakeoff.figures.in_words import days_for_client
+from mytakeoff.formats.formats import counted, in_a_row
 from mytakeoff.programme.programme import booked
 from mytakeoff.result import Result
 

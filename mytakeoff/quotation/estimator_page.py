@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mytakeoff.cost.cost import CostLine
-from mytakeoff.figures import Headline, headline
-from mytakeoff.formats import counted
+from mytakeoff.figures.headline import Headline, headline
+from mytakeoff.formats.formats import counted
 from mytakeoff.programme.programme import booked
 from mytakeoff.quotation.blocks import Block, Document, Facts, Table, Words, points, section
 from mytakeoff.quotation.client_page import heading_of, room_table, title_of

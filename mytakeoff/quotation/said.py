@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from mytakeoff.formats import in_a_row
+from mytakeoff.formats.formats import in_a_row
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.choices import RailChoice
 from mytakeoff.rails.rails import FUZZ, greatest_bay_m, heights_at, strips
 from mytakeoff.survey.wall import Rectangle, Wall

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from mytakeoff.corners.closing import Closed
 from mytakeoff.corners.plan import Plan
-from mytakeoff.formats import Formats, in_a_row
+from mytakeoff.formats.formats import Formats, in_a_row
 from mytakeoff.job.choices import Room
 from mytakeoff.rooms.joined import Joined
 from mytakeoff.rooms.planes import FoundWidth

@@ -12,7 +12,7 @@ import numpy as np
 from mytakeoff.corners.measuring import MM_PER_M, MeasuredCorner
 from mytakeoff.corners.plan import Plan
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.choices import Room
 from mytakeoff.plane.outline import Outline
 from mytakeoff.plane.planes_together import Tie, least_litres, litres_of, lowest_together, short_mm

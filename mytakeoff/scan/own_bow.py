@@ -21,7 +21,7 @@ from typing import Literal
 
 import numpy as np
 
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.scan.walls import NEAR_M, ORIGIN_FAR, CloudWall
 from mytakeoff.survey.stance import fitted, ninths, smooth_face, spread_of
 from mytakeoff.survey.survey import Floats

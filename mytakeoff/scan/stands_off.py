@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, distance_transform_edt, label
 from scipy.spatial import cKDTree
 
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.scan.cell_median import cell_numbers
 from mytakeoff.scan.islands import (
     AROUND_M,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from mytakeoff.errors import TakeoffError, told
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.job import Job
 from mytakeoff.plane.target_plane import TargetPlane
 from mytakeoff.rooms.planes import RoomPlanes, SquaredCorner

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.errors import Check, Mistake, TakeoffError, told
-from mytakeoff.formats import HOUSE, Formats, counted
+from mytakeoff.formats.formats import HOUSE, Formats, counted
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.job import Job
 from mytakeoff.plane.target_plane import Touch

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import distance_transform_edt, label, sum_labels
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.scan.cell_median import cell_numbers
 from mytakeoff.scan.doubts import FEW_M
 from mytakeoff.steps import blocks

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from mytakeoff.bounds import check_number
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.scan.face import ScanFace, one_in_each, scan_face_steps
 from mytakeoff.steps import run
 from mytakeoff.surface.guessed_ground import guessed_cells, not_read

@@ -20,7 +20,7 @@ from functools import lru_cache
 import numpy as np
 from scipy.spatial import cKDTree
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.edges import with_spots
 from mytakeoff.survey.hollows import hollow_readings
 from mytakeoff.survey.interpolate import Readings

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job import catalogue
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixing import whole

@@ -10,7 +10,7 @@ from typing import Any
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import counted
+from mytakeoff.formats.formats import counted
 from mytakeoff.jobs.pricing import PricedFolder, price_folder
 from mytakeoff.terminal.out import mistake_lines, say, tell, tell_done
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from mytakeoff.audience import CLIENT, Audience
 from mytakeoff.cost.shown import shown_table
-from mytakeoff.headline_words import NOTHING_PRICED, facts, first_step, to_know
+from mytakeoff.figures.in_words import NOTHING_PRICED, facts, first_step, to_know
 from mytakeoff.result import Result
 from mytakeoff.terminal.out import harmless, say
 from mytakeoff.units import decimal_of

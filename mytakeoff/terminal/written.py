@@ -12,7 +12,7 @@ from typing import Any
 import pandas as pd
 
 from mytakeoff.audience import SHOWN_TO, Audience, check_name
-from mytakeoff.headline_words import figures_told, to_know
+from mytakeoff.figures.in_words import figures_told, to_know
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import csv_bytes
 from mytakeoff.io.tables.costs import export_costs

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.job import Job

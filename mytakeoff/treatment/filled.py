@@ -10,7 +10,7 @@ import numpy as np
 from mytakeoff.coats.build_up import BuildUp
 from mytakeoff.flatness.edge_lines import EdgeRule, edge_lines
 from mytakeoff.flatness.straightedge import straightedge_gap, straightedge_notices
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.repair.spot_repair import as_it_is_done, fill_after, finished_face, flush_rules, spot_repair
 from mytakeoff.surface.patches import Patch, patches_of
 from mytakeoff.surface.surface import Surface, behind_mm

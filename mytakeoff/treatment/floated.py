@@ -8,7 +8,7 @@ from functools import lru_cache
 from mytakeoff.bounds import bounds_of
 from mytakeoff.coats.build_up import BuildUp, full_coat
 from mytakeoff.coats.coats import Layer, layers
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.backgrounds import check_system
 from mytakeoff.job.choices import RailChoice
 from mytakeoff.job.job import Job

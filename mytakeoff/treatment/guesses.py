@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.surface.guessed_ground import not_read
 from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.treatment.ways import straightens

@@ -15,7 +15,7 @@ import numpy as np
 
 from mytakeoff.coats.coats import Layer
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.backgrounds import background_of, check_background, check_system, cut_limit_mm, pair_for
 from mytakeoff.job.mixes import System
 from mytakeoff.survey.cells import inside

@@ -25,7 +25,7 @@ from mytakeoff.coats.coats import EvenCoat, Layer
 from mytakeoff.coats.fills import even_layer, fill_layers, fill_notices, skim_of
 from mytakeoff.flatness.edge_lines import EdgeRule
 from mytakeoff.flatness.grades import OWN, Grade, grade_of, own_grade
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.backgrounds import cut_limit_mm
 from mytakeoff.job.choices import PlaneChoice
 from mytakeoff.job.job import Job

@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from bench_plane import copy_of, side_by_side
 
 import mytakeoff as mt
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.plane.outline import Outline
 from mytakeoff.rooms.joined import joined
 from mytakeoff.rooms.together import planes_together

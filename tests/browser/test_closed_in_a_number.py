@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from driving import WAIT_MS, JobServer, serving
+from driving import WAIT_MS, JobServer, sheet_of
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
-from mytakeoff.resources import starting_job_folder
 
 JOB = """format = 1
 title = "Flat over the mill"
@@ -35,12 +33,7 @@ A_SAVE_S = 3  # twice what a save takes on the way from a page to its file
 
 @pytest.fixture
 def served(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
-    folder, scratch = tmp_path / "job", tmp_path / "scratch"
-    folder.mkdir()
-    scratch.mkdir()
-    (folder / "job.toml").write_text(JOB, "utf-8")
-    shutil.copy(starting_job_folder() / "prices.csv", folder)
-    with serving(folder, scratch, "--workbook", "job", "--app") as server:
+    with sheet_of(JOB, tmp_path) as server:
         yield server
 
 

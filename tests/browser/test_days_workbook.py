@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
 from mytakeoff.buying.order import order_as_priced
-from mytakeoff.formats import HOUSE, say
+from mytakeoff.formats.formats import HOUSE, say
 from mytakeoff.programme.programme import work_programme
 
 NAME = "buying-and-days.ipynb"

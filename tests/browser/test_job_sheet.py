@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from by_keyboard import add, at, choose, go_to, type_on, unfold, waited_for
-from driving import WAIT_MS, JobServer, assert_accessible, serving
+from driving import WAIT_MS, JobServer, assert_accessible, sheet_of
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
@@ -59,12 +58,7 @@ background = "brick"
 @pytest.fixture
 def served(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
     """The job sheet of a job of which nothing is entered but what it is called."""
-    folder, scratch = tmp_path / "job", tmp_path / "scratch"
-    folder.mkdir()
-    scratch.mkdir()
-    (folder / "job.toml").write_text(EMPTY, "utf-8")
-    shutil.copy(starting_job_folder() / "prices.csv", folder)
-    with serving(folder, scratch, "--workbook", "job", "--app") as server:
+    with sheet_of(EMPTY, tmp_path) as server:
         yield server
 
 

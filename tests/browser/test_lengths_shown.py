@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.panels.parts import stock
 
 SCRIPT = Path(stock.__file__).with_name("lengths.js")

@@ -16,7 +16,7 @@ from driving import WAIT_MS, JobServer, assert_accessible, serving, show_app, sl
 from playwright.sync_api import Locator, Page, expect
 
 import mytakeoff as mt
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.job.edits import with_compare, with_mix, with_plane
 from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.options.compare import Refused, compare

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -21,6 +22,8 @@ import psutil
 from axe_core_python.sync_playwright import Axe
 from places import CHECKOUT
 from playwright.sync_api import Locator, Page
+
+from mytakeoff.resources import starting_job_folder
 
 START_LIMIT_S = 60
 WAIT_MS = 60_000
@@ -144,6 +147,26 @@ def serving(
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()
+
+
+@contextmanager
+def sheet_of(job: str, room: Path) -> Iterator[JobServer]:
+    """The job sheet, as a page without code, of a job that is no more than this text and the starting prices.
+
+    Parameters
+    ----------
+    job : str
+        What its job.toml says.
+    room : Path
+        An empty folder for it and for Jupyter's own files.
+    """
+    folder, scratch = room / "job", room / "scratch"
+    for each in (folder, scratch):
+        each.mkdir()
+    (folder / "job.toml").write_text(job, "utf-8")
+    shutil.copy(starting_job_folder() / "prices.csv", folder)
+    with serving(folder, scratch, "--workbook", "job", "--app") as server:
+        yield server
 
 
 def console_script(scratch: Path) -> list[str]:

@@ -17,7 +17,7 @@ import pytest
 from command import run, start, write_jobs
 
 import mytakeoff as mt
-from mytakeoff.headline_words import dated
+from mytakeoff.figures.in_words import dated
 from mytakeoff.jobs.kept import kept_bytes, kept_path, read_kept
 from mytakeoff.jobs.rows import COLUMNS
 

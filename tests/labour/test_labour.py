@@ -12,7 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from mytakeoff import LabourRates, LooseArea, Opening, RailChoice, Room, System, TakeoffError, Wall
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, LIME_SAND
 from mytakeoff.labour.hours import labour_hours
 from mytakeoff.labour.pieces import float_h_per_m2, patch_hours, wall_factor

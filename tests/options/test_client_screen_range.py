@@ -11,7 +11,7 @@ import screen_oracle
 from demo import coarse_demo, written_shares
 
 import mytakeoff as mt
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.job.edits import mixes_of, with_mix
 from mytakeoff.options.compare import OptionResult, compare
 from mytakeoff.options.table import options_frame

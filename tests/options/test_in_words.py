@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from option_jobs import FALLEN, flat_job
 
 import mytakeoff as mt
-from mytakeoff.formats import Formats, way
+from mytakeoff.formats.formats import Formats, way
 from mytakeoff.job.treatments import Compare
 from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult, compare, option_result

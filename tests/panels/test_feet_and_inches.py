@@ -11,8 +11,8 @@ from shown_texts import PANELS, shown
 
 import mytakeoff as mt
 from mytakeoff.flatness.judging import HOLLOW, Finding
-from mytakeoff.formats import Formats
-from mytakeoff.inches import NBSP
+from mytakeoff.formats.formats import Formats
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.options.in_words import finding
 from mytakeoff.panels import job_sheet
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS

@@ -13,7 +13,7 @@ from demo import demo
 from shown_texts import PANELS, shown
 
 import mytakeoff as mt
-from mytakeoff.numerals import THIN_SPACE
+from mytakeoff.formats.numerals import THIN_SPACE
 from mytakeoff.panels import budget
 
 POINT = re.compile(r"\d+(?:\.\d+)+")

@@ -25,7 +25,7 @@ from places import CHECKOUT
 import mytakeoff as mt
 from mytakeoff.audience import AUDIENCES, CLIENT, ESTIMATOR, Audience
 from mytakeoff.cost.shown import HEAD
-from mytakeoff.headline_words import facts, first_step
+from mytakeoff.figures.in_words import facts, first_step
 from mytakeoff.io.tables.costs import export_costs
 from mytakeoff.launch.command import main
 from mytakeoff.launch.folder import new_job_folder

@@ -19,7 +19,7 @@ from renew_worked_out import worked_out_anew
 from rough_walls import rough_wall
 
 import mytakeoff as mt
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.job.worked_out import KEPT, MOST_L, WORKED_OUT_FILE, read_worked_out, worked_out_text
 from mytakeoff.job.confidence import LeftOpen, WorkedOut
 from mytakeoff.job.edits import with_margins, with_mix, with_plane, with_reading

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
 from mytakeoff.coats.coats import layers
-from mytakeoff.headline_words import overloaded
+from mytakeoff.figures.in_words import overloaded
 from mytakeoff.job.catalogue import CEMENT_LIME, LIGHT_GYPSUM
 from mytakeoff.panels.parts import words
 from mytakeoff.result import Result

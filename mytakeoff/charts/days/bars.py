@@ -18,7 +18,7 @@ from matplotlib.patches import Rectangle
 from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
-from mytakeoff.formats import HOUSE, MONTH_AND_DAY, WEEKDAY, Formats
+from mytakeoff.formats.formats import HOUSE, MONTH_AND_DAY, WEEKDAY, Formats
 
 WORK, SETS, DAMP, DRIES = "worked on", "sets or dries before the next step", "kept damp", "dries before paint"
 _FONT_PX, _ROW_PX, _BAR_PX, _EDGE_PX, _NAMES_PX = 13.0, 26.0, 15.0, 12.0, 150.0

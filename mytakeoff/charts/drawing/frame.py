@@ -18,8 +18,8 @@ from matplotlib.patches import Polygon, Rectangle
 
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings, svg_text
 from mytakeoff.charts.drawing.palette import INK, PAPER, RAMP
-from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.inches import MINUS
+from mytakeoff.formats.formats import HOUSE, Formats
+from mytakeoff.formats.inches import MINUS
 from mytakeoff.survey.wall import Opening, Wall
 from mytakeoff.units import to_metres, to_millimetres
 

@@ -10,7 +10,7 @@ from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import Frame, draw_wall
 from mytakeoff.charts.drawing.lettering import write
 from mytakeoff.charts.drawing.palette import INK
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 MOST_DOTS = 1500

@@ -13,7 +13,7 @@ from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.frame import both_ways, metre_ticks
 from mytakeoff.charts.drawing.lettering import box_on, points, width_of, write
 from mytakeoff.charts.drawing.palette import INK
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 
 FONT_PX = 12.0
 _RIGHT, _TOP, _BOTTOM = 20.0, 24.0, 44.0

@@ -15,7 +15,7 @@ from mytakeoff.charts.drawing.frame import draw_scale, draw_strips
 from mytakeoff.charts.drawing.lettering import box_on, points, write
 from mytakeoff.charts.drawing.palette import INK, PAPER, ramp_top
 from mytakeoff.charts.maps.thickness_map import draw_cells, draw_not_priced, field_pixels
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 _FONT_PX, _SCALE_PX, _SCALE_WIDTH_PX = 12.0, 12.0, 300.0

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from mytakeoff.charts.drawing.field import NOT_PRICED, PRICED, Field
 from mytakeoff.charts.drawing.palette import INK, ramp_colour
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 Mark = tuple[str, float, float]

@@ -13,7 +13,7 @@ from mytakeoff.charts.drawing.palette import RAMP, ramp_colour
 from mytakeoff.charts.drawing.png import png_of
 from mytakeoff.charts.drawing.svg import PAPER, box, drawing, element, words
 from mytakeoff.charts.maps.small_maps import SmallMap, describe_small_maps, small_field
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 STRIP_PX, MOST_HIGH_PX, KEY_PX = 470.0, 96.0, 300.0

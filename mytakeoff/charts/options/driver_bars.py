@@ -21,7 +21,7 @@ from mytakeoff.charts.drawing.lettering import (
     write,
 )
 from mytakeoff.charts.drawing.palette import INK, PAPER
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 Money = float | Decimal
 

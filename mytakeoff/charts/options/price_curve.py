@@ -23,7 +23,7 @@ from mytakeoff.charts.options.price_points import (
     listed_words,
     worth_words,
 )
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 __all__ = ["Curve", "OptionMark", "describe_curve", "make"]
 

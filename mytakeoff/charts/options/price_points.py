@@ -10,7 +10,7 @@ import numpy as np
 
 from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 MONEY_STEP = 100.0  # whose worth is told: "the next hundred"
 ENOUGH_MM = 0.5  # that it has to take off the gap to be worth telling

@@ -17,7 +17,7 @@ from mytakeoff.charts.options.wedge import (
     fitting_exaggeration,
     labels_beside,
 )
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 ROW_HIGH_PX, ROOM_PX = 74.0, 56.0
 TRUE_HIGH_PX, COLUMN_PX = 460.0, 150.0

@@ -27,7 +27,7 @@ from mytakeoff.charts.options.wedge import (
     exaggeration_words,
     fitting_exaggeration,
 )
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 A4_WIDTH_PX, A4_HEIGHT_PX = 1122.5, 793.7

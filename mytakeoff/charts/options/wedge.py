@@ -14,7 +14,7 @@ from mytakeoff.charts.drawing.field import Floats
 from mytakeoff.charts.drawing.lettering import LINE, box_on, points
 from mytakeoff.charts.drawing.palette import INK, PAPER
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 
 EXAGGERATIONS = (1, 2, 3, 5, 10, 15, 20, 30, 50, 75, 100, 150, 200)
 THING_PX = 8.0

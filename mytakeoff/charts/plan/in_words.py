@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.rooms.planes import FoundWidth, SquaredCorner
 from mytakeoff.settingout.faces_in_plan import column_thickness
 from mytakeoff.settingout.room_setting import RoomSetting

@@ -24,7 +24,7 @@ from mytakeoff.charts.drawing.lettering import LINE, level_line, width_of, wrapp
 from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.charts.plan.in_words import degrees, remains_words
 from mytakeoff.charts.plan.room_drawing import RoomDrawing, extent, height_px, scale_for
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.rooms.planes import FoundWidth, SquaredCorner
 from mytakeoff.settingout.faces_in_plan import FaceLine
 from mytakeoff.survey.survey import Floats

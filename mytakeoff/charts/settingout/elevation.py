@@ -16,8 +16,8 @@ from matplotlib.transforms import Affine2D
 from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_settings
 from mytakeoff.charts.drawing.lettering import width_of, write
 from mytakeoff.charts.drawing.palette import INK, PAPER
-from mytakeoff.formats import counted
-from mytakeoff.inches import NBSP
+from mytakeoff.formats.formats import counted
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting
 from mytakeoff.survey.cells import disjoint

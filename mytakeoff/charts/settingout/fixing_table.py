@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 
 from mytakeoff.charts.drawing.lettering import LINE, level_line, outline, wrapped, write
 from mytakeoff.charts.drawing.paper import MARGIN_PX, Block, Paper
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.rails.rails import RailPiece
 from mytakeoff.settingout.fixings import Fixing
 from mytakeoff.settingout.set_out import WallSetting

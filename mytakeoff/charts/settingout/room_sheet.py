@@ -13,7 +13,7 @@ from mytakeoff.charts.plan.plan import LETTERS
 from mytakeoff.charts.plan.room_drawing import RoomDrawing, drawings, height_px, scale_for
 from mytakeoff.charts.settingout.elevation import PX_PER_M, SCALES
 from mytakeoff.charts.settingout.fixing_table import tick_box
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.settingout.packed_out import packed_out
 from mytakeoff.settingout.room_setting import RoomSetting
 from mytakeoff.settingout.set_out import SettingOut

@@ -23,7 +23,7 @@ from mytakeoff.charts.settingout.elevation import (
 )
 from mytakeoff.charts.settingout.fixing_table import cut_length, tables, tick_box
 from mytakeoff.charts.settingout.room_sheet import packed_blocks, room_blocks
-from mytakeoff.formats import Formats, counted
+from mytakeoff.formats.formats import Formats, counted
 from mytakeoff.rails.cut_list import Piece, Stock
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
 from mytakeoff.settingout.fixings import Fixing

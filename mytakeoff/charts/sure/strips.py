@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from matplotlib.ticker import MaxNLocator
 
 from mytakeoff.charts.drawing.svg import PAPER, across, element, stretched, words
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 HIGH_PX, SCALE_PX = 20.0, 18.0
 PALE, FAINT, FULL = 0.4, 0.2, 0.85  # of the ink

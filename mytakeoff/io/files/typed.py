@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from mytakeoff.bounds import UNITS
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.lengths import length_of
 from mytakeoff.units import METRES
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.sheet import Sheet, decimal_mark
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.forms.desk import SurveyFile

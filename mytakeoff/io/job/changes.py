@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from mytakeoff.formats import Formats, counted
+from mytakeoff.formats.formats import Formats, counted
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
 from mytakeoff.io.job.merging import renamed_in
 from mytakeoff.io.job.shape import JOB_KEYS, KNOWN_MIXES, NOT_READ, WALL_KEYS, key_kind, tables_of

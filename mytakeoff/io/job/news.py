@@ -15,7 +15,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from mytakeoff.formats import MONTH_AND_DAY, Formats, in_a_row
+from mytakeoff.formats.formats import MONTH_AND_DAY, Formats, in_a_row
 from mytakeoff.io.files.journal import Content, digest
 from mytakeoff.io.job.shape import JOB_FILE, PACK_FILE, PRICE_FILE
 from mytakeoff.job.job import Job

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.io.scan.chunks import ScanFile, wrong
 from mytakeoff.io.scan.open_scan import Progress, chunks_of, finish
 from mytakeoff.io.scan.refusals import FEW_POINTS

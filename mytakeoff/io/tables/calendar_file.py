@@ -10,7 +10,7 @@ from pathlib import Path
 from icalendar import Calendar, Event
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, check_name, first_line
-from mytakeoff.formats import HOUSE, MONTH_AND_DAY, Formats
+from mytakeoff.formats.formats import HOUSE, MONTH_AND_DAY, Formats
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.labour.waits import Step
 from mytakeoff.programme.programme import Day, Programme, Stint, WallDates, waits_for

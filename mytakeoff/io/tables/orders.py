@@ -7,7 +7,7 @@ from pathlib import Path
 
 from mytakeoff.audience import ESTIMATOR, check_name
 from mytakeoff.buying.order import Order
-from mytakeoff.formats import counted
+from mytakeoff.formats.formats import counted
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
 from mytakeoff.result import Result

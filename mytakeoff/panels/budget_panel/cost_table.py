@@ -13,7 +13,7 @@ from ipywidgets import Widget, widget_serialization
 
 from mytakeoff.cost.shown import shown_table
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import decimal_typed
 from mytakeoff.job.edits import with_price
 from mytakeoff.job.job import Job

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mytakeoff.charts.sure.strips import BandRow, Scale, band_strip, scale_strip, share_strip
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.html import Html, element, paragraphs
 from mytakeoff.ranges.bags_to_order import BagChance

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from mytakeoff.cost.by_wall import RULE, RoomShare, Share, by_room
 from mytakeoff.cost.cost import TAX
-from mytakeoff.formats import counted
+from mytakeoff.formats.formats import counted
 from mytakeoff.panels.parts.buttons import safely
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import Html, element, grouped_table, paragraphs

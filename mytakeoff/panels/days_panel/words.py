@@ -7,7 +7,7 @@ from itertools import pairwise
 from mytakeoff.audience import CLIENT, Audience, headed
 from mytakeoff.buying.order import Order
 from mytakeoff.errors import TakeoffError
-from mytakeoff.formats import WEEKDAY, Formats, counted
+from mytakeoff.formats.formats import WEEKDAY, Formats, counted
 from mytakeoff.io.tables.calendar_file import day_lines
 from mytakeoff.io.tables.orders import back_lines, carry_lines, over_lines, proof_words, stock_lines
 from mytakeoff.job.job import Job

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from mytakeoff.formats import Formats, counted, in_a_row
+from mytakeoff.formats.formats import Formats, counted, in_a_row
 from mytakeoff.job.findings import ThingKind, readings_in
 from mytakeoff.job.job_wall import Fitting, JobWall
 from mytakeoff.panels.elevation.kinds import KINDS

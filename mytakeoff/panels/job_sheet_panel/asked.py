@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from mytakeoff.bounds import Within, bounds_in
 from mytakeoff.errors import Check, Mistake, TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.io.files.toml_fields import NAMED_IN, Key, keys_of
 from mytakeoff.io.files.typed import decimal_typed, number_typed, numbers_typed, unit_of
 from mytakeoff.panels.parts.bind import PER_CENT

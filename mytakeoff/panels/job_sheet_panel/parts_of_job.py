@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from mytakeoff.flatness.grades import GRADE_NAMES
+from mytakeoff.formats.locales import countries
 from mytakeoff.io.job.shape import SystemEntry
 from mytakeoff.job.calendar import WEEKDAYS, Calendar
 from mytakeoff.job.catalogue import DEFAULT_MIXES
@@ -20,7 +21,6 @@ from mytakeoff.job.packs import Buying
 from mytakeoff.job.ranges import UNCHANGED, Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
-from mytakeoff.locales import countries
 from mytakeoff.panels.job_sheet_panel.asked import MUST, Options, Question, asked_of, value_in, with_values
 from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind, but, form, only
 from mytakeoff.panels.job_sheet_panel.labels import JOB_WORDS

@@ -8,7 +8,7 @@ from itertools import count
 from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.formats import counted
+from mytakeoff.formats.formats import counted
 from mytakeoff.io.job.shape import WALL_KEYS
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.choices import Room, floor_between

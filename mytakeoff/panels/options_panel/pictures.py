@@ -21,8 +21,8 @@ from mytakeoff.charts.options.price_points import Curve, OptionMark, describe_cu
 from mytakeoff.charts.options.sheet import OptionRow, SheetHeading
 from mytakeoff.charts.options.wedge import WedgeDrawing
 from mytakeoff.charts.plan import page as plan_page
-from mytakeoff.formats import HOUSE, Formats
-from mytakeoff.headline_words import facts
+from mytakeoff.figures.in_words import facts
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE, Range
 from mytakeoff.job.treatments import PlumbThing

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from mytakeoff.audience import CLIENT, Audience
 from mytakeoff.errors import TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import FLOAT_PLUMB
 from mytakeoff.options.compare import SQUARE_IN_ROOM

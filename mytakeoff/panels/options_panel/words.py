@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from mytakeoff import headline_words
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience, headed
 from mytakeoff.charts.maps.wall_strip import FAILS, PASSES, UNTOLD
 from mytakeoff.charts.options.row_drawings import row_exaggeration
 from mytakeoff.charts.options.wedge import WedgeDrawing, exaggeration_words
-from mytakeoff.figures import Headline
-from mytakeoff.formats import Formats, unbroken, way
+from mytakeoff.figures import in_words as headline_words
+from mytakeoff.figures.headline import Headline
+from mytakeoff.formats.formats import Formats, unbroken, way
 from mytakeoff.job.treatments import PlumbThing
 from mytakeoff.options import in_words
 from mytakeoff.options.compare import OptionResult, Refused

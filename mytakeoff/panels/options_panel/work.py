@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Generator, Iterator
 from datetime import date
 
-from mytakeoff.figures import Headline
+from mytakeoff.figures.headline import Headline
 from mytakeoff.job.confidence import LeftOpen
 from mytakeoff.job.job import Job
 from mytakeoff.job.ranges import SURVEY

@@ -10,7 +10,7 @@ import traitlets
 
 from mytakeoff.bounds import bounds_of
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import Holds, number_typed
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES, to_metres

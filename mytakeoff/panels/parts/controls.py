@@ -10,7 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
-from mytakeoff.formats import WEEKDAY
+from mytakeoff.formats.formats import WEEKDAY
 from mytakeoff.job.catalogue import DEFAULT_MIXES, MOST_GYPSUM_KG_PER_L, PUBLISHED_GYPSUM_KG_PER_L
 from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
 from mytakeoff.job.job import Job

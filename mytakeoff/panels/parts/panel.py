@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.headline_words import first_step
+from mytakeoff.figures.in_words import first_step
 from mytakeoff.io.files.atomic import check_free
 from mytakeoff.io.job.changes import what_changed
 from mytakeoff.io.job.news import Looks, files_of

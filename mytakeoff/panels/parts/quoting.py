@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.documents.write import write_quotation
-from mytakeoff.formats import in_a_row
+from mytakeoff.formats.formats import in_a_row
 from mytakeoff.panels.parts.panel import JobPanel
 
 QUOTE = "Write the quotation"

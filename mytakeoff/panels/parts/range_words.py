@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mytakeoff.figures import Headline, headline
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.figures.headline import Headline, headline
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.panels.parts.html import element, table
 from mytakeoff.ranges.band import Band
 from mytakeoff.ranges.fill_range import FillRange

@@ -18,7 +18,7 @@ from typing import Any, Generic, Literal, TypeVar
 import ipywidgets as widgets
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import numbers_typed
 from mytakeoff.panels.parts.bind import Quiet
 from mytakeoff.panels.parts.boxes import NumberBox, on_a_wall

@@ -19,7 +19,7 @@ import ipywidgets as widgets
 from IPython.core.getipython import get_ipython
 
 from mytakeoff.errors import TakeoffError
-from mytakeoff.formats import counted
+from mytakeoff.formats.formats import counted
 from mytakeoff.io.job.changes import what_changed
 from mytakeoff.io.job.news import Looks, files_of, folders_in, looks_of, who_changed
 from mytakeoff.io.job.open_job import open_job

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from mytakeoff.audience import ESTIMATOR, Audience
-from mytakeoff.formats import Formats
-from mytakeoff.headline_words import NOTHING_PRICED, facts, first_step, to_know
+from mytakeoff.figures.in_words import NOTHING_PRICED, facts, first_step, to_know
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, table

@@ -8,7 +8,7 @@ from typing import cast
 import ipywidgets as widgets
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.panels.parts.bind import labelled_list, number_box, offer
 from mytakeoff.panels.parts.boxes import NumberBox
 from mytakeoff.panels.parts.buttons import button_row, make_buttons

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import range_words
 from mytakeoff.panels.parts.html import Html, element, message, paragraphs

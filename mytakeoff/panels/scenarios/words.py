@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from mytakeoff.audience import CLIENT, Audience
-from mytakeoff.formats import unbroken
-from mytakeoff.headline_words import facts
+from mytakeoff.figures.in_words import facts
+from mytakeoff.formats.formats import unbroken
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import Scenario
 from mytakeoff.options import in_words

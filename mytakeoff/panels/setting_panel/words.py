@@ -8,7 +8,7 @@ from mytakeoff.audience import ESTIMATOR, headed
 from mytakeoff.charts.settingout.fixing_table import rail_words, row_cells, row_notes
 from mytakeoff.charts.settingout.sheet import cut_words, stock_words, unread_words, zone_codes
 from mytakeoff.errors import TakeoffError
-from mytakeoff.formats import HOUSE, Formats, counted
+from mytakeoff.formats.formats import HOUSE, Formats, counted
 from mytakeoff.job.job import Job
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, grouped_table, joined, listed, paragraphs

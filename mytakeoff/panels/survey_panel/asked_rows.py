@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import ipywidgets as widgets
 
 from mytakeoff.errors import Mistake
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.panels.parts.frame import heading
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from mytakeoff.bounds import bounds_of
 from mytakeoff.errors import Check, TakeoffError
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.forms.desk import SurveyFile
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.job import Job

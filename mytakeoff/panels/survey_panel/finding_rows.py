@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.findings.row_kinds import (
     CORNERS,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from mytakeoff.charts.maps.wall_marks import Area, EdgeMark, Marks, Point
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import titled
 from mytakeoff.survey.said import StandsOff

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import ipywidgets as widgets
 
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.panels.parts.bind import labelled_list
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import element

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from mytakeoff.charts.drawing.frame import Frame
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.maps import deviation_map, left_out_map, profile
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.findings import Findings
 from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.survey_panel import finding_words, words

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.forms.desk import Draft
 from mytakeoff.io.forms.facts import facts_of
 from mytakeoff.job.job_wall import JobWall

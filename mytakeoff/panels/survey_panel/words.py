@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from mytakeoff.audience import ESTIMATOR, headed
-from mytakeoff.formats import HOUSE, Formats, way
+from mytakeoff.formats.formats import HOUSE, Formats, way
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import element, listed, titled

@@ -19,7 +19,7 @@ from mytakeoff.charts.drawing.field import Field, Floats, field_of
 from mytakeoff.charts.drawing.palette import RAMP
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark, describe
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.panels.parts.stock import source
 from mytakeoff.panels.wall_map.map_fields import changed, frames_of, kept_top
 from mytakeoff.survey.wall import Wall

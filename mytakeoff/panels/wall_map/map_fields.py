@@ -8,7 +8,7 @@ from typing import Any
 from mytakeoff.charts.drawing.field import Field
 from mytakeoff.charts.drawing.frame import Frame, frame_svg, large_frame, narrow_frame, wide_frame
 from mytakeoff.charts.drawing.palette import ramp_top
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.wall import Wall
 
 NARROW_BELOW_PX, LARGE_FROM_PX = 500, 740

@@ -13,7 +13,7 @@ from mytakeoff.charts.drawing.palette import ramp_top
 from mytakeoff.charts.maps.coat_edges import CoatDepths
 from mytakeoff.charts.maps.thickness_map import Mark
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.panels.parts import words
 from mytakeoff.panels.parts.boxes import NumberBox
 from mytakeoff.panels.parts.html import element

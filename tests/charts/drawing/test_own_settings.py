@@ -25,7 +25,7 @@ from mytakeoff.charts.options.price_points import Curve
 from mytakeoff.charts.options.wedge import WedgeDrawing
 from mytakeoff.charts.settingout import elevation
 from mytakeoff.charts.settingout.sheet import make_pages
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 
 WILD = {
     "text.usetex": True, "font.size": 31, "font.family": "monospace", "lines.linewidth": 7.25,

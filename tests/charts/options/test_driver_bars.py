@@ -12,7 +12,7 @@ from matplotlib.patches import Rectangle
 from mytakeoff.charts.drawing.canvas import svg_text
 from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.options.driver_bars import Bar, describe_drivers, make, ordered
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 EUROS = Formats(currency="EUR")
 

@@ -17,7 +17,7 @@ from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.charts.options.price_curve import Curve, OptionMark, describe_curve, make
 from mytakeoff.charts.options.price_points import gained_mm, last_worth, worth_words
 from mytakeoff.errors import TakeoffError
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 EUROS = Formats(currency="EUR")
 

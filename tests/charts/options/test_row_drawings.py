@@ -26,7 +26,7 @@ from mytakeoff.charts.options.row_drawings import (
     true_tapers,
 )
 from mytakeoff.charts.options.wedge import WedgeDrawing
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.survey.wall import Opening, Wall
 
 EUROS = Formats(currency="EUR")

@@ -19,7 +19,7 @@ from mytakeoff.charts.sure.strips import (
     scale_strip,
     share_strip,
 )
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 
 figures = st.floats(-1e5, 1e5)
 

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import Holds, decimal_typed, number_typed, numbers_typed, readings
 from mytakeoff.units import METRES
 

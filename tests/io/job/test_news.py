@@ -14,7 +14,7 @@ import pytest
 from demo import copy_of_demo
 
 from mytakeoff import open_job, save_job
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.io.job.news import SAVED_BY_FILE, files_of, folders_in, looks_of, who_changed
 
 DAY = datetime(2027, 3, 1, 14, 3)

@@ -14,7 +14,7 @@ from option_jobs import PATCH_ONLY, STRAIGHT
 
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
-from mytakeoff.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels import budget
 from mytakeoff.panels.budget_panel.sure_picture import picture

@@ -15,7 +15,7 @@ from example_job import example_folder
 
 import mytakeoff as mt
 from mytakeoff.buying.order import cheapest_order, order_as_priced
-from mytakeoff.formats import HOUSE, counted, say
+from mytakeoff.formats.formats import HOUSE, counted, say
 from mytakeoff.panels import DaysPanel, buying_and_days
 from mytakeoff.programme.programme import work_programme
 

@@ -9,7 +9,7 @@ import pytest
 from demo import coarse_demo
 
 import mytakeoff as mt
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.edits import with_margins
 from mytakeoff.job.findings import things_on, with_thing_at, without_thing
 from mytakeoff.job.job_wall import Fitting

@@ -11,7 +11,7 @@ from demo import copy_of_demo, demo_in
 from option_panels import DAY, WALL, done, row, small_job
 
 import mytakeoff as mt
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.options.compare import (
     carry,
     compare,

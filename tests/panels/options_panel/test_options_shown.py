@@ -12,7 +12,7 @@ from demo import copy_of_demo
 from option_panels import DAY, done, row, small_job
 
 import mytakeoff as mt
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.options.compare import (
     OptionResult,
     Refused,

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
+from mytakeoff.formats.formats import Formats
 from mytakeoff.panels.parts.bind import Quiet
 from mytakeoff.panels.parts.boxes import NumberBox, Slider, numbers_in
 

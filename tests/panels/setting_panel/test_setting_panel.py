@@ -11,7 +11,7 @@ from csv_back import read_back
 from demo import demo, demo_in
 
 import mytakeoff as mt
-from mytakeoff.formats import say
+from mytakeoff.formats.formats import say
 from mytakeoff.job.edits import with_rail_places
 from mytakeoff.panels import SettingPanel, setting_out
 from mytakeoff.settingout.set_out import set_out

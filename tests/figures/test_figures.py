@@ -20,7 +20,7 @@ from rough_walls import rough_wall
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
 from mytakeoff.cost.cost import TAX
-from mytakeoff.headline_words import dated
+from mytakeoff.figures.in_words import dated
 from mytakeoff.job import catalogue
 from mytakeoff.job.choices import Extra
 from mytakeoff.job.treatments import FLOAT_LEANING, FLOAT_PLUMB

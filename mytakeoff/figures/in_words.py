@@ -7,9 +7,9 @@ from typing import Any
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
 from mytakeoff.cost.client import hidden_figures, may_be_told
-from mytakeoff.figures import Headline, headline
-from mytakeoff.formats import Formats, counted
-from mytakeoff.inches import NBSP
+from mytakeoff.figures.headline import Headline, headline
+from mytakeoff.formats.formats import Formats, counted
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.job.job import Job
 from mytakeoff.programme.programme import booked, days_of_work
 from mytakeoff.result import Result

@@ -5,8 +5,8 @@ from effort import examples
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mytakeoff.formats import Formats
-from mytakeoff.inches import MINUS
+from mytakeoff.formats.formats import Formats
+from mytakeoff.formats.inches import MINUS
 
 WAYS = (Formats(), Formats(decimal_comma=True), Formats("de_AT"), Formats("en_US"), Formats("sv_SE"))
 

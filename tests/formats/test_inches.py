@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mytakeoff.errors import Check
-from mytakeoff.formats import Formats
-from mytakeoff.inches import NBSP
+from mytakeoff.formats.formats import Formats
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.io.files.typed import number_typed
 
 INCHES, METRIC = Formats(feet_and_inches=True), Formats()

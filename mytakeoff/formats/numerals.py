@@ -8,8 +8,8 @@ from functools import cached_property
 from babel import Locale
 from babel.numbers import get_decimal_symbol, get_group_symbol, get_minus_sign_symbol
 
-from mytakeoff.inches import MINUS
-from mytakeoff.locales import LETTERS
+from mytakeoff.formats.inches import MINUS
+from mytakeoff.formats.locales import LETTERS
 from mytakeoff.units import decimal_of, round_money
 
 THIN_SPACE = "\u202f"
@@ -48,7 +48,7 @@ class Numerals:
 
         Examples
         --------
-        >>> from mytakeoff.formats import Formats
+        >>> from mytakeoff.formats.formats import Formats
         >>> Formats().number(12345.678, 1).replace(THIN_SPACE, " ")
         '12 345.7'
         >>> Formats("de_DE").number(12345.678, 1)
@@ -63,7 +63,7 @@ class Numerals:
 
         Examples
         --------
-        >>> from mytakeoff.formats import Formats
+        >>> from mytakeoff.formats.formats import Formats
         >>> Formats().short(2.50), Formats(decimal_comma=True).short(2.50), Formats().short(3.0)
         ('2.5', '2,5', '3')
         """
@@ -74,7 +74,7 @@ class Numerals:
 
         Examples
         --------
-        >>> from mytakeoff.formats import Formats
+        >>> from mytakeoff.formats.formats import Formats
         >>> Formats().fixed(2430.4), Formats("de_DE").fixed(1.2, 3)
         ('2430', '1,200')
         """
@@ -85,7 +85,7 @@ class Numerals:
 
         Examples
         --------
-        >>> from mytakeoff.formats import Formats
+        >>> from mytakeoff.formats.formats import Formats
         >>> Formats().typed(0.30000000000000004), Formats().typed(1200.0), Formats("de_DE").typed(0.95)
         ('0.3', '1200', '0,95')
         """
@@ -96,7 +96,7 @@ class Numerals:
 
         Examples
         --------
-        >>> from mytakeoff.formats import Formats
+        >>> from mytakeoff.formats.formats import Formats
         >>> Formats().exact(Decimal("1250.50")), Formats("de_DE").exact(Decimal("1250.50"))
         ('1250.50', '1250,50')
         """
@@ -107,7 +107,7 @@ class Numerals:
 
         Examples
         --------
-        >>> from mytakeoff.formats import Formats
+        >>> from mytakeoff.formats.formats import Formats
         >>> Formats().signed(2.5), Formats().signed(-3), Formats().signed(0)
         ('+2.5', '−3', '0')
         """

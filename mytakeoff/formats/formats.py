@@ -25,8 +25,8 @@ from babel.numbers import (
     get_currency_symbol,
 )
 
-from mytakeoff.inches import EIGHTH, MINUS, NBSP, SIXTEENTH, in_feet, in_inches
-from mytakeoff.numerals import Numerals
+from mytakeoff.formats.inches import EIGHTH, MINUS, NBSP, SIXTEENTH, in_feet, in_inches
+from mytakeoff.formats.numerals import Numerals
 from mytakeoff.units import to_metres
 
 DAY, MONTH_AND_DAY, WEEKDAY = "d MMM y", "d MMM", "EEE"  # the month by its name: nobody takes it for another
@@ -54,7 +54,7 @@ class Formats(Numerals):
     --------
     >>> Formats("de_AT", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ")
     '€ 5.780,87'
-    >>> from mytakeoff.numerals import THIN_SPACE
+    >>> from mytakeoff.formats.numerals import THIN_SPACE
     >>> Formats("fr_FR", "EUR").amount(Decimal("5780.87")).replace(NBSP, " ").replace(THIN_SPACE, " ")
     '5 780,87 €'
     """
@@ -80,7 +80,7 @@ class Formats(Numerals):
 
         Examples
         --------
-        >>> from mytakeoff.numerals import THIN_SPACE
+        >>> from mytakeoff.formats.numerals import THIN_SPACE
         >>> Formats(places=2).money(Decimal("5780.874")).replace(THIN_SPACE, " ")
         '5 780.87'
         """

@@ -35,7 +35,7 @@ def room_blocks(room: RoomSetting, paper: Paper) -> list[Block]:
             paragraph(off_words(lines, room.formats), paper.inner_px, TEXT_PX),
         ]
         blocks += [line_block(line, room.formats) for line in lines.lines]
-        blocks += [ticked(words, paper) for words in check_words(lines, room.formats)]
+        blocks += [tick_line(words, paper) for words in check_words(lines, room.formats)]
     return [*blocks, *(paragraph(words, paper.inner_px, TEXT_PX) for words in to_know(room))]
 
 
@@ -102,7 +102,7 @@ def _most(formats: Formats) -> int:
     return int(680 // _wide(formats))
 
 
-def ticked(words: str, paper: Paper) -> Block:
+def tick_line(words: str, paper: Paper) -> Block:
     """A check with a box to tick."""
     lines = wrapped(words, paper.inner_px - 24, TEXT_PX)
 

@@ -21,8 +21,8 @@ from mytakeoff.charts.settingout.elevation import (
     fitting_scale,
     stripes_box,
 )
-from mytakeoff.charts.settingout.fixing_table import cut_length, tables, tick_box
-from mytakeoff.charts.settingout.room_sheet import packed_blocks, room_blocks
+from mytakeoff.charts.settingout.fixing_table import cut_length, tables
+from mytakeoff.charts.settingout.room_sheet import packed_blocks, room_blocks, tick_line
 from mytakeoff.formats.formats import Formats, counted
 from mytakeoff.rails.cut_list import Piece, Stock
 from mytakeoff.settingout.cable_zones import SOURCE, WARNING
@@ -191,17 +191,6 @@ def boxed(words: str, paper: Paper) -> Block:
         write(figure, MARGIN_PX + 10, top + 7, "\n".join(lines), TEXT_PX, bold=True)
 
     return Block(height + 8, draw)
-
-
-def tick_line(words: str, paper: Paper) -> Block:
-    """A check with a box to tick."""
-    lines = wrapped(words, paper.inner_px - 24, TEXT_PX)
-
-    def draw(figure: Figure, top: float) -> None:
-        tick_box(figure, MARGIN_PX, top + 1)
-        write(figure, MARGIN_PX + 22, top, "\n".join(lines), TEXT_PX)
-
-    return Block(len(lines) * TEXT_PX * LINE + 5, draw)
 
 
 # -- the whole job -------------------------------------------------------------------------------------

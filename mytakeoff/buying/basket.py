@@ -184,7 +184,8 @@ class _Model:
         whole[self.top_up(0) : self.loads(0)] = 0
         at = [(r, c, value) for r, row in enumerate(self.rows) for c, value in row.items()]
         rows, columns, values = zip(*at, strict=True)
-        matrix = csr_array((values, (rows, columns)), shape=(len(self.rows), self.count))
+        places = np.array([rows, columns], dtype=np.int32)  # scipy 1.13 hands the solver no wider ones
+        matrix = csr_array((values, tuple(places)), shape=(len(self.rows), self.count))
         solved = milp(
             self._costs(),
             integrality=whole,

@@ -225,8 +225,8 @@ class Survey:
         Examples
         --------
         >>> survey = Survey.from_readings(Wall("A", 2.0, 2.5), [0, 2, 0, 2], [0, 0, 2.5, 2.5], [0, 0, 5, 5])
-        >>> survey.layout, survey.proud_mm.max()
-        ('grid', np.float64(5.0))
+        >>> survey.layout, float(survey.proud_mm.max())
+        ('grid', 5.0)
         """
         x, z, proud = (np.asarray(values, dtype=np.float64).ravel() for values in (x_m, z_m, proud_mm))
         check = Check(details.get("source", "") or f"survey of wall {wall.name!r}")

@@ -31,7 +31,11 @@ from mytakeoff.panels.parts import range_words, words
 from mytakeoff.panels.setting_panel import words as setting_words
 from mytakeoff.ranges.range_table import range_frame
 
-FLOATED = {"plumb": FLOAT_PLUMB, "free": FLOAT_LEANING}
+FLOATED = {
+    "plumb": mt.Treatment("as priced", FLOAT_PLUMB),
+    "free": mt.Treatment("as priced", FLOAT_LEANING),
+    "room": mt.Treatment("as priced", FLOAT_PLUMB, in_room=True),
+}
 
 
 def check_every_place(job: mt.Job) -> None:
@@ -104,7 +108,7 @@ def check_the_words(result: mt.Result, head: mt.Headline) -> None:
 
 def check_an_option(job: mt.Job, head: mt.Headline) -> None:
     """The way that the job is treated in is an option with the figures of the job."""
-    option = mt.option_result(job, job.treatment or mt.Treatment("as priced", FLOATED[job.plane.kind]))
+    option = mt.option_result(job, job.treatment or FLOATED[job.plane.kind])
     [row] = options_frame([option]).to_dict("records")
     assert (row["price"], row["bags"], row["days"]) == (head.total, head.bags, head.work_days)
     assert row["litres"] == pytest.approx(head.litres, abs=0.01)

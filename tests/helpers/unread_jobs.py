@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from demo import coarse_demo
+from taken_apart import of_walls
 
 import mytakeoff as mt
 
@@ -31,7 +32,7 @@ def small() -> mt.Job:
     """Two small walls of the demo job, both read."""
     job = coarse_demo()
     walls = tuple(wall for wall in job.walls if wall.name in (READ, UNREAD))
-    return replace(job, walls=walls, compare=replace(job.compare, beside=()))
+    return of_walls(job, walls, compare=replace(job.compare, beside=()))
 
 
 BEGUN = {

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from demo import copy_of_demo
+from taken_apart import of_walls
 
 from mytakeoff import Job, Price, PriceList, open_job, save_job
 from mytakeoff.io.job.news import Looks
@@ -32,7 +33,7 @@ def look(panel: Any) -> None:
 def rebuilt(job: Job) -> Job:
     """A wall renamed, one taken out, another mix on all of them."""
     job = with_wall_name(job, "door wall", "hall wall")
-    job = replace(job, walls=tuple(wall for wall in job.walls if wall.name != "breast front"))
+    job = of_walls(job, (wall for wall in job.walls if wall.name != "breast front"))
     prices = PriceList((*job.prices.rows, Price(OWN_MIX.name, "bag", Decimal(14))))
     return with_backing(replace(job, mixes=(*job.mixes, OWN_MIX), prices=prices), OWN_MIX)
 
@@ -180,7 +181,7 @@ def test_entries_are_dropped_for_what_the_folder_says(panel: SurveyPanel, folder
 def test_a_wall_that_was_taken_out_elsewhere_is_kept_as_a_new_one(panel: SurveyPanel, folder: Path) -> None:
     panel.controls["wall"].value = "door wall"
     panel.controls["width"].value = 3.5
-    save_there(folder, lambda job: replace(job, walls=tuple(w for w in job.walls if w.name != "door wall")))
+    save_there(folder, lambda job: of_walls(job, (w for w in job.walls if w.name != "door wall")))
     look(panel)
     panel.folder_line.buttons["keep_mine"].click()
     panel.save()

@@ -8,6 +8,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 from demo import demo
+from taken_apart import of_walls
 
 import mytakeoff as mt
 from mytakeoff.job.edits import with_mix, with_plane, with_price
@@ -105,7 +106,7 @@ class TestDrivers:
         x, z = np.random.default_rng(1).uniform((0, 0), (0.4, 2.6), (2000, 2)).T
         survey = mt.Survey.from_readings(entry.wall, x, z, 5 * z, layout="scan")
         walls = (replace(entry, survey=survey, missed_high_spot_mm=2.0),)
-        job = replace(whole, walls=walls, cell_m=0.1, compare=replace(whole.compare, beside=()))
+        job = of_walls(whole, walls, cell_m=0.1, compare=replace(whole.compare, beside=()))
         result = mt.evaluate(job)
         driver, job_litres = survey_driver(job_ranges(result)), result.volume_l
         assert driver.effect == 0
@@ -160,9 +161,9 @@ def cut_job(request) -> mt.Job:
     entry = whole.wall("door wall")
     x, z = (grid.ravel() for grid in np.meshgrid(np.linspace(0.1, 3.3, 6), np.linspace(0.1, 2.5, 5)))
     survey = mt.Survey.from_readings(entry.wall, x, z, 0.3 * x).with_high_spots([(1.2, 1.3, 8.0)])
-    job = replace(
+    job = of_walls(
         whole,
-        walls=(replace(entry, survey=survey),),
+        (replace(entry, survey=survey),),
         cell_m=0.1,
         compare=replace(whole.compare, grade="own", beside=()),
         prices=with_price(whole, "plasterer", Decimal(8)).prices,

@@ -92,26 +92,12 @@ def test_a_job_without_corners_says_what_to_do(job):
     assert "No corner of a room was measured" in told
 
 
-SQUARE = mt.OffSquare("party wall", (2.7, 3.7), (0.1, 1.1), (12.0, 25.0), 1.3)
-FRONT = (  # clockwise as seen from above; invented, like the demo's readings
-    mt.RoomCorner("breast left cheek", "breast front", 270.0, one_set_up=True),
-    mt.RoomCorner("breast front", "breast right cheek", 270.0, one_set_up=True),
-    mt.RoomCorner("breast right cheek", "party wall", one_set_up=True),
-    mt.RoomCorner("party wall", "window wall", off_square=SQUARE),
-)
-WARDROBES = mt.ClearWidth(
-    "run of wardrobes", "breast right cheek", "window wall", 3870.0, 0.2, between_planes_mm=3834.0
-)
-
-
 @pytest.fixture(scope="module")
 def front() -> mt.Job:
-    demo = mt.open_job(demo_folder())
-    room = replace(demo.rooms[0], corners=FRONT, clear_widths=(WARDROBES,))
-    return replace(demo, rooms=(room, *demo.rooms[1:]))
+    return mt.open_job(demo_folder())
 
 
-class TestTheDemoWithItsCorners:
+class TestTheDemo:
     def test_its_front_room_comes_square(self, front) -> None:
         result, planes = mt.evaluate(with_plane(front, kind="room")), mt.room_planes(front, "front room")
         for name, plane in planes.walls.items():

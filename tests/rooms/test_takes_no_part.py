@@ -158,6 +158,7 @@ def test_the_same_room_is_worked_out_once():
     )
 
 
-def test_two_rooms_of_the_demo_have_no_corners_yet():
-    planes = mt.room_planes(coarse_demo(), "front room")
+def test_a_room_without_corners_takes_what_its_walls_take_each_by_itself():
+    job = coarse_demo()
+    planes = mt.room_planes(replace(job, rooms=tuple(room.of_walls(()) for room in job.rooms)), "front room")
     assert planes.volume_l == pytest.approx(planes.separate_l)

@@ -12,6 +12,7 @@ from demo import demo
 from drawn import check_words_apart, copied, words
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
+from taken_apart import of_walls
 
 from mytakeoff import Compare, JobWall, Survey, Wall, evaluate, set_out
 from mytakeoff.charts.drawing.canvas import pdf_pages, svg_text
@@ -143,7 +144,7 @@ def test_the_cut_list_and_the_screws_stand_on_the_last_sheet(setting, pages):
 def test_a_wall_without_rails_says_why(job):
     patched = Treatment("patch and skim", PATCH, skim=True)
     walls = tuple(replace(w, treatment=patched) if w.name == "door wall" else w for w in job.walls)
-    bare = set_out(evaluate(replace(job, walls=walls)))
+    bare = set_out(evaluate(of_walls(job, walls)))
     (page,) = settingsheet.make_pages(bare, ("door wall",))
     assert any("has no rails to set out" in word for word in words(page))
     assert "no rails to set out" in elevation.describe(bare.wall("door wall"))
@@ -157,7 +158,7 @@ def test_walls_of_any_shape_fit(job, wall):
     survey = Survey.from_readings(wall, x.ravel(), z.ravel(), np.zeros(x.size), swept=True)
     entry = JobWall(wall, "front room", survey, "brick")
     rails = replace(job.rails, stock_m=7.0)
-    setting = set_out(evaluate(replace(job, walls=(entry,), rails=rails, compare=Compare())))
+    setting = set_out(evaluate(of_walls(job, (entry,), rails=rails, compare=Compare())))
     for page in settingsheet.make_pages(setting):
         page.draw_without_rendering()
         for word in page.texts:
@@ -242,7 +243,7 @@ def test_letters_of_high_spots_lie_on_no_fixing(job):
 def test_a_wall_without_rails_takes_no_sheet_of_its_own(job):
     patched = Treatment("patch and skim", PATCH, skim=True)
     walls = tuple(replace(w, treatment=patched) if w.name == "door wall" else w for w in job.walls)
-    pages = settingsheet.make_pages(set_out(evaluate(replace(job, walls=walls))))
+    pages = settingsheet.make_pages(set_out(evaluate(of_walls(job, walls))))
     assert not any("Setting out: door wall" in word for page in pages for word in words(page))
     assert "door wall: This wall is not brought to a plane" in " ".join(words(pages[-1]))
 
@@ -253,7 +254,7 @@ def test_screws_and_fixings_add_up_or_the_sheet_says_which_are_left(job):
     x, z = np.meshgrid(np.linspace(0, 2.7, 10), np.linspace(0, 1.2, 5))
     survey = Survey.from_readings(wall, x.ravel(), z.ravel(), np.zeros(x.size), swept=True)
     entry = JobWall(wall, "front room", survey, "brick")
-    setting = set_out(evaluate(replace(job, walls=(entry,), compare=Compare())))
+    setting = set_out(evaluate(of_walls(job, (entry,), compare=Compare())))
     unread = setting.walls[0].unread
     assert unread
     assert sum(setting.screws.values()) + len(unread) == setting.fixing_count

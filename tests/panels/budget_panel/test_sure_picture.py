@@ -11,6 +11,7 @@ import pytest
 from demo import demo
 from hand import job_of
 from option_jobs import PATCH_ONLY, STRAIGHT
+from taken_apart import of_walls
 
 import mytakeoff as mt
 from mytakeoff.audience import CLIENT
@@ -94,9 +95,7 @@ def test_a_name_of_the_user_is_shown_as_it_is():
     first = job.walls[0]
     named = replace(first.wall, name="<b>A</b>")
     walls = (replace(first, wall=named, survey=replace(first.survey, wall=named)), *job.walls[1:])
-    other = picture(
-        job_ranges(mt.evaluate(replace(job, walls=walls, compare=replace(job.compare, beside=()))))
-    )
+    other = picture(job_ranges(mt.evaluate(of_walls(job, walls, compare=replace(job.compare, beside=())))))
     assert "<b>" not in other
     assert "<b>A</b>" in words(other)
 

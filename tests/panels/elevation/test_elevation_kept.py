@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from demo import coarse_demo
+from taken_apart import of_walls
 
 import mytakeoff as mt
 from mytakeoff.formats.formats import Formats
@@ -67,7 +68,7 @@ def test_laid_edges_are_drawn_as_long_as_they_are():
     edge = mt.LaidEdge(0.5, 0.4, 2.0, 3.0, "rising", touches_m=(0.5,), gap_at_m=1.0)
     wall = job.wall("window wall")
     laid = replace(wall, survey=wall.survey.with_sweeps([edge]))
-    shown = Elevation(Store(replace(job, walls=(laid,), only=(), compare=mt.Compare())), unexpected)
+    shown = Elevation(Store(of_walls(job, (laid,), only=(), compare=mt.Compare())), unexpected)
     shown.show("window wall")
     drawn = thing(shown, "E1")
     assert drawn["to"] == pytest.approx((0.5 + 2**0.5, 0.4 + 2**0.5))

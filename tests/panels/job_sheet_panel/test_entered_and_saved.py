@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -132,18 +133,13 @@ def test_a_room_called_otherwise_keeps_its_walls(sheet: JobSheetPanel, folder: P
 
 
 def test_a_room_keeps_its_corners_whatever_else_is_typed(folder: Path) -> None:
-    written = (folder / "job.toml").read_text("utf-8")
-    corner = (
-        '[[room.corner]]    # one set-up\nwall = "party wall"\nnext_wall = "window wall"\none_set_up = true\n'
-    )
-    at = "storey = 2\n"
-    (folder / "job.toml").write_text(written.replace(at, f"{at}{corner}", 1), "utf-8")
+    was = mt.open_job(folder).rooms[0].corners
     sheet = job_sheet(mt.open_job(folder))
     enter(sheet.entries["room"], "floor_area_m2", "18")
     enter(sheet.entries["wall"], "name", "street wall", 1)
-    (found,) = mt.open_job(folder).rooms[0].corners
-    assert found == mt.RoomCorner("party wall", "street wall", one_set_up=True)
-    assert "# one set-up" in (folder / "job.toml").read_text("utf-8")
+    found = mt.open_job(folder).rooms[0].corners
+    assert found == (*was[:3], replace(was[3], next_wall="street wall"))
+    assert "# a builder's square along the party wall" in (folder / "job.toml").read_text("utf-8")
 
 
 def test_a_room_with_walls_is_not_removed(sheet: JobSheetPanel) -> None:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from mytakeoff.change.uncertainty import Part
 from mytakeoff.survey.survey import Floats
 
-
 FIXED = "fixed places"  # what a part of the uncertainty comes of
 
 

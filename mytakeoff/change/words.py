@@ -67,8 +67,8 @@ def _too_close(made: Change) -> list[str]:
     if squares.get(FIXED, 0.0) <= MOST_SHARE * sum(squares.values()):
         return []
     return [
-        "Most of what this may be off comes of the fixed places: one more, far from the others and beyond the "
-        "middle of the wall, makes it surer."
+        "Most of what this may be off comes of the fixed places: one more, far from the others and beyond "
+        "the middle of the wall, makes it surer."
     ]
 
 

@@ -61,7 +61,7 @@ def likeness(first: Floats, second: Floats) -> Likeness:
 
 
 def unit_meant(found: Likeness, alike: float) -> Mistake | None:
-    """What is wrong with numbers that are so many times as large."""
+    """What is wrong with numbers that are so many times as large, if they are as alike as that [-]."""
     if abs(found.correlation) < alike:
         return None
     if abs(found.factor - OTHER_WAY) < SCALED_NEAR * 2:

@@ -85,7 +85,7 @@ class Solved:
         return np.where(checked > NOTHING, self.residual / own, 0.0)
 
     def off_at(self, columns: Floats) -> Floats:
-        """Standard deviation of what the unknowns make of other readings (m, k) -> (m,)."""
+        """Standard deviation of what the unknowns make of other readings (m, k), (m,) [their unit]."""
         return np.asarray(np.sqrt(np.einsum("mi,ij,mj->m", columns, self.covariance, columns)))
 
 

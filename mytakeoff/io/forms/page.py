@@ -16,6 +16,7 @@ from mytakeoff.io.survey.found_rows import (
     CORNER,
     EDGE,
     FITTING,
+    FIXED,
     LOOSE,
     PLUMB,
     SPOT,
@@ -59,8 +60,13 @@ NOTES = {  # by the kind of `found_rows`: title, and how it is measured
         "Corner",
         "Two places, far apart, read off a line that is square to the next wall, both at one height.",
     ),
+    FIXED: (
+        "Places that the plaster will not move",
+        "Two or three, far apart: a door frame's edge, a socket box, a screw head, a mark on the floor. Read "
+        "off the same plane as above; a second survey of the finished wall is tied to this one by them.",
+    ),
 }
-BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 5, CORNER: 2}
+BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 5, CORNER: 2, FIXED: 3}
 
 
 def entries_key(job: str, folder: Path, wall: str) -> str:

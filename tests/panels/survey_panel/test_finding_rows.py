@@ -23,6 +23,7 @@ SWEEP = {"x_m": "0.5", "z_m": "1.2", "length_m": "2", "gap_mm": "6", "touches_m"
 LOOSE = {"x_m": "1.25", "z_m": "1.4", "width_m": "0.4", "height_m": "0,4", "depth_mm": "18"}
 SOCKET = {"kind": "socket", "name": "by the bed", "x_m": "1.2", "z_m": "0.45"}
 CORNER = {"x1": "0.2", "off1": "40", "x2": "3.2", "off2": "49", "z_m": "1.3"}
+FIXED = {"name": "edge of the door frame", "x_m": "3.1", "z_m": "1,0", "mm": "212"}
 SPOT = {"x_m": "1.5", "z_m": "2.2", "mm": "36"}
 
 
@@ -51,11 +52,11 @@ def test_one_of_each_is_entered_marked_saved_and_priced(panel: SurveyPanel, fold
     found.turn.value = ""  # the corner is measured anew
     for rows, typed in (
         (found.sweeps, SWEEP), (found.loose, LOOSE), (found.corner, CORNER), (found.fittings, SOCKET),
-        (found.spots, SPOT),
+        (found.spots, SPOT), (found.fixed, FIXED),
     ):  # fmt: skip
         enter(rows, typed)
         assert panel.problem.value == ""
-    for mark in ("H1", "E1", "L1", "L2", "Q1", "Q2", "P1", "P2", "P3"):
+    for mark in ("H1", "E1", "L1", "L2", "Q1", "Q2", "P1", "P2", "P3", "F1"):
         assert f"<strong>{mark}</strong>" in panel.marked.value
         assert f"{mark}:" in panel.map.value  # the map's own words
     panel.save()
@@ -65,6 +66,7 @@ def test_one_of_each_is_entered_marked_saved_and_priced(panel: SurveyPanel, fold
     assert wall.corner == mt.Corner((0.2, 3.2), (40.0, 49.0), 1.3)
     assert wall.turn_mm_per_m is None
     assert wall.fittings[-1] == Fitting("by the bed", "socket", 1.2, 0.45)
+    assert wall.fixed_places == (mt.FixedPlace("edge of the door frame", 3.1, 1.0, -212.0),)
     assert [spot.tolist() for spot in (wall.survey.high_x_m, wall.survey.high_mm)] == [[1.5], [-36.0]]
     text = (folder / "job.toml").read_text()
     assert [line for line in text.splitlines() if "#" in line] == remarks
@@ -134,6 +136,8 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> SurveyPanel:
         ("fittings", SOCKET, "z_m", "-0.2", "it is 0 to 100 m"),
         ("corner", CORNER, "x2", "0.3", "they are 0.3 m apart or more"),
         ("corner", CORNER, "off2", "90", "take turn_mm_per_m out"),
+        ("fixed", FIXED, "x_m", "3.5", "a fixed place is on the wall"),
+        ("fixed", FIXED, "mm", "99999", "proud -99999 mm; it is"),
         ("spots", SPOT, "z_m", "2.7", "readings lie on the wall"),
     ],
 )
@@ -183,7 +187,9 @@ def test_fallen_plaster_changes_the_map_and_loose_plaster_hangs_on_it(panel: Sur
 def test_another_fitting_works_nothing_out_again(panel: SurveyPanel) -> None:
     surface, held, lines = panel.surface, panel.held, panel.lines.value
     enter(panel.found.fittings, SOCKET)
-    assert "<strong>P3</strong>" in panel.marked.value
+    enter(panel.found.fixed, FIXED)
+    for mark in ("P3", "F1"):
+        assert f"<strong>{mark}</strong>" in panel.marked.value
     assert panel.surface is surface
     assert panel.held is held
     assert panel.lines.value is lines

@@ -40,10 +40,8 @@ def written(tmp_path: Path) -> Path:
     """The demo with two of them under its wall, written by hand."""
     folder = copy_of_demo(tmp_path)
     text = (folder / "job.toml").read_text()
-    at = text.index(f'name = "{NAME}"')
-    begin = text.find("[[wall]]", at)
-    end = len(text) if begin < 0 else begin
-    (folder / "job.toml").write_text(f"{text[:end].rstrip()}\n\n{WRITTEN}\n{text[end:]}")
+    end = text.index("\n[", text.index(f'name = "{NAME}"'))  # of the wall's own table
+    (folder / "job.toml").write_text(f"{text[:end]}\n{WRITTEN}{text[end:]}")
     return folder
 
 

@@ -55,10 +55,3 @@ class Change:
     residual_mm: Floats
     moved: tuple[int, ...]
     notices: tuple[str, ...]
-
-    @property
-    def standard_mm(self) -> float | None:
-        """Standard uncertainty of the mean [mm]."""
-        if self.factor is None or self.uncertainty_mm is None:
-            return None
-        return self.uncertainty_mm / self.factor

@@ -178,16 +178,10 @@ class JobWall:
         check = Check(f"wall {self.wall.name!r}")
         check_numbers(self, check)
         check_known(self.background, check)
-        for what, each in (
-            *(("fitting", one) for one in self.fittings),
-            *(("fixed place", one) for one in self.fixed_places),
-        ):
-            check.that(
-                each.x_m <= self.wall.width_m and each.z_m <= self.wall.height_m,
-                f"{each.name!r} at x {each.x_m:g}, z {each.z_m:g} m",
-                f"a {what} is on the wall, {self.wall.width_m:g} × {self.wall.height_m:g} m",
-                "measure it from the wall's left end and the floor",
-            )
+        for fitting in self.fittings:
+            self._check_on_wall("fitting", fitting, check)
+        for place in self.fixed_places:
+            self._check_on_wall("fixed place", place, check)
         for rail in self.rails_x_m:
             check.that(
                 0 < rail < self.wall.width_m,
@@ -198,6 +192,14 @@ class JobWall:
         choices.check_round_wall(check, self.strip, self.edge_bead)
         self._check_corner(check)
         check.done()
+
+    def _check_on_wall(self, what: str, each: Fitting | FixedPlace, check: Check) -> None:
+        check.that(
+            each.x_m <= self.wall.width_m and each.z_m <= self.wall.height_m,
+            f"{each.name!r} at x {each.x_m:g}, z {each.z_m:g} m",
+            f"a {what} is on the wall, {self.wall.width_m:g} × {self.wall.height_m:g} m",
+            "measure it from the wall's left end and the floor",
+        )
 
     def __hash__(self) -> int:
         """Worked out once: every step of a slider looks every wall up at every stage."""

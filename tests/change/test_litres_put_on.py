@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from effort import scaled
 from second_surveys import Plastered, plastered
 
 import mytakeoff as mt
@@ -33,11 +32,12 @@ def test_what_was_put_on_lies_where_it_is_said(family, step_m, marks, plumb):
     assert sum(within(plastered(family, step_m, marks, rng, plumb)) for _ in range(5)) >= 4
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize(("family", "step_m", "marks", "plumb"), CASES)
 def test_as_often_as_it_is_said(family, step_m, marks, plumb):
-    rng, trials = np.random.default_rng(12), max(scaled(100), 40)
-    held = np.mean([within(plastered(family, step_m, marks, rng, plumb)) for _ in range(trials)])
+    # 95 of 100 are said; fewer than 90 of 100 come once in 35 rows (binomial)
+    rng = np.random.default_rng(12)
+    held = np.mean([within(plastered(family, step_m, marks, rng, plumb)) for _ in range(100)])
     assert 0.90 <= held <= 1.0
 
 

@@ -67,7 +67,7 @@ NOTES = {  # by the kind of `found_rows`: title, and how it is measured
     ),
 }
 HALF = (FITTING, CORNER)  # side by side on paper, so that it stays two sheets
-BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 5, CORNER: 2, FIXED: 3}
+BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 4, CORNER: 2, FIXED: 3}
 
 
 def entries_key(job: str, folder: Path, wall: str) -> str:

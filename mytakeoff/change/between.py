@@ -10,13 +10,13 @@ import numpy as np
 
 from mytakeoff.bounds import check_number
 from mytakeoff.change.change import FIXED, Change
-from mytakeoff.change.fixed import FixedRow, ReadTwice, check_spread, read_twice
+from mytakeoff.change.fixed import FixedRow, ReadTwice, check_not_in_line, read_twice
 from mytakeoff.change.known_face import KnownFace, known_face
 from mytakeoff.change.recognised import FEWEST_READINGS, fixed_mistake, shape_mistake
 from mytakeoff.change.registration import Registration, enough, registered, terms
 from mytakeoff.change.same_wall import check_enough, check_same_wall
 from mytakeoff.change.uncertainty import Combined, Part, combined
-from mytakeoff.change.words import notices_of
+from mytakeoff.change.words import change_notices
 from mytakeoff.errors import Check
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.confidence import LikelyWall
@@ -107,7 +107,9 @@ def change_between(
         tie = registered(twice.x_m, twice.z_m, twice.moved_mm, noise_mm, plumb)
     made = _tied(first, second, tie) if tie else _shape_only(first, second)
     _check_not_behind(made, after)
-    return replace(made, notices=notices_of(made, first.surface, second.surface, twice, tie, plumb, formats))
+    return replace(
+        made, notices=change_notices(made, first.surface, second.surface, twice, tie, plumb, formats)
+    )
 
 
 def _checked(
@@ -122,7 +124,7 @@ def _checked(
     check_same_wall(before.wall, after.wall, check)
     twice = read_twice(fixed, before.wall, check)
     if twice is not None:
-        check_spread(twice, before.plumb and after.plumb, check)
+        check_not_in_line(twice, before.plumb and after.plumb, check)
     check.done()
     assert twice is not None  # else a mistake was noted
     return twice

@@ -113,7 +113,7 @@ def _check_row(twice: ReadTwice, nth: int, wall: Wall, check: Check) -> None:
                    "read it again, or leave the place out", twice.called(nth))  # fmt: skip
 
 
-def check_spread(twice: ReadTwice, plumb: bool, check: Check) -> None:
+def check_not_in_line(twice: ReadTwice, plumb: bool, check: Check) -> None:
     """Note enough fixed places that stand in line."""
     line = "one above the other" if plumb else "on one straight line"
     check.that(

@@ -14,7 +14,7 @@ NOT_TOLD_M2 = 0.05
 MOST_SHARE = 0.7  # of the variance, from which it is said what it comes of
 
 
-def notices_of(
+def change_notices(
     made: Change,
     first: Surface,
     second: Surface,

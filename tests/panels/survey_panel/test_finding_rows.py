@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -14,10 +15,11 @@ from demo import copy_of_demo, demo_in
 import mytakeoff as mt
 from mytakeoff.errors import Check
 from mytakeoff.io.files.typed import numbers_typed
-from mytakeoff.job.findings import findings_of
+from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job_wall import Fitting
 from mytakeoff.panels import SurveyPanel, survey
 from mytakeoff.panels.parts.rows import Rows
+from mytakeoff.panels.survey_panel.finding_rows import FindingRows
 
 SWEEP = {"x_m": "0.5", "z_m": "1.2", "length_m": "2", "gap_mm": "6", "touches_m": "0,35 1,9"}
 LOOSE = {"x_m": "1.25", "z_m": "1.4", "width_m": "0.4", "height_m": "0,4", "depth_mm": "18"}
@@ -235,3 +237,15 @@ def test_places_along_an_edge_are_read_however_they_are_typed(typed: str) -> Non
     check = Check()
     assert numbers_typed(typed, "touches", check) == (0.35, 1.9)
     assert not check.mistakes
+
+
+def test_what_was_read_off_another_plane_goes_with_it() -> None:
+    """High spots and fixed places of the earlier survey; what was typed since stays."""
+    rows = FindingRows(lambda: None)
+    frame, new = mt.FixedPlace("frame", 3.1, 1.0, -212.0), mt.FixedPlace("new screw", 0.2, 2.4, -300.0)
+    before = Findings(high_spots=((1.0, 1.0, 4.0),), fixed_places=(frame,))
+    rows.show(replace(before, fixed_places=(frame, new)))
+    rows.keep_of_plane(before, same=False)
+    assert rows.findings == Findings(fixed_places=(new,))
+    rows.keep_of_plane(before, same=True)
+    assert rows.findings == replace(before, fixed_places=(frame, new))

@@ -77,6 +77,8 @@ What there is
     ranges, bags to order, where to measure next
 `wall_range`, `WallRange`, `LikelyWall`, `likely_on`
     how sure one wall's litres are, by what is likely on its background
+`change_between`, `Change`, `FixedPlace`, `read_again`
+    what a second survey of a wall says was put on, tied by places that the plaster did not move
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
 `TakeoffError`, `Mistake`
@@ -104,7 +106,7 @@ from mytakeoff.job.calendar import Calendar
 from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
 from mytakeoff.job.confidence import Confidence, LikelyWall
 from mytakeoff.job.job import Job
-from mytakeoff.job.job_wall import Fitting, JobWall
+from mytakeoff.job.job_wall import Fitting, FixedPlace, JobWall
 from mytakeoff.job.mixes import Mix, Recipe, System
 from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
 from mytakeoff.job.prices import Price, PriceList
@@ -126,6 +128,9 @@ from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.change.between import change_between
+    from mytakeoff.change.change import Change
+    from mytakeoff.change.fixed import read_again
     from mytakeoff.documents.write import write_quotation
     from mytakeoff.figures.headline import Headline, headline
     from mytakeoff.io.job.save_job import save_job
@@ -151,6 +156,9 @@ __version__ = "0.1.0"
 _LATER = {
     "save_job": "io.job.save_job",
     "write_quotation": "documents.write",
+    "Change": "change.change",
+    "change_between": "change.between",
+    "read_again": "change.fixed",
     **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
     "FoundWall": "io.scan.found_wall",
     "find_walls": "io.scan.find_walls",
@@ -186,6 +194,7 @@ __all__ = [
     "BuildUp",
     "Buying",
     "Calendar",
+    "Change",
     "Chosen",
     "ClearWidth",
     "Coat",
@@ -202,6 +211,7 @@ __all__ = [
     "Edit",
     "Extra",
     "Fitting",
+    "FixedPlace",
     "Fixing",
     "FoundWall",
     "Headline",
@@ -259,6 +269,7 @@ __all__ = [
     "best_of",
     "best_rails",
     "carry",
+    "change_between",
     "cheapest_order",
     "cheapest_plane",
     "cheapest_plane_bound",
@@ -281,6 +292,7 @@ __all__ = [
     "price_curve",
     "price_drivers",
     "priced_tolerance",
+    "read_again",
     "read_survey",
     "room_planes",
     "save_job",

@@ -1,4 +1,4 @@
-"""What is found on a wall beside its readings: high spots, laid edges, loose plaster, corner, fittings.
+"""What is found on a wall beside its readings: high spots, laid edges, loose plaster, corner, what is fixed.
 
 And what stands on it, openings and fitted units too, changed one thing at a time.
 """
@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.job.job import Job
-from mytakeoff.job.job_wall import Fitting, FittingKind, JobWall
+from mytakeoff.job.job_wall import Fitting, FittingKind, FixedPlace, JobWall
 from mytakeoff.survey.cells import inside
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
@@ -57,6 +57,8 @@ class Findings:
     fittings : tuple of Fitting
     said : tuple of SaidOf
         What was said of single readings.
+    fixed_places : tuple of FixedPlace
+        What the plaster will not move, read off the survey's plane.
     """
 
     high_spots: tuple[HighSpot, ...] = ()
@@ -66,6 +68,7 @@ class Findings:
     turn_mm_per_m: float | None = None
     fittings: tuple[Fitting, ...] = ()
     said: tuple[SaidOf, ...] = ()
+    fixed_places: tuple[FixedPlace, ...] = ()
 
     @property
     def fallen(self) -> tuple[LooseArea, ...]:
@@ -85,6 +88,7 @@ def findings_of(entry: JobWall) -> Findings:
         entry.turn_mm_per_m,
         entry.fittings,
         survey.said,
+        entry.fixed_places,
     )
 
 
@@ -123,7 +127,7 @@ def with_findings(entry: JobWall, found: Findings, survey: Survey, **changed: An
         check.made(lambda: sound_readings(whole, found.loose))
     fields = {
         "survey": whole, "loose": found.loose, "corner": found.corner, "turn_mm_per_m": found.turn_mm_per_m,
-        "fittings": found.fittings, **changed,
+        "fittings": found.fittings, "fixed_places": found.fixed_places, **changed,
     }  # fmt: skip
     made = check.made(lambda: replace(entry, **fields))
     check.done()

@@ -14,6 +14,7 @@ from mytakeoff.job.backgrounds import check_known
 from mytakeoff.job.confidence import NibHeight, Nibs
 from mytakeoff.job.mixes import System
 from mytakeoff.job.treatments import Treatment
+from mytakeoff.survey.as_taken import MOST_OFF_MM
 from mytakeoff.survey.corner import SAME_MM_PER_M, TURN, Corner, check_corner, corner_turn
 from mytakeoff.survey.loose_plaster import is_read
 from mytakeoff.survey.survey import Survey
@@ -63,6 +64,39 @@ class Fitting:
 
 
 @dataclass(frozen=True)
+class FixedPlace:
+    """A place that plastering does not move: a door frame's edge, a socket box, a screw head, a floor mark.
+
+    Read in the first survey, so that a second one of the finished wall can be tied to it.
+
+    Parameters
+    ----------
+    name : str
+        As it is called on site.
+    x_m, z_m : float
+        From the wall's left end and the floor [m].
+    proud_mm : float
+        Towards the room from the plane that the survey was read off; off the line it is the same, negative
+        [mm].
+
+    Raises
+    ------
+    TakeoffError
+        A place on no wall, or a reading that nobody takes.
+    """
+
+    name: str
+    x_m: Across
+    z_m: Up
+    proud_mm: Annotated[float, Within(-MOST_OFF_MM, MOST_OFF_MM)]
+
+    def __post_init__(self) -> None:
+        check = Check(f"fixed place {self.name!r}")
+        check_numbers(self, check)
+        check.done()
+
+
+@dataclass(frozen=True)
 class JobWall:
     """One wall of the job: what it is, how it was measured, what it is made of.
 
@@ -109,6 +143,8 @@ class JobWall:
     nibs_per_m2, nib_mm : float or None
         Small high spots that no reading finds, on a square metre, and their usual height; None: as on its
         background [1/m², mm].
+    fixed_places : tuple of FixedPlace
+        What the plaster will not move, for a second survey; nothing of the takeoff hangs on it.
     rails_x_m : tuple of float
         Where the user has the rails stand; empty: where the straightedge and the openings want them [m].
     """
@@ -136,18 +172,16 @@ class JobWall:
     edge_bead: Literal["", "stop bead", "angle bead"] = ""
     skirting_off_m: Metres = 0.0
     strip: Literal["", "paper", "paint"] = ""
+    fixed_places: tuple[FixedPlace, ...] = ()
 
     def __post_init__(self) -> None:
         check = Check(f"wall {self.wall.name!r}")
         check_numbers(self, check)
         check_known(self.background, check)
         for fitting in self.fittings:
-            check.that(
-                fitting.x_m <= self.wall.width_m and fitting.z_m <= self.wall.height_m,
-                f"{fitting.name!r} at x {fitting.x_m:g}, z {fitting.z_m:g} m",
-                f"a fitting is on the wall, {self.wall.width_m:g} × {self.wall.height_m:g} m",
-                "measure it from the wall's left end and the floor",
-            )
+            self._check_on_wall("fitting", fitting, check)
+        for place in self.fixed_places:
+            self._check_on_wall("fixed place", place, check)
         for rail in self.rails_x_m:
             check.that(
                 0 < rail < self.wall.width_m,
@@ -158,6 +192,14 @@ class JobWall:
         choices.check_round_wall(check, self.strip, self.edge_bead)
         self._check_corner(check)
         check.done()
+
+    def _check_on_wall(self, what: str, each: Fitting | FixedPlace, check: Check) -> None:
+        check.that(
+            each.x_m <= self.wall.width_m and each.z_m <= self.wall.height_m,
+            f"{each.name!r} at x {each.x_m:g}, z {each.z_m:g} m",
+            f"a {what} is on the wall, {self.wall.width_m:g} × {self.wall.height_m:g} m",
+            "measure it from the wall's left end and the floor",
+        )
 
     def __hash__(self) -> int:
         """Worked out once: every step of a slider looks every wall up at every stage."""

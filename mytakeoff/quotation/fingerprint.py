@@ -10,6 +10,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.survey.survey import Survey
 
 NO_PART = ("folder", "worked_out", "scenarios")  # where it lies, what follows from it, what is in no figure
+OF_NO_WALL = ("fixed_places",)  # of a wall: they serve a second survey, and are in no figure
 
 
 def fingerprint_of(job: Job) -> str:
@@ -34,7 +35,9 @@ def _said(value: Any) -> Any:
         return tuple(_said(each) for each in value)
     if is_dataclass(value) and not isinstance(value, type):
         return tuple(
-            (entry.name, _said(getattr(value, entry.name))) for entry in fields(value) if entry.compare
+            (entry.name, _said(getattr(value, entry.name)))
+            for entry in fields(value)
+            if entry.compare and entry.name not in OF_NO_WALL
         )
     return value
 

@@ -24,7 +24,8 @@ from mytakeoff.survey.survey import Floats
 
 # What stages give: worked out from what was entered, so their numbers follow from numbers with bounds.
 WORKED_OUT = {
-    mt.BuildUp, mt.Coat, mt.Coats, mt.Cost, mt.CostLine, mt.CurvePoint, mt.CutList, mt.Driver, mt.Fixing,
+    mt.BuildUp, mt.Change, mt.Coat, mt.Coats, mt.Cost, mt.CostLine, mt.CurvePoint, mt.CutList, mt.Driver,
+    mt.Fixing,
     mt.FoundWall, mt.Headline, mt.JobRanges, mt.OptionResult, mt.Order, mt.Patch, mt.Piece, mt.Programme,
     mt.RailPlan, mt.Refused, mt.RepairBuildUp, mt.Result, mt.RoomPlanes, mt.SettingOut, mt.Surface,
     mt.TargetPlane,
@@ -106,6 +107,7 @@ def samples() -> dict[type, Any]:
         mt.Diagonals("A", 5.0, 5.0, 1.0, (3.0, 4.0, 3.0, 4.0)),
         mt.ClearWidth("bath", "A", "C", 1700.0, 0.5, between_planes_mm=1800.0),
         mt.Fitting("socket", "socket", 0.5, 0.4),
+        mt.FixedPlace("door frame", 0.5, 0.4, -210.0),
         mt.LooseArea(0.5, 0.5, 0.5, 0.5, 20.0),
         mt.Opening("door", 0.0, 0.0, 1.0, 2.0),
         mt.PlumbThing("wardrobe", "A", 0.0),

@@ -31,7 +31,7 @@ LAYERS = (
     ("coats",),
     ("flatness",),
     ("repair", "simulation"),
-    ("treatment",),
+    ("treatment", "change"),
     ("measure",),
     ("labour",),
     ("takeoff",),

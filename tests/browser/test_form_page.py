@@ -14,7 +14,7 @@ from pypdfium2 import PdfDocument
 from mytakeoff import LaidEdge, LooseArea, open_job, read_survey
 from mytakeoff.io.forms.form import write_forms
 from mytakeoff.job.findings import findings_of
-from mytakeoff.job.job_wall import Fitting
+from mytakeoff.job.job_wall import Fitting, FixedPlace
 from mytakeoff.panels import survey
 
 
@@ -168,6 +168,9 @@ FOUND = {
         "loose / fallen": "fallen",
     },
     "On the wall": {"what": 'a "double" socket; old', "x [cm]": "45", "z [cm]": "45"},
+    "Places that the plaster will not move": {
+        "what": "door frame", "x [cm]": "410", "z [cm]": "100", "off the line [mm]": "212",
+    },
 }  # fmt: skip
 
 
@@ -200,10 +203,12 @@ def test_what_was_found_is_typed_kept_and_brought_into_the_job(form, browser: Br
     assert LaidEdge(0.4, 2.2, 2.0, 6.0, "level", (0.35, 1.9)) in found.sweeps
     assert LooseArea(0.3, 0.2, 0.5, 0.4, 18.0, True) in found.loose
     assert Fitting('a "double" socket; old', "socket", 0.45, 0.45) in found.fittings
+    assert FixedPlace("door frame", 4.1, 1.0, -212.0) in found.fixed_places
     assert panel.file.plumb.value
     panel.save()
     saved = open_job(form.parents[1]).wall("window wall")
     assert (found.high_spots, found.loose) == (findings_of(saved).high_spots, saved.loose)
+    assert saved.fixed_places == found.fixed_places
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

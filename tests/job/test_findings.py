@@ -8,7 +8,7 @@ import pytest
 
 from mytakeoff import Corner, JobWall, LaidEdge, LooseArea, Survey, TakeoffError, Wall
 from mytakeoff.job.findings import Findings, findings_of, with_findings
-from mytakeoff.job.job_wall import Fitting
+from mytakeoff.job.job_wall import Fitting, FixedPlace
 
 WALL = Wall("A", 4.0, 2.5)
 SURVEY = Survey.from_readings(
@@ -21,6 +21,8 @@ FOUND = Findings(
     Corner((0.1, 3.9), (30.0, 33.0), 1.2),
     None,
     (Fitting("socket", "socket", 0.5, 0.4),),
+    (),
+    (FixedPlace("door frame", 4.0, 1.0, -212.0),),
 )
 
 
@@ -49,10 +51,13 @@ def test_every_mistake_is_told_at_once():
         None,
         None,
         (Fitting("socket", "socket", 4.5, 0.4),),
+        (),
+        (FixedPlace("door frame", 4.2, 1.0, -212.0),),
     )
     with pytest.raises(TakeoffError) as told:
         with_findings(entry(), bad, SURVEY)
     said = [str(mistake) for mistake in told.value.mistakes]
-    assert len(said) == 4
-    for words in ("x 9 m", "to x 5.50", "loose area from 3.9", "'socket' at x 4.5"):
+    assert len(said) == 5
+    told_of = ("x 9 m", "to x 5.50", "loose area from 3.9", "'socket' at x 4.5", "'door frame' at x 4.2")
+    for words in told_of:
         assert any(words in mistake for mistake in said)

@@ -14,13 +14,13 @@ from mytakeoff.charts.drawing.palette import INK
 from mytakeoff.survey.wall import Rectangle
 
 At = tuple[float, float]
-PointKind = Literal["spot", "corner", "fitting", "other face", "stands off", "left out", "hollow"]
+PointKind = Literal["spot", "corner", "fitting", "other face", "stands off", "left out", "hollow", "fixed"]
 # an open diamond, a cross, an open square, a square half filled, a wide open hexagon,
-# an open cross on its side, an open pentagon
+# an open cross on its side, an open pentagon, an open star
 SHAPES: dict[PointKind, tuple[str, str, float]] = {
     "spot": ("D", "none", 6.0), "corner": ("P", "none", 7.0), "fitting": ("s", "none", 5.5),
     "other face": ("s", "left", 5.5), "stands off": ("h", "none", 14.0), "left out": ("X", "none", 8.0),
-    "hollow": ("p", "none", 7.0),
+    "hollow": ("p", "none", 7.0), "fixed": ("*", "none", 10.0),
 }  # fmt: skip
 
 

@@ -35,7 +35,7 @@ Content = bytes | Path | None
 
 
 @dataclass(frozen=True)
-class Change:
+class FileChange:
     """One file of several: where it stands in the folder, the part that is laid ready for it, what it held
     and what it shall hold, as digests; None for no file."""
 
@@ -108,7 +108,7 @@ def finish_save(folder: Path) -> None:
         Some files are of the new state, and others, still of the old one, have been edited since.
     """
     if half_done(folder):
-        named: dict[str, list[Change]] = {"new": [], "old": [], "stuck": [], "edited": []}
+        named: dict[str, list[FileChange]] = {"new": [], "old": [], "stuck": [], "edited": []}
         for change in _changes(folder):
             named[change.state(folder)].append(change)
         if not named["stuck"] and not named["edited"]:
@@ -119,7 +119,7 @@ def finish_save(folder: Path) -> None:
     sweep(folder)
 
 
-def _told(named: Mapping[str, list[Change]]) -> str:
+def _told(named: Mapping[str, list[FileChange]]) -> str:
     """Which files are of the new state, which of the old one, and which neither."""
     groups = {
         "as saved": named["new"],
@@ -206,16 +206,16 @@ def _put(folder: Path, targets: Mapping[Path, Content]) -> None:
     (stage / JOURNAL).unlink(missing_ok=True)
 
 
-def _laid_ready(folder: Path, path: Path, content: Content) -> Change:
+def _laid_ready(folder: Path, path: Path, content: Content) -> FileChange:
     """A flushed part with the rights of the file that it will replace."""
     file, was = path.relative_to(folder).as_posix(), digest(path)
     if content is None:
-        return Change(file, None, was, None)
+        return FileChange(file, None, was, None)
     part = folder / STAGE / f"{secrets.token_hex(8)}.part"
     _write(part, _pieces(content))
     if was is not None:
         shutil.copymode(path, part)
-    return Change(file, part.name, was, digest(part))
+    return FileChange(file, part.name, was, digest(part))
 
 
 def _pieces(content: bytes | Path) -> Iterator[bytes]:
@@ -236,7 +236,7 @@ def _write(path: Path, pieces: Iterable[bytes]) -> None:
         os.fsync(file.fileno())
 
 
-def _write_journal(folder: Path, changes: Iterable[Change]) -> None:
+def _write_journal(folder: Path, changes: Iterable[FileChange]) -> None:
     stage = folder / STAGE
     part = stage / f"{secrets.token_hex(8)}.part"
     _write(part, [json.dumps([asdict(change) for change in changes], indent=1).encode()])
@@ -246,7 +246,7 @@ def _write_journal(folder: Path, changes: Iterable[Change]) -> None:
     _flush_folder(folder)
 
 
-def _put_in_place(folder: Path, changes: Iterable[Change]) -> None:
+def _put_in_place(folder: Path, changes: Iterable[FileChange]) -> None:
     paths = {change: _inside(folder, change.file) for change in changes}
     for change, path in paths.items():
         if change.part is None:
@@ -267,7 +267,7 @@ def _flush_folder(place: Path) -> None:
             os.close(handle)
 
 
-def _changes(folder: Path) -> list[Change]:
+def _changes(folder: Path) -> list[FileChange]:
     """What the journal says, if it is one that this program writes.
 
     Raises
@@ -284,8 +284,8 @@ def _changes(folder: Path) -> list[Change]:
     return changes
 
 
-def _change(entry: Any) -> Change:
-    change = Change(**entry)
+def _change(entry: Any) -> FileChange:
+    change = FileChange(**entry)
     known = (change.file, *(one for one in (change.part, change.was, change.becomes) if one is not None))
     ours = change.part is None or OURS.fullmatch(change.part)
     whole = (change.part is None) == (change.becomes is None)

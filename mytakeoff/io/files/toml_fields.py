@@ -20,7 +20,8 @@ from mytakeoff.treatment.ways import WAYS
 ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
           "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
           "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit",
-          "corners": "corner", "clear_widths": "clear_width"}  # fmt: skip
+          "corners": "corner", "clear_widths": "clear_width",
+          "fixed_places": "fixed_place"}  # fmt: skip
 NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
 
 

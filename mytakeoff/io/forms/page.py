@@ -16,6 +16,7 @@ from mytakeoff.io.survey.found_rows import (
     CORNER,
     EDGE,
     FITTING,
+    FIXED,
     LOOSE,
     PLUMB,
     SPOT,
@@ -59,8 +60,14 @@ NOTES = {  # by the kind of `found_rows`: title, and how it is measured
         "Corner",
         "Two places, far apart, read off a line that is square to the next wall, both at one height.",
     ),
+    FIXED: (
+        "Places that the plaster will not move",
+        "Two or three, far apart: a door frame's edge, a socket box, a screw head, a mark on the floor. Read "
+        "off the same plane as above; a second survey of the finished wall is tied to this one by them.",
+    ),
 }
-BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 5, CORNER: 2}
+HALF = (FITTING, CORNER)  # side by side on paper, so that it stays two sheets
+BLANK_ROWS = {SPOT: 4, EDGE: 4, LOOSE: 4, FITTING: 4, CORNER: 2, FIXED: 3}
 
 
 def entries_key(job: str, folder: Path, wall: str) -> str:
@@ -182,8 +189,9 @@ def _notes(kind: str, rows: Sequence[Sequence[str]]) -> str:
         for nth in range(BLANK_ROWS[kind])
     )
     body = "".join(f"<tr>{line}</tr>" for line in lines)
+    css = "block half" if kind in HALF else "block"
     return (
-        f'<section class="block"><h2>{title}</h2><p>{how}</p>\n<div class="wide">'
+        f'<section class="{css}"><h2>{title}</h2><p>{how}</p>\n<div class="wide">'
         f'<table class="notes"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div></section>\n'
     )
 

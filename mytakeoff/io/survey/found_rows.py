@@ -16,7 +16,7 @@ from mytakeoff.io.files.lengths import length_in
 from mytakeoff.io.files.sheet import Cell, Sheet, cell_in, decimal_mark
 from mytakeoff.io.survey.cells import Row
 from mytakeoff.job.findings import Findings
-from mytakeoff.job.job_wall import Fitting
+from mytakeoff.job.job_wall import Fitting, FixedPlace
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.wall import LooseArea
@@ -25,12 +25,14 @@ from mytakeoff.units import to_metres, to_millimetres
 TITLE = "found on the wall"
 PLUMB, SWEPT, YES = "the plane was plumb", "swept all over", "yes"
 SPOT, EDGE, LOOSE, FITTING, CORNER = "high spot", "laid straightedge", "loose plaster", "fitting", "corner"
+FIXED = "fixed place"
 COLUMNS: dict[str, tuple[str, ...]] = {
     SPOT: ("x_cm", "z_cm", "off_line_mm"),
     EDGE: ("x_cm", "z_cm", "lies", "length_cm", "gap_mm", "touches_cm"),
     LOOSE: ("x_cm", "z_cm", "width_cm", "height_cm", "depth_mm", "state"),
     FITTING: ("what", "x_cm", "z_cm"),
     CORNER: ("x_cm", "off_square_mm", "z_cm"),
+    FIXED: ("what", "x_cm", "z_cm", "off_line_mm"),
 }
 CHOICES: dict[str, tuple[str, ...]] = {
     "lies": ("level", "upright", "rising", "falling"),
@@ -143,8 +145,8 @@ class _Rows:
             kind: tuple(self._made(MAKERS[kind], values, cell) for values, cell in things[kind])
             for kind in MAKERS
         }
-        spots, sweeps, loose, fittings = (tuple(filter(None, made[kind])) for kind in MAKERS)
-        return Findings(spots, sweeps, loose, self._corner(things[CORNER]), None, fittings)
+        spots, sweeps, loose, fittings, fixed = (tuple(filter(None, made[kind])) for kind in MAKERS)
+        return Findings(spots, sweeps, loose, self._corner(things[CORNER]), None, fittings, (), fixed)
 
     def _made(self, make: Callable[..., Any], values: dict[str, Any], cell: Cell) -> Any:
         found = Check(self.sheet.place(cell))
@@ -186,5 +188,11 @@ def _fitting(what: str, x_cm: float, z_cm: float) -> Fitting:
     return Fitting(what, kind, x_cm, z_cm)
 
 
+def _fixed(what: str, x_cm: float, z_cm: float, off_line_mm: float) -> FixedPlace:
+    return FixedPlace(what, *_spot(x_cm, z_cm, off_line_mm))
+
+
 # They take metres for what the columns hold in centimetres.
-MAKERS: dict[str, Callable[..., Any]] = {SPOT: _spot, EDGE: _edge, LOOSE: _loose, FITTING: _fitting}
+MAKERS: dict[str, Callable[..., Any]] = {
+    SPOT: _spot, EDGE: _edge, LOOSE: _loose, FITTING: _fitting, FIXED: _fixed,
+}  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from mytakeoff.job.findings import HighSpot
-from mytakeoff.job.job_wall import Fitting
+from mytakeoff.job.job_wall import Fitting, FixedPlace
 from mytakeoff.panels.parts.rows import BoxField, RowKind
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
@@ -123,6 +123,24 @@ FITTINGS: RowKind[Fitting] = RowKind(
     taken_over=("kind",),
 )  # fmt: skip
 
+
+def _fixed(name: str, x_m: float, z_m: float, mm: float, way: str) -> FixedPlace:
+    return FixedPlace(name, *_spot(x_m, z_m, mm, way))
+
+
+def _fixed_boxes(place: FixedPlace) -> Mapping[str, Any]:
+    return {"name": place.name, **_spot_boxes((place.x_m, place.z_m, place.proud_mm))}
+
+
+FIXED_PLACES: RowKind[FixedPlace] = RowKind(
+    "fixed", "a fixed place", "F",
+    (BoxField("name", "What it is", "text"), *HIGH_SPOTS.fields),
+    _fixed,
+    {"name": "", **HIGH_SPOTS.blank},
+    taken_over=("way",),
+    read=_fixed_boxes,
+)  # fmt: skip
+
 HINTS = {
     "spots": "Where a swept straightedge rocked: read off the same plane as the survey.",
     "sweeps": "A straightedge laid on the wall: its left end (its lower end where it is upright), the worst "
@@ -132,8 +150,12 @@ HINTS = {
     "corner": "Two readings at one height, far apart, off a line that is square to the next wall; "
     "places from the left end.",
     "fittings": "What has to move, and where cables run: the middle of each.",
+    "fixed": "Two or three places far apart that the plaster will not move, a door frame's edge, a socket "
+    "box, a screw head, a mark on the floor, read off the same plane as the survey: a second survey of the "
+    "finished wall is tied to this one by them.",
 }
 TITLES = {
     "spots": "High spots", "sweeps": "Laid straightedges", "loose": "Loose and fallen plaster",
     "corner": "The square corner", "fittings": "Fittings",
+    "fixed": "Fixed places, for a second survey",
 }  # fmt: skip

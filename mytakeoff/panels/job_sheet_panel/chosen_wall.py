@@ -251,6 +251,7 @@ def on_wall(chosen: Chosen) -> Mapping[str, EntryKind]:
     sides = (SIDES_ASKED, replace(SIDES_ASKED, key="wall.fitted.reveal_sides"))
     found: dict[str, tuple[RowKind[Any], str, str]] = {
         "Fittings": (row_kinds.FITTINGS, "wall.fitting", "fittings"),
+        "Fixed places, for a second survey": (row_kinds.FIXED_PLACES, "wall.fixed_place", "fixed_places"),
         "Loose and fallen plaster": (row_kinds.LOOSE, "wall.loose", "loose"),
         "High spots": (row_kinds.HIGH_SPOTS, "wall.high_spot", "high_spots"),
         "Laid straightedges": (row_kinds.SWEEPS, "wall.sweep", "sweeps"),

@@ -14,6 +14,7 @@ from mytakeoff.job.findings import Findings
 from mytakeoff.panels.findings.row_kinds import (
     CORNERS,
     FITTINGS,
+    FIXED_PLACES,
     HIGH_SPOTS,
     HINTS,
     LOOSE,
@@ -35,8 +36,9 @@ class FindingRows(Quiet):
     def __init__(self, changed: Callable[[], None], formats: Formats = HOUSE) -> None:
         self._changed = changed
         self.said: tuple[SaidOf, ...] = ()
-        self.spots, self.sweeps, self.loose, self.corner, self.fittings = (
-            Rows[Any](kind, self._follow, formats) for kind in (HIGH_SPOTS, SWEEPS, LOOSE, CORNERS, FITTINGS)
+        self.spots, self.sweeps, self.loose, self.corner, self.fittings, self.fixed = (
+            Rows[Any](kind, self._follow, formats)
+            for kind in (HIGH_SPOTS, SWEEPS, LOOSE, CORNERS, FITTINGS, FIXED_PLACES)
         )
         self.turn = number_box("turn", TURN, unit="mm/m", formats=formats, signed=True)
         self.turn.observe(lambda _: None if self._busy else self._follow(), "value")
@@ -66,7 +68,7 @@ class FindingRows(Quiet):
         corner = made["corner"] or ()
         return Findings(
             made["spots"] or (), made["sweeps"] or (), made["loose"] or (), corner[0] if corner else None,
-            turn, made["fittings"] or (), self.said,
+            turn, made["fittings"] or (), self.said, made["fixed"] or (),
         )  # fmt: skip
 
     def _turn_typed(self, check: Check) -> float | None:
@@ -81,7 +83,7 @@ class FindingRows(Quiet):
         """Show these findings and no others."""
         self.said = found.said
         corner = (found.corner,) if found.corner else ()
-        shown_now = (found.high_spots, found.sweeps, found.loose, corner, found.fittings)
+        shown_now = (found.high_spots, found.sweeps, found.loose, corner, found.fittings, found.fixed_places)
         for rows, things in zip(self.kinds.values(), shown_now, strict=True):
             rows.show(things)
         self._show_turn(found.turn_mm_per_m)
@@ -91,7 +93,7 @@ class FindingRows(Quiet):
         """Show these findings too, those that stand here already once."""
         now = self.findings
         new: dict[str, Any] = {}
-        for name in ("high_spots", "sweeps", "loose", "fittings"):
+        for name in ("high_spots", "sweeps", "loose", "fittings", "fixed_places"):
             mine = getattr(now, name)
             new[name] = (*mine, *(each for each in getattr(found, name) if each not in mine))
         self.show(replace(now, corner=found.corner or now.corner, **new))
@@ -113,10 +115,13 @@ class FindingRows(Quiet):
         now = self.findings
         self.said = before.said if same else ()
         others = tuple(spot for spot in now.high_spots if spot not in before.high_spots)
+        fixed = tuple(each for each in now.fixed_places if each not in before.fixed_places)
         turn = None if now.turn_mm_per_m == before.turn_mm_per_m else now.turn_mm_per_m
         if same:
             others, turn = (*before.high_spots, *others), before.turn_mm_per_m if turn is None else turn
+            fixed = (*before.fixed_places, *fixed)
         self.spots.show(others)
+        self.fixed.show(fixed)
         self._show_turn(turn)
         self._count()
 

@@ -34,6 +34,9 @@ def marks_of(found: Findings, off: Sequence[StandsOff] = (), face: Sequence[OnTh
         Point(f"P{nth}", "other face" if one.other_face else "fitting", one.x_m, one.z_m)
         for nth, one in enumerate(found.fittings, start=1)
     )
+    fixed = (
+        Point(f"F{nth}", "fixed", one.x_m, one.z_m) for nth, one in enumerate(found.fixed_places, start=1)
+    )
     corner = found.corner
     read = enumerate(corner.x_m, start=1) if corner else ()
     corners = (Point(f"Q{nth}", "corner", x_m, corner.z_m if corner else 0.0) for nth, x_m in read)
@@ -47,7 +50,7 @@ def marks_of(found: Findings, off: Sequence[StandsOff] = (), face: Sequence[OnTh
         for nth, one in enumerate(found.sweeps, start=1)
     )
     areas = (Area(f"L{nth}", one.rectangle, one.fallen) for nth, one in enumerate(found.loose, start=1))
-    return Marks((*spots, *corners, *fittings, *stands, *hollows), tuple(edges), tuple(areas))
+    return Marks((*spots, *corners, *fittings, *fixed, *stands, *hollows), tuple(edges), tuple(areas))
 
 
 def said(
@@ -133,6 +136,9 @@ def _said(found: Findings, formats: Formats) -> Iterator[tuple[str, str]]:
         behind = ", on the other face" if one.other_face else ""
         called = "" if one.name == one.kind else f" ({one.name})"
         yield f"P{nth}", f"{one.kind}{called}, {at(one.x_m, one.z_m)}{behind}"
+    for nth, place in enumerate(found.fixed_places, start=1):
+        off = formats.depth(0.0 - place.proud_mm, places=1)
+        yield f"F{nth}", f"fixed place ({place.name}), {off} off the line, {at(place.x_m, place.z_m)}"
 
 
 def listed(found: Findings, formats: Formats) -> str:

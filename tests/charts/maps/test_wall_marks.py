@@ -13,6 +13,7 @@ WALL = Wall("A", 3.0, 2.0)
 MARKS = Marks(
     points=(
         Point("H1", "spot", 0.4, 1.2), Point("Q1", "corner", 1.0, 0.5), Point("P1", "fitting", 2.0, 0.45),
+        Point("F1", "fixed", 3.0, 1.0),
         Point("P2", "other face", 2.0, 1.1),
     ),
     edges=(EdgeMark("E1", ((0.5, 1.5), (2.5, 1.5)), ((0.8, 1.5), (2.2, 1.5)), (1.4, 1.5)),),
@@ -30,7 +31,7 @@ def drawn():
 
 def test_every_mark_has_its_letter_once_and_apart_from_the_others():
     texts = [text for text in drawn().texts if text.get_text()]
-    assert sorted(text.get_text() for text in texts) == ["A", "E1", "H1", "L1", "L2", "P1", "P2", "Q1"]
+    assert sorted(text.get_text() for text in texts) == ["A", "E1", "F1", "H1", "L1", "L2", "P1", "P2", "Q1"]
     places = [text.get_position() for text in texts]
     assert len({(round(x, 3), round(z, 3)) for x, z in places}) == len(places)
 

@@ -158,7 +158,7 @@ def test_a_journal_moves_nothing_out_of_the_folder_through_a_link(place):
     (place / "out").symlink_to(outside)
     (place / STAGE).mkdir()
     (place / STAGE / "0123456789abcdef.part").write_bytes(b"x")
-    change = journal.Change(
+    change = journal.FileChange(
         "out/x", "0123456789abcdef.part", None, journal.digest(place / STAGE / "0123456789abcdef.part")
     )
     (place / STAGE / JOURNAL).write_text(json.dumps([vars(change)]))

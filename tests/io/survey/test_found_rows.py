@@ -9,7 +9,7 @@ from mytakeoff.io.files.sheet import split
 from mytakeoff.io.files.text import FileText
 from mytakeoff.io.survey.found_rows import found_in, found_typed, readings_part
 from mytakeoff.io.survey.reading_sheet import reading_sheet
-from mytakeoff.job.job_wall import Fitting
+from mytakeoff.job.job_wall import Fitting, FixedPlace
 from mytakeoff.survey.corner import Corner
 from mytakeoff.survey.laid_edge import LaidEdge
 from mytakeoff.survey.wall import LooseArea
@@ -34,6 +34,9 @@ fitting;what;x_cm;z_cm
 corner;x_cm;off_square_mm;z_cm
 ;20;40;130
 ;300;44;130
+fixed place;what;x_cm;z_cm;off_line_mm
+;edge of the door frame;310;100;212
+;screw head;20;240;198,5
 """
 WALL = mt.Wall("stair wall", 3.2, 2.5)
 
@@ -52,6 +55,9 @@ def test_everything_that_was_found_is_read():
         corner=Corner((0.2, 3.0), (40.0, 44.0), 1.3),
         fittings=(
             Fitting("double socket", "socket", 1.2, 0.45), Fitting("meter cupboard", "other", 0.2, 1.5)
+        ),
+        fixed_places=(
+            FixedPlace("edge of the door frame", 3.1, 1.0, -212.0), FixedPlace("screw head", 0.2, 2.4, -198.5)
         ),
     )  # fmt: skip
 
@@ -78,6 +84,8 @@ def test_a_reading_typed_into_such_a_sheet_leaves_what_was_found():
     (";300;44;130", ";300;44;150", r"2 places of a corner; two are read, both at one height"),
     (";300;44;130\n", "", r"1 places of a corner"),
     ("fitting;what", "fittings;what", r"'fittings'; under 'found on the wall' stand high spot"),
+    (";310;100;212", ";310;100;", r"nothing under off_line_mm of a fixed place"),
+    (";310;100;212", ";310;100;99999", r"fixed place 'edge of the door frame'|row 24, column A: proud"),
     ("double socket;120", "double socket;12o", r"row 18, column C: '12o'; a number stands here"),
     (";50;0;Upright;100;2", ";50;0;Upright;9900;2", r"row 13, column A: length 99 m"),
 ])  # fmt: skip

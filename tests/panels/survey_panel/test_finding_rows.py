@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -14,15 +15,17 @@ from demo import copy_of_demo, demo_in
 import mytakeoff as mt
 from mytakeoff.errors import Check
 from mytakeoff.io.files.typed import numbers_typed
-from mytakeoff.job.findings import findings_of
+from mytakeoff.job.findings import Findings, findings_of
 from mytakeoff.job.job_wall import Fitting
 from mytakeoff.panels import SurveyPanel, survey
 from mytakeoff.panels.parts.rows import Rows
+from mytakeoff.panels.survey_panel.finding_rows import FindingRows
 
 SWEEP = {"x_m": "0.5", "z_m": "1.2", "length_m": "2", "gap_mm": "6", "touches_m": "0,35 1,9"}
 LOOSE = {"x_m": "1.25", "z_m": "1.4", "width_m": "0.4", "height_m": "0,4", "depth_mm": "18"}
 SOCKET = {"kind": "socket", "name": "by the bed", "x_m": "1.2", "z_m": "0.45"}
 CORNER = {"x1": "0.2", "off1": "40", "x2": "3.2", "off2": "49", "z_m": "1.3"}
+FIXED = {"name": "edge of the door frame", "x_m": "3.1", "z_m": "1,0", "mm": "212"}
 SPOT = {"x_m": "1.5", "z_m": "2.2", "mm": "36"}
 
 
@@ -51,11 +54,11 @@ def test_one_of_each_is_entered_marked_saved_and_priced(panel: SurveyPanel, fold
     found.turn.value = ""  # the corner is measured anew
     for rows, typed in (
         (found.sweeps, SWEEP), (found.loose, LOOSE), (found.corner, CORNER), (found.fittings, SOCKET),
-        (found.spots, SPOT),
+        (found.spots, SPOT), (found.fixed, FIXED),
     ):  # fmt: skip
         enter(rows, typed)
         assert panel.problem.value == ""
-    for mark in ("H1", "E1", "L1", "L2", "Q1", "Q2", "P1", "P2", "P3"):
+    for mark in ("H1", "E1", "L1", "L2", "Q1", "Q2", "P1", "P2", "P3", "F1"):
         assert f"<strong>{mark}</strong>" in panel.marked.value
         assert f"{mark}:" in panel.map.value  # the map's own words
     panel.save()
@@ -65,6 +68,7 @@ def test_one_of_each_is_entered_marked_saved_and_priced(panel: SurveyPanel, fold
     assert wall.corner == mt.Corner((0.2, 3.2), (40.0, 49.0), 1.3)
     assert wall.turn_mm_per_m is None
     assert wall.fittings[-1] == Fitting("by the bed", "socket", 1.2, 0.45)
+    assert wall.fixed_places == (mt.FixedPlace("edge of the door frame", 3.1, 1.0, -212.0),)
     assert [spot.tolist() for spot in (wall.survey.high_x_m, wall.survey.high_mm)] == [[1.5], [-36.0]]
     text = (folder / "job.toml").read_text()
     assert [line for line in text.splitlines() if "#" in line] == remarks
@@ -134,6 +138,8 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> SurveyPanel:
         ("fittings", SOCKET, "z_m", "-0.2", "it is 0 to 100 m"),
         ("corner", CORNER, "x2", "0.3", "they are 0.3 m apart or more"),
         ("corner", CORNER, "off2", "90", "take turn_mm_per_m out"),
+        ("fixed", FIXED, "x_m", "3.5", "a fixed place is on the wall"),
+        ("fixed", FIXED, "mm", "99999", "proud -99999 mm; it is"),
         ("spots", SPOT, "z_m", "2.7", "readings lie on the wall"),
     ],
 )
@@ -183,7 +189,9 @@ def test_fallen_plaster_changes_the_map_and_loose_plaster_hangs_on_it(panel: Sur
 def test_another_fitting_works_nothing_out_again(panel: SurveyPanel) -> None:
     surface, held, lines = panel.surface, panel.held, panel.lines.value
     enter(panel.found.fittings, SOCKET)
-    assert "<strong>P3</strong>" in panel.marked.value
+    enter(panel.found.fixed, FIXED)
+    for mark in ("P3", "F1"):
+        assert f"<strong>{mark}</strong>" in panel.marked.value
     assert panel.surface is surface
     assert panel.held is held
     assert panel.lines.value is lines
@@ -229,3 +237,15 @@ def test_places_along_an_edge_are_read_however_they_are_typed(typed: str) -> Non
     check = Check()
     assert numbers_typed(typed, "touches", check) == (0.35, 1.9)
     assert not check.mistakes
+
+
+def test_what_was_read_off_another_plane_goes_with_it() -> None:
+    """High spots and fixed places of the earlier survey; what was typed since stays."""
+    rows = FindingRows(lambda: None)
+    frame, new = mt.FixedPlace("frame", 3.1, 1.0, -212.0), mt.FixedPlace("new screw", 0.2, 2.4, -300.0)
+    before = Findings(high_spots=((1.0, 1.0, 4.0),), fixed_places=(frame,))
+    rows.show(replace(before, fixed_places=(frame, new)))
+    rows.keep_of_plane(before, same=False)
+    assert rows.findings == Findings(fixed_places=(new,))
+    rows.keep_of_plane(before, same=True)
+    assert rows.findings == replace(before, fixed_places=(frame, new))

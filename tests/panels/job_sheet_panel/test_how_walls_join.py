@@ -42,12 +42,10 @@ def sheet(folder: Path) -> JobSheetPanel:
 def bare(tmp_path: Path) -> JobSheetPanel:
     """A room of four walls that nobody has read."""
     sheet = job_sheet(mt.open_job(new_job_folder(tmp_path / "job")))
-    for path, rows in (("room", [{"name": "mill room"}]), ("wall", [{"name": name} for name in FOUR])):
-        for row in rows:
-            sized = (
-                {**row, "width_m": "3", "height_m": "2.5", "background": "brick"} if path == "wall" else row
-            )
-            add(sheet.entries[path], sized)
+    add(sheet.entries["room"], {"name": "mill room"})
+    for name in FOUR:
+        sized = {"name": name, "width_m": "3", "height_m": "2.5", "background": "brick"}
+        add(sheet.entries["wall"], sized)
     sheet.folds[FOLD].enter()
     return sheet
 

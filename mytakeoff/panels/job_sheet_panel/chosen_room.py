@@ -118,8 +118,7 @@ def _corner_boxes() -> tuple[Question, ...]:
         for part, cls in PARTS
         for each in asked_of(cls, JOB_WORDS, f"room.corner.{part}", part)
     )
-    degrees = (replace(each, in_unit="°") if each.name == "angle_deg" else each for each in first)
-    return (*degrees, way, *parts)
+    return (*first, way, *parts)
 
 
 CORNER_BOXES = _corner_boxes()

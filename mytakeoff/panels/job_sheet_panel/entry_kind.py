@@ -142,4 +142,4 @@ def but(asked: Sequence[Question], *names: str) -> tuple[Question, ...]:
 
 def of_kind(asked: Sequence[Question], **kinds: Any) -> tuple[Question, ...]:
     """The boxes, some of another kind."""
-    return tuple(replace(each, kind=kinds.get(each.name.replace(".", "_"), each.kind)) for each in asked)
+    return tuple(replace(each, kind=kinds.get(each.name, each.kind)) for each in asked)

@@ -31,7 +31,7 @@ THE_JOB = {
 ROUND_A_ROOM = {
     "room.corner.wall": "Wall | its right end, facing it from inside the room",
     "room.corner.next_wall": "Meets | the wall whose left end is there",
-    "room.corner.angle_deg": "Angle wanted, ° | between the finished faces, inside the room: 90 in an inner "
+    "room.corner.angle_deg": "Angle wanted | between the finished faces, inside the room: 90 in an inner "
     "corner, 270 round an outer one",
     "room.corner.one_set_up": "Measured by | one laser set-up: both walls were read off the crossing planes "
     "of one laser that was not moved, at 90 or 270°; not measured: the corner comes as it will",

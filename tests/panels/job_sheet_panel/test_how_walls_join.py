@@ -120,6 +120,8 @@ class TestCorners:
         assert when["wall"] is when["measured"] is None
         assert when["off_square.z_m"] == ["measured", "off_square"]
         assert when["triangle.run_m"] == ["measured", "triangle"]
+        kinds = {column["name"]: column["kind"] for column in entries.head["columns"]}
+        assert {kinds[name] for name in ("wall", "next_wall", "measured", "off_square.on")} == {"choice"}
 
     def test_what_cannot_be_is_told_at_its_box_or_its_row(self, sheet: JobSheetPanel) -> None:
         entries = add_square(sheet)

@@ -60,7 +60,7 @@ def price_words(done: Sequence[OptionResult]) -> Html:
 def room_words(job: Job, found: Squaring, saves: Sequence[ToleranceSaves], audience: Audience) -> Html:
     """One room: its corners, its widths, the floor that is lost, and for the estimator what each costs."""
     client, formats = audience == CLIENT, job.formats
-    parts = [element("h4", found.planes.room), _corners(found, formats, client)]
+    parts = [element("h3", found.planes.room), _corners(found, formats, client)]
     if found.widths:
         parts.append(_widths(found, formats))
     if found.floor_lost_m2 >= LOST_M2:

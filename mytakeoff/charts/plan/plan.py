@@ -80,7 +80,12 @@ def draw(
     left_px, top_px = corner_px
     upper, lower = extent(drawing)
     placed = Placed(drawing, left_px, top_px, px_per_m, upper)
-    placed = replace(placed, ground=(left_px, top_px, *placed.at(lower)))
+    right_px, bottom_px = placed.at(lower)
+    if len(drawing.corners) < len(
+        drawing.plan.names
+    ):  # nothing shuts the room off from the rest of the sheet
+        right_px = max(right_px, figure.get_size_inches()[0] * CSS_PX_PER_INCH - left_px)
+    placed = replace(placed, ground=(left_px, top_px, right_px, bottom_px))
     ends, behind = drawing.ends(rough=False), drawing.ends(rough=True)
     taken: list[Box] = []
     for name in drawing.plan.names:

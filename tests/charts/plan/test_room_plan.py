@@ -18,9 +18,11 @@ from mytakeoff.charts.drawing.canvas import svg_text
 from mytakeoff.charts.plan import in_words, plan
 from mytakeoff.charts.plan.page import make_pages
 from mytakeoff.charts.plan.room_drawing import drawings
+from mytakeoff.charts.settingout import sheet
 from mytakeoff.job.edits import with_plane
 from mytakeoff.panels.job_sheet_panel.walls import reshaped
 from mytakeoff.settingout.room_setting import RoomSetting, rooms_set_out
+from mytakeoff.settingout.set_out import set_out
 from mytakeoff.treatment.floated import floated_wall
 
 ASKEW = ((0.0, 0.0), (4.2, 0.03), (4.26, -3.1), (-0.05, -3.02))
@@ -174,12 +176,22 @@ def test_no_words_lie_on_others(corners, width_px, pierced):
 @pytest.mark.parametrize("width_px", [350.0, 560.0])
 def test_no_words_lie_on_others_where_little_of_a_room_hangs_together(width_px):
     """The demo's chimney breast and alcove: many words, and a narrow drawing."""
-    for drawing in drawings(front_room()):
+    (room,) = set_out(mt.evaluate(front_job())).rooms
+    for drawing in drawings(room):
         check_words_apart(plan.make(drawing, width_px))
 
 
-def front_room() -> RoomSetting:
-    """The demo's front room with corners round its breast and alcove."""
+def test_no_words_lie_on_others_on_a_sheet_with_its_square_lines():
+    """At 1:100 the front room is 16 cm of the sheet's height and a few of its width."""
+    for page in sheet.make_pages(set_out(mt.evaluate(front_job()))):
+        if "Square lines on" in svg_text(page):
+            check_words_apart(page)
+            return
+    raise AssertionError("no sheet of square lines")
+
+
+def front_job() -> mt.Job:
+    """The demo job that brings its front room square, with corners round its breast and alcove."""
     job = demo()
     around = [
         mt.RoomCorner("breast left cheek", "breast front", 270.0, one_set_up=True),
@@ -189,9 +201,7 @@ def front_room() -> RoomSetting:
     ]
     width = mt.ClearWidth("run of wardrobes", "breast right cheek", "window wall", 3870.0, 0.2)
     front = replace(job.rooms[0], corners=around, clear_widths=[width])
-    job = with_plane(replace(job, rooms=(front, *job.rooms[1:])), kind="room")
-    (room,) = rooms_set_out(job, mt.evaluate(job).walls)
-    return room
+    return with_plane(replace(job, rooms=(front, *job.rooms[1:])), kind="room")
 
 
 def test_a_width_that_remains_fits_and_one_that_does_not_is_short():

@@ -94,10 +94,10 @@ def draw(
         taken += [_between(placed.at(a), placed.at(b)) for a, b in drawing.across(name, rough)]
     for width in _widths(drawing):
         taken += _along(*_width_px(placed, width))
-    if struck:
-        _struck(figure, placed, taken)
-    for corner in drawing.corners:
+    lines = _struck(figure, placed, taken) if struck else []
+    for corner in drawing.corners:  # nearer to its corner than off a line
         _corner(figure, placed, corner, taken)
+    taken += lines
     for name in drawing.plan.names:
         _name(figure, placed, name, ends[name], taken)
     for width in _widths(drawing):
@@ -135,8 +135,9 @@ def _line(figure: Figure, places: list[tuple[float, float]], wide: float, style:
     _add(figure, Line2D(x, y, color=INK, linewidth=wide, linestyle=style, solid_capstyle="butt"))
 
 
-def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> None:
-    """The lines on the floor, on past where they cross, and a letter there."""
+def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> list[Box]:
+    """The lines on the floor, on past where they cross, and a letter there; boxes on these lines."""
+    found: list[Box] = []
     drawing = placed.drawing
     lines = next(each for each in drawing.room.lines if each.lines[0].wall in drawing.plan.names)
     struck = {name: face.before(lines.off_mm) for name, face in drawing.faces.items()}
@@ -148,13 +149,16 @@ def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> None:
     for name, (left, right) in ends.items():
         line, along = struck[name], struck[name].along
         feet = [line.start_m + ((end - line.start_m) @ along) * along for end in (left, right)]
-        _line(figure, [placed.at(feet[0] - beyond * along), placed.at(feet[1] + beyond * along)], 0.7, "-.")
+        drawn = placed.at(feet[0] - beyond * along), placed.at(feet[1] + beyond * along)
+        _line(figure, list(drawn), 0.7, "-.")
+        found += _along(*drawn)
     for letter, corner in zip(LETTERS, drawing.corners, strict=False):
         one, other = struck[corner.wall], struck[corner.next_wall]
         into = 11 / placed.px_per_m * np.sign((one.towards + other.towards).round(3))
         x, y = placed.at(one.crosses(other) + into)
         taken.append((x - 20, y - 20, x + 9, y + 9) if into[0] > 0 else (x - 9, y - 20, x + 20, y + 9))
         write(figure, x, y - FONT_PX * LINE / 2, letter, FONT_PX, across="center", bold=True)
+    return found
 
 
 def _wall(figure: Figure, placed: Placed, name: str, rough: Floats, finished: Floats) -> None:

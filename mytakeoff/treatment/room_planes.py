@@ -7,12 +7,14 @@ from dataclasses import replace
 from functools import lru_cache
 
 from mytakeoff.bounds import check_number
+from mytakeoff.corners.measuring import MeasuredCorner
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.job.choices import CORNER_TOLERANCE, Room
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.plane.outline import Outline
 from mytakeoff.plane.rule import PlaneRule
+from mytakeoff.rooms.joined import joined
 from mytakeoff.rooms.planes import RoomPlanes
 from mytakeoff.rooms.together import planes_together
 from mytakeoff.surface.surface import Surface
@@ -65,6 +67,20 @@ def room_planes(job: Job, room: str, tolerance_mm_per_m: float = 0.0) -> RoomPla
     surveys = tuple(wall.survey for wall in walls)
     planes = planes_together(found, surveys, outlines, float(tolerance_mm_per_m), formats)
     return replace(planes, notices=(*_left_out(job, found), *planes.notices))
+
+
+def corners_found(job: Job, room: Room) -> tuple[MeasuredCorner, ...]:
+    """The corners of a room as they were measured, closed where its walls go all round.
+
+    What is priced makes no odds; a corner of a wall that cannot take part is free.
+
+    Raises
+    ------
+    TakeoffError
+        Angles that do not close, or are not those wanted by far; diagonals that no room has.
+    """
+    walls = _that_can(replace(job, only=()) if job.only else job, room)
+    return joined(room, tuple(wall.survey for wall in walls)).corners
 
 
 def priced_tolerance(job: Job, room: str, tolerances_mm_per_m: Sequence[float]) -> tuple[float, ...]:

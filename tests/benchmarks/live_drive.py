@@ -25,7 +25,11 @@ SLIDERS = {
     "floor": {"watch": "watchFloor", COAT: "bench-slider", DENSITY: "bench-slider"},
 }
 SLIDERS["bare"] = SLIDERS["floor"]  # the same notebook on another server
-NOTEBOOKS = {"panel": "budget.ipynb", "bare": "floor.ipynb"}
+for _name, _css in (("tolerance", "mt-corner_tolerance_mm_per_m"), ("least", "mt-least_mm")):
+    SLIDERS[_name] = {**SLIDERS["panel"], COAT: _css}  # other sliders of the panel
+SLIDERS["plumb"] = SLIDERS["least"]
+OWN = "budget.ipynb"
+NOTEBOOKS = {**dict.fromkeys(("panel", "tolerance", "least", "plumb"), OWN), "bare": "floor.ipynb"}
 _RUN = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
 _READY = """(css) => document.querySelector(`.${css} .noUi-handle`) && (
   !document.querySelector('.mt-panel') || document.querySelector('.wallmap[data-paints]')) && (
@@ -63,11 +67,11 @@ class Way:
         """One step up of the greatest coat depth, timed to table and map."""
         self._timed("ArrowRight", self.steps)
 
-    def jump(self) -> None:
-        """Some jumps up of the greatest coat depth, timed, and the way back, at a density not met before."""
-        for _ in range(JUMPS):
+    def jump(self, jumps: int = JUMPS) -> None:
+        """Some jumps up of the slider, timed, and the way back, at a density not met before."""
+        for _ in range(jumps):
             self._timed("PageUp", self.jumps)
-        self.go(-JUMPS * STEPS_A_JUMP)
+        self.go(-jumps * STEPS_A_JUMP)
         self.new_density()
 
     def _timed(self, key: str, into: dict[str, list[float]]) -> None:
@@ -106,9 +110,9 @@ class Way:
 def open_way(context: BrowserContext, server: JobServer, name: str) -> Way:
     """Open a notebook, run it, and set the stopwatch on it. The panel is in the package's own workbook."""
     page = context.new_page()
-    own = name == "panel"
-    page.goto(server.workbook_address(NOTEBOOKS.get(name, f"{name}.ipynb")))
-    if own:
+    notebook = NOTEBOOKS.get(name, f"{name}.ipynb")
+    page.goto(server.workbook_address(notebook))
+    if notebook == OWN:
         wait_until_run(page)
     else:
         wait_for_kernel_idle(page)

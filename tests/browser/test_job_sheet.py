@@ -55,6 +55,42 @@ background = "brick"
 """
 
 
+TWO_WALLS = """format = 1
+title = "Flat over the mill"
+
+[system]
+backing = "light gypsum backing"
+
+[[room]]
+name = "mill room"
+
+[[wall]]
+name = "north"
+width_m = 4.2
+height_m = 2.5
+room = "mill room"
+background = "brick"
+
+[[wall]]
+name = "east"
+width_m = 3.0
+height_m = 2.5
+room = "mill room"
+background = "brick"
+"""
+CORNER = """
+[[room.corner]]
+wall = "north"
+next_wall = "east"
+
+[room.corner.triangle]
+run_m = 2.0
+next_run_m = 1.5
+diagonal_m = 2.51
+z_m = 1.2
+"""
+
+
 @pytest.fixture
 def served(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
     """The job sheet of a job of which nothing is entered but what it is called."""
@@ -99,6 +135,44 @@ def test_a_job_is_entered_by_keyboard_alone(page: Page, served: JobServer, width
     job = mt.open_job(served.folder)
     assert [wall.name for wall in job.walls] == ["north", "east"]
     assert_accessible(page, ".mt-panel")
+
+
+@pytest.fixture
+def two_walls(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
+    """The job sheet of a room with two walls, of whose corner nothing is said."""
+    with sheet_of(TWO_WALLS, tmp_path) as server:
+        yield server
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+def test_a_corner_is_entered_by_keyboard_alone(page: Page, two_walls: JobServer, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto(two_walls.address, timeout=WAIT_MS)
+    page.get_by_label("What the job is called").wait_for(timeout=WAIT_MS)
+    page.locator(f".mt-panel.mt-{'narrow' if width < 620 else 'widest'}").wait_for(timeout=WAIT_MS)
+    unfold(page, "Corners, clear widths, diagonals")
+    add(page, "Add a corner", "Wall")
+    figures = page.locator(".mt-room-corner [data-name^='triangle.']")
+    assert figures.count() == 5
+    expect(figures.first).to_be_hidden()
+    type_on(page, "", "", "")  # north, east, 90° are there already
+    choose(page, "a 3")
+    expect(figures.first).to_be_visible()
+    expect(page.locator(".mt-room-corner [data-name='off_square.z_m']")).to_be_hidden()
+    wait = page.locator(".mt-room-corner .mt-wait")
+    expect(wait).to_contain_text("Mark on the wall, m", timeout=WAIT_MS)
+    type_on(page, "2", "1,5", "4", "120 cm")
+    told = page.locator(".mt-room-corner .mt-told .mt-wrong")
+    expect(told).to_contain_text("shorter than their sum, 3.5 m", timeout=WAIT_MS)
+    assert (two_walls.folder / "job.toml").read_text("utf-8") == TWO_WALLS
+    page.locator("[data-name='triangle.diagonal_m']").focus()
+    type_on(page, "2.51")
+    joined = TWO_WALLS.replace('name = "mill room"\n', f'name = "mill room"\n{CORNER}', 1)
+    assert waited_for(two_walls.folder / "job.toml", joined) == joined
+    expect(told).to_be_empty()
+    assert_accessible(page, ".mt-panel")
+    page.get_by_role("button", name="Undo", exact=True).press("Enter")
+    assert waited_for(two_walls.folder / "job.toml", TWO_WALLS) == TWO_WALLS
 
 
 def test_what_cannot_be_stays_and_is_told_and_the_way_back_saves(page: Page, served: JobServer) -> None:

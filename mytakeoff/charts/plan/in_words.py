@@ -8,7 +8,9 @@ from mytakeoff.formats.formats import Formats
 from mytakeoff.rooms.planes import FoundWidth, SquaredCorner
 from mytakeoff.settingout.faces_in_plan import column_thickness
 from mytakeoff.settingout.room_setting import RoomSetting
+from mytakeoff.survey.wall import Opening
 
+DOOR_M = 0.1  # an opening that begins no higher is walked through
 PLACES = 2  # of an angle: a hundredth of a degree is 0.2 mm a metre
 
 
@@ -55,6 +57,18 @@ def width_words(width: FoundWidth, formats: Formats) -> str:
     return f"{asked.name}, {where}: {remains_words(width, formats)}{sure}."
 
 
+def walked_through(opening: Opening) -> bool:
+    """Whether it goes down to the floor."""
+    return opening.z_m <= DOOR_M
+
+
+def opening_words(opening: Opening, formats: Formats) -> str:
+    """An opening as it stands in its wall, seen from above."""
+    wide, at = (formats.length(m, places=2) for m in (opening.width_m, opening.x_m))
+    drawn = "a gap" if walked_through(opening) else "thin lines across a gap"
+    return f"{opening.name}, {drawn} {wide} wide, {at} from its left end"
+
+
 def described(room: RoomSetting) -> tuple[str, ...]:
     """What the drawing shows, a sentence for each thing on it; neither mixes nor litres."""
     return tuple(_described(room))
@@ -66,14 +80,17 @@ def _described(room: RoomSetting) -> Iterator[str]:
         return
     state = "brought square" if room.squared else "as it would stand if it were brought square"
     yield f"{room.name} from above, {state}."
+    drawn = {name for plan in room.planes.plans for name in plan.names}
     for corner in room.planes.corners:
         yield corner_words(room, corner)
     for name, (least, most) in thickness_mm(room).items():
         thick = room.formats.depth(least, most, places=0, grouped=False)
         yield f"{name}: {thick} of plaster, seen from above."
+        openings = room.walls[name].entry.wall.openings
+        if openings and name in drawn:
+            yield f"{name}: {'; '.join(opening_words(each, room.formats) for each in openings)}."
     for width in room.planes.widths:
         yield width_words(width, room.formats)
-    drawn = {name for plan in room.planes.plans for name in plan.names}
     for name in room.planes.walls:
         if name not in drawn:
             yield f"{name} is not drawn: no corner of it was measured."

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -22,6 +23,7 @@ from mytakeoff.charts.drawing.canvas import CSS_PX_PER_INCH, new_figure, own_set
 from mytakeoff.charts.drawing.frame import scale_bar_m
 from mytakeoff.charts.drawing.lettering import LINE, level_line, width_of, wrapped, write
 from mytakeoff.charts.drawing.palette import INK
+from mytakeoff.charts.plan import in_words
 from mytakeoff.charts.plan.in_words import degrees, remains_words
 from mytakeoff.charts.plan.room_drawing import RoomDrawing, extent, height_px, scale_for
 from mytakeoff.formats.formats import Formats
@@ -31,13 +33,16 @@ from mytakeoff.survey.survey import Floats
 
 FONT_PX, SIDE_PX, PAD_PX = 12.0, 6.0, 7.0
 MOST_SHARE = 1.15  # height against width of a drawing on a screen
-DOOR_M = 0.1  # an opening that begins no higher is walked through
+SIDE_WIDE, SIDE_OUT_PX, THIN = 1.4, 5.0, 0.7  # of the sides of an opening, of a window
 STEP_PX = 30.0
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 Box = tuple[float, float, float, float]
 Pixels = tuple[float, float]
 Style = Literal["-", "--", "-.", ":"]
+FACE_STYLES: tuple[Style, Style] = ("--", "-")  # of a rough face, of a finished one
 TRIED = 10  # places for words
+NEXT_PX = 8.0  # from one place to the next where all of those are taken
+ON_A_LINE = 12  # places of a line that words stay off
 SHARES = (0.6, 0.5, 0.4, 0.7, 0.3, 0.8, 0.2)  # of a width, where its words may stand
 
 
@@ -75,26 +80,35 @@ def draw(
     left_px, top_px = corner_px
     upper, lower = extent(drawing)
     placed = Placed(drawing, left_px, top_px, px_per_m, upper)
-    placed = replace(placed, ground=(left_px, top_px, *placed.at(lower)))
+    right_px, bottom_px = placed.at(lower)
+    if len(drawing.corners) < len(
+        drawing.plan.names
+    ):  # nothing shuts the room off from the rest of the sheet
+        right_px = max(right_px, figure.get_size_inches()[0] * CSS_PX_PER_INCH - left_px)
+    placed = replace(placed, ground=(left_px, top_px, right_px, bottom_px))
     ends, behind = drawing.ends(rough=False), drawing.ends(rough=True)
     taken: list[Box] = []
     for name in drawing.plan.names:
         rough = drawing.rough(name, behind[name])
-        around = [placed.at(each) for each in (*rough, *ends[name][::-1])]
-        _add(figure, Polygon(_up(figure, around), fill=False, hatch="////", edgecolor=INK, linewidth=0.0))
-        _line(figure, [placed.at(each) for each in rough], 1.1, "--")
-        _line(figure, [placed.at(each) for each in ends[name]], 2.2)
-        _doors(figure, placed, name)
+        _wall(figure, placed, name, rough, np.array(ends[name]))
         taken += [_between(placed.at(a), placed.at(b)) for a, b in drawing.across(name, rough)]
-    if struck:
-        _struck(figure, placed, taken)
-    for corner in drawing.corners:
+    for width in _widths(drawing):
+        taken += _along(*_width_px(placed, width))
+    lines = _struck(figure, placed, taken) if struck else []
+    for corner in drawing.corners:  # nearer to its corner than off a line
         _corner(figure, placed, corner, taken)
+    taken += lines
     for name in drawing.plan.names:
         _name(figure, placed, name, ends[name], taken)
     for width in _widths(drawing):
         words = width.asked.name if struck else width_line(width, drawing.room.formats)
         _width(figure, placed, width, words, taken)
+
+
+def _along(one: Pixels, other: Pixels) -> list[Box]:
+    """Boxes on a line, so that no words come to lie on it."""
+    places = np.linspace(one, other, ON_A_LINE)
+    return [_between((x, y), (u, v)) for (x, y), (u, v) in pairwise(places.tolist())]
 
 
 def _between(one: Pixels, other: Pixels) -> Box:
@@ -115,12 +129,15 @@ def _up(figure: Figure, places: list[tuple[float, float]]) -> Floats:
 
 
 def _line(figure: Figure, places: list[tuple[float, float]], wide: float, style: Style = "-") -> None:
+    if not places:
+        return
     x, y = _up(figure, places).T
     _add(figure, Line2D(x, y, color=INK, linewidth=wide, linestyle=style, solid_capstyle="butt"))
 
 
-def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> None:
-    """The lines on the floor, on past where they cross, and a letter there."""
+def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> list[Box]:
+    """The lines on the floor, on past where they cross, and a letter there; boxes on these lines."""
+    found: list[Box] = []
     drawing = placed.drawing
     lines = next(each for each in drawing.room.lines if each.lines[0].wall in drawing.plan.names)
     struck = {name: face.before(lines.off_mm) for name, face in drawing.faces.items()}
@@ -132,25 +149,39 @@ def _struck(figure: Figure, placed: Placed, taken: list[Box]) -> None:
     for name, (left, right) in ends.items():
         line, along = struck[name], struck[name].along
         feet = [line.start_m + ((end - line.start_m) @ along) * along for end in (left, right)]
-        _line(figure, [placed.at(feet[0] - beyond * along), placed.at(feet[1] + beyond * along)], 0.7, "-.")
+        drawn = placed.at(feet[0] - beyond * along), placed.at(feet[1] + beyond * along)
+        _line(figure, list(drawn), 0.7, "-.")
+        found += _along(*drawn)
     for letter, corner in zip(LETTERS, drawing.corners, strict=False):
         one, other = struck[corner.wall], struck[corner.next_wall]
         into = 11 / placed.px_per_m * np.sign((one.towards + other.towards).round(3))
         x, y = placed.at(one.crosses(other) + into)
         taken.append((x - 20, y - 20, x + 9, y + 9) if into[0] > 0 else (x - 9, y - 20, x + 20, y + 9))
         write(figure, x, y - FONT_PX * LINE / 2, letter, FONT_PX, across="center", bold=True)
+    return found
 
 
-def _doors(figure: Figure, placed: Placed, name: str) -> None:
-    """What one walks through: two short lines across the wall at its sides."""
+def _wall(figure: Figure, placed: Placed, name: str, rough: Floats, finished: Floats) -> None:
+    """Both faces of a wall and the plaster between them, with gaps where its openings are."""
     drawing = placed.drawing
-    assert drawing.room.walls is not None
-    towards = drawing.faces[name].towards * 5 / placed.px_per_m
-    for opening in drawing.room.walls[name].entry.wall.openings:
-        if opening.z_m <= DOOR_M:
-            for x in (opening.x_m, opening.x_m + opening.width_m):
-                at = drawing.face_at(name, x)
-                _line(figure, [placed.at(at - towards), placed.at(at + towards)], 1.4)
+    runs = [drawing.beside_openings(name, line) for line in (rough, finished)]
+    for behind, before in zip(*runs, strict=True):
+        if behind.size and before.size:
+            around = _up(figure, [placed.at(each) for each in (*behind, *before[::-1])])
+            _add(figure, Polygon(around, fill=False, hatch="////", edgecolor=INK, linewidth=0.0))
+        _line(figure, [placed.at(each) for each in behind], 1.1, "--")
+        _line(figure, [placed.at(each) for each in before], 2.2)
+    for opening in drawing.openings(name):
+        sides = opening.x_m, opening.x_m + opening.width_m
+        across = [drawing.between(name, line, *sides) for line in (rough, finished)]
+        if any(not line.size for line in across):
+            continue
+        away = drawing.faces[name].towards * SIDE_OUT_PX / placed.px_per_m
+        for end in (0, -1):
+            _line(figure, [placed.at(at) for at in (across[0][end] - away, across[1][end])], SIDE_WIDE)
+        if not in_words.walked_through(opening):
+            for line, style in zip(across, FACE_STYLES, strict=True):
+                _line(figure, [placed.at(each) for each in line], THIN, style)
 
 
 def _onto(box: Box, ground: Box) -> Box:
@@ -163,14 +194,30 @@ def _onto(box: Box, ground: Box) -> Box:
 def _words(
     figure: Figure, lines: Sequence[str], middles: Iterable[Pixels], taken: list[Box], ground: Box
 ) -> None:
-    """Lines about the first place where they lie on nothing that is written, else about the first of all."""
+    """Lines about the first place where they lie on nothing that is written, else as near to it as can be."""
     wide, high = _size(lines)
     boxes = [_onto((x - wide / 2, y - high / 2, x + wide / 2, y + high / 2), ground) for x, y in middles]
     free = (box for box in boxes if not any(_over(box, other) for other in taken))
-    box = next(free, boxes[0])
+    box = next(free, None) or _nearest(boxes[0], taken, ground)
     taken.append(box)
     for nth, line in enumerate(lines):
         write(figure, box[0] + wide / 2, box[1] + nth * FONT_PX * LINE, line, FONT_PX, across="center")
+
+
+def _nearest(wanted: Box, taken: Sequence[Box], ground: Box) -> Box:
+    """The box moved as little as it takes to lie on nothing; where there is no such place it stays."""
+    wide, high = wanted[2] - wanted[0], wanted[3] - wanted[1]
+    x, y = np.meshgrid(
+        np.arange(ground[0], ground[2] - wide, NEXT_PX), np.arange(ground[1], ground[3] - high, NEXT_PX)
+    )
+    free = np.ones(x.shape, bool)
+    for left, top, right, bottom in taken:
+        free &= (x >= right) | (x + wide <= left) | (y >= bottom) | (y + high <= top)
+    if not free.any():
+        return wanted
+    away = np.where(free, np.hypot(x - wanted[0], y - wanted[1]), np.inf)
+    left, top = (float(at.flat[away.argmin()]) for at in (x, y))
+    return left, top, left + wide, top + high
 
 
 def _size(lines: Sequence[str]) -> tuple[float, float]:
@@ -226,13 +273,23 @@ def width_line(width: FoundWidth, formats: Formats) -> str:
     return f"{width.asked.name}: {remains_words(width, formats)}"
 
 
+def _width_ends(drawing: RoomDrawing, width: FoundWidth) -> tuple[Floats, Floats]:
+    """From a wall straight across to the one that it faces [m]."""
+    start = drawing.face_at(width.asked.wall, width.asked.x_m)
+    across = FaceLine(start, drawing.faces[width.asked.wall].towards)
+    return start, across.crosses(drawing.faces[width.asked.opposite])
+
+
+def _width_px(placed: Placed, width: FoundWidth) -> list[Pixels]:
+    return [placed.at(end) for end in _width_ends(placed.drawing, width)]
+
+
 def _width(figure: Figure, placed: Placed, width: FoundWidth, words: str, taken: list[Box]) -> None:
     """A line across the room with its words beside it, and a bar at both its ends."""
     drawing, asked = placed.drawing, width.asked
     face = drawing.faces[asked.wall]
-    start = drawing.face_at(asked.wall, asked.x_m)
-    end = FaceLine(start, face.towards).crosses(drawing.faces[asked.opposite])
-    _line(figure, [placed.at(start), placed.at(end)], 0.8, ":")
+    start, end = _width_ends(drawing, width)
+    _line(figure, _width_px(placed, width), 0.8, ":")
     bar = face.along * 5 / placed.px_per_m
     for at in (start, end):
         _line(figure, [placed.at(at - bar), placed.at(at + bar)], 1.4)
@@ -261,8 +318,17 @@ def caption(drawing: RoomDrawing, at_scale: int | None = None) -> str:
     thick = f"drawn {drawing.times} × as thick as it is" if drawing.times > 1 else "to scale too"
     return (
         f"Solid: finished faces, {scale}. Dashed: rough faces. Striped: plaster between them, {thick}. "
-        "Angles and widths are those of the finished room, seen from above."
+        f"Angles and widths are those of the finished room, seen from above.{_gaps(drawing)}"
     )
+
+
+def _gaps(drawing: RoomDrawing) -> str:
+    """What a gap means, where there is one."""
+    through = {
+        in_words.walked_through(each) for name in drawing.plan.names for each in drawing.openings(name)
+    }
+    said = " Gaps in the walls: doors, and what else goes down to the floor." if True in through else ""
+    return f"{said} Thin lines across a gap: windows." if False in through else said
 
 
 def caption_lines(drawing: RoomDrawing, across_px: float, at_scale: int | None = None) -> tuple[str, ...]:

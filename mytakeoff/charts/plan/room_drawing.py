@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mytakeoff.bounds import ROUNDING_M
 from mytakeoff.corners.plan import Plan
 from mytakeoff.rooms.planes import SquaredCorner
 from mytakeoff.settingout.faces_in_plan import FaceLine, column_thickness, corners_along, finished_lines
 from mytakeoff.settingout.room_setting import RoomSetting
 from mytakeoff.survey.survey import Floats
+from mytakeoff.survey.wall import Opening
 
 THICKER = (1, 2, 3, 5, 10, 15, 20, 30, 50)
 PLASTER_SHARE = 0.06  # of the room's smaller size, at most, for the thickest plaster as drawn
@@ -94,6 +96,29 @@ class RoomDrawing:
         left, right = (float((end - face.start_m) @ face.along) for end in ends)
         inside = [each for each in behind if left < float((each - face.start_m) @ face.along) < right]
         return np.vstack([ends[0], *inside, ends[1]])
+
+    def openings(self, name: str) -> tuple[Opening, ...]:
+        """What is no wall, of a wall."""
+        assert self.room.walls is not None
+        return self.room.walls[name].entry.wall.openings
+
+    def beside_openings(self, name: str, line: Floats) -> list[Floats]:
+        """A line along a face in parts, from one opening to the next; one without length is empty [m]."""
+        sides = [-np.inf]
+        for opening in sorted(self.openings(name), key=lambda each: each.x_m):
+            sides += [opening.x_m, opening.x_m + opening.width_m]
+        sides = [*np.maximum.accumulate(sides), np.inf]
+        return [self.between(name, line, *run) for run in zip(sides[::2], sides[1::2], strict=True)]
+
+    def between(self, name: str, line: Floats, left_m: float, right_m: float) -> Floats:
+        """The part of a line along a face between two places of the wall, from its left end [m]."""
+        face = self.faces[name]
+        x = (line - face.start_m) @ face.along + self.widths_m[name] / 2
+        ends = np.clip([left_m, right_m], x[0], x[-1])
+        if ends[1] - ends[0] < ROUNDING_M:
+            return line[:0]
+        left, right = np.column_stack([np.interp(ends, x, line[:, axis]) for axis in (0, 1)])
+        return np.vstack([left, line[(x > ends[0]) & (x < ends[1])], right])
 
     def across(self, name: str, rough: Floats) -> list[tuple[Floats, Floats]]:
         """From places of a rough face as it is drawn straight to the finished one [m]."""

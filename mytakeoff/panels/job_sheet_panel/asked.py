@@ -50,6 +50,8 @@ class Question:
         Of a choice.
     in_unit : str
         What a plain number is in, where the field's name does not say it.
+    when : tuple of (str, str) or None
+        Asked for only where another box has that in it: the field of that box, and what it has.
     """
 
     key: str
@@ -61,6 +63,7 @@ class Question:
     within: Within | None = None
     options: tuple[tuple[str, Any], ...] = ()
     in_unit: str = ""
+    when: tuple[str, str] | None = None
 
     @property
     def unit(self) -> str:

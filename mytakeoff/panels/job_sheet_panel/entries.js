@@ -55,6 +55,7 @@ function render({ model, el }) {
   const note = made("p", "mt-note"), place = head.form ? made("div") : made("tbody"), foot = made("div", "mt-foot");
   note.setAttribute("role", "status");
   let rows = new Map(), titles = null;
+  el.classList.toggle("mt-cards", head.cards);
   const send = (message) => model.send(message);
 
   function cellOf(column, row, key) {
@@ -126,6 +127,7 @@ function render({ model, el }) {
     told.append(say);
     for (const column of columns) {
       cells[column.name] = cellOf(column, row, row.key);
+      cells[column.name].box.addEventListener("change", () => showAsked(cells));
       line.append(cells[column.name].field);
     }
     const facts = made("td", "mt-facts"), doing = made("td", "mt-doing"), buttons = {};
@@ -143,6 +145,12 @@ function render({ model, el }) {
     return { line, told, say, wrong, wait, cells, facts, buttons };
   }
 
+  // some boxes are asked for only where another one has a certain word in it
+  function showAsked(cells) {
+    for (const { field, column } of Object.values(cells))
+      if (column.when) field.hidden = valueOf(cells[column.when[0]].box) !== column.when[1];
+  }
+
   function fillRow(parts, row, options) {
     for (const column of columns) {
       const cell = parts.cells[column.name], value = row.cells[column.name], wrong = row.said[column.name] ?? "";
@@ -158,6 +166,7 @@ function render({ model, el }) {
       cell.box.setAttribute("aria-invalid", String(Boolean(wrong)));
       if (!head.form) cell.box.setAttribute("aria-label", `${column.label}, ${row.name}`);
     }
+    showAsked(parts.cells);
     setText(parts.wrong, row.told);
     setText(parts.wait, row.wait);
     parts.told.hidden = !row.told && !row.wait;

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -118,7 +118,9 @@ class Entries(anywidget.AnyWidget):
     def _take(self, entry: Entry, names: Iterable[str]) -> bool:
         """Take what was typed into these boxes to the job; whether it was taken."""
         before, typed = entry.thing, {name: entry.typed[name] for name in names}
-        values = self._values(entry, typed)
+        asked = {each.name for each in self._asked(entry, typed)}
+        typed = {name: value for name, value in typed.items() if name in asked}
+        values = self._values(entry, typed) if typed else None
         if values is None:
             return False
         try:
@@ -149,7 +151,7 @@ class Entries(anywidget.AnyWidget):
     def _values(self, entry: Entry, typed: Mapping[str, Any]) -> dict[str, Any] | None:
         """The values in some boxes of an entry, all of a new one; None with what is wrong of them told."""
         job, found = self.store.job, dict[str, Any]()
-        for asked in self.kind.asked:
+        for asked in self._asked(entry, typed):
             check = Check()
             if asked.name in typed:
                 choices = self._choices(asked, job)
@@ -158,12 +160,24 @@ class Entries(anywidget.AnyWidget):
                 found[asked.name] = asked.empty
             if check.mistakes:
                 entry.said[asked.name] = str(TakeoffError(*check.mistakes))
-        return None if entry.said or (entry.thing is None and self._missing(entry)) else found
+        return None if entry.said or self._missing(entry, typed) else found
 
-    def _missing(self, entry: Entry) -> tuple[str, ...]:
-        """Labels of what a new row still lacks."""
-        needed = (asked for asked in self.kind.asked if asked.empty is MUST and asked.kind != "tick")
-        return tuple(asked.label for asked in needed if not f"{entry.typed.get(asked.name, '')}".strip())
+    def _asked(self, entry: Entry, typed: Mapping[str, Any]) -> Iterator[Question]:
+        """The boxes that are asked for, by what stands in others or was typed there."""
+        values = {} if entry.thing is None else self.kind.values_of(entry.thing)
+        for asked in self.kind.asked:
+            if asked.when is None or typed.get(asked.when[0], values.get(asked.when[0])) == asked.when[1]:
+                yield asked
+
+    def _missing(self, entry: Entry, typed: Mapping[str, Any]) -> tuple[Question, ...]:
+        """What a new row still lacks, or one that something else is asked of than was."""
+        values = {} if entry.thing is None else self.kind.values_of(entry.thing)
+        needed = (each for each in self._asked(entry, typed) if each.empty is MUST and each.kind != "tick")
+        return tuple(
+            each
+            for each in needed
+            if values.get(each.name) is None and not f"{typed.get(each.name, '')}".strip()
+        )
 
     def _tell_rest(self, entry: Entry) -> None:
         """Say again what is wrong of all that is still not taken."""
@@ -171,11 +185,8 @@ class Entries(anywidget.AnyWidget):
             told = entry.told
             self._values(entry, entry.typed)
             entry.told = told
-        if entry.thing is None:
-            lacking = {
-                asked.name for asked in self.kind.asked if not f"{entry.typed.get(asked.name, '')}".strip()
-            }
-            entry.said = {name: text for name, text in entry.said.items() if name not in lacking}
+        lacking = {asked.name for asked in self._missing(entry, entry.typed)}
+        entry.said = {name: text for name, text in entry.said.items() if name not in lacking}
 
     def _move(self, entry: Entry, by: int) -> None:
         """Put it before or behind its neighbour."""
@@ -276,13 +287,13 @@ class Entries(anywidget.AnyWidget):
         values = kind.values_of(thing) if thing is not None else {}
         cells, beside = {}, {}
         for asked in kind.asked:
-            value = (
-                values.get(asked.name) if thing is not None else None if asked.empty is MUST else asked.empty
-            )
+            value = values.get(asked.name)
+            if value is None and asked.empty is not MUST and (thing is None or asked.when):
+                value = asked.empty
             cells[asked.name] = entry.typed.get(asked.name, asked.shown(value, job.formats))
             if asked.name not in entry.typed and (said := asked.beside(value, job.formats)):
                 beside[asked.name] = said
-        missing = ", ".join(self._missing(entry)) if thing is None else ""
+        missing = ", ".join(asked.label for asked in self._missing(entry, entry.typed))
         off = ["up"] if thing is None or entry is whole[0] else []
         off += ["down"] if thing is None or entry is whole[-1] else []
         off += (
@@ -290,10 +301,12 @@ class Entries(anywidget.AnyWidget):
             if thing is None
             else kind.cannot(job, thing)
         )
-        name = f"{cells[kind.asked[0].name]}" or "new row"
+        name = f"{cells[kind.asked[0].name]}"
+        if kind.named is not None:
+            name = kind.named(thing) if thing is not None else ""
         return {
             "key": entry.key,
-            "name": name,
+            "name": name or "new row",
             "cells": cells,
             "beside": beside,
             "said": entry.said,

@@ -39,6 +39,8 @@ class EntryKind:
     values : function of the thing
         Values by field.
     make : function of (thing or None, values)
+    named : function of the thing
+        What one is known by to those who do not see it, where that is not what its first box says.
     facts : function of (Job, thing)
         What else is said of one.
     actions : tuple of (name, words)
@@ -64,6 +66,7 @@ class EntryKind:
     suggest: Mapping[str, Callable[[Job], Sequence[str]]] = field(default_factory=dict)
     values: Callable[[Any], Mapping[str, Any]] | None = None
     make: Callable[[Any, Mapping[str, Any]], Any] | None = None
+    named: Callable[[Any], str] | None = None
     facts: Callable[[Job, Any], str] | None = None
     actions: tuple[tuple[str, str], ...] = (OUT,)
     cannot: Callable[[Job, Any], Sequence[str]] = lambda job, thing: ()
@@ -96,11 +99,13 @@ def head_of(kind: EntryKind) -> dict[str, Any]:
             "hint": asked.hint,
             "digits": asked.kind in DIGITS,
             "suggest": asked.name in kind.suggest,
+            "when": asked.when and list(asked.when),
         }
         for asked in kind.asked
     ]
     return {
         "form": not kind.called,
+        "cards": any(asked.when for asked in kind.asked),
         "columns": columns,
         "caption": kind.several,
         "facts": kind.facts is not None,
@@ -137,4 +142,4 @@ def but(asked: Sequence[Question], *names: str) -> tuple[Question, ...]:
 
 def of_kind(asked: Sequence[Question], **kinds: Any) -> tuple[Question, ...]:
     """The boxes, some of another kind."""
-    return tuple(replace(each, kind=kinds.get(each.name.replace(".", "_"), each.kind)) for each in asked)
+    return tuple(replace(each, kind=kinds.get(each.name, each.kind)) for each in asked)

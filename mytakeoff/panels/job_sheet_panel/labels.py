@@ -28,6 +28,45 @@ THE_JOB = {
     "under the table",
 }
 
+ROUND_A_ROOM = {
+    "room.corner.wall": "Wall | its right end, facing it from inside the room",
+    "room.corner.next_wall": "Meets | the wall whose left end is there",
+    "room.corner.angle_deg": "Angle wanted | between the finished faces, inside the room: 90 in an inner "
+    "corner, 270 round an outer one",
+    "room.corner.one_set_up": "Measured by | one laser set-up: both walls were read off the crossing planes "
+    "of one laser that was not moved, at 90 or 270°; not measured: the corner comes as it will",
+    "room.corner.off_square.on": "It lies on | the wall along whose rough face the square, or a square line, "
+    "lies",
+    "room.corner.off_square.on_x_m": "And touches it at | two places from that wall's left end, a blank or "
+    "semicolon between them",
+    "room.corner.off_square.x_m": "Other wall read at | two places from the other wall's left end",
+    "room.corner.off_square.off_square_mm": "Off the square by | back to the other wall at each of the two",
+    "room.corner.off_square.z_m": "At a height of",
+    "room.corner.off_square.sd_mm": "A reading is off by | as a standard deviation; 1 mm is usual (no "
+    "source)",
+    "room.corner.triangle.run_m": "Mark on the wall | from the corner, along the rough face: 3 or 4 parts",
+    "room.corner.triangle.next_run_m": "Mark on the next | from the corner, along the wall that it meets",
+    "room.corner.triangle.diagonal_m": "From mark to mark | 5 parts where it is square",
+    "room.corner.triangle.z_m": "Taped at a height of",
+    "room.corner.triangle.sd_mm": "The tape is off by | as a standard deviation; 2 mm is usual (no source)",
+    "room.clear_width.name": "What has to fit",
+    "room.clear_width.wall": "From the wall",
+    "room.clear_width.opposite": "To the wall",
+    "room.clear_width.needs_mm": "Must remain | between the finished faces",
+    "room.clear_width.x_m": "Along the first wall | where, from its left end",
+    "room.clear_width.must": "Kept at any cost | the planes keep it; else it is told where they do not",
+    "room.clear_width.between_planes_mm": "Between the planes | those that both walls were read off, "
+    "measured there to ± 2 mm; empty: worked out from the walls' widths, to ± 10 mm",
+    "room.parallel": "Wall | Parallel to",
+    "room.diagonals.wall": "From the wall | whose two ends the diagonals begin at",
+    "room.diagonals.from_left_m": "From its left end | to the rough corner opposite",
+    "room.diagonals.from_right_m": "From its right end",
+    "room.diagonals.z_m": "At a height of",
+    "room.diagonals.sides_m": "The four sides | by tape, clockwise from that wall, a blank or semicolon "
+    "between them; empty: the widths of the walls, to ± 10 mm",
+    "room.diagonals.sd_mm": "The tape is off by | as a standard deviation; 2 mm is usual (no source)",
+}
+
 QUOTATION = {
     "quotation.kind": "The price is | a fixed price holds for what is described; an estimate is printed "
     "with its range",
@@ -251,4 +290,4 @@ HOURS = {
     "calendar.least_gauging_l": "The smallest gauging worth mixing",
 }
 
-JOB_WORDS = {**THE_JOB, **QUOTATION, **GENERAL, **PLANE, **TREATED, **SURE, **MONEY, **HOURS}
+JOB_WORDS = {**THE_JOB, **ROUND_A_ROOM, **QUOTATION, **GENERAL, **PLANE, **TREATED, **SURE, **MONEY, **HOURS}

@@ -9,10 +9,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from mytakeoff.job.choices import Room
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.elevation.elevation import Elevation
-from mytakeoff.panels.job_sheet_panel import buying, chosen_wall, walls, words
+from mytakeoff.panels.job_sheet_panel import buying, chosen_room, chosen_wall, walls, words
+from mytakeoff.panels.job_sheet_panel.chosen_name import ChosenName
 from mytakeoff.panels.job_sheet_panel.entries import Entries
 from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind
 from mytakeoff.panels.job_sheet_panel.parts_of_job import THE_JOB, WORKED_OUT, known_mixes
@@ -41,8 +43,8 @@ class JobSheetPanel(JobPanel):
         Those of every panel; the boxes of a part of the job by the name of its table, once they are made.
     folds : dict of str to LazyFold
         By title; what is in one is made when it is opened.
-    wall : widgets.Dropdown
-        Which wall is chosen.
+    wall, room : widgets.Dropdown
+        Which wall is chosen, and of which room it is told how its walls join.
     elevation : Elevation or None
         That wall from the room, once its fold was opened.
     readings : ReadingsDesk or None
@@ -57,10 +59,11 @@ class JobSheetPanel(JobPanel):
         self.elevation: Elevation | None = None
         self.readings: ReadingsDesk | None = None
         self._drawn: str | None = None
-        self._saving, self._in_save, self._nth = Waiting(), False, 0
+        self._saving, self._in_save = Waiting(), False
         super().__init__(job, ())
         self.headline, self.example = make(widgets.HTML), make(widgets.HTML)
-        self.wall = labelled_list("wall", "Wall", [], None)
+        self._wall, self._room = ChosenName("wall", "Wall"), ChosenName("room", "Room")
+        self.wall, self.room = self._wall.control, self._room.control
         self.mix = labelled_list(
             "known-mix", "A mix to copy", list(known_mixes(job)), next(iter(known_mixes(job)))
         )
@@ -72,8 +75,8 @@ class JobSheetPanel(JobPanel):
             },
             self.failed,
         )
-        self.controls = {"wall": self.wall, "known_mix": self.mix}
-        self._offer_walls()
+        self.controls = {"wall": self.wall, "room": self.room, "known_mix": self.mix}
+        self._offer_names()
         self.widget = self._layout()
         self.watch()
         self.refresh()
@@ -120,7 +123,7 @@ class JobSheetPanel(JobPanel):
         result = self.store.result
         self.headline.value = words.first_here(result.job) or headline(result)
         self.example.value = words.written_so(result.job.formats)
-        self._offer_walls()
+        self._offer_names()
         with self.quietly():
             offer(self.mix, list(known_mixes(result.job)))
         for entries in self.entries.values():
@@ -139,6 +142,7 @@ class JobSheetPanel(JobPanel):
         super().watch()
         self.store.observe(lambda _: self.save_soon(), "result")
         self.follow(self.wall, self._chosen)
+        self.follow(self.room, self._chosen_room)
 
     @property
     def chosen(self) -> JobWall | None:
@@ -146,13 +150,26 @@ class JobSheetPanel(JobPanel):
         name = self.wall.value
         return next((wall for wall in self.store.job.walls if wall.name == name), None)
 
+    @property
+    def chosen_room(self) -> Room | None:
+        """The room that is chosen, as the job has it; None where it has none."""
+        name = self.room.value
+        return next((room for room in self.store.job.rooms if room.name == name), None)
+
     def _chosen(self) -> None:
-        names = [wall.name for wall in self.store.job.walls]
-        self._nth = names.index(self.wall.value) if self.wall.value in names else 0
-        for path, entries in self.entries.items():
-            if path.startswith("wall."):
-                entries.start_again()
+        self._wall.keep([wall.name for wall in self.store.job.walls])
+        self._start_again("wall.")
         self._draw()
+
+    def _chosen_room(self) -> None:
+        self._room.keep([room.name for room in self.store.job.rooms])
+        self._start_again("room.")
+
+    def _start_again(self, path: str) -> None:
+        """Show boxes of what is chosen now."""
+        for name, entries in self.entries.items():
+            if name.startswith(path):
+                entries.start_again()
         self.show_problem()
 
     def _draw(self) -> None:
@@ -164,17 +181,11 @@ class JobSheetPanel(JobPanel):
             if shown is not None:
                 shown.show(self._drawn)
 
-    def _offer_walls(self) -> None:
-        """List the walls; one that is called otherwise now, or gone, gives way to the one in its place."""
-        names = [wall.name for wall in self.store.job.walls]
-        at = min(self._nth, len(names) - 1)
-        wanted = self.wall.value if self.wall.value in names else names[at] if names else None
+    def _offer_names(self) -> None:
+        """List the walls and the rooms."""
         with self.quietly():
-            if list(self.wall.options) != names:
-                self.wall.options = names
-            if self.wall.value != wanted:
-                self.wall.value = wanted
-        self._nth = names.index(wanted) if wanted in names else 0
+            self._wall.offer([wall.name for wall in self.store.job.walls])
+            self._room.offer([room.name for room in self.store.job.rooms])
 
     # -- what is done with rows -----------------------------------------------------------------
 
@@ -221,7 +232,11 @@ class JobSheetPanel(JobPanel):
         return made
 
     def _rooms_and_walls(self) -> list[widgets.Widget]:
-        return self._several((walls.ROOMS, walls.WALLS))
+        joined = self._fold("Corners, clear widths, diagonals", self._round_a_room)
+        return [*self._several((walls.ROOMS, walls.WALLS)), joined]
+
+    def _round_a_room(self) -> list[widgets.Widget]:
+        return [self.room, *self._several(chosen_room.in_room(lambda: self.chosen_room))]
 
     def _chosen_wall(self) -> list[widgets.Widget]:
         def chosen() -> JobWall | None:

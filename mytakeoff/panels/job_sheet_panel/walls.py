@@ -30,7 +30,6 @@ ORDER = (
     "Walls stand in the order in which you walk round the room, from the door to the left. Each is seen from "
     "inside the room, its left end on your left."
 )
-ROUND_ROOM = frozenset({"room.corner", "room.clear_width", "room.parallel", "room.diagonals"})
 COPY, SHOW = ("copy", "Copy"), ("show", "Show")
 
 # -- rooms ----------------------------------------------------------------------------------------
@@ -51,7 +50,7 @@ def _room_facts(job: Job, room: Room) -> str:
 ROOMS = EntryKind(
     "room",
     Room,
-    only(asked_of(Room, JOB_WORDS, "room", without=ROUND_ROOM), "name", "storey", "floor_area_m2"),
+    only(asked_of(Room, JOB_WORDS, "room"), "name", "storey", "floor_area_m2"),
     lambda job: job.rooms,
     with_rooms,
     "a room",

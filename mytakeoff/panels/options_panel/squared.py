@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from mytakeoff.audience import CLIENT, Audience
 from mytakeoff.errors import TakeoffError
 from mytakeoff.formats.formats import Formats
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.job.job import Job
 from mytakeoff.job.treatments import FLOAT_PLUMB
 from mytakeoff.options.compare import SQUARE_IN_ROOM
@@ -59,7 +60,7 @@ def price_words(done: Sequence[OptionResult]) -> Html:
 def room_words(job: Job, found: Squaring, saves: Sequence[ToleranceSaves], audience: Audience) -> Html:
     """One room: its corners, its widths, the floor that is lost, and for the estimator what each costs."""
     client, formats = audience == CLIENT, job.formats
-    parts = [element("h4", found.planes.room), _corners(found, formats, client)]
+    parts = [element("h3", found.planes.room), _corners(found, formats, client)]
     if found.widths:
         parts.append(_widths(found, formats))
     if found.floor_lost_m2 >= LOST_M2:
@@ -79,8 +80,8 @@ def _corners(found: Squaring, formats: Formats, client: bool) -> Html:
         row = [f"{square.wall} and {square.next_wall}", _angle(square.wanted_deg, formats)]
         row += [_stands(each.by_itself, formats), _stands(square, formats)]
         if not client:
-            row += [formats.number(square.costs_l, 1), formats.amount(each.price, 0)]
-            row += [formats.number(square.alone_l, 1), formats.amount(each.alone_price, 0)]
+            row += [formats.number(square.costs_l, 1), _money(each.price, formats)]
+            row += [formats.number(square.alone_l, 1), _money(each.alone_price, formats)]
         rows.append(row)
     return _wide(table(head, rows, "mt-figures", "Corners"), "Corners")
 
@@ -94,6 +95,11 @@ def _stands(corner: SquaredCorner, formats: Formats) -> str:
         return f"{_angle(corner.got_deg, formats)}, {EXACT}"
     by = f"{formats.slope(abs(off), places=1)} too {'wide' if off > 0 else 'narrow'}"
     return f"{_angle(corner.got_deg, formats)}, {by}"
+
+
+def _money(price: float, formats: Formats) -> str:
+    """An amount that stays on one line."""
+    return formats.amount(price, 0).replace(" ", NBSP)
 
 
 def _angle(degrees: float, formats: Formats) -> str:
@@ -126,7 +132,7 @@ def _saves(saves: Sequence[ToleranceSaves], formats: Formats) -> Html:
         (
             formats.slope(each.tolerance_mm_per_m),
             formats.number(each.litres, 1),
-            formats.amount(each.price, 0),
+            _money(each.price, formats),
         )
         for each in saves
     )

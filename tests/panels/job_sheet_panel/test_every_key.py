@@ -25,8 +25,6 @@ from mytakeoff.panels.job_sheet_panel.entries import Entries
 ELSEWHERE = {
     "wall.survey": "where the readings come from is chosen with them",
     "wall.said": "a word on a reading is said where the reading is shown",
-    **dict.fromkeys(("room.corner", "room.clear_width", "room.diagonals"), "how walls join is not asked yet"),
-    "room.parallel": "how walls join is not asked yet",
     "scenario": "what-if is kept from what was changed beside the price, in the budget",
 }
 # What the sheet asks in another way than the file says it.

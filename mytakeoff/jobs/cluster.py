@@ -6,8 +6,8 @@ The library for it is loaded only here. Pieces are worked on one at a time in ea
 
 from __future__ import annotations
 
+import asyncio
 import logging
-import socket
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
@@ -54,17 +54,23 @@ def _client(address: str) -> Client:
         said = "distributed is not installed", "a cluster is reached by it"
         raise TakeoffError(Mistake(*said, "pip install 'mytakeoff[cluster]', or leave out --scheduler"))
     from distributed import Client
-    from distributed.comm import get_address_host_port
 
     logging.getLogger("distributed").setLevel(logging.CRITICAL)  # what matters of it is told in our words
     try:
-        with socket.create_connection(get_address_host_port(address), PATIENCE_S):
-            pass  # a client that finds nobody takes longer to say so
+        asyncio.run(_ask(address))  # a client that is not answered waits much longer
         return Client(address, timeout=PATIENCE_S, set_as_default=False)
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, TimeoutError) as error:
         said = f"no scheduler answers at {address!r}", "a cluster that runs already is used"
         remedy = "start one with: dask scheduler, and workers with: dask worker; or leave out --scheduler"
         raise TakeoffError(Mistake(*said, remedy)) from error
+
+
+async def _ask(address: str) -> None:
+    """Ask a scheduler who it is."""
+    from distributed.core import rpc
+
+    async with rpc(address) as scheduler:
+        await asyncio.wait_for(scheduler.identity(), PATIENCE_S)
 
 
 def _check_workers(client: Client, address: str) -> None:

@@ -1,4 +1,4 @@
-"""`import mytakeoff` and what opens and prices a job, against importing only the numeric libraries that it needs, in fresh processes.
+"""What opens and prices a job, imported, against the numeric libraries that it needs, in fresh processes.
 
     python tests/benchmarks/bench_import.py
 

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from functools import partial
 from importlib.util import find_spec
 from threading import Lock
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.jobs.kept import VERSIONS
@@ -29,7 +29,7 @@ _TURN = Lock()
 
 
 @contextmanager
-def cluster_at(address: str) -> Iterator[Share]:
+def cluster_at(address: str) -> Iterator[Share[Any]]:
     """How work is shared out on the cluster whose scheduler is at an address, as long as it is needed.
 
     Parameters

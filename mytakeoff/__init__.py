@@ -90,104 +90,149 @@ What there is
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from mytakeoff.chain import evaluate
-from mytakeoff.coats.build_up import BuildUp, full_coat
-from mytakeoff.coats.coats import Coat, Coats, split_coats
-from mytakeoff.corners.clear_width import ClearWidth
-from mytakeoff.corners.diagonals import Diagonals
-from mytakeoff.corners.room_corner import OffSquare, RoomCorner, Triangle
-from mytakeoff.cost.cost import Cost, CostLine
-from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
-from mytakeoff.io.job.open_job import open_job
-from mytakeoff.io.survey.survey_file import read_survey
-from mytakeoff.job.backgrounds import likely_on
-from mytakeoff.job.calendar import Calendar
-from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
-from mytakeoff.job.confidence import Confidence, LikelyWall
-from mytakeoff.job.job import Job
-from mytakeoff.job.job_wall import Fitting, FixedPlace, JobWall
-from mytakeoff.job.mixes import Mix, Recipe, System
-from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
-from mytakeoff.job.prices import Price, PriceList
-from mytakeoff.job.ranges import Range
-from mytakeoff.job.rates import LabourRates
-from mytakeoff.job.treatments import Compare, Edit, PlumbThing, Scenario, Treatment
-from mytakeoff.plane.best_cut import best_cut, cheapest_plane, cheapest_plane_bound
-from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
-from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
-from mytakeoff.result import Result
-from mytakeoff.simulation.wall_range import WallRange, wall_range
-from mytakeoff.surface.patches import Patch
-from mytakeoff.surface.surface import Surface, grid_surface
-from mytakeoff.survey.corner import Corner
-from mytakeoff.survey.laid_edge import LaidEdge
-from mytakeoff.survey.survey import Survey
-from mytakeoff.survey.wall import LooseArea, Opening, Wall
-from mytakeoff.treatment.left_open import option_walls
-
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.chain import evaluate
     from mytakeoff.change.between import change_between
     from mytakeoff.change.change import Change
     from mytakeoff.change.fixed import read_again
+    from mytakeoff.coats.build_up import BuildUp, full_coat
+    from mytakeoff.coats.coats import Coat, Coats, split_coats
+    from mytakeoff.corners.clear_width import ClearWidth
+    from mytakeoff.corners.diagonals import Diagonals
+    from mytakeoff.corners.room_corner import OffSquare, RoomCorner, Triangle
+    from mytakeoff.cost.cost import Cost, CostLine
     from mytakeoff.documents.write import write_quotation
+    from mytakeoff.errors import Mistake, TakeoffError
     from mytakeoff.figures.headline import Headline, headline
+    from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
+    from mytakeoff.io.job.open_job import open_job
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
+    from mytakeoff.io.survey.survey_file import read_survey
+    from mytakeoff.job.backgrounds import likely_on
+    from mytakeoff.job.calendar import Calendar
+    from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
+    from mytakeoff.job.confidence import Confidence, LikelyWall
+    from mytakeoff.job.job import Job
+    from mytakeoff.job.job_wall import Fitting, FixedPlace, JobWall
+    from mytakeoff.job.mixes import Mix, Recipe, System
+    from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
+    from mytakeoff.job.prices import Price, PriceList
+    from mytakeoff.job.ranges import Range
+    from mytakeoff.job.rates import LabourRates
+    from mytakeoff.job.treatments import Compare, Edit, PlumbThing, Scenario, Treatment
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.options.price_curve import CurvePoint, price_curve
     from mytakeoff.options.result import OptionResult, Refused, best_of
+    from mytakeoff.plane.best_cut import best_cut, cheapest_plane, cheapest_plane_bound
+    from mytakeoff.plane.target_plane import PlaneRule, TargetPlane, target_plane
     from mytakeoff.programme.programme import Programme, work_programme
     from mytakeoff.rails.cut_list import CutList, Piece, cut_list
     from mytakeoff.ranges.drivers import Driver, price_drivers
     from mytakeoff.ranges.job_ranges import JobRanges, job_ranges
+    from mytakeoff.repair.spot_repair import RepairBuildUp, skim, spot_repair
+    from mytakeoff.result import Result
     from mytakeoff.rooms.planes import RoomPlanes
     from mytakeoff.settingout.fixings import Fixing
     from mytakeoff.settingout.rail_places import RailPlan, best_rails
     from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
+    from mytakeoff.simulation.wall_range import WallRange, wall_range
+    from mytakeoff.surface.patches import Patch
+    from mytakeoff.surface.surface import Surface, grid_surface
+    from mytakeoff.survey.corner import Corner
+    from mytakeoff.survey.laid_edge import LaidEdge
+    from mytakeoff.survey.survey import Survey
+    from mytakeoff.survey.wall import LooseArea, Opening, Wall
+    from mytakeoff.treatment.left_open import option_walls
     from mytakeoff.treatment.room_planes import priced_tolerance, room_planes
 
 __version__ = "0.1.0"
 
-# What the chain itself does not need is imported when it is first asked for.
-_LATER = {
-    "save_job": "io.job.save_job",
-    "write_quotation": "documents.write",
-    "Change": "change.change",
-    "change_between": "change.between",
-    "read_again": "change.fixed",
-    **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
-    "FoundWall": "io.scan.found_wall",
-    "find_walls": "io.scan.find_walls",
-    **dict.fromkeys(("CutList", "Piece", "cut_list"), "rails.cut_list"),
-    **dict.fromkeys(("RailPlan", "best_rails"), "settingout.rail_places"),
-    **dict.fromkeys(("SettingOut", "WallSetting", "set_out"), "settingout.set_out"),
-    "Fixing": "settingout.fixings",
-    **dict.fromkeys(("Driver", "price_drivers"), "ranges.drivers"),
-    **dict.fromkeys(("OptionResult", "Refused", "best_of"), "options.result"),
-    **dict.fromkeys(("carry", "compare", "option_result", "options_of", "wall_by_wall"), "options.compare"),
-    **dict.fromkeys(("CurvePoint", "price_curve"), "options.price_curve"),
-    **dict.fromkeys(("Programme", "work_programme"), "programme.programme"),
-    **dict.fromkeys(("Headline", "headline"), "figures.headline"),
-    **dict.fromkeys(("Order", "cheapest_order", "order_as_priced", "take_order"), "buying.order"),
-    **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
-    "RoomPlanes": "rooms.planes",
-    **dict.fromkeys(("priced_tolerance", "room_planes"), "treatment.room_planes"),
+# Where each public name is: imported when it is first asked for, so that a command that prices nothing, and
+# the process that only hands out work, starts without the numeric libraries.
+_NAMES_IN = {
+    "buying.order": "Order cheapest_order order_as_priced take_order",
+    "chain": "evaluate",
+    "change.between": "change_between",
+    "change.change": "Change",
+    "change.fixed": "read_again",
+    "coats.build_up": "BuildUp full_coat",
+    "coats.coats": "Coat Coats split_coats",
+    "corners.clear_width": "ClearWidth",
+    "corners.diagonals": "Diagonals",
+    "corners.room_corner": "OffSquare RoomCorner Triangle",
+    "cost.cost": "Cost CostLine",
+    "documents.write": "write_quotation",
+    "errors": "Mistake TakeoffError",
+    "figures.headline": "Headline headline",
+    "flatness.straightedge": "straightedge_belly straightedge_gap",
+    "io.job.open_job": "open_job",
+    "io.job.save_job": "save_job",
+    "io.job.scenarios": "edits_between with_scenario",
+    "io.scan.find_walls": "find_walls",
+    "io.scan.found_wall": "FoundWall",
+    "io.survey.survey_file": "read_survey",
+    "job.backgrounds": "likely_on",
+    "job.calendar": "Calendar",
+    "job.choices": "Extra Margins PlaneChoice QuotationTerms RailChoice Room Site",
+    "job.confidence": "Confidence LikelyWall",
+    "job.job": "Job",
+    "job.job_wall": "Fitting FixedPlace JobWall",
+    "job.mixes": "Mix Recipe System",
+    "job.packs": "Buying Chosen Pack PackList Supplier",
+    "job.prices": "Price PriceList",
+    "job.ranges": "Range",
+    "job.rates": "LabourRates",
+    "job.treatments": "Compare Edit PlumbThing Scenario Treatment",
+    "options.compare": "carry compare option_result options_of wall_by_wall",
+    "options.price_curve": "CurvePoint price_curve",
+    "options.result": "OptionResult Refused best_of",
+    "plane.best_cut": "best_cut cheapest_plane cheapest_plane_bound",
+    "plane.target_plane": "PlaneRule TargetPlane target_plane",
+    "programme.programme": "Programme work_programme",
+    "rails.cut_list": "CutList Piece cut_list",
+    "ranges.drivers": "Driver price_drivers",
+    "ranges.job_ranges": "JobRanges job_ranges",
+    "repair.spot_repair": "RepairBuildUp skim spot_repair",
+    "result": "Result",
+    "rooms.planes": "RoomPlanes",
+    "settingout.fixings": "Fixing",
+    "settingout.rail_places": "RailPlan best_rails",
+    "settingout.set_out": "SettingOut WallSetting set_out",
+    "simulation.wall_range": "WallRange wall_range",
+    "surface.patches": "Patch",
+    "surface.surface": "Surface grid_surface",
+    "survey.corner": "Corner",
+    "survey.laid_edge": "LaidEdge",
+    "survey.survey": "Survey",
+    "survey.wall": "LooseArea Opening Wall",
+    "treatment.left_open": "option_walls",
+    "treatment.room_planes": "priced_tolerance room_planes",
 }
+_MODULES = {name: module for module, names in _NAMES_IN.items() for name in names.split()}
 
 # Names of before, for scripts that have them.
-Sureness, Sweep = Confidence, LaidEdge
-_OLD_NAMES = {"JobSureness": "JobRanges", "job_sureness": "job_ranges"}
+_OLD_NAMES = {
+    "Sureness": "Confidence",
+    "Sweep": "LaidEdge",
+    "JobSureness": "JobRanges",
+    "job_sureness": "job_ranges",
+}
 
 
 def __getattr__(name: str) -> Any:
-    name = _OLD_NAMES.get(name, name)
-    if name not in _LATER:
+    new = _OLD_NAMES.get(name, name)
+    if new not in _MODULES:
         raise AttributeError(f"module 'mytakeoff' has no attribute {name!r}")
-    return getattr(import_module(f"mytakeoff.{_LATER[name]}"), name)
+    found = globals()[name] = getattr(import_module(f"mytakeoff.{_MODULES[new]}"), new)
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})
 
 
 __all__ = [

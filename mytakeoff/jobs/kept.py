@@ -10,22 +10,18 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import scipy
-
 import mytakeoff
-from mytakeoff.errors import TakeoffError
+from mytakeoff.errors import Mistake
 from mytakeoff.io.files.journal import half_done
-from mytakeoff.io.job.open_job import job_text, parsed
-from mytakeoff.io.job.shape import JOB_FILE, PACK_FILE, PRICE_FILE
 from mytakeoff.jobs.rows import Row, as_plain, from_plain
 
 FORMAT = 1
 LARGEST = 200_000_000  # bytes: a hundred thousand jobs
-VERSIONS = f"mytakeoff {mytakeoff.__version__}, numpy {np.__version__}, scipy {scipy.__version__}"
+VERSIONS = f"mytakeoff {mytakeoff.__version__}, numpy {version('numpy')}, scipy {version('scipy')}"
 Digests = dict[str, str]
 """Files of a job folder by name, and a digest of what each holds; "" for none."""
 
@@ -42,6 +38,10 @@ class Kept:
         return not half_done(Path(folder)) and digests(folder, tuple(self.files)) == self.files
 
 
+Priced = tuple[Kept | None, tuple[Mistake, ...]]
+"""A folder's row with what it was worked out from, or its mistakes."""
+
+
 def kept_path(table: Path) -> Path:
     """Where it is kept: beside the table, whatever kind of table it is.
 
@@ -51,22 +51,6 @@ def kept_path(table: Path) -> Path:
     ('jobs-kept.json', 'jobs-kept.json')
     """
     return table.with_name(f"{table.stem}-kept.json")
-
-
-def files_of(folder: str) -> tuple[str, ...]:
-    """The files that a job is read from, by what its ``job.toml`` says now."""
-    try:
-        walls = parsed(job_text(Path(folder))).get("wall", [])
-    except (TakeoffError, OSError):
-        walls = []
-    surveys = (wall.get("survey") for wall in walls if isinstance(wall, dict)) if _is_list(walls) else ()
-    named = (survey.get("file") for survey in surveys if isinstance(survey, dict))
-    own = (name for name in named if isinstance(name, str))
-    return tuple(dict.fromkeys((JOB_FILE, PRICE_FILE, PACK_FILE, *own)))
-
-
-def _is_list(found: Any) -> bool:
-    return isinstance(found, list)
 
 
 def digests(folder: str, names: Sequence[str]) -> Digests:

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, told
 from mytakeoff.io.files.atomic import write_all
-from mytakeoff.jobs.kept import Kept, digests, files_of, kept_bytes, kept_path, read_kept
-from mytakeoff.jobs.pool import shared_out
-from mytakeoff.jobs.pricing import price_folder
-from mytakeoff.jobs.rows import Row, blank, row_of
+from mytakeoff.jobs.kept import Kept, Priced, kept_bytes, kept_path, read_kept
+from mytakeoff.jobs.pool import Share
+from mytakeoff.jobs.rows import Row, blank
 from mytakeoff.jobs.table import check_table, table_bytes
 
 SAVED_EVERY = 50  # jobs worked out: so much is lost at most when the machine stops
 Tell = Callable[[int, int], None]
-Priced = tuple[Kept | None, tuple[Mistake, ...]]
 
 
 @dataclass(frozen=True)
@@ -38,7 +37,7 @@ class ManyJobs:
     mistakes: dict[str, tuple[Mistake, ...]]
 
 
-def price_many(folders: Sequence[str], table: Path, processes: int, tell: Tell) -> ManyJobs:
+def price_many(folders: Sequence[str], table: Path, share: Share[Priced], tell: Tell) -> ManyJobs:
     """Price job folders into a table, a row each, whatever is wrong with some of them.
 
     Parameters
@@ -47,8 +46,8 @@ def price_many(folders: Sequence[str], table: Path, processes: int, tell: Tell) 
     table : Path
         Ends in ``.csv`` or ``.parquet``; beside it `kept_path` holds what the next run need not work out
         again. Both are written at the end, whole; the latter also between.
-    processes : int
-        At a time, 1 or more [-].
+    share : function
+        How the work is shared out: to processes, or on a cluster.
     tell : function
         Is told how many are done, of how many.
 
@@ -56,6 +55,8 @@ def price_many(folders: Sequence[str], table: Path, processes: int, tell: Tell) 
     ------
     TakeoffError
         The table cannot be written: told before anything is worked out, as far as that can be seen.
+    ConnectionError, KeyboardInterrupt
+        It was cut off; what is done is kept.
     """
     check_table(table)
     names = sorted({Path(folder).as_posix() for folder in folders})
@@ -64,16 +65,17 @@ def price_many(folders: Sequence[str], table: Path, processes: int, tell: Tell) 
     unchanged, mistakes = len(kept), dict[str, tuple[Mistake, ...]]()
     try:
         _keep(table, kept)
-        for name, priced in shared_out(price_apart, [n for n in names if n not in kept], processes):
+        work = partial(price_apart, base=str(Path.cwd()))
+        for name, priced in share(work, [n for n in names if n not in kept]):
             row, wrong = priced or (None, (_ended(name),))
-            if row is not None:
-                kept[name] = row
-            else:
+            if row is None:
                 mistakes[name] = wrong
+            else:
+                kept[name] = row
             tell(len(kept) + len(mistakes), len(names))
-            if (len(kept) - unchanged) % SAVED_EVERY == 0:
+            if row is not None and (len(kept) - unchanged) % SAVED_EVERY == 0:
                 _keep(table, kept)
-    except KeyboardInterrupt:
+    except (ConnectionError, KeyboardInterrupt):
         _keep(table, kept)
         raise
     rows = tuple(kept[n].row if n in kept else blank(n, _in_one(mistakes[n])) for n in names)
@@ -81,17 +83,15 @@ def price_many(folders: Sequence[str], table: Path, processes: int, tell: Tell) 
     return ManyJobs(rows, unchanged, mistakes)
 
 
-def price_apart(folder: str) -> Priced:
-    """Price one folder, in whatever process: its row with what it was worked out from, or its mistakes.
+def price_apart(folder: str, base: str) -> Priced:
+    """Price one folder, whatever is wrong with it, in whatever process, whose working folder may be another.
 
-    What the files held is looked at before they are read: what changes meanwhile is worked out again.
+    What prices is loaded only where that is done.
     """
     try:
-        files = digests(folder, files_of(folder))
-        priced = price_folder(folder)
-        if priced.result is None:
-            return None, priced.mistakes
-        return Kept(files, row_of(folder, priced.result)), ()
+        from mytakeoff.jobs.apart import priced_row
+
+        return priced_row(folder, base)
     except Exception as error:  # whatever it is, the other jobs are priced
         said = f"could not be priced ({type(error).__name__}: {error})"
         return None, (Mistake(said, "this is a fault of the program", "report it with the folder", folder),)

@@ -5,6 +5,9 @@ Notes
 Processes are started anew (spawn) on every system alike, and again after a while, so that what libraries and
 caches hold on to goes with them. That is done pool by pool: `max_tasks_per_child` of the standard library
 stands still for good in Python 3.11 to 3.14 (python/cpython issue 115634).
+
+A process takes most of a second to start, as long as a dozen small jobs take: few pieces are begun by one
+alone, and others are started once that has been at work for as long again as its start and first piece took.
 """
 
 from __future__ import annotations
@@ -14,14 +17,19 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from time import monotonic
 from typing import TypeVar
 
 Done = TypeVar("Done")
+Share = Callable[[Callable[[str], Done], Sequence[str]], Iterator[tuple[str, Done | None]]]
+"""How work is shared out: what it makes of each piece, as it is done; None of one that ended its process."""
 
-PIECES = 128  # that a process does before it is started anew
+PIECES = 512  # that a process does before it is started anew: after some 400 small jobs its caches are full
+FEW = 8  # pieces that are begun by one process
+FIRST_S = 10.0  # for whose first one no others are started
 
 
 def cores() -> int:
@@ -60,9 +68,16 @@ def _in_a_pool(
     """What is done of them until a process ends, which ends the pool."""
     pool = ProcessPoolExecutor(min(processes, len(pieces)), multiprocessing.get_context("spawn"), _begin)
     waiting: dict[Future[Done], str] = {}
+    begun = monotonic()
+    alone_until = begun + (FIRST_S if len(pieces) <= FEW else 0.0)
     try:
         with suppress(BrokenProcessPool):
-            waiting |= {pool.submit(work, piece): piece for piece in pieces}
+            for piece in pieces:  # which starts a process, unless there are enough or one has nothing to do
+                waiting[pool.submit(work, piece)] = piece
+                if (left_s := alone_until - monotonic()) > 0:
+                    wait(waiting, left_s)
+                if len(waiting) == 1:
+                    alone_until = min(alone_until, 2 * monotonic() - begun)
         for future in as_completed(waiting):
             with suppress(BrokenProcessPool):
                 yield waiting[future], future.result()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from mytakeoff.chain import evaluate
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.job.job import Job
@@ -41,6 +40,8 @@ def price_folder(folder: str, opened: Callable[[Job], None] = lambda job: None) 
     """
     try:
         opened(job := open_job(folder))
+        from mytakeoff.chain import evaluate  # the title stands there while it is loaded
+
         return PricedFolder(folder, evaluate(job))
     except TakeoffError as error:
         return PricedFolder(folder, None, error.mistakes)

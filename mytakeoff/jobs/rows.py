@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from mytakeoff.audience import ESTIMATOR, SHOWN_TO
-from mytakeoff.figures.in_words import dated
-from mytakeoff.result import Result
 from mytakeoff.units import decimal_of, round_money
+
+if TYPE_CHECKING:
+    from mytakeoff.result import Result
 
 Kind = Literal["text", "money", "number", "count", "day"]
 Row = dict[str, Any]
@@ -62,6 +63,8 @@ def row_of(folder: str, result: Result) -> Row:
     --------
     A job of 5000.00 over 40 m² has `total_per_m2` 125.00: tax, and all that is no plaster, are in it.
     """
+    from mytakeoff.figures.in_words import dated  # whoever has a result has it loaded
+
     job, head = result.job, dated(result)
     area = decimal_of(result.area_m2)
     per_m2 = round_money(head.total / area, job.money_places) if area else None

@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING
 
 from mytakeoff.audience import ESTIMATOR, check_name
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.io.files.csv_table import csv_bytes
+from mytakeoff.io.files.csv_table import csv_of
 from mytakeoff.jobs.rows import COLUMNS, Column, Row
 
 if TYPE_CHECKING:
-    import pandas as pd
     import pyarrow as pa
 
 CSV, PARQUET = ".csv", ".parquet"
@@ -43,18 +42,12 @@ def check_table(path: Path) -> None:
         raise TakeoffError(Mistake(*said, remedy, place))
 
 
-def jobs_frame(rows: Sequence[Row]) -> pd.DataFrame:
-    """The table: a row a job, by folder, its columns those of `COLUMNS`; money is Decimal."""
-    import pandas as pd
-
-    columns = {name: [row[name] for row in rows] for name in COLUMNS}
-    return pd.DataFrame({name: pd.Series(values, dtype=object) for name, values in columns.items()})
-
-
 def table_bytes(rows: Sequence[Row], path: Path) -> bytes:
     """The file of that name: the same bytes for the same rows, whatever order they were worked out in."""
     rows = sorted(rows, key=lambda row: str(row["folder"]))
-    return csv_bytes(jobs_frame(rows)) if path.suffix.lower() == CSV else _parquet(rows)
+    if path.suffix.lower() == CSV:
+        return csv_of(tuple(COLUMNS), ([row[name] for name in COLUMNS] for row in rows))
+    return _parquet(rows)
 
 
 def _parquet(rows: Sequence[Row]) -> bytes:

@@ -14,16 +14,9 @@ from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.resources import WORKBOOK_PANELS, WORKBOOK_WORDS
+from mytakeoff.terminal.ends import ALL_WELL, HOW_IT_ENDS, INTERRUPTED, REFUSED
 
 DEMO_FOLDER = "mytakeoff-demo"
-INTERRUPTED = 130
-HOW_IT_ENDS = """
-exit codes:
-  0    all of them are priced, or without mistakes
-  1    some are not: their mistakes are told, the others are priced
-  2    what was asked for cannot be, or a file could not be written
-  130  interrupted; nothing is half written
-"""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -36,15 +29,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     chosen = _parser().parse_args(arguments)
     try:
-        return chosen.run(chosen) or 0
+        return chosen.run(chosen) or ALL_WELL
     except TakeoffError as error:
         print(error, file=sys.stderr)
-        return 2
+        return REFUSED
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:  # nobody reads on, as `head` does: have nothing complain of it at the end
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        return ALL_WELL
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -100,6 +93,11 @@ def _add_price(commands: Any) -> None:
                        "the next run need not work out again is kept in TABLE-kept.json")  # fmt: skip
     price.add_argument("--processes", type=int, metavar="N",
                        help="with --out: so many jobs at a time (as many as there are cores)")  # fmt: skip
+    price.add_argument("--scheduler", metavar="ADDRESS",
+                       help="with --out: on the Dask cluster whose scheduler is there, as "
+                       "tcp://192.0.2.7:8786; its workers see the same folders")  # fmt: skip
+    price.add_argument("--quotation", action="store_true",
+                       help="write the quotation of each into its folder too, as `quote` does")  # fmt: skip
     price.set_defaults(run=_price)
 
 

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import signal
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.formats.formats import counted
-from mytakeoff.jobs.pricing import PricedFolder, price_folder
-from mytakeoff.terminal.out import mistake_lines, say, tell, tell_done
+from mytakeoff.terminal.ends import ALL_WELL, SOME_MISTAKES
+from mytakeoff.terminal.out import mistake_lines, say, tell
+
+if TYPE_CHECKING:
+    from mytakeoff.jobs.pricing import PricedFolder
+    from mytakeoff.result import Result
 
 STDOUT = "-"
-ALL_WELL, SOME_MISTAKES, INTERRUPTED = 0, 1, 130
 
 
 def price(chosen: argparse.Namespace) -> int:
@@ -29,17 +32,21 @@ def price(chosen: argparse.Namespace) -> int:
     _check(chosen)
     audience: Audience = CLIENT if chosen.client else ESTIMATOR
     if chosen.out:
-        return _price_many(chosen)
+        from mytakeoff.terminal.many import price_into_table
+
+        return price_into_table(chosen)
     printed = STDOUT in (chosen.csv, chosen.json)
-    priced = [_priced(folder, chosen.folders, audience, not printed) for folder in chosen.folders]
+    priced = [_priced(folder, chosen, audience, not printed) for folder in chosen.folders]
     _write(chosen, priced, audience)
     return SOME_MISTAKES if any(each.mistakes for each in priced) else ALL_WELL
 
 
-def _priced(folder: str, folders: Sequence[str], audience: Audience, shown: bool) -> PricedFolder:
+def _priced(folder: str, chosen: argparse.Namespace, audience: Audience, shown: bool) -> PricedFolder:
     """One folder, shown as soon as it is priced; its title stands there before."""
-    if len(folders) > 1:
-        tell(f"{folder} ({folders.index(folder) + 1} of {len(folders)})")
+    from mytakeoff.jobs.pricing import price_folder
+
+    if len(chosen.folders) > 1:
+        tell(f"{folder} ({chosen.folders.index(folder) + 1} of {len(chosen.folders)})")
     priced = price_folder(folder, lambda job: say([job.titled(audience)] if shown else []))
     for line in mistake_lines(folder, priced.mistakes):
         tell(line)
@@ -47,6 +54,20 @@ def _priced(folder: str, folders: Sequence[str], audience: Audience, shown: bool
         from mytakeoff.terminal.shown import show
 
         show(priced.result, audience)
+    return _quoted(priced, priced.result) if chosen.quotation and priced.result else priced
+
+
+def _quoted(priced: PricedFolder, result: Result) -> PricedFolder:
+    """The same folder with its quotation written into it, or with the mistakes of that."""
+    from mytakeoff.documents.write import write_quotation
+
+    try:
+        for path in write_quotation(result, priced.folder):
+            tell(f"Wrote {path}")
+    except TakeoffError as error:
+        for line in mistake_lines(priced.folder, error.mistakes):
+            tell(line)
+        return replace(priced, mistakes=error.mistakes)
     return priced
 
 
@@ -76,37 +97,10 @@ def _print(text: str) -> None:
     sys.stdout.buffer.flush()
 
 
-def _price_many(chosen: argparse.Namespace) -> int:
-    """All of them into one table."""
-    from mytakeoff.jobs.kept import kept_path
-    from mytakeoff.jobs.many import price_many
-    from mytakeoff.jobs.pool import cores
-
-    table = Path(chosen.out)
-    signal.signal(signal.SIGTERM, _interrupt)
-    try:
-        many = price_many(chosen.folders, table, chosen.processes or cores(), tell_done)
-    except KeyboardInterrupt:
-        tell(f"Interrupted: {table} is as it was. What is done is kept in {kept_path(table)}, "
-             "and the next run goes on from there.")  # fmt: skip
-        return INTERRUPTED
-    for folder, mistakes in many.mistakes.items():
-        for line in mistake_lines(folder, mistakes):
-            tell(line)
-    done = len(many.rows) - len(many.mistakes)
-    tell(f"{done} of {counted(len(many.rows), 'job')} priced, {many.unchanged} of them unchanged since the "
-         f"last run, {len(many.mistakes)} with mistakes. Wrote {table}; what the next run need not work out "
-         f"again is kept in {kept_path(table)}.")  # fmt: skip
-    return SOME_MISTAKES if many.mistakes else ALL_WELL
-
-
-def _interrupt(*_: Any) -> None:
-    """End as at Ctrl-C."""
-    raise KeyboardInterrupt
-
-
 def check(chosen: argparse.Namespace) -> int:
     """Tell all mistakes of the folders that were named; one line where there are none."""
+    from mytakeoff.jobs.pricing import price_folder
+
     _check_folders(chosen.folders, "check")
     found = [line for name in chosen.folders for line in mistake_lines(name, price_folder(name).mistakes)]
     say(found or [f"{counted(len(chosen.folders), 'job')} without mistakes."])
@@ -128,15 +122,23 @@ def _check(chosen: argparse.Namespace) -> None:
     if chosen.csv == chosen.json == STDOUT:
         said = "--csv and --json", "one of them goes to the standard output"
         raise TakeoffError(Mistake(*said, "give one of them a file: --csv FILE"))
-    if chosen.out and (chosen.client or chosen.csv or chosen.json):
+    _check_out(chosen)
+
+
+def _check_out(chosen: argparse.Namespace) -> None:
+    """See that what stands beside ``--out`` goes with it, and that what needs it does not stand alone."""
+    if chosen.out and (chosen.client or chosen.csv or chosen.json or chosen.quotation):
         said = (
-            "--out with --client, --csv or --json",
+            "--out with --client, --csv, --json or --quotation",
             "the table of jobs is the estimator's, and written alone",
         )
         raise TakeoffError(Mistake(*said, "ask for one after the other"))
     if chosen.processes is not None and not 1 <= chosen.processes <= 1024:
         said = f"--processes {chosen.processes}", "1 to 1024 processes work at a time"
         raise TakeoffError(Mistake(*said, "leave it out for as many as there are cores"))
+    if chosen.scheduler and (not chosen.out or chosen.processes):
+        said = "--scheduler", "a cluster prices jobs into a table, with as many processes as it has"
+        raise TakeoffError(Mistake(*said, "name the table, --out TABLE.csv, and leave --processes out"))
 
 
 def _check_folders(folders: Sequence[str], command: str) -> None:

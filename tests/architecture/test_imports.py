@@ -16,6 +16,8 @@ from pathlib import Path
 import pytest
 from places import CHECKOUT, PACKAGE
 
+import mytakeoff
+
 # Earliest first: a file imports its own room and earlier layers; rooms of one layer do not see each other.
 LAYERS = (
     ("errors",),
@@ -232,7 +234,7 @@ def test_nothing_imports_workbooks_or_tests():
 
 def test_a_plain_import_stays_light():
     heavy = ["ipywidgets", "anywidget", "matplotlib", "pandas", "IPython", "jupyterlab", "tkinter"]
-    heavy += ["typst", "xlsxwriter", "jinja2"]
+    heavy += ["typst", "xlsxwriter", "jinja2", "numpy", "scipy", "distributed"]
     script = f"import sys, mytakeoff; print([name for name in {heavy!r} if name in sys.modules])"
     run = subprocess.run(
         [sys.executable, "-W", "error", "-c", script],
@@ -242,6 +244,20 @@ def test_a_plain_import_stays_light():
         check=True,
     )
     assert run.stdout.strip() == "[]"
+
+
+def test_public_names_are_listed_alike_for_people_types_and_imports():
+    typed = {
+        (node.module, alias.name)
+        for node in ast.walk(TREES[""])
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("mytakeoff.")
+        for alias in node.names
+    }
+    assert typed == {(f"mytakeoff.{module}", name) for name, module in mytakeoff._MODULES.items()}
+    assert set(mytakeoff.__all__) <= mytakeoff._MODULES.keys() | mytakeoff._OLD_NAMES.keys()
+    assert set(mytakeoff.__all__) <= set(dir(mytakeoff))
+    for name in mytakeoff.__all__:
+        assert getattr(mytakeoff, name) is getattr(mytakeoff, mytakeoff._OLD_NAMES.get(name, name))
 
 
 def test_a_public_name_is_defined_once():

@@ -12,9 +12,10 @@ from places import CHECKOUT
 
 PROJECT = tomllib.loads((CHECKOUT / "pyproject.toml").read_text("utf-8"))["project"]
 EXTRAS = PROJECT["optional-dependencies"]
+USED = ("app", "scan", "parquet", "cluster")
 NEEDED = [
     Requirement(line)
-    for line in (*PROJECT["dependencies"], *EXTRAS["app"], *EXTRAS["scan"], *EXTRAS["parquet"])
+    for line in (*PROJECT["dependencies"], *(line for name in USED for line in EXTRAS[name]))
 ]
 
 

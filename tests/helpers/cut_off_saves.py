@@ -13,7 +13,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from itertools import count
@@ -22,6 +22,7 @@ from typing import Any
 
 import mytakeoff as mt
 from mytakeoff.io.forms.desk import Draft, SurveyFile, read_draft, save_draft
+from mytakeoff.jobs.many import price_many
 from mytakeoff.launch.folder import new_job_folder
 
 CHANGES = ("os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.chmod")
@@ -63,8 +64,24 @@ def new_job(folder: Path) -> None:
     new_job_folder(folder / "new", demo=True)
 
 
+def csv_table(folder: Path, kind: str = "csv") -> None:
+    """Price the job in a folder into a table beside it, in this process."""
+    os.chdir(folder)
+    price_many(["job"], Path(f"jobs.{kind}"), in_this_process, lambda done, of: None)
+
+
+def in_this_process(work: Callable[[str], Any], pieces: Sequence[str]) -> Iterator[tuple[str, Any]]:
+    """Share work out to nobody."""
+    return zip(pieces, map(work, pieces), strict=True)
+
+
+def parquet_table(folder: Path) -> None:
+    """The same as Parquet."""
+    csv_table(folder, "parquet")
+
+
 SAVES: dict[str, Callable[[Path], None]] = {
-    act.__name__: act for act in (save, save_new, save_survey, new_job)
+    act.__name__: act for act in (save, save_new, save_survey, new_job, csv_table, parquet_table)
 }
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import shutil
 import signal
+import subprocess
+import sys
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -14,7 +16,7 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
-from command import run, start, write_jobs
+from command import environment, run, start, write_jobs
 
 import mytakeoff as mt
 from mytakeoff.figures.in_words import dated
@@ -198,16 +200,69 @@ def no_more_than(size: int) -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
 
 
-def test_a_full_disk_is_told_and_nothing_is_half_written(place: Path) -> None:
-    """What is kept fits at first, and no more once some jobs are in it; the table is as it was."""
+@pytest.mark.parametrize("table", ["jobs.csv", "jobs.parquet"])
+def test_a_full_disk_is_told_and_nothing_is_half_written(place: Path, table: str) -> None:
+    """What is kept fits at first, and it (beside CSV) or the table (Parquet) no more with some jobs in it."""
     pytest.importorskip("resource", reason="Windows has no such limits")
-    run("price", "job-000", "--out", "jobs.csv", cwd=place)
+    run("price", "job-000", "--out", table, cwd=place)
     before = {path: path.read_bytes() for path in place.glob("jobs*")}
     size = max(map(len, before.values())) + 200
-    done = run(
-        "price", *folders(place), "--out", "jobs.csv", cwd=place, preexec_fn=lambda: no_more_than(size)
-    )
+    done = run("price", *folders(place), "--out", table, cwd=place, preexec_fn=lambda: no_more_than(size))
     assert done.returncode == 2
     assert "could not be written (File too large)" in done.stderr
     assert {path: path.read_bytes() for path in place.glob("jobs*")} == before
     assert not list(place.glob("unfinished*"))
+
+
+@pytest.mark.slow
+def test_what_is_no_job_among_hundreds_is_told_and_the_others_are_priced(place: Path) -> None:
+    """A folder without a job, a file, a job of zeros, one that cannot be read: before, among, after them."""
+    for nth in range(300):
+        shutil.copytree(place / "job-000", place / f"many-{nth:03}")
+    (place / "many-150a").write_text("a file")
+    shutil.copytree(place / "job-000", place / "many-150b")
+    (place / "many-150b" / "job.toml").write_bytes(bytes(1000))
+    shutil.copytree(place / "job-000", place / "zz")
+    (place / "zz" / "job.toml").unlink()
+    (place / "zz" / "job.toml").mkdir()
+    wrong = ["notes", "many-150a", "many-150b", "zz", "nowhere"]
+    many = [path.name for path in place.glob("many-*")]
+    for table in ("hundreds.csv", "hundreds.parquet"):
+        done = run("price", *many, *wrong, "--out", table, cwd=place)
+        assert done.returncode == 1
+        assert counts(done.stderr)[:2] == (300, 305)
+        assert {line.split(":")[0] for line in done.stderr.splitlines()[:-1]} >= set(wrong)
+    rows = pd.read_csv(place / "hundreds.csv", dtype=str, keep_default_na=False).set_index("folder")
+    assert set(rows.index[rows["mistakes"] != ""]) == set(rows.index[rows["total"] == ""]) == set(wrong)
+    assert rows.drop(wrong)["total"].nunique() == 1
+    arrow = pq.read_table(place / "hundreds.parquet")
+    assert arrow.num_rows == 305
+    assert arrow["total"].null_count == len(wrong)
+    assert list(pd.read_parquet(place / "hundreds.parquet")["folder"]) == list(rows.index)
+
+
+GROWN = """
+import sys
+from pathlib import Path
+import psutil
+from mytakeoff.jobs.many import price_apart
+me = psutil.Process()
+for nth, folder in enumerate(sorted(Path().glob("job-*")), start=1):
+    row, mistakes = price_apart(str(folder), "")
+    assert row, mistakes
+    if nth in (1, 500, 1000):
+        print(me.memory_info().rss)
+"""
+
+
+@pytest.mark.long
+def test_memory_stays_flat_once_caches_are_full(tmp_path: Path) -> None:
+    """Of a process that prices one job after another, all of them different; it ends after some hundreds."""
+    write_jobs(tmp_path, 1000)
+    command = [sys.executable, "-c", GROWN]
+    done = subprocess.run(
+        command, cwd=tmp_path, env=environment(), capture_output=True, text=True, check=True
+    )
+    first, half, whole = map(int, done.stdout.split())
+    assert half - first < 120e6
+    assert whole - half < 0.2 * (half - first)

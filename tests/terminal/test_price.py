@@ -201,7 +201,13 @@ def test_what_is_wrong_with_one_job_is_told_and_the_other_is_priced(folder: Path
         (["price", "flat", "--out", "jobs.xlsx"], ".csv or .parquet"),
         (["price", "flat", "--out", "nowhere/jobs.csv"], "a folder that is there"),
         (["price", "flat", "--out", "jobs.csv", "--client"], "--out with --client"),
+        (["price", "flat", "--out", "jobs.csv", "--quotation"], "--quotation"),
         (["price", "flat", "--out", "jobs.csv", "--processes", "0"], "1 to 1024"),
+        (["price", "flat", "--scheduler", "tcp://here:1"], "--out TABLE.csv"),
+        (
+            ["price", "flat", "--out", "jobs.csv", "--scheduler", "tcp://here:1", "--processes", "2"],
+            "leave --processes out",
+        ),
         (["price", "flat", "--json", "nowhere/flat.json"], "could not be written"),
     ],
 )
@@ -253,6 +259,35 @@ def test_who_reads_no_further_gets_no_complaint(folder: Path) -> None:
     assert process.stderr is not None
     assert process.stderr.read() == ""
     process.stderr.close()
+
+
+def test_quotations_are_written_beside_printing_and_what_cannot_be_is_told(tmp_path: Path) -> None:
+    """Those of ``flat`` are what `mytakeoff quote` writes; ``done`` has been quoted as it was before."""
+    copy_of_demo(tmp_path)
+    write_jobs(tmp_path, 1)
+    (tmp_path / "notes").mkdir()
+    job = mt.open_job(tmp_path / "job-000")
+    mt.save_job(job, tmp_path / "done")
+    [*_] = mt.write_quotation(mt.evaluate(job), tmp_path / "done")
+    mt.save_job(replace(job, title="another"), tmp_path / "done")
+    before = {path: path.read_bytes() for path in (tmp_path / "done").iterdir() if path.is_file()}
+    done = run("price", "notes", "flat", "done", "job-000", "--quotation", cwd=tmp_path)
+    assert done.returncode == 1
+    assert done.stdout == run("price", "flat", "done", "job-000", cwd=tmp_path).stdout
+    told = done.stderr.splitlines()
+    assert [line for line in told if " of 4)" in line] == [
+        f"{name} ({nth} of 4)" for nth, name in enumerate(("notes", "flat", "done", "job-000"), 1)
+    ]
+    assert any(line.startswith("notes: no job.toml; ") for line in told)
+    assert any(line.startswith("done: ") and "never written over" in line for line in told)
+    wrote = [line.removeprefix("Wrote ") for line in told if line.startswith("Wrote ")]
+    assert len(wrote) == 10
+    assert {Path(name).parts[0] for name in wrote} == {"flat", "job-000"}
+    assert {path: path.read_bytes() for path in before} == before
+    own = mt.write_quotation(mt.evaluate(mt.open_job(tmp_path / "flat")), tmp_path / "flat")
+    assert [str(path.relative_to(tmp_path)) for path in own] == wrote[:5], (
+        "of the same job, to the fingerprint"
+    )
 
 
 @pytest.mark.parametrize("command", ["price", "check"])

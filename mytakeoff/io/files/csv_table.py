@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from numbers import Integral, Real
 from pathlib import Path
@@ -49,12 +49,17 @@ def write_csv(frame: pd.DataFrame, path: str | Path, *, decimal_comma: bool = Fa
 
 def csv_bytes(frame: pd.DataFrame, decimal_comma: bool = False) -> bytes:
     """The content of `write_csv`'s file."""
+    columns = [frame[name].astype(object).tolist() for name in frame.columns]
+    return csv_of(tuple(frame.columns), zip(*columns, strict=True), decimal_comma)
+
+
+def csv_of(names: Sequence[object], rows: Iterable[Sequence[Any]], decimal_comma: bool = False) -> bytes:
+    """The same of columns by their names, and rows of values."""
     mark, separator = (",", ";") if decimal_comma else (".", ",")
     out = io.StringIO()
     writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
-    writer.writerow([_safe(str(name)) for name in frame.columns])
-    columns = [frame[name].astype(object).tolist() for name in frame.columns]
-    for row in zip(*columns, strict=True):
+    writer.writerow([_safe(str(name)) for name in names])
+    for row in rows:
         writer.writerow([_written(value, mark) for value in row])
     return out.getvalue().encode("utf-8-sig")
 

@@ -87,9 +87,9 @@ class Mix:
     source : str
         Where the figures come from.
     shrinkage_share : float
-        What it loses of its thickness while it sets and dries: so much more is laid that what stays is as thick
-        as is asked for. 0 <= share <= 0.3; 0 unless it was seen on finished walls (common practice, no source)
-        [-].
+        What it loses of its thickness while it sets and dries: so much more is laid that what stays is as
+        thick as is asked for. 0 <= share <= 0.3; 0 unless it was seen on finished walls (common practice, no
+        source) [-].
 
     Raises
     ------

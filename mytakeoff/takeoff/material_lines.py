@@ -93,8 +93,9 @@ def bag_words(job: Job, need: MixNeed) -> str:
 
     places = next((places for places in range(3) if agrees(places)), 3)
     return (
-        f"{_litre_words(job, need, places)}{shrinks(mix, job.formats)} × {short(mix.density_kg_per_l)} kg/l × "
-        f"{times_waste(waste, job.formats)} = {number(need.dry_kg, places)} kg"
+        f"{_litre_words(job, need, places)}{shrinks(mix, job.formats)} × "
+        f"{short(mix.density_kg_per_l)} kg/l × {times_waste(waste, job.formats)} = "
+        f"{number(need.dry_kg, places)} kg"
         f"{over_words(need.dry_kg, places, need.bags, need.bag_kg, job.formats)}"
     )
 

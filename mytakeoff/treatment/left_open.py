@@ -296,6 +296,23 @@ def _by_mix(wall: WallResult, litres: float) -> tuple[MixPart, ...]:
     return tuple(MixPart(mix, role, litres * each / whole) for (mix, role), each in more.items() if each)
 
 
+def with_more(wall: WallResult, litres: float) -> WallResult:
+    """A treated wall with so much more plaster on it than through its readings, as it was measured later.
+
+    Parameters
+    ----------
+    wall : WallResult
+    litres : float
+        Below 0 where it took less; no less than it has [l].
+    """
+    litres = max(litres, -wall.build_up.volume_l)
+    had, more = _litres_by_role(wall.layers), _by_mix(wall, litres)
+    if any(had.get((part.mix, part.role), 0.0) + part.litres < 0 for part in more):
+        thinner = litres / wall.build_up.volume_l
+        more = tuple(MixPart(mix, role, each * thinner) for (mix, role), each in had.items())
+    return replace(wall, allowance=more, left_open=None, held=False)
+
+
 def _litres_by_role(layers: Sequence[Layer]) -> dict[tuple[Mix, str], float]:
     return {(layer.mix, layer.role): layer.volume_l for layer in layers}
 

@@ -14,7 +14,7 @@ from mytakeoff.job.mixing import dry_kg, site_mix
 
 
 def test_by_hand():
-    """186 l that stay of a mix that shrinks by a fiftieth: 189.8 l are laid, at 0.9 kg/l and a tenth of waste."""
+    """186 l that stay of a mix that shrinks by a fiftieth: 189.8 l are laid, at 0.9 kg/l, a tenth wasted."""
     mix = replace(LIGHT_GYPSUM, density_kg_per_l=0.9, shrinkage_share=0.02)
     assert dry_kg(186, mix.kg_per_l, 0.1) == pytest.approx(186 / 0.98 * 0.9 * 1.1)
 
@@ -34,7 +34,8 @@ def test_parts_of_a_site_mix_grow_alike():
     recipe = mt.Recipe(sand_parts=6)
     mix = replace(CEMENT_LIME, recipe=recipe)
     still, shrinks = (site_mix(replace(mix, shrinkage_share=share), 100.0, 0.1) for share in (0.0, 0.05))
-    assert still is not None and shrinks is not None
+    assert still is not None
+    assert shrinks is not None
     assert shrinks.dry_kg == pytest.approx(still.dry_kg / 0.95)
 
 

@@ -7,7 +7,14 @@ from datetime import date
 from difflib import get_close_matches
 from math import isclose
 
-from mytakeoff.account.finished import Delivered, Finished, FinishedWall
+from mytakeoff.account.finished import (
+    AgreedVariation,
+    Delivered,
+    Finished,
+    FinishedWall,
+    HoursSpent,
+    ReturnTrip,
+)
 from mytakeoff.account.lines import product_lines, task_lines
 from mytakeoff.errors import Check
 from mytakeoff.job.edits import mixes_of
@@ -112,11 +119,12 @@ def _check_days(job: Job, finished: Finished, where: str, check: Check) -> None:
 
 
 def _days(finished: Finished, where: str) -> Iterator[tuple[str, date | None]]:
-    kinds = (("delivery", finished.deliveries), ("hours", finished.hours),
-             ("variation", finished.variations), ("trip", finished.trips))  # fmt: skip
-    for kind, rows in kinds:
-        for nth, row in enumerate(rows, start=1):
-            yield f"{where}, {kind} {nth}", row.day
+    kinds: dict[str, tuple[Delivered | HoursSpent | AgreedVariation | ReturnTrip, ...]] = {
+        "delivery": finished.deliveries, "hours": finished.hours, "variation": finished.variations,
+        "trip": finished.trips,
+    }  # fmt: skip
+    for kind, rows in kinds.items():
+        yield from ((f"{where}, {kind} {nth}", row.day) for nth, row in enumerate(rows, start=1))
 
 
 def _check_walls(result: Result, finished: Finished, where: str, check: Check) -> None:

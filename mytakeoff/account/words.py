@@ -9,7 +9,7 @@ from mytakeoff.account.account import Account
 from mytakeoff.account.check import by_item, wasted_of
 from mytakeoff.account.settling import ShrinkageSeen
 from mytakeoff.formats.formats import Formats, counted, in_a_row
-from mytakeoff.formats.numerals import MINUS
+from mytakeoff.formats.inches import MINUS
 
 WHAT_CAUSES_ARE = {
     "thickness": "plaster on the walls was thicker or thinner than priced, with the hours that takes",

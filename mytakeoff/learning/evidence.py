@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from mytakeoff.account.account import Account
@@ -45,6 +45,8 @@ RATES_OF: dict[str, tuple[str, ...]] = {
 HOURS_TO = 0.25  # hours are written down to the quarter
 UNSEEN_WASTE = 0.05  # how far density may be off where nobody looked at what was wasted
 LEAST_H = 0.25  # a task of less says nothing
+
+USUAL_WASTE = float(Job.__dataclass_fields__["waste_share"].default)
 
 Said = tuple[Prior, Evidence]
 
@@ -142,12 +144,7 @@ def _wasted(done: FinishedJob, account: Account) -> Iterator[Said]:
             wasted_kg += wasted * powder.unit_kg
             stayed_kg += (float(line.worth.really) - wasted) * powder.unit_kg
     if stayed_kg > 0:
-        yield Prior("waste", "", _default(Job, "waste_share")), _seen(done, wasted_kg / stayed_kg)
-
-
-def _default(cls: type, name: str) -> float:
-    (value,) = (entry.default for entry in fields(cls) if entry.name == name)  # type: ignore[arg-type]
-    return float(value)
+        yield Prior("waste", "", USUAL_WASTE), _seen(done, wasted_kg / stayed_kg)
 
 
 def at_default_rates(job: Job) -> Job:

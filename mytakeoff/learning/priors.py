@@ -42,13 +42,13 @@ class Strength:
 # they are about as wide as the marked ranges of the price; a test holds them to those. Single tasks differ
 # more.
 STRENGTHS: dict[Kind, Strength] = {
-    "mix density": Strength(2.0, 0.03, 4.0),
+    "mix density": Strength(2.0, 0.025, 4.0),
     "waste": Strength(2.0, 0.02, 4.0),
     "hours": Strength(2.0, 0.15, 4.0),
     "high spots": Strength(2.0, 0.0, 0.0),
     "strayed": Strength(3.0, 0.25, 4.0),
 }
-ALL_HOURS = Strength(2.0, 0.06, 4.0)
+ALL_HOURS = Strength(2.0, 0.05, 4.0)
 UNIT_OF: dict[Kind, str] = {
     "mix density": "kg/l", "waste": "", "hours": "times the default", "high spots": "a m²",
     "strayed": "times what was said",
@@ -104,12 +104,12 @@ class Prior:
         Examples
         --------
         >>> Prior("mix density", "skim", 1.25).stated
-        'stands as strong as 2 jobs that differ by 3 % (common practice, no source)'
+        'stands as strong as 2 jobs that differ by 2.5 % (common practice, no source)'
         >>> Prior("high spots", "brick", 0.7).stated
         'stands as strong as 2 jobs of 20 m² (common practice, no source)'
         """
         each = self.strength
-        apart = f"that differ by {each.spread_share:.0%}".replace("%", " %")
+        apart = f"that differ by {100 * each.spread_share:g} %"
         what = f"of {TYPICAL_JOB_M2:g} m²" if self.kind == SPOTS else apart
         return f"stands as strong as {each.jobs:g} jobs {what} ({COMMON_PRACTICE})"
 

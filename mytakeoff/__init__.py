@@ -79,6 +79,17 @@ What there is
     how sure one wall's litres are, by what is likely on its background
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
+`open_finished`, `save_finished`, `Finished`, `Delivered`, `HoursSpent`, `AgreedVariation`, `ReturnTrip`,
+`FinishedWall`, `SettledCoat`
+    what really happened on a job, beside its ``job.toml``
+`settle_up`, `Account`, `account_words`, `account_spread`, `cause_parts`, `CausePart`
+    what was agreed against what it cost, and what made the difference
+`shrinkage_seen`, `ShrinkageSeen`, `shrinkage_words`, `with_shrinkage`
+    how much a mix shrank, by surveys after and later, and the job that is priced so
+`learn_from`, `learn`, `FinishedJob`, `Lessons`, `lessons_words`, `Learnt`, `Prior`, `Evidence`
+    what a folder of finished jobs says of one's own mixes, waste, hours and walls
+`learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `draw_learnt`
+    what of that a job could use and why, the job with what was accepted, before and after as a picture
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
 `Sweep`, `Sureness`, `JobSureness`, `job_sureness`
@@ -125,13 +136,35 @@ from mytakeoff.survey.wall import LooseArea, Opening, Wall
 from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
+    from mytakeoff.account.account import Account
+    from mytakeoff.account.finished import (
+        AgreedVariation,
+        Delivered,
+        Finished,
+        FinishedWall,
+        HoursSpent,
+        ReturnTrip,
+        SettledCoat,
+    )
+    from mytakeoff.account.settle import account_spread, settle_up
+    from mytakeoff.account.settling import ShrinkageSeen, shrinkage_seen, with_shrinkage
+    from mytakeoff.account.words import CausePart, account_words, cause_parts, shrinkage_words
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.charts.learning.before_after import draw_learnt
     from mytakeoff.documents.write import write_quotation
     from mytakeoff.figures.headline import Headline, headline
+    from mytakeoff.io.finished.finished_file import open_finished, save_finished
+    from mytakeoff.io.finished.finished_jobs import learn_from
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
+    from mytakeoff.learning.evidence import FinishedJob
+    from mytakeoff.learning.learn import Lessons, learn
+    from mytakeoff.learning.learnt import Learnt
+    from mytakeoff.learning.offers import LearntOffer, learnt_offers, with_learnt
+    from mytakeoff.learning.priors import Evidence, Prior
+    from mytakeoff.learning.words import lessons_words, offer_words
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.options.price_curve import CurvePoint, price_curve
     from mytakeoff.options.result import OptionResult, Refused, best_of
@@ -168,6 +201,31 @@ _LATER = {
     **dict.fromkeys(("JobRanges", "job_ranges"), "ranges.job_ranges"),
     "RoomPlanes": "rooms.planes",
     **dict.fromkeys(("priced_tolerance", "room_planes"), "treatment.room_planes"),
+    **dict.fromkeys(("settle_up", "account_spread"), "account.settle"),
+    "Account": "account.account",
+    **dict.fromkeys(("CausePart", "account_words", "cause_parts", "shrinkage_words"), "account.words"),
+    **dict.fromkeys(
+        (
+            "AgreedVariation",
+            "Delivered",
+            "Finished",
+            "FinishedWall",
+            "HoursSpent",
+            "ReturnTrip",
+            "SettledCoat",
+        ),
+        "account.finished",
+    ),
+    **dict.fromkeys(("ShrinkageSeen", "shrinkage_seen", "with_shrinkage"), "account.settling"),
+    **dict.fromkeys(("open_finished", "save_finished"), "io.finished.finished_file"),
+    "learn_from": "io.finished.finished_jobs",
+    "FinishedJob": "learning.evidence",
+    **dict.fromkeys(("Lessons", "learn"), "learning.learn"),
+    "Learnt": "learning.learnt",
+    **dict.fromkeys(("LearntOffer", "learnt_offers", "with_learnt"), "learning.offers"),
+    **dict.fromkeys(("Evidence", "Prior"), "learning.priors"),
+    **dict.fromkeys(("lessons_words", "offer_words"), "learning.words"),
+    "draw_learnt": "charts.learning.before_after",
 }
 
 # Names of before, for scripts that have them.
@@ -183,9 +241,12 @@ def __getattr__(name: str) -> Any:
 
 
 __all__ = [
+    "Account",
+    "AgreedVariation",
     "BuildUp",
     "Buying",
     "Calendar",
+    "CausePart",
     "Chosen",
     "ClearWidth",
     "Coat",
@@ -197,19 +258,28 @@ __all__ = [
     "CostLine",
     "CurvePoint",
     "CutList",
+    "Delivered",
     "Diagonals",
     "Driver",
     "Edit",
+    "Evidence",
     "Extra",
+    "Finished",
+    "FinishedJob",
+    "FinishedWall",
     "Fitting",
     "Fixing",
     "FoundWall",
     "Headline",
+    "HoursSpent",
     "Job",
     "JobRanges",
     "JobWall",
     "LabourRates",
     "LaidEdge",
+    "Learnt",
+    "LearntOffer",
+    "Lessons",
     "LikelyWall",
     "LooseArea",
     "Margins",
@@ -228,6 +298,7 @@ __all__ = [
     "PlumbThing",
     "Price",
     "PriceList",
+    "Prior",
     "Programme",
     "QuotationTerms",
     "RailChoice",
@@ -237,11 +308,14 @@ __all__ = [
     "Refused",
     "RepairBuildUp",
     "Result",
+    "ReturnTrip",
     "Room",
     "RoomCorner",
     "RoomPlanes",
     "Scenario",
     "SettingOut",
+    "SettledCoat",
+    "ShrinkageSeen",
     "Site",
     "Supplier",
     "Surface",
@@ -255,15 +329,19 @@ __all__ = [
     "Wall",
     "WallRange",
     "WallSetting",
+    "account_spread",
+    "account_words",
     "best_cut",
     "best_of",
     "best_rails",
     "carry",
+    "cause_parts",
     "cheapest_order",
     "cheapest_plane",
     "cheapest_plane_bound",
     "compare",
     "cut_list",
+    "draw_learnt",
     "edits_between",
     "evaluate",
     "find_walls",
@@ -272,7 +350,13 @@ __all__ = [
     "headline",
     "job_ranges",
     "job_sureness",
+    "learn",
+    "learn_from",
+    "learnt_offers",
+    "lessons_words",
     "likely_on",
+    "offer_words",
+    "open_finished",
     "open_job",
     "option_result",
     "option_walls",
@@ -283,8 +367,12 @@ __all__ = [
     "priced_tolerance",
     "read_survey",
     "room_planes",
+    "save_finished",
     "save_job",
     "set_out",
+    "settle_up",
+    "shrinkage_seen",
+    "shrinkage_words",
     "skim",
     "split_coats",
     "spot_repair",
@@ -294,7 +382,9 @@ __all__ = [
     "target_plane",
     "wall_by_wall",
     "wall_range",
+    "with_learnt",
     "with_scenario",
+    "with_shrinkage",
     "work_programme",
     "write_quotation",
 ]

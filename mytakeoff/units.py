@@ -101,7 +101,7 @@ def rounded_together(exact: Sequence[Decimal], total: Decimal, places: int = 2) 
     Examples
     --------
     >>> [str(part) for part in rounded_together([Decimal("-0.335"), Decimal("1.335")], Decimal("1.00"))]
-    ['-0.34', '1.34']
+    ['-0.33', '1.33']
     """
     coin = Decimal(1).scaleb(-places)
     parts = [share.quantize(coin, rounding=ROUND_FLOOR) for share in exact]

@@ -224,8 +224,3 @@ class Finished:
     variations: tuple[AgreedVariation, ...] = ()
     trips: tuple[ReturnTrip, ...] = ()
     walls: tuple[FinishedWall, ...] = ()
-
-    @property
-    def is_empty(self) -> bool:
-        """Whether nothing was written down."""
-        return self == Finished()

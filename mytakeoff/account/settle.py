@@ -26,7 +26,7 @@ RETURN_VISITS = "return visits"
 NOT_PLANNED = "trips that were not planned"
 
 
-def settle(job: Job, finished: Finished, where: str = WHERE) -> Account:
+def settle_up(job: Job, finished: Finished, where: str = WHERE) -> Account:
     """Settle up a job: its agreed price against what it really cost, and what made the difference.
 
     Parameters
@@ -220,13 +220,13 @@ def account_spread(job: Job, finished: Finished, where: str = WHERE) -> dict[str
     Raises
     ------
     TakeoffError
-        As `settle`.
+        As `settle_up`.
     """
-    parts = settle(job, finished, where).parts
+    parts = settle_up(job, finished, where).parts
     squares = dict.fromkeys(parts, NOTHING)
     for wall in finished.walls:
         if wall.mean_mm is not None and wall.uncertainty_mm > 0:
-            moved = settle(job, _thicker(finished, wall), where).parts
+            moved = settle_up(job, _thicker(finished, wall), where).parts
             squares = {cause: squares[cause] + (moved[cause] - parts[cause]) ** 2 for cause in parts}
     return {cause: round_money(each.sqrt(), job.money_places) for cause, each in squares.items()}
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from mytakeoff.account.account import Account
 from mytakeoff.account.check import by_item, wasted_of
 from mytakeoff.account.settling import ShrinkageSeen
+from mytakeoff.account.worth import CAUSES
 from mytakeoff.formats.formats import Formats, counted, in_a_row
 from mytakeoff.formats.inches import MINUS
 
@@ -20,6 +22,45 @@ WHAT_CAUSES_ARE = {
     "return trips": "trips that the programme did not have",
     "prices": "another price was paid for a pack or an hour",
 }
+
+
+@dataclass(frozen=True)
+class CausePart:
+    """What one cause made of the difference.
+
+    Parameters
+    ----------
+    cause : str
+    part : Decimal
+        The mean over all orders in which causes may be told [currency].
+    told : Decimal
+        In one order [currency].
+    words : str
+        What the cause is.
+    """
+
+    cause: str
+    part: Decimal
+    told: Decimal
+    words: str
+
+
+def cause_parts(account: Account, order: Sequence[str] = CAUSES) -> tuple[CausePart, ...]:
+    """What each cause made of the difference, on average and in one order of telling; each adds up to it.
+
+    Parameters
+    ----------
+    account : Account
+    order : sequence of str
+        Every cause once.
+
+    Raises
+    ------
+    TakeoffError
+        A cause missing, doubled or not known.
+    """
+    told = account.parts_told(order)
+    return tuple(CausePart(each, account.parts[each], told[each], WHAT_CAUSES_ARE[each]) for each in order)
 
 
 def signed_amount(amount: Decimal, formats: Formats) -> str:

@@ -5,26 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from scipy.special import gammaincinv, gammaln, stdtrit
 
 from mytakeoff.survey.survey import Floats
-
-
-class Belief(Protocol):
-    """A distribution of a figure in the next job."""
-
-    @property
-    def mean(self) -> float:
-        """What is typical: of ratios the geometric mean [the figure's unit]."""
-
-    def quantile(self, share: float) -> float:
-        """What a share [-] of jobs stay within [the figure's unit]."""
-
-    def density(self, values: Floats) -> Floats:
-        """Probability density at some values (k,) [1 / the figure's unit]."""
 
 
 @dataclass(frozen=True)

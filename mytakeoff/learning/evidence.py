@@ -11,7 +11,7 @@ from mytakeoff.account.account import Account
 from mytakeoff.account.check import by_item, wasted_of
 from mytakeoff.account.finished import Finished
 from mytakeoff.account.lines import task_lines
-from mytakeoff.account.settle import RETURN_VISITS, as_measured, settle
+from mytakeoff.account.settle import RETURN_VISITS, as_measured, settle_up
 from mytakeoff.account.settling import mix_thickness
 from mytakeoff.chain import priced_with
 from mytakeoff.job.backgrounds import background_of
@@ -46,7 +46,7 @@ HOURS_TO = 0.25  # hours are written down to the quarter
 UNSEEN_WASTE = 0.05  # how far density may be off where nobody looked at what was wasted
 LEAST_H = 0.25  # a task of less says nothing
 
-USUAL_WASTE = float(Job.__dataclass_fields__["waste_share"].default)
+USUAL_WASTE: float = Job.waste_share  # what stands in the class is the default of its field
 
 Said = tuple[Prior, Evidence]
 
@@ -80,9 +80,9 @@ def evidence_of(done: FinishedJob) -> tuple[Said, ...]:
     Raises
     ------
     TakeoffError
-        What was written down cannot be, as `settle` tells.
+        What was written down cannot be, as `settle_up` tells.
     """
-    account = settle(done.job, done.finished, done.name)
+    account = settle_up(done.job, done.finished, done.name)
     measured = as_measured(account.agreed, done.finished)
     return (
         *_densities(done, account, measured),

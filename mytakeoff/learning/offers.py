@@ -46,7 +46,7 @@ class LearntOffer:
     learnt: Learnt
 
 
-def offers_for(job: Job, lessons: Lessons) -> tuple[LearntOffer, ...]:
+def learnt_offers(job: Job, lessons: Lessons) -> tuple[LearntOffer, ...]:
     """What was learnt that a job can use and does not have yet, one look for all of it."""
     found = (_offer(job, each) for each in lessons.learnt if each.is_offered)
     return tuple(offer for offer in found if offer is not None and not math.isclose(offer.was, offer.becomes))

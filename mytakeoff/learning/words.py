@@ -13,7 +13,7 @@ from mytakeoff.learning.priors import ALL_TASKS
 
 
 def figure_words(learnt: Learnt, value: float, formats: Formats) -> str:
-    """A value of a learnt figure, with its unit."""
+    """A value of a learnt figure with its unit [the figure's unit]."""
     kind = learnt.prior.kind
     if kind == "waste":
         return f"{formats.number(100 * value, 1)}{NBSP}%"

@@ -19,8 +19,8 @@ from mytakeoff.account.finished import (
     HoursSpent,
     ReturnTrip,
 )
-from mytakeoff.account.settle import account_spread, as_measured, settle
-from mytakeoff.account.words import account_words
+from mytakeoff.account.settle import account_spread, as_measured, settle_up
+from mytakeoff.account.words import account_words, cause_parts
 from mytakeoff.account.worth import CAUSES, DENSITY, HOURS, PRICES, QUANTITIES, THICKNESS, TRIPS, WASTE
 from mytakeoff.job.edits import with_mix
 
@@ -51,7 +51,7 @@ def line_of(account, name):
 
 
 def test_nothing_written_down_is_the_job_as_priced():
-    account = settle(coarse_demo(), Finished())
+    account = settle_up(coarse_demo(), Finished())
     cost = agreed().cost
     assert (account.priced, account.spent, account.agreed_price) == (
         cost.subtotal,
@@ -72,7 +72,7 @@ def test_every_sum_by_hand():
         (AgreedVariation("a niche", 150.0),),
         (ReturnTrip("beads forgotten", 1.5, 4.0),),
     )
-    account, wage = settle(job, finished), price_of("plasterer: float backing")
+    account, wage = settle_up(job, finished), price_of("plasterer: float backing")
     bags = D("250.20") - D("27.80") * D("0.85")
     assert line_of(account, BACKING).spent == bags == D("226.57")
     assert line_of(account, "float backing").spent == 20 * wage + D("234.00")
@@ -103,7 +103,7 @@ def full() -> Finished:
 
 
 def test_what_made_the_difference_adds_up_by_line_by_cause_and_in_any_order():
-    account = settle(coarse_demo(), full())
+    account = settle_up(coarse_demo(), full())
     assert sum(account.parts.values()) == account.difference != 0
     for line in account.lines:
         assert sum(line.worth.parts.values()) == line.difference
@@ -128,7 +128,7 @@ def test_thickness_is_what_this_program_would_have_priced_it_with():
     walls = sum(w.build_up.volume_l + w.allowance_l for w in measured.walls)
     assert walls == pytest.approx(1.2 * agreed().litres)
     used = need.dry_kg / 25
-    account = settle(
+    account = settle_up(
         coarse_demo(), replace(thicker, deliveries=(Delivered(BACKING, used, wasted=used / 11),))
     )
     parts = line_of(account, BACKING).worth.parts
@@ -140,7 +140,7 @@ def test_thickness_is_what_this_program_would_have_priced_it_with():
 def test_a_denser_mix_is_told_from_more_waste():
     """The same bags: where the skip held more of them, the wall holds less."""
     by_waste = {
-        wasted: settle(
+        wasted: settle_up(
             coarse_demo(), Finished((Delivered(BACKING, 18, wasted=wasted),), walls=as_it_was(1.0))
         ).parts
         for wasted in (0.5, 3.0)
@@ -151,16 +151,18 @@ def test_a_denser_mix_is_told_from_more_waste():
 
 
 def test_a_price_alone_moves_prices_alone():
-    account = settle(coarse_demo(), Finished((Delivered("mesh", 1, price=36.5),)))
+    account = settle_up(coarse_demo(), Finished((Delivered("mesh", 1, price=36.5),)))
     more = D("36.5") - price_of("mesh")
     assert account.parts == {**dict.fromkeys(CAUSES, 0), PRICES: more}
-    fewer = settle(coarse_demo(), Finished((Delivered("rail", 15),)))
+    fewer = settle_up(coarse_demo(), Finished((Delivered("rail", 15),)))
     assert fewer.parts == {**dict.fromkeys(CAUSES, 0), QUANTITIES: -2 * price_of("rail")}
 
 
 def test_hours_take_what_the_thickness_does_not():
     hours = (HoursSpent("dub out", 5.0),)
-    flat, thick = (settle(coarse_demo(), Finished(hours=hours, walls=as_it_was(f))).parts for f in (1.0, 1.3))
+    flat, thick = (
+        settle_up(coarse_demo(), Finished(hours=hours, walls=as_it_was(f))).parts for f in (1.0, 1.3)
+    )
     assert flat[THICKNESS] == 0 < thick[THICKNESS]
     assert thick[HOURS] < flat[HOURS]
     assert flat[THICKNESS] + flat[HOURS] == thick[THICKNESS] + thick[HOURS]
@@ -191,7 +193,7 @@ WRONG = Finished(
 
 def test_everything_that_cannot_be_is_told_together():
     with pytest.raises(mt.TakeoffError) as error:
-        settle(coarse_demo(), WRONG, "finished.toml")
+        settle_up(coarse_demo(), WRONG, "finished.toml")
     found = [(mistake.place, mistake.found) for mistake in error.value.mistakes]
     assert all(m.rule and m.remedy and m.place.startswith("finished.toml") for m in error.value.mistakes)
     for place, what in (
@@ -233,7 +235,7 @@ def test_what_nothing_can_be_is_refused_at_once(wrong):
 
 def test_what_is_agreed_stays_as_it_was():
     job, before = coarse_demo(), mt.evaluate(coarse_demo())
-    settle(job, full())
+    settle_up(job, full())
     assert job == coarse_demo()
     assert mt.evaluate(job).cost == before.cost
 
@@ -248,7 +250,7 @@ def test_bags_from_stock_are_counted_by_weight():
     job = coarse_demo()
     job = replace(job, buying=replace(job.buying, in_stock=(BACKING,)))
     (need,) = (each for each in mt.evaluate(job).needs if each.mix.name == BACKING)
-    account = settle(job, Finished((Delivered(BACKING, round(need.dry_kg, 2)),)))
+    account = settle_up(job, Finished((Delivered(BACKING, round(need.dry_kg, 2)),)))
     assert line_of(account, BACKING).unit == "kg"
     assert abs(line_of(account, BACKING).difference) <= D("0.01")
 
@@ -257,16 +259,26 @@ def test_shrinkage_that_was_priced_is_no_density():
     job = with_mix(coarse_demo(), BACKING, shrinkage_share=0.05)
     (need,) = (each for each in mt.evaluate(job).needs if each.mix.name == BACKING)
     bags = need.dry_kg / 25
-    account = settle(job, Finished((Delivered(BACKING, bags, wasted=bags / 11),)))
+    account = settle_up(job, Finished((Delivered(BACKING, bags, wasted=bags / 11),)))
     assert abs(account.parts[DENSITY]) <= D("0.01")
 
 
 def test_in_words():
-    said = account_words(settle(coarse_demo(), full()))
+    said = account_words(settle_up(coarse_demo(), full()))
     assert said[0].startswith("Agreed: ")
     assert "+150.00 by 1 variation" in said[0]
-    account = settle(coarse_demo(), full())
+    account = settle_up(coarse_demo(), full())
     assert f"together +{account.difference}" in said[3]
     assert "dubbing-out gypsum: what it did stands with density" in said[-1]
-    few = account_words(settle(coarse_demo(), Finished((Delivered(BACKING, 14),))))
+    few = account_words(settle_up(coarse_demo(), Finished((Delivered(BACKING, 14),))))
     assert few[-1].startswith("Not measured again: party wall")
+
+
+def test_each_cause_says_what_it_is_on_average_and_in_one_order():
+    account = settle_up(coarse_demo(), full())
+    order = CAUSES[::-1]
+    parts = cause_parts(account, order)
+    assert [each.cause for each in parts] == list(order)
+    assert {each.cause: each.part for each in parts} == account.parts
+    assert {each.cause: each.told for each in parts} == account.parts_told(order)
+    assert len({each.words for each in parts}) == len(CAUSES)

@@ -15,7 +15,7 @@ import mytakeoff as mt
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE
 from mytakeoff.learning.learn import Lessons, learn
-from mytakeoff.learning.offers import offers_for, triangle_about, with_learnt
+from mytakeoff.learning.offers import learnt_offers, triangle_about, with_learnt
 from mytakeoff.learning.words import offer_words
 from mytakeoff.ranges.inputs import ranges_of
 
@@ -95,7 +95,7 @@ def test_the_price_reads_them():
 
 def test_what_was_accepted_is_offered_no_more():
     job = next_job()
-    offered = offers_for(job, lessons())
+    offered = learnt_offers(job, lessons())
     assert {offer.name for offer in offered} <= set(names())
     assert f"mix density: {BACKING}" in {offer.name for offer in offered}
     for offer in offered:
@@ -104,14 +104,14 @@ def test_what_was_accepted_is_offered_no_more():
         assert said.startswith(f"{offer.name}: ")
         assert "over 3 jobs" in said
     after = with_learnt(job, lessons(), [offer.name for offer in offered])
-    assert offers_for(after, lessons()) == ()
+    assert learnt_offers(after, lessons()) == ()
 
 
 def test_a_job_has_no_use_for_a_mix_that_it_has_not():
     job = next_job()
     other = mt.Mix("our plaster", 1.0, 25, 6, 25, 40)
     job = mt.Job(**{**vars_of(job), "system": mt.System(other)})
-    assert f"mix density: {BACKING}" not in {offer.name for offer in offers_for(job, lessons())}
+    assert f"mix density: {BACKING}" not in {offer.name for offer in learnt_offers(job, lessons())}
     assert with_learnt(job, lessons(), [f"mix density: {BACKING}"]).system == job.system
 
 

@@ -78,7 +78,7 @@ def test_it_is_read_by_its_fields(job_folder):
 
 
 def test_no_file_is_nothing_written_down(job_folder):
-    assert open_finished(job_folder).is_empty
+    assert open_finished(job_folder) == Finished()
 
 
 def test_only_what_differs_is_written(job_folder):
@@ -99,7 +99,7 @@ def test_a_new_file_opens_as_what_was_saved(job_folder):
     save_finished(SAID, job_folder)
     assert open_finished(job_folder) == SAID
     save_finished(Finished(), job_folder)
-    assert open_finished(job_folder).is_empty
+    assert open_finished(job_folder) == Finished()
     assert mt.open_job(job_folder) == replace(coarse_demo(), folder=str(job_folder))
 
 

@@ -185,10 +185,10 @@ def _spots(done: FinishedJob, agreed: Result) -> Iterator[Said]:
 
 
 def _strayed(done: FinishedJob) -> Iterator[Said]:
-    """How far places that were not read strayed, against what was said of them."""
+    """How far places that were not read strayed, against what is said of them unless finished walls told."""
     rows = [wall for wall in done.finished.walls if wall.strayed_ratio is not None]
     places = sum(wall.strayed_places for wall in rows)
     if places:
         squares = sum(wall.strayed_places * (wall.strayed_ratio or 0.0) ** 2 for wall in rows)
-        ratio = math.sqrt(squares / places)
+        ratio = math.sqrt(squares / places) * done.job.sureness.strayed_ratio
         yield Prior("strayed", "", 1.0), _seen(done, ratio, 1 / math.sqrt(2 * places))

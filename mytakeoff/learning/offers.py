@@ -10,7 +10,7 @@ from typing import Any
 from mytakeoff.bounds import bounds_of
 from mytakeoff.errors import Check
 from mytakeoff.job.backgrounds import likely_on
-from mytakeoff.job.confidence import LikelyWall
+from mytakeoff.job.confidence import Confidence
 from mytakeoff.job.edits import mixes_of, with_mix
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
@@ -73,7 +73,7 @@ def _figure(job: Job, learnt: Learnt) -> float | None:
     if kind == "high spots":
         walls = (wall for wall in job.walls if wall.background == of)
         return next((wall.nibs_per_m2 or likely_on(of).nibs_per_m2 for wall in walls), None)
-    return job.sureness.likely.relief_mm / LikelyWall().relief_mm
+    return job.sureness.strayed_ratio
 
 
 def _rate_factor(job: Job, task: str) -> float | None:
@@ -126,7 +126,7 @@ def with_learnt(job: Job, lessons: Lessons | Iterable[Learnt], accepted: Collect
     -----
     Hours of all tasks set the range of the labour rate alone: how much longer each task takes is taken over
     task by task. A rate that goes by the mix is taken over as one for all mixes of the job. How far places
-    strayed scales what is taken for likely before anything is read.
+    strayed widens or narrows what lies between the readings, in the price and in its ranges.
     """
     learnt = lessons.learnt if isinstance(lessons, Lessons) else tuple(lessons)
     check, names = Check("learnt"), [each.name for each in learnt]
@@ -163,9 +163,8 @@ def _with(job: Job, learnt: Learnt) -> Job:
         nibs = round(bounds_of(JobWall)["nibs_per_m2"].nearest(value), PLACES)
         own = tuple(replace(w, nibs_per_m2=nibs) if w.background == of else w for w in job.walls)
         return replace(job, walls=own)
-    relief = bounds_of(LikelyWall)["relief_mm"].nearest(LikelyWall().relief_mm * value)
-    likely = replace(job.sureness.likely, relief_mm=round(relief, PLACES))
-    return replace(job, sureness=replace(job.sureness, likely=likely))
+    ratio = round(bounds_of(Confidence)["strayed_ratio"].nearest(value), PLACES)
+    return replace(job, sureness=replace(job.sureness, strayed_ratio=ratio))
 
 
 def _rates(job: Job, task: str, factor: float) -> Iterator[tuple[str, Any]]:

@@ -51,7 +51,7 @@ def test_each_figure_comes_into_the_job():
     assert job.rates.prime_h_per_m2 == before.rates.prime_h_per_m2
     (spots,) = (name for name in names() if name.startswith("high spots"))
     assert job.walls[0].nibs_per_m2 == pytest.approx(value[spots], abs=1e-4)
-    assert job.sureness.likely.relief_mm == pytest.approx(4.0 * value["strayed"], abs=1e-4)
+    assert job.sureness.strayed_ratio == pytest.approx(value["strayed"], abs=1e-4)
     assert mt.evaluate(job).cost.total > mt.evaluate(before).cost.total
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -9,6 +10,9 @@ from itertools import permutations
 
 import pytest
 from demo import coarse_demo
+from effort import examples
+from hypothesis import given
+from hypothesis import strategies as st
 
 import mytakeoff as mt
 from mytakeoff.account.finished import (
@@ -282,3 +286,41 @@ def test_each_cause_says_what_it_is_on_average_and_in_one_order():
     assert {each.cause: each.part for each in parts} == account.parts
     assert {each.cause: each.told for each in parts} == account.parts_told(order)
     assert len({each.words for each in parts}) == len(CAUSES)
+
+
+def some_of(names: tuple[str, ...], record: Callable[..., object], **figures: st.SearchStrategy[object]):
+    return st.lists(st.builds(record, st.sampled_from(names), **figures), max_size=5).map(tuple)
+
+
+many, prices = st.floats(0, 60), st.none() | st.floats(0, 90)
+writings = st.builds(
+    Finished,
+    some_of((BACKING, "gypsum skim", "mesh", "rail", "primer"), Delivered, delivered=many, price=prices),
+    some_of(
+        ("rails", "dub out", "labourer", "clean up", "return visits"), HoursSpent, hours=many, price=prices
+    ),
+    trips=st.lists(st.builds(ReturnTrip, hours=st.floats(0, 9), amount=st.floats(0, 99)), max_size=2).map(
+        tuple
+    ),
+    walls=st.floats(0.3, 2.5).map(as_it_was) | st.just(()),
+)
+
+
+@given(writings)
+@examples(25)
+def test_whatever_was_written_down_adds_up(finished):
+    account = settle_up(coarse_demo(), finished)
+    order = (PRICES, TRIPS, HOURS, QUANTITIES, WASTE, DENSITY, THICKNESS)
+    assert sum(account.parts.values()) == sum(account.parts_told(order).values()) == account.difference
+    assert account.left == account.agreed_price + account.variations - account.spent
+    paid = sum(
+        (D(repr(row.hours)) * (D(repr(row.price)) if row.price is not None else price_of_task(row.task)))
+        for row in finished.hours
+    )
+    named = {row.task for row in finished.hours}
+    spent = sum(line.spent for line in account.lines if line.name in named)
+    assert spent == pytest.approx(paid, abs=D("0.03"))
+
+
+def price_of_task(task: str) -> Decimal:
+    return price_of("labourer" if task == "labourer" else f"plasterer: {task}")

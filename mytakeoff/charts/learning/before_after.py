@@ -20,7 +20,7 @@ _ENDS = (0.01, 0.99)  # of both distributions: what is shown
 _STEPS = 241
 _DASHED = (0, (4, 3))
 _BAND = (INK, 0.15)
-_JOBS_AT = -0.1  # of the height: jobs stand under the curves
+_JOBS_AT, _ROW, _ROWS = -0.1, 0.08, 4  # of the height: jobs stand under the curves, in so many rows
 _MOST_TICKS = 6
 
 
@@ -88,16 +88,17 @@ def _draw_curves(axes: Axes, learnt: Learnt, values: Floats) -> None:
     axes.axvline(learnt.prior.default, color=INK, linewidth=0.8, linestyle=_DASHED, zorder=2)
     axes.axvline(learnt.value, color=INK, linewidth=1.2, zorder=3)
     axes.set_xlim(float(values[0]), float(values[-1]))
-    axes.set_ylim(2 * _JOBS_AT, 1.05)
 
 
 def _draw_jobs(axes: Axes, learnt: Learnt) -> None:
-    """A point a job, with a thin bar for what it may be off."""
-    for each in learnt.evidence:
+    """A point a job, with a thin bar for what it may be off; jobs that follow one another stand apart."""
+    at = [_JOBS_AT - nth % _ROWS * _ROW for nth in range(len(learnt.evidence))]
+    for each, row in zip(learnt.evidence, at, strict=True):
         off = each.point * each.uncertainty_share
-        axes.plot([each.point - off, each.point + off], [_JOBS_AT] * 2, color=INK, linewidth=1.0, zorder=4)
-    axes.plot([each.point for each in learnt.evidence], [_JOBS_AT] * len(learnt.evidence), "o", color=INK,
-              markersize=5, label="jobs", zorder=5, clip_on=False)  # fmt: skip
+        axes.plot([each.point - off, each.point + off], [row, row], color=INK, linewidth=1.0, zorder=4)
+    points_at = [each.point for each in learnt.evidence]
+    axes.plot(points_at, at, "o", color=INK, markersize=5, label="jobs", zorder=5, clip_on=False)
+    axes.set_ylim(min([_JOBS_AT, *at]) + _JOBS_AT, 1.05)
 
 
 def _mark(axes: Axes, learnt: Learnt, formats: Formats) -> None:

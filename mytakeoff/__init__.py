@@ -79,6 +79,17 @@ What there is
     how sure one wall's litres are, by what is likely on its background
 `change_between`, `Change`, `FixedPlace`, `read_again`
     what a second survey of a wall says was put on, tied by places that the plaster did not move
+`open_finished`, `save_finished`, `Finished`, `Delivered`, `HoursSpent`, `AgreedVariation`, `ReturnTrip`,
+`FinishedWall`, `SettledCoat`
+    what really happened on a job, beside its ``job.toml``
+`settle_up`, `Account`, `account_words`, `account_spread`, `cause_parts`, `CausePart`
+    what was agreed against what it cost, and what made the difference
+`shrinkage_seen`, `ShrinkageSeen`, `shrinkage_words`, `with_shrinkage`
+    how much a mix shrank, by surveys after and later, and the job that is priced so
+`learn_from`, `learn`, `FinishedJob`, `Lessons`, `lessons_words`, `Learnt`, `Prior`, `Evidence`
+    what a folder of finished jobs says of one's own mixes, waste, hours and walls
+`learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `draw_learnt`
+    what of that a job could use and why, the job with what was accepted, before and after as a picture
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
 `TakeoffError`, `Mistake`
@@ -91,11 +102,25 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from mytakeoff.account.account import Account
+    from mytakeoff.account.finished import (
+        AgreedVariation,
+        Delivered,
+        Finished,
+        FinishedWall,
+        HoursSpent,
+        ReturnTrip,
+        SettledCoat,
+    )
+    from mytakeoff.account.settle import account_spread, settle_up
+    from mytakeoff.account.settling import ShrinkageSeen, shrinkage_seen, with_shrinkage
+    from mytakeoff.account.words import CausePart, account_words, cause_parts, shrinkage_words
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
     from mytakeoff.chain import evaluate
     from mytakeoff.change.between import change_between
     from mytakeoff.change.change import Change
     from mytakeoff.change.fixed import read_again
+    from mytakeoff.charts.learning.before_after import draw_learnt
     from mytakeoff.coats.build_up import BuildUp, full_coat
     from mytakeoff.coats.coats import Coat, Coats, split_coats
     from mytakeoff.corners.clear_width import ClearWidth
@@ -106,6 +131,8 @@ if TYPE_CHECKING:
     from mytakeoff.errors import Mistake, TakeoffError
     from mytakeoff.figures.headline import Headline, headline
     from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
+    from mytakeoff.io.finished.finished_file import open_finished, save_finished
+    from mytakeoff.io.finished.finished_jobs import learn_from
     from mytakeoff.io.job.open_job import open_job
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
@@ -124,6 +151,12 @@ if TYPE_CHECKING:
     from mytakeoff.job.ranges import Range
     from mytakeoff.job.rates import LabourRates
     from mytakeoff.job.treatments import Compare, Edit, PlumbThing, Scenario, Treatment
+    from mytakeoff.learning.evidence import FinishedJob
+    from mytakeoff.learning.learn import Lessons, learn
+    from mytakeoff.learning.learnt import Learnt
+    from mytakeoff.learning.offers import LearntOffer, learnt_offers, with_learnt
+    from mytakeoff.learning.priors import Evidence, Prior
+    from mytakeoff.learning.words import lessons_words, offer_words
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.options.price_curve import CurvePoint, price_curve
     from mytakeoff.options.result import OptionResult, Refused, best_of
@@ -154,11 +187,17 @@ __version__ = "0.1.0"
 # Where each public name is: imported when it is first asked for, so that a command that prices nothing, and
 # the process that only hands out work, starts without the numeric libraries.
 _NAMES_IN = {
+    "account.account": "Account",
+    "account.finished": "AgreedVariation Delivered Finished FinishedWall HoursSpent ReturnTrip SettledCoat",
+    "account.settle": "account_spread settle_up",
+    "account.settling": "ShrinkageSeen shrinkage_seen with_shrinkage",
+    "account.words": "CausePart account_words cause_parts shrinkage_words",
     "buying.order": "Order cheapest_order order_as_priced take_order",
     "chain": "evaluate",
     "change.between": "change_between",
     "change.change": "Change",
     "change.fixed": "read_again",
+    "charts.learning.before_after": "draw_learnt",
     "coats.build_up": "BuildUp full_coat",
     "coats.coats": "Coat Coats split_coats",
     "corners.clear_width": "ClearWidth",
@@ -169,6 +208,8 @@ _NAMES_IN = {
     "errors": "Mistake TakeoffError",
     "figures.headline": "Headline headline",
     "flatness.straightedge": "straightedge_belly straightedge_gap",
+    "io.finished.finished_file": "open_finished save_finished",
+    "io.finished.finished_jobs": "learn_from",
     "io.job.open_job": "open_job",
     "io.job.save_job": "save_job",
     "io.job.scenarios": "edits_between with_scenario",
@@ -187,6 +228,12 @@ _NAMES_IN = {
     "job.ranges": "Range",
     "job.rates": "LabourRates",
     "job.treatments": "Compare Edit PlumbThing Scenario Treatment",
+    "learning.evidence": "FinishedJob",
+    "learning.learn": "Lessons learn",
+    "learning.learnt": "Learnt",
+    "learning.offers": "LearntOffer learnt_offers with_learnt",
+    "learning.priors": "Evidence Prior",
+    "learning.words": "lessons_words offer_words",
     "options.compare": "carry compare option_result options_of wall_by_wall",
     "options.price_curve": "CurvePoint price_curve",
     "options.result": "OptionResult Refused best_of",
@@ -236,9 +283,12 @@ def __dir__() -> list[str]:
 
 
 __all__ = [
+    "Account",
+    "AgreedVariation",
     "BuildUp",
     "Buying",
     "Calendar",
+    "CausePart",
     "Change",
     "Chosen",
     "ClearWidth",
@@ -251,20 +301,29 @@ __all__ = [
     "CostLine",
     "CurvePoint",
     "CutList",
+    "Delivered",
     "Diagonals",
     "Driver",
     "Edit",
+    "Evidence",
     "Extra",
+    "Finished",
+    "FinishedJob",
+    "FinishedWall",
     "Fitting",
     "FixedPlace",
     "Fixing",
     "FoundWall",
     "Headline",
+    "HoursSpent",
     "Job",
     "JobRanges",
     "JobWall",
     "LabourRates",
     "LaidEdge",
+    "Learnt",
+    "LearntOffer",
+    "Lessons",
     "LikelyWall",
     "LooseArea",
     "Margins",
@@ -283,6 +342,7 @@ __all__ = [
     "PlumbThing",
     "Price",
     "PriceList",
+    "Prior",
     "Programme",
     "QuotationTerms",
     "RailChoice",
@@ -292,11 +352,14 @@ __all__ = [
     "Refused",
     "RepairBuildUp",
     "Result",
+    "ReturnTrip",
     "Room",
     "RoomCorner",
     "RoomPlanes",
     "Scenario",
     "SettingOut",
+    "SettledCoat",
+    "ShrinkageSeen",
     "Site",
     "Supplier",
     "Surface",
@@ -310,16 +373,20 @@ __all__ = [
     "Wall",
     "WallRange",
     "WallSetting",
+    "account_spread",
+    "account_words",
     "best_cut",
     "best_of",
     "best_rails",
     "carry",
+    "cause_parts",
     "change_between",
     "cheapest_order",
     "cheapest_plane",
     "cheapest_plane_bound",
     "compare",
     "cut_list",
+    "draw_learnt",
     "edits_between",
     "evaluate",
     "find_walls",
@@ -328,7 +395,13 @@ __all__ = [
     "headline",
     "job_ranges",
     "job_sureness",
+    "learn",
+    "learn_from",
+    "learnt_offers",
+    "lessons_words",
     "likely_on",
+    "offer_words",
+    "open_finished",
     "open_job",
     "option_result",
     "option_walls",
@@ -340,8 +413,12 @@ __all__ = [
     "read_again",
     "read_survey",
     "room_planes",
+    "save_finished",
     "save_job",
     "set_out",
+    "settle_up",
+    "shrinkage_seen",
+    "shrinkage_words",
     "skim",
     "split_coats",
     "spot_repair",
@@ -351,7 +428,9 @@ __all__ = [
     "target_plane",
     "wall_by_wall",
     "wall_range",
+    "with_learnt",
     "with_scenario",
+    "with_shrinkage",
     "work_programme",
     "write_quotation",
 ]

@@ -108,6 +108,18 @@ def evaluate(job: Job, decided_by: Job | None = None) -> Result:
         except TakeoffError as error:
             check.add(error)
     check.done()
-    done, bare = with_allowances(job, walls), unpriced(job)
-    takeoff = as_bought(job, takeoff_stage(bare, done))
-    return Result(job, done, needs_stage(bare, done), price_job(job, done, takeoff))
+    return priced_with(job, with_allowances(job, walls))
+
+
+def priced_with(job: Job, walls: tuple[WallResult, ...]) -> Result:
+    """The stages that follow the walls: what a job comes to where they take what these take.
+
+    Parameters
+    ----------
+    job : Job
+    walls : tuple of WallResult
+        Treated, with what is priced or known on top of their readings.
+    """
+    bare = unpriced(job)
+    takeoff = as_bought(job, takeoff_stage(bare, walls))
+    return Result(job, walls, needs_stage(bare, walls), price_job(job, walls, takeoff))

@@ -80,10 +80,30 @@ def share_out(total: Decimal, weights: Sequence[Decimal], places: int = 2) -> tu
     """
     if not weights:
         return ()
-    coin, whole = Decimal(1).scaleb(-places), sum(weights, Decimal(0))
+    whole = sum(weights, Decimal(0))
     if whole == 0:
         weights, whole = [Decimal(1), *([Decimal(0)] * (len(weights) - 1))], Decimal(1)
-    exact = [total * weight / whole for weight in weights]
+    return rounded_together([total * weight / whole for weight in weights], total, places)
+
+
+def rounded_together(exact: Sequence[Decimal], total: Decimal, places: int = 2) -> tuple[Decimal, ...]:
+    """Amounts that add up to a total, each rounded to `places`, so that they still do, to the smallest coin.
+
+    Parameters
+    ----------
+    exact : sequence of Decimal
+        Of any sign; their sum differs from the total by the rounding of their last digits only.
+    total : Decimal
+        With at most `places` decimals.
+    places : int
+        Decimal places of a part.
+
+    Examples
+    --------
+    >>> [str(part) for part in rounded_together([Decimal("-0.335"), Decimal("1.335")], Decimal("1.00"))]
+    ['-0.33', '1.33']
+    """
+    coin = Decimal(1).scaleb(-places)
     parts = [share.quantize(coin, rounding=ROUND_FLOOR) for share in exact]
     left = int((total - sum(parts, Decimal(0))) / coin)
     by_loss = sorted(range(len(parts)), key=lambda place: parts[place] - exact[place])

@@ -84,6 +84,9 @@ class Confidence:
         What fetching more costs beyond the bags, in the job's currency, 0 or more [-]; None: the price of one
         delivery.
     likely : LikelyWall
+    strayed_ratio : float
+        How far places that are not read stray from what is said of them, as a ratio of standard deviations,
+        0.2 to 5; 1 unless finished walls showed otherwise [-].
 
     Raises
     ------
@@ -100,6 +103,7 @@ class Confidence:
     unused_bag_share: Share = 0.5
     extra_trip_price: Money | None = None
     likely: LikelyWall = field(default_factory=LikelyWall)
+    strayed_ratio: Annotated[float, Within(0.2, 5.0, usual="1 unless your finished walls show it")] = 1.0
 
     def __post_init__(self) -> None:
         check = Check("how sure")

@@ -86,6 +86,10 @@ class Mix:
         Given for a site mix; then no bags of the mix itself are bought.
     source : str
         Where the figures come from.
+    shrinkage_share : float
+        What it loses of its thickness while it sets and dries: so much more is laid that what stays is as
+        thick as is asked for. 0 <= share <= 0.3; 0 unless it was seen on finished walls (common practice, no
+        source) [-].
 
     Raises
     ------
@@ -113,6 +117,7 @@ class Mix:
     dry_days_per_mm: Annotated[float, Within(0.0, 30.0, usual=SHEET)] = 1.0
     recipe: Recipe | None = None
     source: str = ""
+    shrinkage_share: Annotated[float, Within(0.0, 0.3, usual="0 unless you have seen it shrink")] = 0.0
 
     def __post_init__(self) -> None:
         check = Check(f"mix {self.name!r}")
@@ -139,9 +144,20 @@ class Mix:
         check.done()
 
     @property
+    def kg_per_l(self) -> float:
+        """Dry powder for each litre that stays, what it shrinks by made up for [kg/l].
+
+        Examples
+        --------
+        >>> Mix("backing", 0.98, 25, 8, 15, 35, shrinkage_share=0.02).kg_per_l
+        1.0
+        """
+        return self.density_kg_per_l / (1.0 - self.shrinkage_share)
+
+    @property
     def m2_per_bag_at_10_mm(self) -> float:
         """Area that one bag covers 10 mm thick, without waste [m²]."""
-        return self.bag_kg / (self.density_kg_per_l * 10.0)
+        return self.bag_kg / (self.kg_per_l * 10.0)
 
 
 @dataclass(frozen=True)

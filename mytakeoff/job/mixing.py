@@ -71,15 +71,15 @@ def whole_bags(kg: float, bag_kg: float, waste_kg: float = 0.0, slack_share: flo
     return bags - 1 if bags > 1 and over_kg < slack_share * bag_kg and over_kg <= waste_kg else bags
 
 
-def dry_kg(litres: float, density_kg_per_l: float, waste_share: float) -> float:
+def dry_kg(litres: float, kg_per_l: float, waste_share: float) -> float:
     """Dry powder to mix for litres in place [kg].
 
     Parameters
     ----------
     litres : float
         0 or more [l].
-    density_kg_per_l : float
-        Dry powder for each litre in place, more than 0 [kg/l].
+    kg_per_l : float
+        Dry powder for each litre that stays, as `Mix.kg_per_l` has it, more than 0 [kg/l].
     waste_share : float
         Extra mixed, as a share of what stays on the wall [-].
 
@@ -90,7 +90,7 @@ def dry_kg(litres: float, density_kg_per_l: float, waste_share: float) -> float:
     >>> round(dry_kg(186, 0.9, 0.1))
     184
     """
-    return litres * density_kg_per_l * (1 + waste_share)
+    return litres * kg_per_l * (1 + waste_share)
 
 
 def recipe_need(volume_m3_wet: float, recipe: Recipe, lime_binder: bool = False) -> RecipeNeed:
@@ -130,7 +130,8 @@ def recipe_need(volume_m3_wet: float, recipe: Recipe, lime_binder: bool = False)
 
 
 def site_mix(mix: Mix, litres: float, waste_share: float) -> RecipeNeed | None:
-    """Parts of a site mix for litres in place [l] and a waste share [-], or None for a bagged mix."""
+    """Parts of a site mix for litres that stay [l] and a waste share [-], or None for a bagged mix."""
     if mix.recipe is None:
         return None
-    return recipe_need(litres * (1 + waste_share) / 1000, mix.recipe, lime_binder=mix.family == "lime")
+    laid_l = litres / (1.0 - mix.shrinkage_share)
+    return recipe_need(laid_l * (1 + waste_share) / 1000, mix.recipe, lime_binder=mix.family == "lime")

@@ -259,7 +259,7 @@ class _Maker:
         """A step that lays a mix, with its gaugings and water."""
         waste = waste_share_of(role, self.job)
         parts = site_mix(mix, litres, waste)
-        kg = parts.dry_kg if parts else dry_kg(litres, mix.density_kg_per_l, waste)
+        kg = parts.dry_kg if parts else dry_kg(litres, mix.kg_per_l, waste)
         gaugings = gaugings_of(litres, mix, role, self.job)
         return replace(step, mix=mix, litres=litres, gaugings=gaugings, dry_kg=kg)
 

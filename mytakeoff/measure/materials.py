@@ -117,7 +117,7 @@ def gauging_l(mix: Mix, role: str, rates: LabourRates) -> float:
     10.0
     """
     pot_l = pot_litres(mix, role, rates)
-    return min(mix.bag_kg / mix.density_kg_per_l, pot_l) or mix.bag_kg / mix.density_kg_per_l
+    return min(mix.bag_kg / mix.kg_per_l, pot_l) or mix.bag_kg / mix.kg_per_l
 
 
 def pot_litres(mix: Mix, role: str, rates: LabourRates) -> float:
@@ -209,7 +209,7 @@ def _need(mix: Mix, parts: Sequence[tuple[str, float, float]], job: Job) -> MixN
     litres, allowance_l = sum(main for _, main, _ in parts), sum(more for _, _, more in parts)
     waste = _waste_share(parts, job)
     recipe = site_mix(mix, litres + allowance_l, waste)
-    dry = recipe.dry_kg if recipe else dry_kg(litres + allowance_l, mix.density_kg_per_l, waste)
+    dry = recipe.dry_kg if recipe else dry_kg(litres + allowance_l, mix.kg_per_l, waste)
     bags = 0 if recipe else bags_of(job, mix, dry, waste)
     water = dry * mix.water_l_per_kg
     return MixNeed(mix, litres, allowance_l, dry, bags, bag_kg_of(job, mix), water, recipe, waste)

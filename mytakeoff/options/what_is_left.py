@@ -180,4 +180,4 @@ def weight_kg(plaster: Sequence[tuple[Mix, float]]) -> float:
     >>> round(weight_kg([(Mix("light gypsum backing", 0.8, 25, 8, 15, 35), 100.0)]), 6)
     95.2
     """
-    return sum(litres * mix.density_kg_per_l * (1 + BOUND_WATER_SHARE[mix.family]) for mix, litres in plaster)
+    return sum(litres * mix.kg_per_l * (1 + BOUND_WATER_SHARE[mix.family]) for mix, litres in plaster)

@@ -67,7 +67,7 @@ def bags_needed(
     for mix, waste_share in wastes.items():
         on_walls = _in_all(mix_litres(mix, ranges, litres))
         wasted = np.broadcast_to(np.maximum(waste_share + more, 0.0), on_walls.shape)
-        kg = on_walls * mix.density_kg_per_l * factor * (1 + wasted)
+        kg = on_walls * mix.kg_per_l * factor * (1 + wasted)
         found[mix] = np.array(bags_of_each(job, mix, kg.tolist(), wasted.tolist()), dtype=float)
     return found
 

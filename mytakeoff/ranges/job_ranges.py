@@ -196,6 +196,7 @@ def _range_steps(
         return replace(made, drawn_faces=None)
 
     made = yield from _kept.steps((measured, rule, plane, priced_l), without_faces)
+    made = replace(made, drawn=drawn)  # which hangs on how far places stray, too
     if measured.is_uncertain:
         drawn_faces = yield from faces_steps(measured)
         made = replace(made, drawn_faces=drawn_faces)

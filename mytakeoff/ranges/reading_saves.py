@@ -93,7 +93,7 @@ def lasting_l(job: Job, mix: Mix, waste_share: float, job_l: Floats, wall_l: Flo
     """For how many litres of a mix each number of bags lasts that may be needed; see `Bagged` [l]."""
     reach = REACH_SD * float(wall_l.std())
     litres = np.linspace(max(float(job_l.min()) - reach, 0.0), float(job_l.max()) + reach, STEPS)
-    kg = litres * mix.density_kg_per_l * (1 + waste_share)
+    kg = litres * mix.kg_per_l * (1 + waste_share)
     bags = np.array(bags_of_each(job, mix, kg.tolist(), [waste_share] * STEPS))
     last = np.searchsorted(bags, np.arange(bags[0], bags[-1] + 1), side="right") - 1
     return np.asarray(litres[last])

@@ -45,6 +45,19 @@ class Drawn:
         """The litres [l] that a share [-] of the faces stay within."""
         return quantile(self.litres, self.weights, share)
 
+    def spread_by(self, ratio: float) -> Drawn:
+        """The same faces with litres so many times as far from their mean [-].
+
+        Examples
+        --------
+        >>> Drawn(np.array([2.0, 6.0]), np.full(2, 0.5)).spread_by(1.5).litres.tolist()
+        [1.0, 7.0]
+        """
+        if ratio == 1.0:
+            return self
+        mean = float((self.litres * self.weights).sum())
+        return Drawn(mean + ratio * (self.litres - mean), self.weights)
+
 
 def quantile(values: Floats, weights: Floats, share: float) -> float:
     """The value that a share [-] of the weight lies at or below; between values, straight.

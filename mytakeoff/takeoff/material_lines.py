@@ -12,7 +12,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.mixing import RecipeNeed, dry_kg, whole_bags
 from mytakeoff.job.packs import BAG
-from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity
+from mytakeoff.measure.line import MATERIALS, Quantity, present, quantity, without_zeros
 from mytakeoff.measure.materials import MixNeed, bags_of
 from mytakeoff.measure.wall_measures import Measures
 from mytakeoff.units import decimal_of, round_money
@@ -68,19 +68,34 @@ def times_waste(waste_share: float, formats: Formats = HOUSE) -> str:
     return formats.exact(Decimal(two if float(two) == float(four) else four))
 
 
+def shrinks(mix: Mix, formats: Formats) -> str:
+    """What litres are divided by because they shrink, in words; "" for a mix that does not.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from mytakeoff.job.catalogue import LIGHT_GYPSUM
+    >>> shrinks(LIGHT_GYPSUM, HOUSE), shrinks(replace(LIGHT_GYPSUM, shrinkage_share=0.02), HOUSE)
+    ('', ' ÷ 0.98 for shrinkage')
+    """
+    stays = without_zeros(round_money(decimal_of(1.0 - mix.shrinkage_share), 6))
+    return f" ÷ {formats.exact(stays)} for shrinkage" if mix.shrinkage_share > 0 else ""
+
+
 def bag_words(job: Job, need: MixNeed) -> str:
     """How litres become bags, as one would check it by hand: who multiplies it out gets as many bags."""
     number, short, mix, waste = job.formats.number, job.formats.short, need.mix, need.waste_share
 
     def agrees(places: int) -> bool:
         litres, kg = (round_money(decimal_of(each), places) for each in (need.priced_l, need.dry_kg))
-        multiplied = dry_kg(float(litres), mix.density_kg_per_l, round(waste, 4))
+        multiplied = dry_kg(float(litres), mix.kg_per_l, round(waste, 4))
         return {bags_of(job, mix, each, waste) for each in (multiplied, float(kg))} == {need.bags}
 
     places = next((places for places in range(3) if agrees(places)), 3)
     return (
-        f"{_litre_words(job, need, places)} × {short(mix.density_kg_per_l)} kg/l × "
-        f"{times_waste(waste, job.formats)} = {number(need.dry_kg, places)} kg"
+        f"{_litre_words(job, need, places)}{shrinks(mix, job.formats)} × "
+        f"{short(mix.density_kg_per_l)} kg/l × {times_waste(waste, job.formats)} = "
+        f"{number(need.dry_kg, places)} kg"
         f"{over_words(need.dry_kg, places, need.bags, need.bag_kg, job.formats)}"
     )
 
@@ -126,7 +141,8 @@ def _recipe(job: Job, need: MixNeed, parts: RecipeNeed, gaugings: Mapping[Mix, i
     if recipe is None:
         return []
     wet = (
-        f"{mix.name}: {_litre_words(job, need, 0)} × {times_waste(need.waste_share, formats)}, "
+        f"{mix.name}: {_litre_words(job, need, 0)}{shrinks(mix, formats)} × "
+        f"{times_waste(need.waste_share, formats)}, "
         f"{formats.short(recipe.wet_to_dry)} l of dry parts a litre"
     )
     binder, bag_kg = (

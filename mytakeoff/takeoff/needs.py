@@ -102,7 +102,7 @@ def needs_of(
 
 def _mix(need: MixNeed, line: Quantity) -> Need:
     """A mix by its dry weight; what was only allowed for likely stays in its bags."""
-    likely = dry_kg(need.litres, need.mix.density_kg_per_l, need.waste_share)
+    likely = dry_kg(need.litres, need.mix.kg_per_l, need.waste_share)
     return Need(need.mix.name, need.dry_kg, likely, KG, line.basis, need.mix.bag_kg, waste=need.waste_kg)
 
 

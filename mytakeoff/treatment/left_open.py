@@ -99,9 +99,8 @@ def way_name(wall: WallResult) -> str:
 def fingerprint(job: Job, wall: WallResult) -> str:
     """Of the survey, the rule and the way that what is left open belongs to: the same in every process."""
     compare = job.compare if straightens(wall) else None
-    return _fingerprint(
-        wall, job.reach_m, job.loose_growth_share, job.cell_m, likely_of(job, wall.entry), compare
-    )
+    likely, ratio = likely_of(job, wall.entry), job.sureness.strayed_ratio
+    return _fingerprint(wall, job.reach_m, job.loose_growth_share, job.cell_m, likely, compare, ratio)
 
 
 @lru_cache(maxsize=CACHE_SIZE)
@@ -112,6 +111,7 @@ def _fingerprint(
     cell_m: float,
     likely: LikelyWall,
     compare: Compare | None,
+    strayed_ratio: float,
 ) -> str:
     rule: object = wall.rule
     if compare is not None:
@@ -119,7 +119,8 @@ def _fingerprint(
         rule = edge_rules_of(compare, wall.entry.wall), compare.left_mm, blake2b(cut.tobytes()).hexdigest()
     entry = wall.entry
     parts = MODEL, entry.survey.fingerprint, entry.loose, reach_m, growth_share, cell_m, likely, rule
-    return blake2b(repr(parts).encode(), digest_size=16).hexdigest()
+    strayed = () if strayed_ratio == 1.0 else (strayed_ratio,)
+    return blake2b(repr((*parts, *strayed)).encode(), digest_size=16).hexdigest()
 
 
 def _more_l(job: Job, wall: WallResult) -> Generator[None, None, tuple[float, ...]]:
@@ -137,10 +138,12 @@ def drawn_more_steps(job: Job, wall: WallResult) -> Generator[None, None, Drawn]
         drawn = yield from drawn_of_steps(measured, wall.rule)
         drawn_faces = yield from faces_steps(measured)
         mean_mm = drawn.litres / drawn_faces.surface.net_area_m2
-        return Drawn((mean_mm - build_up.mean_mm) * build_up.area_m2, drawn.weights)
+        more_l = (mean_mm - build_up.mean_mm) * build_up.area_m2
+        return Drawn(more_l, drawn.weights).spread_by(job.sureness.strayed_ratio)
     drawn_faces = yield from faces_steps(measured)
     fills = yield from fills_of_steps(job, wall)
-    more = np.array([fill.volume_l for fill in fills.faces]) - fills.plain.volume_l
+    filled_l = Drawn(np.array([fill.volume_l for fill in fills.faces]), fills.weights)
+    more = filled_l.spread_by(job.sureness.strayed_ratio).litres - fills.plain.volume_l
     holes = float((drawn_faces.lowering_mm * drawn_faces.surface.known_area_m2).sum())
     filled = build_up.volume_l - sum(coat.thickness_mm for coat in wall.skim) * build_up.area_m2
     return Drawn(np.maximum(more, min(holes - filled, 0.0)), fills.weights)  # holes are filled in any case
@@ -294,6 +297,23 @@ def _by_mix(wall: WallResult, litres: float) -> tuple[MixPart, ...]:
     if whole == 0:
         return (MixPart(wall.first_mix, PATCH_ROLES[0], litres),)
     return tuple(MixPart(mix, role, litres * each / whole) for (mix, role), each in more.items() if each)
+
+
+def with_more(wall: WallResult, litres: float) -> WallResult:
+    """A treated wall with so much more plaster on it than through its readings, as it was measured later.
+
+    Parameters
+    ----------
+    wall : WallResult
+    litres : float
+        Below 0 where it took less; no less than it has [l].
+    """
+    litres = max(litres, -wall.build_up.volume_l)
+    had, more = _litres_by_role(wall.layers), _by_mix(wall, litres)
+    if any(had.get((part.mix, part.role), 0.0) + part.litres < 0 for part in more):
+        thinner = litres / wall.build_up.volume_l
+        more = tuple(MixPart(mix, role, each * thinner) for (mix, role), each in had.items())
+    return replace(wall, allowance=more, left_open=None, held=False)
 
 
 def _litres_by_role(layers: Sequence[Layer]) -> dict[tuple[Mix, str], float]:

@@ -38,7 +38,7 @@ def mix_price_per_l(job: Job, mix: Mix, waste_share: float) -> float:
     """
     parts = site_mix(mix, 1.0, waste_share)
     if parts is None:
-        kg = dry_kg(1.0, mix.density_kg_per_l, waste_share)
+        kg = dry_kg(1.0, mix.kg_per_l, waste_share)
         return kg * _price_per_kg(job, mix.name, mix.bag_kg)
     lime_kg = _price_per_kg(job, catalogue.LIME, catalogue.LIME_BAG_KG)
     cement_kg = 0.0 if mix.family == "lime" else _price_per_kg(job, catalogue.CEMENT, mix.bag_kg)

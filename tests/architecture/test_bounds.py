@@ -32,6 +32,7 @@ WORKED_OUT = {
     mt.WallRange, mt.WallSetting,
     StandsOff,  # what a reader found on a scan
     CutWorth,  # a price in litres, worked out from prices
+    mt.Account, mt.ShrinkageSeen, mt.Lessons, mt.Learnt, mt.LearntOffer, mt.Prior, mt.Evidence, mt.CausePart,
 }  # fmt: skip
 NUMBERS = (float, int, Decimal, Floats)
 WRONG = [math.nan, math.inf, -math.inf, 1e300, -1e300]
@@ -118,6 +119,12 @@ def samples() -> dict[type, Any]:
         mt.Treatment("patch", "patch what has fallen"),
         SaidOf(0.5, 0.5, "plaster"),
         LeftOpen(wall.name, "float plumb", "", (0.0, 1.0)),
+        mt.Delivered("mesh", 1.0),
+        mt.HoursSpent("rails", 1.0),
+        mt.AgreedVariation("niche", 1.0),
+        mt.ReturnTrip(),
+        mt.FinishedWall("A", settled=(mt.SettledCoat(-0.2, 0.1),)),
+        mt.Finished(),
     ]
     while left:
         thing = left.pop()

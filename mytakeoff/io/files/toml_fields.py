@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+import tomllib
 from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import date, datetime
@@ -20,9 +22,12 @@ from mytakeoff.treatment.ways import WAYS
 ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots": "high_spot",
           "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
           "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit",
-          "corners": "corner", "clear_widths": "clear_width",
-          "fixed_places": "fixed_place"}  # fmt: skip
+          "corners": "corner", "clear_widths": "clear_width", "fixed_places": "fixed_place",
+          "deliveries": "delivery", "variations": "variation", "trips": "trip", "walls": "wall"}  # fmt: skip
 NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
+
+
+AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
 @dataclass(frozen=True)
@@ -63,6 +68,32 @@ def keys_of(*classes: type, without: frozenset[str] = frozenset()) -> dict[str, 
             why = entry.metadata.get("why", Key.why)
             found[name] = Key(name, entry.name, hints[entry.name], default, why)
     return found
+
+
+def toml_document(text: str, name: str) -> dict[str, Any]:
+    """The tables of a text.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        Of the file, for messages.
+
+    Raises
+    ------
+    TakeoffError
+        It is no TOML.
+    """
+    rule = "the file is written in TOML"
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        at = AT.search(str(error))
+        where = "end of the file" if at and at[1] is None else f"row {at[1]}, column {at[2]}" if at else ""
+        found, remedy = AT.sub("", str(error)), "look at the quotes and brackets there and just before"
+        raise TakeoffError(Mistake(found, rule, remedy, f"{name}, {where}" if where else name)) from None
+    except (RecursionError, ValueError) as error:  # brackets without end, a number of thousands of digits
+        raise TakeoffError(Mistake(str(error), rule, "take out what does not belong", name)) from None
 
 
 def read_table(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from dataclasses import asdict, dataclass
 from decimal import Decimal
@@ -16,7 +14,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.atomic import read_together
 from mytakeoff.io.files.journal import half_done
 from mytakeoff.io.files.text import FileText, path_inside, read_text
-from mytakeoff.io.files.toml_fields import construct, place_of, read_table
+from mytakeoff.io.files.toml_fields import construct, place_of, read_table, toml_document
 from mytakeoff.io.job.claims import check_claims
 from mytakeoff.io.job.packs import read_packs
 from mytakeoff.io.job.prices import read_prices
@@ -62,7 +60,6 @@ class FoundBeside:
 
 _SCANS: WeakValueDictionary[Any, Survey] = WeakValueDictionary()  # read already, as long as a job has them
 WALL_FIELDS = frozenset(Wall.__dataclass_fields__)
-AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
 def open_job(folder: str | Path | None = None) -> Job:
@@ -136,23 +133,7 @@ def parsed(file: FileText) -> dict[str, Any]:
     TakeoffError
         It is no TOML, or of a newer format.
     """
-    try:
-        document = tomllib.loads(file.text)
-    except tomllib.TOMLDecodeError as error:
-        at = AT.search(str(error))
-        where = "end of the file" if at and at[1] is None else f"row {at[1]}, column {at[2]}" if at else ""
-        raise TakeoffError(
-            Mistake(
-                AT.sub("", str(error)),
-                "the file is written in TOML",
-                "look at the quotes and brackets there and just before",
-                f"{JOB_FILE}, {where}" if where else JOB_FILE,
-            )
-        ) from None
-    except (RecursionError, ValueError) as error:  # brackets without end, a number of thousands of digits
-        raise TakeoffError(
-            Mistake(str(error), "the file is written in TOML", "take out what does not belong", JOB_FILE)
-        ) from None
+    document = toml_document(file.text, JOB_FILE)
     upgrade(document)
     return document
 

@@ -170,6 +170,8 @@ SURE = {
     "sureness.confidence_share": "Price and order are enough in, of 100 such jobs | 80 (no source)",
     "sureness.unused_bag_share": "A bag left over loses | of its price; 50 % (no source)",
     "sureness.extra_trip_price": "Fetching more costs | beside the bags; empty: one delivery",
+    "sureness.strayed_ratio": "Places not read stray | so many times as far as is said; 1 unless finished "
+    "walls showed otherwise",
     "sureness.likely.relief_mm": "A wall stands off its mean plane by | before anything is read, as a "
     "standard deviation",
     "sureness.likely.length_m": "It does so over",

@@ -43,6 +43,7 @@ WALL_WORDS = {
 MIX_WORDS = {
     "mix.name": "Mix",
     "mix.density_kg_per_l": "Density | dry powder for each litre on the wall",
+    "mix.shrinkage_share": "Shrinks by | of its thickness; 0 unless your finished walls show it (no source)",
     "mix.bag_kg": "Bag",
     "mix.least_coat_mm": "Thinnest coat",
     "mix.max_coat_mm": "Thickest coat",

@@ -1,0 +1,1 @@
+"""What was written down of a finished job, beside its ``job.toml``; folders of finished jobs."""

@@ -1,0 +1,99 @@
+"""Finished jobs in a folder of folders: opened one by one, those that cannot be told and left out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished
+from mytakeoff.io.job.open_job import open_job
+from mytakeoff.learning.evidence import FinishedJob
+from mytakeoff.learning.learn import Lessons, learn
+
+
+@dataclass(frozen=True)
+class FinishedJobs:
+    """The finished jobs in a folder.
+
+    Parameters
+    ----------
+    jobs : tuple of FinishedJob
+        By the names of their folders.
+    left_out : tuple of Mistake
+        What could not be opened or is not done yet, and why.
+    """
+
+    jobs: tuple[FinishedJob, ...]
+    left_out: tuple[Mistake, ...]
+
+
+def finished_jobs(folder: str | Path) -> FinishedJobs:
+    """The jobs in the folders below a folder of which something was written down.
+
+    Parameters
+    ----------
+    folder : str or Path
+        Holds job folders; nothing in them is changed but a save that was cut off, which is finished.
+
+    Returns
+    -------
+    FinishedJobs
+
+    Raises
+    ------
+    TakeoffError
+        The folder cannot be read.
+    """
+    jobs, left_out = list[FinishedJob](), list[Mistake]()
+    for place in _below(Path(folder)):
+        try:
+            job = open_job(place)
+            done = FinishedJob(place.name, job, open_finished(place))
+        except TakeoffError as error:
+            left_out += [_told_of(place.name, mistake) for mistake in error.mistakes]
+            continue
+        if job.state == "done":
+            jobs.append(done)
+        else:
+            left_out.append(
+                Mistake(f"its state is {job.state!r}", "a job is learnt from when it is done",
+                        "say that it is done on its job sheet", place.name)
+            )  # fmt: skip
+    return FinishedJobs(tuple(jobs), tuple(left_out))
+
+
+def _below(folder: Path) -> Sequence[Path]:
+    """The folders in a folder that hold what was written down of a job."""
+    try:
+        return sorted(place for place in folder.iterdir() if (place / FINISHED_FILE).is_file())
+    except OSError as error:
+        raise TakeoffError(
+            Mistake(f"cannot be read ({error.strerror})", "finished jobs lie in folders of one folder",
+                    "name the folder that holds them", str(folder))
+        ) from None  # fmt: skip
+
+
+def _told_of(name: str, mistake: Mistake) -> Mistake:
+    return Mistake(mistake.found, mistake.rule, mistake.remedy, f"{name}, {mistake.place}")
+
+
+def learn_from(folder: str | Path) -> Lessons:
+    """What the finished jobs in a folder say of this user's own figures; see `learn`. Asks no network.
+
+    Parameters
+    ----------
+    folder : str or Path
+
+    Returns
+    -------
+    Lessons
+
+    Raises
+    ------
+    TakeoffError
+        The folder cannot be read; what is wrong with a job in it is told in `left_out`.
+    """
+    found = finished_jobs(folder)
+    return learn(found.jobs, found.left_out)

@@ -1,0 +1,76 @@
+"""Finished jobs, invented: walls of one small job with other readings, and what was written down of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from demo import coarse_demo
+
+import mytakeoff as mt
+from mytakeoff.account.finished import Delivered, Finished, FinishedWall, HoursSpent
+from mytakeoff.learning.evidence import FinishedJob, at_default_rates
+
+BACKING, SKIM = "light gypsum backing", "gypsum skim"
+
+
+def small_job(nth: int) -> mt.Job:
+    """One wall of the demo, readings moved by so many tenths of a millimetre; what was missed is entered."""
+    job = coarse_demo()
+    wall = job.wall("window wall")
+    moved = replace(wall.survey, proud_mm=wall.survey.proud_mm + 0.1 * nth * (wall.survey.x_m > 1))
+    start = date(2027, 3, 1 + nth)
+    return replace(
+        job,
+        title=f"job {nth}",
+        walls=(replace(wall, survey=moved),),
+        missed_high_spot_mm=2.0,
+        compare=replace(job.compare, beside=()),
+        calendar=replace(job.calendar, start=start),
+        state="done",
+    )
+
+
+def done_job(
+    nth: int,
+    *,
+    denser: float = 1.0,
+    wasted: float = 0.1,
+    slower: float = 1.0,
+    spots: int | None = None,
+    strayed: float | None = None,
+    sure_mm: float = 0.0,
+    mixes: tuple[str, ...] = (BACKING,),
+) -> FinishedJob:
+    """A small job whose mixes came out so many times as dense, with so much waste, hours, high spots.
+
+    The wall is as thick as it was priced, measured to `sure_mm`.
+    """
+    job = small_job(nth)
+    result = mt.evaluate(job)
+    usual = mt.evaluate(at_default_rates(job))
+    hours = {line.item.removeprefix("plasterer: "): float(line.quantity) for line in usual.cost.lines}
+    (wall,) = result.walls
+    needs = {need.mix.name: need for need in result.needs}
+    came = []
+    for name in mixes:
+        need = needs[name]
+        stays = need.priced_l * need.mix.kg_per_l * denser / need.bag_kg
+        came.append(Delivered(name, stays * (1 + wasted), wasted=stays * wasted))
+    tasks = ("float backing", "rails", "finish coat")
+    thick_mm = (wall.build_up.volume_l + wall.allowance_l) / wall.build_up.area_m2
+    finished = Finished(
+        tuple(came),
+        tuple(HoursSpent(task, round(hours[task] * slower, 4)) for task in tasks),
+        walls=(
+            FinishedWall(
+                "window wall",
+                thick_mm,
+                sure_mm,
+                spots_found=spots,
+                strayed_ratio=strayed,
+                strayed_places=0 if strayed is None else 50,
+            ),
+        ),
+    )
+    return FinishedJob(f"job {nth}", job, finished)

@@ -77,6 +77,14 @@ What there is
     ranges, bags to order, where to measure next
 `wall_range`, `WallRange`, `LikelyWall`, `likely_on`
     how sure one wall's litres are, by what is likely on its background
+`promised_by`, `Promised`, `judge_finished`, `FinishedWall`, `Judged`, `AcceptanceRule`, `ReadingErrors`
+    a finished wall held to what was promised of it: pass, fail, or too close to call
+`judge_corner`, `judge_width`, `finished_words`
+    the same for a corner and for a clear width; how it reads
+`snag_list`, `SnagList`, `Snag`, `TouchUp`, `HandMark`, `write_snags`
+    what is left to touch up, place by place, with marks made by hand
+`snag_book`, `CheckRound`
+    the same after every round of checking: open, done, checked, reopened
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
 `TakeoffError`, `Mistake`
@@ -125,6 +133,14 @@ from mytakeoff.survey.wall import LooseArea, Opening, Wall
 from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
+    from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
+    from mytakeoff.acceptance.hand_marks import HandMark
+    from mytakeoff.acceptance.in_words import finished_words
+    from mytakeoff.acceptance.judge_finished import FinishedWall, judge_corner, judge_finished, judge_width
+    from mytakeoff.acceptance.promised import Promised, promised_by
+    from mytakeoff.acceptance.reading_errors import ReadingErrors
+    from mytakeoff.acceptance.rounds import CheckRound, snag_book
+    from mytakeoff.acceptance.snags import Snag, SnagList, TouchUp, snag_list
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
     from mytakeoff.documents.write import write_quotation
     from mytakeoff.figures.headline import Headline, headline
@@ -132,6 +148,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
+    from mytakeoff.io.tables.snags import write_snags
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.options.price_curve import CurvePoint, price_curve
     from mytakeoff.options.result import OptionResult, Refused, best_of
@@ -151,6 +168,17 @@ __version__ = "0.1.0"
 _LATER = {
     "save_job": "io.job.save_job",
     "write_quotation": "documents.write",
+    "write_snags": "io.tables.snags",
+    **dict.fromkeys(("AcceptanceRule", "Judged"), "acceptance.conformity"),
+    "HandMark": "acceptance.hand_marks",
+    **dict.fromkeys(
+        ("FinishedWall", "judge_corner", "judge_finished", "judge_width"), "acceptance.judge_finished"
+    ),
+    "finished_words": "acceptance.in_words",
+    **dict.fromkeys(("Promised", "promised_by"), "acceptance.promised"),
+    "ReadingErrors": "acceptance.reading_errors",
+    **dict.fromkeys(("CheckRound", "snag_book"), "acceptance.rounds"),
+    **dict.fromkeys(("Snag", "SnagList", "TouchUp", "snag_list"), "acceptance.snags"),
     **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
     "FoundWall": "io.scan.found_wall",
     "find_walls": "io.scan.find_walls",
@@ -183,9 +211,11 @@ def __getattr__(name: str) -> Any:
 
 
 __all__ = [
+    "AcceptanceRule",
     "BuildUp",
     "Buying",
     "Calendar",
+    "CheckRound",
     "Chosen",
     "ClearWidth",
     "Coat",
@@ -201,13 +231,16 @@ __all__ = [
     "Driver",
     "Edit",
     "Extra",
+    "FinishedWall",
     "Fitting",
     "Fixing",
     "FoundWall",
+    "HandMark",
     "Headline",
     "Job",
     "JobRanges",
     "JobWall",
+    "Judged",
     "LabourRates",
     "LaidEdge",
     "LikelyWall",
@@ -229,10 +262,12 @@ __all__ = [
     "Price",
     "PriceList",
     "Programme",
+    "Promised",
     "QuotationTerms",
     "RailChoice",
     "RailPlan",
     "Range",
+    "ReadingErrors",
     "Recipe",
     "Refused",
     "RepairBuildUp",
@@ -243,6 +278,8 @@ __all__ = [
     "Scenario",
     "SettingOut",
     "Site",
+    "Snag",
+    "SnagList",
     "Supplier",
     "Surface",
     "Survey",
@@ -250,6 +287,7 @@ __all__ = [
     "System",
     "TakeoffError",
     "TargetPlane",
+    "TouchUp",
     "Treatment",
     "Triangle",
     "Wall",
@@ -267,11 +305,15 @@ __all__ = [
     "edits_between",
     "evaluate",
     "find_walls",
+    "finished_words",
     "full_coat",
     "grid_surface",
     "headline",
     "job_ranges",
     "job_sureness",
+    "judge_corner",
+    "judge_finished",
+    "judge_width",
     "likely_on",
     "open_job",
     "option_result",
@@ -281,11 +323,14 @@ __all__ = [
     "price_curve",
     "price_drivers",
     "priced_tolerance",
+    "promised_by",
     "read_survey",
     "room_planes",
     "save_job",
     "set_out",
     "skim",
+    "snag_book",
+    "snag_list",
     "split_coats",
     "spot_repair",
     "straightedge_belly",
@@ -297,4 +342,5 @@ __all__ = [
     "with_scenario",
     "work_programme",
     "write_quotation",
+    "write_snags",
 ]

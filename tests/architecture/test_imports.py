@@ -42,6 +42,7 @@ LAYERS = (
     ("buying", "programme"),
     ("figures",),
     ("options",),
+    ("acceptance",),
     ("quotation",),
     ("store",),
     ("io", "charts"),

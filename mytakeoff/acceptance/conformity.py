@@ -156,6 +156,8 @@ class Judged:
         Length of the edge that it was found under, 0 without one [m].
     ends_m : tuple of (x, z)
         Where that edge rests; empty without one [m].
+    unseen_m : float
+        Across the widest place that nobody looked at, 0 where none is too wide to pass [m].
     chance_between : float or None
         How likely all of the wall conforms, what lies between the readings counted; None: nothing lies
         between them [-].
@@ -186,6 +188,7 @@ class Judged:
     z_m: float = math.nan
     edge_m: float = 0.0
     ends_m: tuple[tuple[float, float], ...] = ()
+    unseen_m: float = 0.0
     chance_between: float | None = None
 
     def __post_init__(self) -> None:
@@ -214,10 +217,13 @@ class Judged:
         """Pass, fail, or too close to call.
 
         Where something lies between the readings it passes only if all of the wall is as likely to conform as
-        the rule asks: what nobody saw can only be worse. It fails by its own value, unless the wall as a
-        whole more likely conforms: of many places the worst is often one that was misread.
+        the rule asks, and if they are close enough: what nobody saw can only be worse. It fails by its own
+        value, unless the wall as a whole more likely conforms: of many places the worst is often one that was
+        misread.
         """
         at_place = self.rule.outcome(self.margin, self.uncertainty)
+        if at_place == PASS and self.unseen_m > 0:
+            return TOO_CLOSE
         if self.chance_between is None:
             return at_place
         held = self.chance_between >= (self.rule.least_chance if at_place == PASS else MORE_LIKELY)

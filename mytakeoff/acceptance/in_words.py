@@ -63,7 +63,7 @@ def judged_words(judged: Judged, formats: Formats) -> str:
 all the same: under 1 in 100.
     """
     measured = {LEAN: _lean, CORNER: _corner}.get(judged.what, _width if WIDTH in judged.what else _gap)
-    return f"{measured(judged, formats)}: {_verdict(judged)}.{_remedy(judged, formats)}"
+    return f"{measured(judged, formats)}: {_verdict(judged, formats)}.{_remedy(judged, formats)}"
 
 
 def _known(judged: Judged, formats: Formats, mm: float) -> str:
@@ -105,12 +105,15 @@ def _width(judged: Judged, formats: Formats) -> str:
     return f"{judged.what.capitalize()}: {_known(judged, formats, judged.measured)}, {needed} must remain"
 
 
-def _verdict(judged: Judged) -> str:
+def _verdict(judged: Judged, formats: Formats) -> str:
     """The verdict, and the chance that it is wrong; where there is none, the chance that it conforms."""
     if judged.outcome == PASS:
         return f"passes; that it does not conform all the same: {in_hundred(judged.risk_of_passing)}"
     if judged.outcome == FAIL:
         return f"fails; that it conforms all the same: {in_hundred(judged.risk_of_failing)}"
+    if judged.unseen_m and judged.left_between:
+        wide = formats.length(judged.unseen_m, places=2)
+        return f"too close to call: places up to {wide} across were not read, and what is there is not known"
     if judged.left_between and judged.chance_between is not None:
         return (
             "too close to call, by what may lie between the readings: of 100 walls read like this "
@@ -121,14 +124,14 @@ def _verdict(judged: Judged) -> str:
 
 def _remedy(judged: Judged, formats: Formats) -> str:
     """What would tell it: the edge laid where it is worst."""
-    if not judged.ends_m or judged.outcome != TOO_CLOSE:
+    if not judged.ends_m or judged.outcome != TOO_CLOSE or judged.left_between:
         return ""
     first, second = (formats.place(*end) for end in judged.ends_m)
     return f" Lay the edge there, from {first} to {second}, and read the gap with a wedge."
 
 
 def finished_words(finished: FinishedWall, formats: Formats) -> tuple[str, ...]:
-    """A finished wall judged: verdict, each thing that was promised, what is not known, how it was decided."""
+    """A finished wall judged: verdict, each thing promised, what is not known, how it was decided."""
     verdict = VERDICTS.get(finished.outcome, f"is {finished.outcome}")
     head = f"{finished.promised.wall.name}: what was promised ({finished.promised.by}) {verdict}."
     judged = (judged_words(each, formats) for each in finished.judged)
@@ -142,9 +145,9 @@ def between_words(finished: FinishedWall, formats: Formats) -> Iterator[str]:
     between = finished.between
     if between is not None:
         yield (
-            f"The readings are some {formats.length(between.step_m, places=2)} apart. What lies between them "
-            "was not seen: by what is likely there, the greatest gap is under "
-            f"{formats.mm(between.gap_95_mm)} on 95 of 100 such walls."
+            f"The readings are some {formats.length(between.step_m, places=2)} apart: a hollow up to "
+            f"{formats.length(between.hides_m, places=2)} across can lie between them unseen. By what is "
+            f"likely there the greatest gap is under {formats.mm(between.gap_95_mm)} on 95 of 100 such walls."
         )
 
 

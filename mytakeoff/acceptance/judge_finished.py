@@ -18,7 +18,7 @@ from mytakeoff.corners.clear_width import ClearWidth
 from mytakeoff.corners.measuring import MM_PER_M, MeasuredCorner
 from mytakeoff.errors import Check
 from mytakeoff.flatness.judging import BELLY, HOLLOW
-from mytakeoff.formats.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.rooms.planes import KEPT_MM
 from mytakeoff.steps import run
 from mytakeoff.surface.guessed_ground import not_read
@@ -89,6 +89,7 @@ def judge_finished(
     rule: AcceptanceRule | None = None,
     cell_m: float = 0.05,
     reach_m: float = 0.5,
+    formats: Formats = HOUSE,
 ) -> FinishedWall:
     """Hold a finished wall to what was promised of it.
 
@@ -106,6 +107,8 @@ def judge_finished(
         Greatest cell of its height field [m].
     reach_m : float
         How far it is trusted beyond its readings [m].
+    formats : Formats
+        Of its notices.
 
     Returns
     -------
@@ -123,8 +126,9 @@ def judge_finished(
     says; chance makes the worst look worse, though, so more of good walls are left too close to call. Where
     an edge was laid, what it showed counts, not the readings under it.
 
-    A wall passes only where what lies between its readings is likely enough to conform too; a gap there is
-    told in `between`, and `Judged.left_between` says where that alone keeps it from passing.
+    A wall passes only where what lies between its readings is likely enough to conform too, and where no
+    place half as wide as the edge has no reading in it: both are told in `between`, and `Judged.left_between`
+    says where they alone keep it from passing.
 
     Examples
     --------
@@ -136,7 +140,7 @@ def judge_finished(
     >>> [judge_finished(Promised(flat.wall, (EdgeRule(2.0, mm),)), flat).outcome for mm in (1.0, 3.0)]
     ['too close to call', 'pass']
     """
-    return run(judge_finished_steps(promised, survey, errors, rule, cell_m, reach_m))
+    return run(judge_finished_steps(promised, survey, errors, rule, cell_m, reach_m, formats))
 
 
 def judge_finished_steps(
@@ -146,23 +150,24 @@ def judge_finished_steps(
     rule: AcceptanceRule | None = None,
     cell_m: float = 0.05,
     reach_m: float = 0.5,
+    formats: Formats = HOUSE,
 ) -> Generator[None, None, FinishedWall]:
     """The same in steps, for a screen."""
     errors, rule = errors or ReadingErrors(), rule or AcceptanceRule()
     _check(promised.wall, survey)
-    surface = grid_surface(survey, cell_m, reach_m)
+    surface = grid_surface(survey, cell_m, reach_m, formats=formats)
     yield
-    between = yield from between_steps(promised, survey, errors.reading_mm, reach_m)
+    between = yield from between_steps(promised, survey, surface, errors.reading_mm, reach_m)
     stands = read_stance(survey, surface, errors.reading_mm)
     judged = [
         *_flat(promised, survey, surface, errors, rule, between),
         *_laid(promised, survey, errors, rule),
     ]
     lean, why = _lean(promised, survey, stands, errors, rule)
-    guessed = not_read(surface.guessed_area_m2, surface.net_area_m2)
-    notices = filter(
-        None, (why, guessed and f"{guessed}: nothing is known there", *_untold(promised, survey))
-    )
+    notices = [why] if why else []
+    if guessed := not_read(surface.guessed_area_m2, surface.net_area_m2, formats):
+        notices.append(f"{guessed[0].upper()}{guessed[1:]}: nothing is known there.")
+    notices += _untold(promised, survey, formats)
     return FinishedWall(promised, survey, surface, (*judged, *lean), between, stands, tuple(notices))
 
 
@@ -203,13 +208,18 @@ def _flat(
         found.append((BELLY, worst_bulge(surface, promised.edges[0], told)))
     for what, edge in found:
         sd = math.hypot(edge.uncertainty_mm(known_mm), standard_of(abs(surface.bow_mm)))
-        yield _gap(what, edge, sd, rule, None if between is None else between.chance)
+        judged = _gap(what, edge, sd, rule)
+        yield (
+            judged
+            if between is None
+            else replace(judged, unseen_m=between.unseen_m(promised), chance_between=between.chance)
+        )
 
 
-def _gap(what: str, edge: RestingEdge, sd: float, rule: AcceptanceRule, chance: float | None) -> Judged:
+def _gap(what: str, edge: RestingEdge, sd: float, rule: AcceptanceRule) -> Judged:
     return Judged(
         what, "mm", 0.0, edge.rule.tolerance_mm, edge.gap_mm, sd, "at most", rule,
-        edge.x_m, edge.z_m, edge.rule.length_m, edge.ends_m, chance,
+        edge.x_m, edge.z_m, edge.rule.length_m, edge.ends_m,
     )  # fmt: skip
 
 
@@ -245,14 +255,14 @@ def _laid(
         )  # fmt: skip
 
 
-def _untold(promised: Promised, survey: Survey) -> Iterator[str]:
+def _untold(promised: Promised, survey: Survey, formats: Formats) -> Iterator[str]:
     """Edges that were laid and tell nothing of what was promised."""
     for sweep in survey.sweeps:
         if promised.gap_limit_mm(_reach(sweep)) is None:
-            longest = HOUSE.length(max(rule.length_m for rule in promised.edges))
+            longest = formats.length(max(rule.length_m for rule in promised.edges))
             yield (
-                f"The edge of {HOUSE.length(sweep.length_m)} at {HOUSE.place(*sweep.place(0.0))} is longer "
-                f"than the {longest} of what was promised: its gap is not judged."
+                f"The edge of {formats.length(sweep.length_m)} at {formats.place(*sweep.place(0.0))} is "
+                f"longer than the {longest} of what was promised: its gap is not judged."
             )
 
 

@@ -31,6 +31,7 @@ from mytakeoff.acceptance.snags import (
 )
 from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.surface.surface import Surface, grid_surface
 from mytakeoff.survey.cells import inside
@@ -94,6 +95,7 @@ def snag_book(
     rates: LabourRates | None = None,
     cell_m: float = 0.05,
     reach_m: float = 0.5,
+    formats: Formats = HOUSE,
 ) -> SnagList:
     """The snags of a wall after all rounds, each with what every round found of it.
 
@@ -110,6 +112,8 @@ def snag_book(
         Greatest cell of a survey's height field [m].
     reach_m : float
         How far a survey is trusted beyond its readings [m].
+    formats : Formats
+        Of its notices.
 
     Returns
     -------
@@ -148,7 +152,7 @@ def snag_book(
     for each in rounds:
         survey = surveys[each.survey] if each.survey else None
         surface = None if survey is None else grid_surface(survey, cell_m, reach_m)
-        found = snag_list(promised, surface, survey, each.marks, touch_up, rates)
+        found = snag_list(promised, surface, survey, each.marks, touch_up, rates, formats)
         kept = _after(_said_done(kept, each, promised), each, found, survey, surface)
         latest = latest if surface is None else found
     return replace(latest, snags=tuple(by_place(kept)))

@@ -20,7 +20,7 @@ from mytakeoff.acceptance.resting_edge import worst_bulge
 from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.flatness.edge_lines import edge_lines
-from mytakeoff.formats.formats import HOUSE
+from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.labour.pieces import patch_hours
 from mytakeoff.repair.spot_repair import (
@@ -188,6 +188,7 @@ def snag_list(
     marks: Sequence[HandMark] = (),
     touch_up: TouchUp | None = None,
     rates: LabourRates | None = None,
+    formats: Formats = HOUSE,
 ) -> SnagList:
     """What is to be filled or taken down on a finished wall.
 
@@ -204,6 +205,8 @@ def snag_list(
         None: what is usual.
     rates : LabourRates or None
         None: the usual ones.
+    formats : Formats
+        Of its notices.
 
     Returns
     -------
@@ -244,7 +247,7 @@ def snag_list(
     snags = [] if repair is None else _read_snags(repair, rates)
     for mark in marks:
         snags = _with_mark(snags, mark, promised, survey, touch_up, rates)
-    notices = () if repair is None else (*repair.notices, *_not_cured(repair, promised))
+    notices = () if repair is None else (*repair.notices, *_not_cured(repair, promised, formats))
     return SnagList(promised, numbered(snags), surface, repair, notices)
 
 
@@ -353,15 +356,15 @@ def _radius_m(mark: HandMark, survey: Survey | None) -> float:
     return max(most, LEAST_RADIUS_M)
 
 
-def _not_cured(repair: RepairBuildUp, promised: Promised) -> tuple[str, ...]:
+def _not_cured(repair: RepairBuildUp, promised: Promised, formats: Formats) -> tuple[str, ...]:
     """A bulge that stays once everything is touched up."""
     if not promised.both_ways:
         return ()
     bulge = worst_bulge(finished_face(repair), promised.edges[0])
     if bulge.over_mm <= OVER_MM:
         return ()
+    edge, allowed = formats.length(bulge.rule.length_m), formats.depth(bulge.rule.tolerance_mm)
     return (
-        f"A bulge of {HOUSE.mm(bulge.gap_mm)} under a balanced edge of {HOUSE.length(bulge.rule.length_m)} "
-        f"stays at {HOUSE.place(bulge.x_m, bulge.z_m)}, {HOUSE.depth(bulge.rule.tolerance_mm)} allowed: it "
-        "is cut back or covered, not touched up.",
+        f"A bulge of {formats.mm(bulge.gap_mm)} under a balanced edge of {edge} stays at "
+        f"{formats.place(bulge.x_m, bulge.z_m)}, {allowed} allowed: it is cut back or covered, not touched up.",
     )

@@ -197,7 +197,7 @@ def snags_words(snags: SnagList, formats: Formats) -> str:
     closed = len(snags.snags) - todo
     done = f", {closed} checked" if closed else ""
     if not todo:
-        return f"{name}: all of {counted(len(snags.snags), 'snag')} checked."
+        return f"{name}: {counted(len(snags.snags), 'snag')}, all checked."
     fill = f"{formats.number(snags.litres, 2)} l to fill, " if snags.litres else ""
     takes = f"{fill}{formats.number(snags.minutes)} min"
     return f"{name}: {counted(todo, 'snag')} to do{done}; {takes}."

@@ -366,5 +366,6 @@ def _not_cured(repair: RepairBuildUp, promised: Promised, formats: Formats) -> t
     edge, allowed = formats.length(bulge.rule.length_m), formats.depth(bulge.rule.tolerance_mm)
     return (
         f"A bulge of {formats.mm(bulge.gap_mm)} under a balanced edge of {edge} stays at "
-        f"{formats.place(bulge.x_m, bulge.z_m)}, {allowed} allowed: it is cut back or covered, not touched up.",
+        f"{formats.place(bulge.x_m, bulge.z_m)}, {allowed} allowed: it is cut back or covered, not touched "
+        "up.",
     )

@@ -1,4 +1,4 @@
-"""Snags of a finished wall: those of the least repair, of known solids, and of what an edge showed by hand."""
+"""Snags of a finished wall: those of the least repair, of known solids, and what an edge showed by hand."""
 
 from __future__ import annotations
 
@@ -75,12 +75,12 @@ def test_a_trench_is_filled_to_half_of_what_is_allowed():
 
 
 def test_a_dish_is_filled_by_as_much_as_it_is_deeper_than_what_is_left():
-    """Depth d, radius R, a flat filling level with d - 1.5 mm: a cap of a paraboloid, π R² (d - 1.5)² / (2 d)."""
+    """A level 1.5 mm under the rim of a paraboloid d deep, radius R, cuts off π R² (d - 1.5)² / (2 d)."""
     depth, radius = 9.0, 0.45
     found = of_face(lambda x, z: dish(x, z, (2.0, 1.25), radius, depth), touch_up=FILL_ONLY)
     [snag] = found.snags
     cap_l = math.pi * radius**2 * (depth - 1.5) ** 2 / (2 * depth)
-    assert snag.depth_mm == pytest.approx(depth - 1.5, abs=0.1)
+    assert snag.depth_mm == pytest.approx(depth - 1.5, abs=0.15)  # cells are flat
     # an edge that rests near the rim spans less of the dish and hangs lower, so a little more is filled
     assert cap_l * 0.97 < snag.litres < cap_l * 1.35
 

@@ -17,7 +17,7 @@ from mytakeoff.charts.settingout.room_sheet import tick_line
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.formats.inches import NBSP
 
-TEXT_PX, HEAD_PX = 13.0, 15.0
+TEXT_PX, HEAD_PX, MAP_PX = 13.0, 15.0, 11.5
 MAP_SHARE = 0.34  # of a sheet's height, at most
 FOOT = "From the wall's left end, up from the floor, as you face it from inside the room."
 
@@ -91,7 +91,7 @@ def _more(snags: SnagList, formats: Formats, paper: Paper) -> Iterator[Block]:
 def map_block(snags: SnagList, formats: Formats, paper: Paper) -> Block:
     """The wall with its snags, as wide as the sheet allows."""
     room = FrameOnSheet(
-        snags.promised.wall, 1.0, paper.size_px[0], paper.room_px * MAP_SHARE, TEXT_PX, formats,
+        snags.promised.wall, 1.0, paper.size_px[0], paper.room_px * MAP_SHARE, MAP_PX, formats,
         room_px=paper.inner_px, sheet_px=paper.size_px,
     )  # fmt: skip
 

@@ -90,6 +90,14 @@ What there is
     what a folder of finished jobs says of one's own mixes, waste, hours and walls
 `learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `draw_learnt`
     what of that a job could use and why, the job with what was accepted, before and after as a picture
+`promised_by`, `Promised`, `judge_finished`, `JudgedWall`, `Judged`, `AcceptanceRule`, `ReadingErrors`
+    a finished wall held to what was promised of it: pass, fail, or too close to call
+`judge_corner`, `judge_width`, `finished_words`
+    the same for a corner and for a clear width; how it reads
+`snag_list`, `SnagList`, `Snag`, `TouchUp`, `HandMark`, `write_snags`
+    what is left to touch up, place by place, with marks made by hand
+`snag_book`, `CheckRound`
+    the same after every round of checking: open, done, checked, reopened
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
 `TakeoffError`, `Mistake`
@@ -102,6 +110,14 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
+    from mytakeoff.acceptance.hand_marks import HandMark
+    from mytakeoff.acceptance.in_words import finished_words
+    from mytakeoff.acceptance.judge_finished import JudgedWall, judge_corner, judge_finished, judge_width
+    from mytakeoff.acceptance.promised import Promised, promised_by
+    from mytakeoff.acceptance.reading_errors import ReadingErrors
+    from mytakeoff.acceptance.rounds import CheckRound, snag_book
+    from mytakeoff.acceptance.snags import Snag, SnagList, TouchUp, snag_list
     from mytakeoff.account.account import Account
     from mytakeoff.account.finished import (
         AgreedVariation,
@@ -139,6 +155,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
     from mytakeoff.io.survey.survey_file import read_survey
+    from mytakeoff.io.tables.snags import write_snags
     from mytakeoff.job.backgrounds import likely_on
     from mytakeoff.job.calendar import Calendar
     from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
@@ -187,6 +204,14 @@ __version__ = "0.1.0"
 # Where each public name is: imported when it is first asked for, so that a command that prices nothing, and
 # the process that only hands out work, starts without the numeric libraries.
 _NAMES_IN = {
+    "acceptance.conformity": "AcceptanceRule Judged",
+    "acceptance.hand_marks": "HandMark",
+    "acceptance.in_words": "finished_words",
+    "acceptance.judge_finished": "JudgedWall judge_corner judge_finished judge_width",
+    "acceptance.promised": "Promised promised_by",
+    "acceptance.reading_errors": "ReadingErrors",
+    "acceptance.rounds": "CheckRound snag_book",
+    "acceptance.snags": "Snag SnagList TouchUp snag_list",
     "account.account": "Account",
     "account.finished": "AgreedVariation Delivered Finished FinishedWall HoursSpent ReturnTrip SettledCoat",
     "account.settle": "account_spread settle_up",
@@ -216,6 +241,7 @@ _NAMES_IN = {
     "io.scan.find_walls": "find_walls",
     "io.scan.found_wall": "FoundWall",
     "io.survey.survey_file": "read_survey",
+    "io.tables.snags": "write_snags",
     "job.backgrounds": "likely_on",
     "job.calendar": "Calendar",
     "job.choices": "Extra Margins PlaneChoice QuotationTerms RailChoice Room Site",
@@ -283,6 +309,7 @@ def __dir__() -> list[str]:
 
 
 __all__ = [
+    "AcceptanceRule",
     "Account",
     "AgreedVariation",
     "BuildUp",
@@ -290,6 +317,7 @@ __all__ = [
     "Calendar",
     "CausePart",
     "Change",
+    "CheckRound",
     "Chosen",
     "ClearWidth",
     "Coat",
@@ -314,11 +342,14 @@ __all__ = [
     "FixedPlace",
     "Fixing",
     "FoundWall",
+    "HandMark",
     "Headline",
     "HoursSpent",
     "Job",
     "JobRanges",
     "JobWall",
+    "Judged",
+    "JudgedWall",
     "LabourRates",
     "LaidEdge",
     "Learnt",
@@ -344,10 +375,12 @@ __all__ = [
     "PriceList",
     "Prior",
     "Programme",
+    "Promised",
     "QuotationTerms",
     "RailChoice",
     "RailPlan",
     "Range",
+    "ReadingErrors",
     "Recipe",
     "Refused",
     "RepairBuildUp",
@@ -361,6 +394,8 @@ __all__ = [
     "SettledCoat",
     "ShrinkageSeen",
     "Site",
+    "Snag",
+    "SnagList",
     "Supplier",
     "Surface",
     "Survey",
@@ -368,6 +403,7 @@ __all__ = [
     "System",
     "TakeoffError",
     "TargetPlane",
+    "TouchUp",
     "Treatment",
     "Triangle",
     "Wall",
@@ -390,11 +426,15 @@ __all__ = [
     "edits_between",
     "evaluate",
     "find_walls",
+    "finished_words",
     "full_coat",
     "grid_surface",
     "headline",
     "job_ranges",
     "job_sureness",
+    "judge_corner",
+    "judge_finished",
+    "judge_width",
     "learn",
     "learn_from",
     "learnt_offers",
@@ -410,6 +450,7 @@ __all__ = [
     "price_curve",
     "price_drivers",
     "priced_tolerance",
+    "promised_by",
     "read_again",
     "read_survey",
     "room_planes",
@@ -420,6 +461,8 @@ __all__ = [
     "shrinkage_seen",
     "shrinkage_words",
     "skim",
+    "snag_book",
+    "snag_list",
     "split_coats",
     "spot_repair",
     "straightedge_belly",
@@ -433,4 +476,5 @@ __all__ = [
     "with_shrinkage",
     "work_programme",
     "write_quotation",
+    "write_snags",
 ]

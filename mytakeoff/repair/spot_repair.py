@@ -320,7 +320,7 @@ def _repair(
         array.flags.writeable = False
     patches = patches_of(surface, fill)
     hidden = thin(patches, least_patch_mm)
-    left = _without_thin(fill, least_patch_mm) if hidden else fill
+    left = without_thin(fill, least_patch_mm) if hidden else fill
     longest = max(rule.length_m for rule in rules)
     return RepairBuildUp(
         surface,
@@ -334,8 +334,8 @@ def _repair(
     )
 
 
-def _without_thin(fill: Floats, least_patch_mm: float) -> Floats:
-    """The fill without the patches that are nowhere as thick as `least_patch_mm`."""
+def without_thin(fill: Floats, least_patch_mm: float) -> Floats:
+    """A fill, or what is taken down, without patches that are nowhere as thick as `least_patch_mm` [mm]."""
     numbers, count = patch_numbers(fill)
     deepest = np.zeros(count + 1)
     np.maximum.at(deepest, numbers.ravel(), np.nan_to_num(fill).ravel())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
+from datetime import date
 from decimal import Decimal
 from types import NoneType
 from typing import Any, get_args, get_origin, get_type_hints
@@ -29,6 +30,7 @@ WORKED_OUT = {
     mt.FoundWall, mt.Headline, mt.JobRanges, mt.OptionResult, mt.Order, mt.Patch, mt.Piece, mt.Programme,
     mt.RailPlan, mt.Refused, mt.RepairBuildUp, mt.Result, mt.RoomPlanes, mt.SettingOut, mt.Surface,
     mt.TargetPlane,
+    mt.JudgedWall, mt.Judged, mt.Promised, mt.Snag, mt.SnagList,
     mt.WallRange, mt.WallSetting,
     StandsOff,  # what a reader found on a scan
     CutWorth,  # a price in litres, worked out from prices
@@ -117,13 +119,17 @@ def samples() -> dict[type, Any]:
         mt.Supplier("yard"),
         mt.Pack("plaster", Decimal(25), "kg", Decimal(9)),
         mt.Treatment("patch", "patch what has fallen"),
+        mt.AcceptanceRule(),
+        mt.ReadingErrors(),
+        mt.TouchUp(),
+        mt.CheckRound(date(2027, 3, 1), marks=(mt.HandMark(0.5, 0.5, "light", 4.0),), done=(1,)),
         SaidOf(0.5, 0.5, "plaster"),
         LeftOpen(wall.name, "float plumb", "", (0.0, 1.0)),
         mt.Delivered("mesh", 1.0),
         mt.HoursSpent("rails", 1.0),
         mt.AgreedVariation("niche", 1.0),
         mt.ReturnTrip(),
-        mt.FinishedWall("A", settled=(mt.SettledCoat(-0.2, 0.1),)),
+        mt.JudgedWall("A", settled=(mt.SettledCoat(-0.2, 0.1),)),
         mt.Finished(),
     ]
     while left:

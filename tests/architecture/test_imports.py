@@ -44,6 +44,7 @@ LAYERS = (
     ("buying", "programme", "learning"),
     ("figures",),
     ("options",),
+    ("acceptance",),
     ("quotation",),
     ("store",),
     ("io", "charts"),

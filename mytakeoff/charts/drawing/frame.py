@@ -99,6 +99,48 @@ class Frame:
         )
 
 
+@dataclass(frozen=True)
+class FrameOnSheet(Frame):
+    """A wall somewhere on a larger sheet, without its scale.
+
+    Parameters
+    ----------
+    corner_px : tuple of float
+        Upper left corner of what it takes, from the sheet's [px].
+    room_px : float
+        Width that it may take [px].
+    sheet_px : tuple of float
+        Width and height of the sheet [px].
+    """
+
+    corner_px: tuple[float, float] = (0.0, 0.0)
+    room_px: float = 640.0
+    sheet_px: tuple[float, float] = (640.0, 480.0)
+
+    @property
+    def px_per_m(self) -> float:
+        """Scale of the drawing [px/m]."""
+        room = self.room_px - _LEFT_PX - _RIGHT_PX
+        return min(room / self.wall.width_m, self.most_height_px / self.wall.height_m)
+
+    @property
+    def height_px(self) -> float:
+        """Height of the sheet [px]."""
+        return self.sheet_px[1]
+
+    @property
+    def taken_px(self) -> float:
+        """Height that it takes with its words [px]."""
+        return _TOP_PX + self.wall.height_m * self.px_per_m + _X_WORDS_PX
+
+    @property
+    def box(self) -> Box:
+        """The wall on the sheet, as shares of the sheet."""
+        width, height = self.wall.width_m * self.px_per_m, self.wall.height_m * self.px_per_m
+        bottom = self.height_px - self.corner_px[1] - _TOP_PX - height
+        return self._shares(self.corner_px[0] + _LEFT_PX, bottom, width, height)
+
+
 def large_frame(wall: Wall, ramp_top_mm: float, formats: Formats = HOUSE) -> Frame:
     """For a wide screen: words no larger than those around it."""
     return Frame(wall, ramp_top_mm, 880.0, 560.0, 13.0, formats)

@@ -1,0 +1,284 @@
+"""Rounds of checking a finished wall: what each found, what is open after it, what is closed by whom."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import pairwise
+from typing import Annotated
+
+import numpy as np
+
+from mytakeoff.acceptance.hand_marks import HandMark
+from mytakeoff.acceptance.promised import Promised
+from mytakeoff.acceptance.snags import (
+    CHECKED,
+    DONE,
+    NEAR_M,
+    OPEN,
+    Snag,
+    SnagEvent,
+    SnagList,
+    SnagState,
+    TouchUp,
+    by_place,
+    nearest_to,
+    numbered,
+    over_limit,
+    snag_list,
+)
+from mytakeoff.bounds import Within, check_numbers
+from mytakeoff.errors import Check
+from mytakeoff.formats.formats import HOUSE, Formats
+from mytakeoff.job.rates import LabourRates
+from mytakeoff.surface.surface import Surface, grid_surface
+from mytakeoff.survey.cells import inside
+from mytakeoff.survey.interpolate import readings_of
+from mytakeoff.survey.survey import Survey
+from mytakeoff.survey.wall import Rectangle
+
+Number = Annotated[int, Within(1, 10_000, usual="write the numbers of snags that are on the list")]
+RIM_M = 1e-6
+FOUND, STILL_THERE, REOPENED = "found", "still there", "reopened"
+
+
+@dataclass(frozen=True)
+class CheckRound:
+    """One round of checking one wall.
+
+    Parameters
+    ----------
+    on : date
+    survey : str
+        Name of the survey that was taken then; "": there was none.
+    marks : tuple of HandMark
+        What a straightedge showed then.
+    done : tuple of int
+        Numbers of the snags that were touched up since the round before [-].
+
+    Raises
+    ------
+    TakeoffError
+        A number that no snag has.
+
+    Examples
+    --------
+    >>> CheckRound(date(2027, 3, 1), marks=(HandMark(1.2, 0.4, "rocks", 7.0),)).survey
+    ''
+    """
+
+    on: date
+    survey: str = ""
+    marks: tuple[HandMark, ...] = ()
+    done: tuple[Number, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in ("marks", "done"):
+            object.__setattr__(self, name, tuple(getattr(self, name)))
+        check = Check(self.where)
+        check_numbers(self, check)
+        check.done()
+
+    @property
+    def where(self) -> str:
+        """What to call it in a message."""
+        return f"round of {self.on.isoformat()}"
+
+
+def snag_book(
+    promised: Promised,
+    rounds: Sequence[CheckRound],
+    surveys: Mapping[str, Survey] | None = None,
+    touch_up: TouchUp | None = None,
+    rates: LabourRates | None = None,
+    cell_m: float = 0.05,
+    reach_m: float = 0.5,
+    formats: Formats = HOUSE,
+) -> SnagList:
+    """The snags of a wall after all rounds, each with what every round found of it.
+
+    Parameters
+    ----------
+    promised : Promised
+    rounds : sequence of CheckRound
+        In the order of their days.
+    surveys : mapping of str to Survey or None
+        By the names that rounds have for them.
+    touch_up : TouchUp or None
+    rates : LabourRates or None
+    cell_m : float
+        Greatest cell of a survey's height field [m].
+    reach_m : float
+        How far a survey is trusted beyond its readings [m].
+    formats : Formats
+        Of its notices.
+
+    Returns
+    -------
+    SnagList
+        Surface, repair and notices are those of the last survey.
+
+    Raises
+    ------
+    TakeoffError
+        Rounds that are not in the order of their days, a survey that is not there, a number that is on no
+        list of an earlier round, and what `snag_list` refuses.
+
+    Notes
+    -----
+    A snag that a round finds again is open, whatever was said of it; one that was checked is reopened. It is
+    checked where a round shows that it is gone: a survey with a reading in its rectangle that asks for
+    nothing there, or an edge laid within 0.3 m of it that shows no more than was promised. A place that
+    nobody looked at stays as it was: readings that never saw it do not close it.
+
+    Examples
+    --------
+    Light of 5 mm, touched up, and the edge laid there again:
+
+    >>> from mytakeoff.flatness.edge_lines import EdgeRule
+    >>> from mytakeoff.survey.wall import Wall
+    >>> held = Promised(Wall("A", 4.0, 2.5), (EdgeRule(2.0, 3.0),))
+    >>> first = CheckRound(date(2027, 3, 1), marks=(HandMark(1.2, 0.8, "light", 5.0),))
+    >>> again = CheckRound(date(2027, 3, 8), marks=(HandMark(1.2, 0.9, "light", 1.0),), done=(1,))
+    >>> [[each.what for each in snag.history] for snag in snag_book(held, [first, again]).snags]
+    [['found', 'done', 'checked']]
+    """
+    surveys = surveys or {}
+    _check_rounds(rounds, surveys, promised)
+    kept: tuple[Snag, ...] = ()
+    latest = SnagList(promised, ())
+    for each in rounds:
+        survey = surveys[each.survey] if each.survey else None
+        surface = None if survey is None else grid_surface(survey, cell_m, reach_m)
+        found = snag_list(promised, surface, survey, each.marks, touch_up, rates, formats)
+        kept = _after(_said_done(kept, each, promised), each, found, survey, surface)
+        latest = latest if surface is None else found
+    return replace(latest, snags=tuple(by_place(kept)))
+
+
+def _check_rounds(rounds: Sequence[CheckRound], surveys: Mapping[str, Survey], promised: Promised) -> None:
+    check = Check()
+    for before, after in pairwise(rounds):
+        check.place = f"wall {promised.wall.name!r}, {after.where}"
+        check.that(
+            before.on <= after.on,
+            f"{after.on.isoformat()} after {before.on.isoformat()}",
+            "rounds stand in the order of their days",
+            "sort them, or look at the days again",
+        )
+    for each in rounds:
+        check.place = f"wall {promised.wall.name!r}, {each.where}"
+        check.that(
+            not each.survey or each.survey in surveys,
+            f"survey {each.survey!r}",
+            "the survey of a round is one that is there",
+            f"give one of {', '.join(surveys) or 'none: leave it out'}",
+        )
+    check.done()
+
+
+def _said_done(kept: tuple[Snag, ...], each: CheckRound, promised: Promised) -> tuple[Snag, ...]:
+    """The snags once those are done that were said to be."""
+    check = Check(f"wall {promised.wall.name!r}, {each.where}")
+    known = {snag.number for snag in kept}
+    for number in each.done:
+        check.that(
+            number in known,
+            f"number {number} touched up",
+            "it is a snag of an earlier round",
+            f"write one of {', '.join(map(str, sorted(known)))}"
+            if known
+            else "leave it out in the first round",
+        )
+    check.done()
+    return tuple(
+        _moved(snag, DONE, each, DONE) if snag.number in each.done and snag.state == OPEN else snag
+        for snag in kept
+    )
+
+
+def _moved(snag: Snag, state: SnagState, each: CheckRound, what: str) -> Snag:
+    return replace(snag, state=state, history=(*snag.history, SnagEvent(each.on, what)))
+
+
+def _after(
+    kept: tuple[Snag, ...], each: CheckRound, found: SnagList, survey: Survey | None, surface: Surface | None
+) -> tuple[Snag, ...]:
+    """The snags after what a round found: seen again, new, or gone."""
+    pairs = _pairs(kept, found.snags)
+    again = {old: _seen_again(kept[old], found.snags[new], each) for old, new in pairs.items()}
+    rest = [
+        _moved(snag, CHECKED, each, CHECKED)
+        if snag.state != CHECKED and _is_gone(snag, each, found.promised, survey, surface)
+        else snag
+        for nth, snag in enumerate(kept)
+        if nth not in again
+    ]
+    new = [snag for nth, snag in enumerate(found.snags) if nth not in pairs.values()]
+    first = 1 + max((snag.number for snag in kept), default=0)
+    fresh = (_moved(snag, OPEN, each, FOUND) for snag in numbered(new, first))
+    return (*again.values(), *rest, *fresh)
+
+
+def _pairs(kept: Sequence[Snag], found: Sequence[Snag]) -> dict[int, int]:
+    """Which snag of before each found one is, nearest first; each is one at most."""
+    near = sorted(
+        (_apart_m(old.place, new.place), _middles_m(old, new), nth, mth)
+        for nth, old in enumerate(kept)
+        for mth, new in enumerate(found)
+        if old.kind == new.kind
+    )
+    pairs: dict[int, int] = {}
+    for apart, _, nth, mth in near:
+        if apart <= NEAR_M and nth not in pairs and mth not in pairs.values():
+            pairs[nth] = mth
+    return pairs
+
+
+def _apart_m(one: Rectangle, other: Rectangle) -> float:
+    """Between the nearest sides of two rectangles, 0 where they overlap [m]."""
+    across = max(one.x_m - other.x_m - other.width_m, other.x_m - one.x_m - one.width_m, 0.0)
+    up = max(one.z_m - other.z_m - other.height_m, other.z_m - one.z_m - one.height_m, 0.0)
+    return math.hypot(across, up)
+
+
+def _middles_m(one: Snag, other: Snag) -> float:
+    return math.hypot(one.x_m - other.x_m, one.z_m - other.z_m)
+
+
+def _seen_again(old: Snag, new: Snag, each: CheckRound) -> Snag:
+    """A snag of before as it is now."""
+    what = REOPENED if old.state == CHECKED else STILL_THERE
+    return _moved(replace(new, number=old.number, history=old.history), OPEN, each, what)
+
+
+def _is_gone(
+    snag: Snag, each: CheckRound, promised: Promised, survey: Survey | None, surface: Surface | None
+) -> bool:
+    """Whether a round that did not find a snag looked at its place."""
+    if any(nearest_to([snag], mark) and not over_limit(mark, promised) for mark in each.marks):
+        return True
+    return survey is not None and surface is not None and _was_read(snag, survey, surface)
+
+
+def _was_read(snag: Snag, survey: Survey, surface: Surface) -> bool:
+    """Whether a reading lies where a snag is; of a scan, whether it saw that place."""
+    if survey.layout == "scan":
+        place = snag.place
+        x, z = (list(_within(at, low, low + size)) for at, low, size in (
+            (surface.x_m, place.x_m, place.width_m), (surface.z_m, place.z_m, place.height_m)
+        ))  # fmt: skip
+        seen = ~surface.guessed & (surface.known_area_m2 > 0)
+        return bool(seen[z][:, x].any())
+    read = readings_of(survey)
+    if "readings" in snag.seen_by:
+        return bool(inside(snag.place, read.x_m, read.z_m, RIM_M).any())
+    away = np.hypot(read.x_m - snag.x_m, read.z_m - snag.z_m)
+    return bool((away < math.sqrt(snag.area_m2 / math.pi) - RIM_M).any())
+
+
+def _within(places_m: Iterable[float], low_m: float, high_m: float) -> Iterator[int]:
+    """Numbers of the places between two others [m]."""
+    return (nth for nth, at in enumerate(places_m) if low_m <= at <= high_m)

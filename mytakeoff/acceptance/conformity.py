@@ -218,7 +218,7 @@ class Judged:
 
         Where something lies between the readings it passes only if all of the wall is as likely to conform as
         the rule asks, and if they are close enough: what nobody saw can only be worse. It fails by its own
-        value, unless all of the wall may well conform: the worst of many places is often one that was misread.
+        value, unless all of the wall may well conform: the worst of many is often one that was misread.
         """
         at_place = self.rule.outcome(self.margin, self.uncertainty)
         if at_place == PASS and self.unseen_m > 0:

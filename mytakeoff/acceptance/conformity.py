@@ -25,7 +25,7 @@ GUARDED, SIMPLE = "guarded acceptance", "simple acceptance"
 RULES = (GUARDED, SIMPLE)
 SIDES: tuple[Side, ...] = ("at most", "at least", "either way")
 READ_FINER = 1e-9  # rounding decides nothing
-MORE_LIKELY = 0.5
+MAY_CONFORM = 0.1  # as likely as this all of it conforms: then nothing is refused; common practice, no source
 Limit = Annotated[float, Within(0.0, 100_000.0, above=True, usual="3 mm under 2 m is a usual grade")]
 Uncertainty = Annotated[float, Within(0.0, 100_000.0, usual="0.6 mm is usual for a reading by hand")]
 Value = Annotated[float, Within(-100_000.0, 100_000.0, usual="measure it again")]
@@ -218,15 +218,14 @@ class Judged:
 
         Where something lies between the readings it passes only if all of the wall is as likely to conform as
         the rule asks, and if they are close enough: what nobody saw can only be worse. It fails by its own
-        value, unless the wall as a whole more likely conforms: of many places the worst is often one that was
-        misread.
+        value, unless all of the wall may well conform: the worst of many is often one that was misread.
         """
         at_place = self.rule.outcome(self.margin, self.uncertainty)
         if at_place == PASS and self.unseen_m > 0:
             return TOO_CLOSE
         if self.chance_between is None:
             return at_place
-        held = self.chance_between >= (self.rule.least_chance if at_place == PASS else MORE_LIKELY)
+        held = self.chance_between >= (self.rule.least_chance if at_place == PASS else MAY_CONFORM)
         return at_place if held == (at_place == PASS) else TOO_CLOSE
 
     @property

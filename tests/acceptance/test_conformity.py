@@ -106,7 +106,7 @@ def test_what_lies_between_readings_can_hold_back_a_pass_and_excuse_a_misread_pl
         return mt.Judged("gap", "mm", 0.0, 3.0, measured, 0.5, chance_between=chance).outcome
 
     assert [outcome(1.0, chance) for chance in (None, 0.99, 0.9)] == ["pass", "pass", "too close to call"]
-    assert [outcome(5.0, chance) for chance in (None, 0.4, 0.6)] == ["fail", "fail", "too close to call"]
+    assert [outcome(5.0, chance) for chance in (None, 0.05, 0.2)] == ["fail", "fail", "too close to call"]
     assert {outcome(3.2, chance) for chance in (None, 0.0, 1.0)} == {"too close to call"}
 
 

@@ -129,7 +129,7 @@ def samples() -> dict[type, Any]:
         mt.HoursSpent("rails", 1.0),
         mt.AgreedVariation("niche", 1.0),
         mt.ReturnTrip(),
-        mt.JudgedWall("A", settled=(mt.SettledCoat(-0.2, 0.1),)),
+        mt.FinishedWall("A", settled=(mt.SettledCoat(-0.2, 0.1),)),
         mt.Finished(),
     ]
     while left:

@@ -9,7 +9,8 @@ from typing import Any
 from mytakeoff.job.job import Job
 from mytakeoff.survey.survey import Survey
 
-NO_PART = ("folder", "worked_out", "scenarios")  # where it lies, what follows from it, what is in no figure
+# where it lies, what follows from it, what is in no figure; that it was signed leaves the signed page as it is
+NO_PART = ("folder", "worked_out", "scenarios", "state")
 
 
 def fingerprint_of(job: Job) -> str:

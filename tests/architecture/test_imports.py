@@ -43,6 +43,7 @@ LAYERS = (
     ("figures",),
     ("options",),
     ("quotation",),
+    ("variations",),
     ("store",),
     ("io", "charts"),
     ("documents", "jobs"),

@@ -1,0 +1,158 @@
+"""The client's page of a variation from top to bottom: no figure in it is the estimator's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from decimal import Decimal
+
+from mytakeoff.formats.formats import unbroken
+from mytakeoff.formats.inches import NBSP
+from mytakeoff.quotation.blocks import (
+    Block,
+    Document,
+    Facts,
+    Letterhead,
+    Signatures,
+    Table,
+    Title,
+    Total,
+    Words,
+    points,
+    section,
+)
+from mytakeoff.quotation.said import capital
+from mytakeoff.variations.client_lines import VariationLine
+from mytakeoff.variations.said import changes_told, days_told, signed_amount
+from mytakeoff.variations.variation import Variation
+
+AT_SIGNED_RATES = "It is priced at the rates that were signed."
+AT_TODAYS = "What the signed price had nothing for is priced as of today."
+REST_HOLDS = "All else stays as it was signed."
+
+
+def variation_title(variation: Variation) -> str:
+    """What the document is called."""
+    return f"Variation {variation.number}"
+
+
+def client_variation(variation: Variation, dated: date) -> Document:
+    """The variation as it is handed over and signed."""
+    job = variation.changed.job
+    return Document(
+        title=f"{variation_title(variation)}: {job.title}",
+        author=job.quotation.firm,
+        for_whom="For the client",
+        foot=str(variation.mark),
+        blocks=tuple(_blocks(variation, dated)),
+    )
+
+
+def _blocks(variation: Variation, dated: date) -> Iterator[Block]:
+    yield from heading_of_variation(variation, variation_title(variation), dated)
+    yield Total(signed_amount(variation.formats, variation.gross), _total_words(variation))
+    at = (AT_SIGNED_RATES, AT_TODAYS if variation.todays else "", REST_HOLDS)
+    yield Words(" ".join(filter(None, at)))
+    yield totals_table(variation)
+    yield from section("What changes", points([unbroken(text) for text in changes_told(variation)]))
+    yield from section("What it costs, line by line", client_lines_table(variation))
+    days = days_told(variation)
+    yield from section("When", Facts(days) if days else None)
+    yield from _signed_here(variation, dated)
+
+
+def _total_words(variation: Variation) -> str:
+    where = "taken off" if variation.gross < 0 else "on top of"
+    return f"{variation_title(variation)}, tax included, {where} what was signed"
+
+
+def what_was_signed(variation: Variation) -> str:
+    """What the variation belongs to, in words."""
+    terms = variation.changed.job.quotation
+    kind = "estimate" if terms.kind == "estimate" else "quotation"
+    quoted = " ".join(filter(None, (kind, terms.number)))
+    with_it = f" with variation {variation.signed.number}" if variation.signed.number else ""
+    return f"{quoted}{with_it}, signed on {variation.formats.day(variation.signed.signed_on)}"
+
+
+def heading_of_variation(variation: Variation, title: str, dated: date) -> list[Block]:
+    """Who writes, to whom, about what, and when; the job's own notes."""
+    job = variation.changed.job
+    terms = job.quotation
+    facts = (
+        ("For", job.client),
+        ("At", job.place),
+        ("Work", job.title),
+        ("To", what_was_signed(variation)),
+        ("Dated", variation.formats.day(dated)),
+    )
+    return [
+        Letterhead(terms.firm, terms.firm_lines, terms.logo),
+        Title(title, 1),
+        Facts(facts, split=3),
+        *(Words(note, "small") for note in variation.changed.notes),
+    ]
+
+
+def totals_table(variation: Variation) -> Table:
+    """What was signed, what this makes, and all from now on."""
+    money, was, now = variation.formats.money, variation.base.cost, variation.changed.cost
+    rows = (
+        ("Signed so far", was.before_tax, was.tax, was.total),
+        (f"This variation, no. {variation.number}", variation.net, variation.tax, variation.gross),
+        ("In all from now on", now.before_tax, now.tax, now.total),
+    )
+    return Table(
+        "The price as signed, this variation, and the price in all from now on",
+        (f"Amounts in {now.currency}", "Net", tax_head(variation), "With tax"),
+        tuple((name, *map(money, amounts)) for name, *amounts in rows),
+        figures=(1, 2, 3),
+        sums=1,
+    )
+
+
+def tax_head(variation: Variation) -> str:
+    """Tax with its share, over a column."""
+    share = variation.formats.short(round(100 * variation.changed.job.margins.tax_share, 6))
+    return f"Tax {share}{NBSP}%"
+
+
+def client_lines_table(variation: Variation) -> Table:
+    """Each piece of work: what it costs more or less before tax, its tax, and with tax."""
+    money, blank = variation.formats.money, "–"
+    lines = variation.lines
+    sums = [sum(column, Decimal(0)) for column in zip(*map(_amounts, lines), strict=True)]
+    rows = [
+        (line_name(line), *(money(each) if each else blank for each in _amounts(line)[:2]),
+         *map(money, _amounts(line)[2:]))
+        for line in lines
+    ]  # fmt: skip
+    return Table(
+        "What each piece of work costs more or less before tax, its tax, and with tax",
+        (f"Work, amounts in {variation.changed.cost.currency}", "Added", "Less", tax_head(variation), "With tax"),
+        (*rows, ("In all", *map(money, sums))) if rows else (("Nothing costs more or less", "", "", "", ""),),
+        figures=(1, 2, 3, 4),
+        sums=1 if rows else 0,
+    )
+
+
+def line_name(line: VariationLine) -> str:
+    """What a line is of, and in which room."""
+    what = "added" if not line.was else "taken out" if not line.now else ""
+    return capital(", ".join(filter(None, (line.item, line.room, what))))
+
+
+def _amounts(line: VariationLine) -> tuple[Decimal, ...]:
+    return line.added, line.less, line.tax, line.gross
+
+
+def _signed_here(variation: Variation, dated: date) -> Sequence[Block]:
+    """What is signed, named so that it says so on a page by itself too."""
+    formats, job = variation.formats, variation.changed.job
+    words = (
+        f"I order variation {variation.number} of {formats.day(dated)} to {what_was_signed(variation)}, at "
+        f"{signed_amount(formats, variation.gross)} with tax: in all "
+        f"{formats.amount(variation.changed.cost.total)}."
+    )
+    parties = (job.quotation.firm or "For the firm", job.client or "The client")
+    return section("Agreed", Signatures(words, parties))

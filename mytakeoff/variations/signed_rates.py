@@ -91,8 +91,11 @@ def at_signed_rates(signed: Job, now: Job) -> Job:
 
 
 def said_as(now: Job, signed: Job) -> Job:
-    """The signed job, called and shown as the one that stands now: no figure of it moves."""
-    return replace(signed, **{name: getattr(now, name) for name in SAID if name != "worked_out"})
+    """The signed job, called, shown and compared as the one that stands now: no figure of it moves."""
+    names = {wall.name for wall in signed.walls}
+    beside = tuple(thing for thing in now.compare.beside if thing.wall in names)
+    said = {name: getattr(now, name) for name in SAID if name != "worked_out"}
+    return replace(signed, **{**said, "compare": replace(now.compare, beside=beside)})
 
 
 def signed_items(signed: Job) -> frozenset[str]:

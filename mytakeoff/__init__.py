@@ -79,6 +79,8 @@ What there is
     how sure one wall's litres are, by what is likely on its background
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
+`sign_job`, `SignedJob`, `variation`, `Variation`, `VariationLine`, `write_variation`
+    what was signed, kept; a change of it at the signed rates, line by line, and the page to sign
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
 `Sweep`, `Sureness`, `JobSureness`, `job_sureness`
@@ -126,12 +128,15 @@ from mytakeoff.treatment.left_open import option_walls
 
 if TYPE_CHECKING:
     from mytakeoff.buying.order import Order, cheapest_order, order_as_priced, take_order
+    from mytakeoff.documents.variation_written import write_variation
     from mytakeoff.documents.write import write_quotation
     from mytakeoff.figures.headline import Headline, headline
     from mytakeoff.io.job.save_job import save_job
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
+    from mytakeoff.io.signed.sign import sign_job
+    from mytakeoff.io.signed.standing import variation
     from mytakeoff.options.compare import carry, compare, option_result, options_of, wall_by_wall
     from mytakeoff.options.price_curve import CurvePoint, price_curve
     from mytakeoff.options.result import OptionResult, Refused, best_of
@@ -144,6 +149,8 @@ if TYPE_CHECKING:
     from mytakeoff.settingout.rail_places import RailPlan, best_rails
     from mytakeoff.settingout.set_out import SettingOut, WallSetting, set_out
     from mytakeoff.treatment.room_planes import priced_tolerance, room_planes
+    from mytakeoff.variations.client_lines import VariationLine
+    from mytakeoff.variations.variation import SignedJob, Variation
 
 __version__ = "0.1.0"
 
@@ -151,6 +158,11 @@ __version__ = "0.1.0"
 _LATER = {
     "save_job": "io.job.save_job",
     "write_quotation": "documents.write",
+    "write_variation": "documents.variation_written",
+    "sign_job": "io.signed.sign",
+    "variation": "io.signed.standing",
+    "VariationLine": "variations.client_lines",
+    **dict.fromkeys(("SignedJob", "Variation"), "variations.variation"),
     **dict.fromkeys(("edits_between", "with_scenario"), "io.job.scenarios"),
     "FoundWall": "io.scan.found_wall",
     "find_walls": "io.scan.find_walls",
@@ -242,6 +254,7 @@ __all__ = [
     "RoomPlanes",
     "Scenario",
     "SettingOut",
+    "SignedJob",
     "Site",
     "Supplier",
     "Surface",
@@ -252,6 +265,8 @@ __all__ = [
     "TargetPlane",
     "Treatment",
     "Triangle",
+    "Variation",
+    "VariationLine",
     "Wall",
     "WallRange",
     "WallSetting",
@@ -285,6 +300,7 @@ __all__ = [
     "room_planes",
     "save_job",
     "set_out",
+    "sign_job",
     "skim",
     "split_coats",
     "spot_repair",
@@ -292,9 +308,11 @@ __all__ = [
     "straightedge_gap",
     "take_order",
     "target_plane",
+    "variation",
     "wall_by_wall",
     "wall_range",
     "with_scenario",
     "work_programme",
     "write_quotation",
+    "write_variation",
 ]

@@ -9,7 +9,7 @@ from typing import Any
 from mytakeoff.job.job import Job
 from mytakeoff.survey.survey import Survey
 
-# where it lies, what follows from it, what is in no figure; that it was signed leaves the signed page as it is
+# where it lies, what follows from it, what is in no figure: a page stays the same once it is signed
 NO_PART = ("folder", "worked_out", "scenarios", "state")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -28,42 +29,68 @@ from mytakeoff.variations.variation import Variation
 
 AT_SIGNED_RATES = "It is priced at the rates that were signed."
 AT_TODAYS = "What the signed price had nothing for is priced as of today."
+IN_COMMON = "What the work has in common, such as setting up and carriage, is shared out among the lines."
 REST_HOLDS = "All else stays as it was signed."
 
 
-def variation_title(variation: Variation) -> str:
-    """What the document is called."""
-    return f"Variation {variation.number}"
+@dataclass(frozen=True)
+class HandedOver:
+    """A variation as it is handed over: its day, and which page of it this is.
+
+    Parameters
+    ----------
+    variation : Variation
+    dated : date
+    revision : int
+        0 for the first page, counted up for each that takes the place of one with other figures [-].
+    """
+
+    variation: Variation
+    dated: date
+    revision: int = 0
+
+    @property
+    def title(self) -> str:
+        """What the document is called."""
+        revision = f", revision {self.revision}" if self.revision else ""
+        return f"Variation {self.variation.number}{revision}"
+
+    @property
+    def day(self) -> str:
+        """Its day, in words."""
+        return self.variation.formats.day(self.dated)
 
 
-def client_variation(variation: Variation, dated: date) -> Document:
+def client_variation(page: HandedOver) -> Document:
     """The variation as it is handed over and signed."""
-    job = variation.changed.job
+    job = page.variation.changed.job
     return Document(
-        title=f"{variation_title(variation)}: {job.title}",
+        title=f"{page.title}: {job.title}",
         author=job.quotation.firm,
         for_whom="For the client",
-        foot=str(variation.mark),
-        blocks=tuple(_blocks(variation, dated)),
+        foot=str(page.variation.mark),
+        blocks=tuple(_blocks(page)),
     )
 
 
-def _blocks(variation: Variation, dated: date) -> Iterator[Block]:
-    yield from heading_of_variation(variation, variation_title(variation), dated)
+def _blocks(page: HandedOver) -> Iterator[Block]:
+    variation = page.variation
+    yield from heading_of_variation(page, page.title)
     yield Total(signed_amount(variation.formats, variation.gross), _total_words(variation))
     at = (AT_SIGNED_RATES, AT_TODAYS if variation.todays else "", REST_HOLDS)
     yield Words(" ".join(filter(None, at)))
     yield totals_table(variation)
     yield from section("What changes", points([unbroken(text) for text in changes_told(variation)]))
-    yield from section("What it costs, line by line", client_lines_table(variation))
+    common = Words(IN_COMMON, "small") if variation.lines else None
+    yield from section("What it costs, line by line", client_lines_table(variation), common)
     days = days_told(variation)
     yield from section("When", Facts(days) if days else None)
-    yield from _signed_here(variation, dated)
+    yield from _signed_here(page)
 
 
 def _total_words(variation: Variation) -> str:
     where = "taken off" if variation.gross < 0 else "on top of"
-    return f"{variation_title(variation)}, tax included, {where} what was signed"
+    return f"Tax included, {where} what was signed"
 
 
 def what_was_signed(variation: Variation) -> str:
@@ -75,8 +102,9 @@ def what_was_signed(variation: Variation) -> str:
     return f"{quoted}{with_it}, signed on {variation.formats.day(variation.signed.signed_on)}"
 
 
-def heading_of_variation(variation: Variation, title: str, dated: date) -> list[Block]:
+def heading_of_variation(page: HandedOver, title: str) -> list[Block]:
     """Who writes, to whom, about what, and when; the job's own notes."""
+    variation = page.variation
     job = variation.changed.job
     terms = job.quotation
     facts = (
@@ -84,7 +112,7 @@ def heading_of_variation(variation: Variation, title: str, dated: date) -> list[
         ("At", job.place),
         ("Work", job.title),
         ("To", what_was_signed(variation)),
-        ("Dated", variation.formats.day(dated)),
+        ("Dated", page.day),
     )
     return [
         Letterhead(terms.firm, terms.firm_lines, terms.logo),
@@ -129,7 +157,13 @@ def client_lines_table(variation: Variation) -> Table:
     ]  # fmt: skip
     return Table(
         "What each piece of work costs more or less before tax, its tax, and with tax",
-        (f"Work, amounts in {variation.changed.cost.currency}", "Added", "Less", tax_head(variation), "With tax"),
+        (
+            f"Work, amounts in {variation.changed.cost.currency}",
+            "Added",
+            "Less",
+            tax_head(variation),
+            "With tax",
+        ),
         (*rows, ("In all", *map(money, sums))) if rows else (("Nothing costs more or less", "", "", "", ""),),
         figures=(1, 2, 3, 4),
         sums=1 if rows else 0,
@@ -146,11 +180,12 @@ def _amounts(line: VariationLine) -> tuple[Decimal, ...]:
     return line.added, line.less, line.tax, line.gross
 
 
-def _signed_here(variation: Variation, dated: date) -> Sequence[Block]:
+def _signed_here(page: HandedOver) -> Sequence[Block]:
     """What is signed, named so that it says so on a page by itself too."""
+    variation = page.variation
     formats, job = variation.formats, variation.changed.job
     words = (
-        f"I order variation {variation.number} of {formats.day(dated)} to {what_was_signed(variation)}, at "
+        f"I order {page.title.lower()}, of {page.day}, to {what_was_signed(variation)}, at "
         f"{signed_amount(formats, variation.gross)} with tax: in all "
         f"{formats.amount(variation.changed.cost.total)}."
     )

@@ -76,8 +76,8 @@ def client_lines(was: Result, now: Result) -> tuple[VariationLine, ...]:
 
     Notes
     -----
-    What walls have in common (carriage, whole bags, half days) is in the rows of all walls, so that a change of
-    one moves the others by a little: that stands with the work that changes. Where none does, as when days
+    What walls have in common (carriage, whole bags, half days) is in the rows of all walls, so that a change
+    of one moves the others by a little: that stands with the work that changes. Where none does, as when days
     move, each row has its own part.
     """
     before, after = _rows(was.cost), _rows(now.cost)
@@ -130,8 +130,10 @@ def _amount(rows: Rows, key: Key) -> Decimal:
 
 
 def _work(result: Result) -> dict[Key, Any]:
-    """What tells two pieces of finished work apart: how many of a thing; of a wall its words, measures and coats,
-    without what is allowed for between its readings, which hangs on all walls together."""
+    """What tells two pieces of finished work apart: how many of a thing; of a wall words, measures and coats.
+
+    What is allowed for between its readings is not among them: it hangs on all walls together.
+    """
     job = without_money(result.job)
     done: dict[Key, Any] = {
         ("wall", wall.entry.name): (work_words(job, wall), measure_wall(job, wall), wall.layers)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from decimal import Decimal
 
 from mytakeoff.cost.cost import CostLine
@@ -14,10 +13,10 @@ from mytakeoff.quotation.blocks import Block, Document, Facts, Table, Title, poi
 from mytakeoff.quotation.said import capital
 from mytakeoff.result import Result
 from mytakeoff.variations.client_edition import (
+    HandedOver,
     client_lines_table,
     heading_of_variation,
     totals_table,
-    variation_title,
 )
 from mytakeoff.variations.priced_lines import PricedChange
 from mytakeoff.variations.said import signed_amount
@@ -26,21 +25,22 @@ from mytakeoff.variations.variation import Variation
 TODAYS = "today's"
 
 
-def own_variation(variation: Variation, dated: date) -> Document:
+def own_variation(page: HandedOver) -> Document:
     """Every line of a variation, named as not for the client."""
-    title = f"{variation_title(variation)}, the estimator's edition"
-    job = variation.changed.job
+    title = f"{page.title}, the estimator's edition"
+    job = page.variation.changed.job
     return Document(
         title=f"{title}: {job.title}",
         author=job.quotation.firm,
         for_whom="For the estimator, not for the client",
-        foot=str(variation.mark),
-        blocks=tuple(_blocks(variation, title, dated)),
+        foot=str(page.variation.mark),
+        blocks=tuple(_blocks(page, title)),
     )
 
 
-def _blocks(variation: Variation, title: str, dated: date) -> Iterator[Block]:
-    yield from heading_of_variation(variation, title, dated)
+def _blocks(page: HandedOver, title: str) -> Iterator[Block]:
+    variation = page.variation
+    yield from heading_of_variation(page, title)
     yield Facts(
         (
             ("It costs", f"{signed_amount(variation.formats, variation.gross)} with tax"),
@@ -74,9 +74,7 @@ def every_line(variation: Variation) -> Table:
     money, cost = variation.formats.money, variation.changed.cost
     rows = [_row(each, variation) for each in variation.priced]
     amounts = [each.amount for each in variation.priced]
-    added, less = (
-        sum((side * each for each in amounts if side * each > 0), Decimal(0)) for side in (1, -1)
-    )
+    added, less = (sum((side * each for each in amounts if side * each > 0), Decimal(0)) for side in (1, -1))
     sums = (
         ("", "Added and less", "", "", "", money(added), money(less)),
         ("", "With tax", "", "", "", *_sides(variation.gross, variation)),

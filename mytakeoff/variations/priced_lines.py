@@ -74,9 +74,7 @@ def _change(signed: Job, was: CostLine | None, now: CostLine | None) -> PricedCh
     return PricedChange(was, now, now is not None and at_todays_price(signed, now))
 
 
-def _pairs(
-    was: Sequence[CostLine], now: Sequence[CostLine]
-) -> list[tuple[CostLine | None, CostLine | None]]:
+def _pairs(was: Sequence[CostLine], now: Sequence[CostLine]) -> list[tuple[CostLine | None, CostLine | None]]:
     """Lines known again by group and name, and of several of one name by their turn."""
     before, after = _by_key(was), _by_key(now)
     groups = list(dict.fromkeys(line.group for line in (*now, *was)))

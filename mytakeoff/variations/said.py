@@ -17,7 +17,7 @@ from mytakeoff.treatment.wall_result import WallResult
 from mytakeoff.variations.client_lines import VariationLine
 from mytakeoff.variations.variation import Variation
 
-LEAST_L = 0.5  # under half a litre on a wall nobody speaks of more or less plaster
+LEAST_L = 0.01  # less of it is rounding
 IN_COMMON = "the part of what the work has in common"
 OTHERWISE = "done in another way"
 Tells = Callable[[JobWall, JobWall], bool]
@@ -44,14 +44,20 @@ def signed_amount(formats: Formats, amount: Decimal) -> str:
     return f"+{formats.amount(amount)}" if amount > 0 else formats.amount(amount)
 
 
+def standing_told(variation: Variation) -> str:
+    """How a job stands against what was signed, in a sentence; titles come from anybody and are in none."""
+    formats, day = variation.formats, variation.formats.day(variation.signed.signed_on)
+    against = f"against what was signed on {day}"
+    if not variation.told:
+        return f"Nothing of the work has changed {against}; other prices and rates since then do not count."
+    return f"{signed_amount(formats, variation.gross)} with tax {against}, as variation {variation.number}."
+
+
 def changes_told(variation: Variation) -> tuple[str, ...]:
     """What changes, a sentence for each piece of work, without a figure of the estimator's."""
     said = [(line, _line_told(line, variation)) for line in variation.lines]
-    own = [f"{capital(line.item)}: {words}." for line, words in said if words != IN_COMMON]
-    found = (*own, *_beside_the_walls(variation))
-    if len(own) < len(said):
-        found += (f"{capital(IN_COMMON)} stands with each piece of work.",)
-    return found
+    own = (f"{capital(line.item)}: {words}." for line, words in said if words != IN_COMMON)
+    return (*own, *_beside_the_walls(variation))
 
 
 def _line_told(line: VariationLine, variation: Variation) -> str:
@@ -95,7 +101,11 @@ def _beads(entry: JobWall) -> object:
 
 def _how_many(line: VariationLine, variation: Variation) -> str:
     was, now = (
-        sum(extra.quantity for extra in result.job.extras if (extra.item, extra.room) == (line.item, line.room))
+        sum(
+            extra.quantity
+            for extra in result.job.extras
+            if (extra.item, extra.room) == (line.item, line.room)
+        )
         for result in (variation.base, variation.changed)
     )
     if was == now:

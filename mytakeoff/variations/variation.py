@@ -66,7 +66,7 @@ class Variation:
     priced : tuple of PricedChange
         The estimator's: every line of the price, tax too. They add up to `gross`.
     told : tuple of str
-        What changed, a phrase for each thing, as the estimator reads it; none where nothing costs more or less.
+        What changed, a phrase for each thing, as the estimator reads it; none where only prices did.
     not_counted : tuple of str
         Prices and rates that have changed since it was signed, and count for nothing.
     mark : Mark
@@ -187,7 +187,7 @@ def check_signable(variation: Variation) -> None:
     """
     found, remedy = "", "change what is done first"
     if not variation.told:
-        found = f"only prices and rates have changed since {variation.since}: at the signed rates nothing moves"
+        found = f"only prices and rates have changed since {variation.since}, and signed rates hold"
     elif variation.changed.held:
         found, remedy = "what lies between the readings is being worked out", "wait a moment and press again"
     if found:

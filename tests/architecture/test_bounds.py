@@ -28,7 +28,7 @@ WORKED_OUT = {
     mt.FoundWall, mt.Headline, mt.JobRanges, mt.OptionResult, mt.Order, mt.Patch, mt.Piece, mt.Programme,
     mt.RailPlan, mt.Refused, mt.RepairBuildUp, mt.Result, mt.RoomPlanes, mt.SettingOut, mt.Surface,
     mt.TargetPlane,
-    mt.WallRange, mt.WallSetting,
+    mt.SignedJob, mt.Variation, mt.VariationLine, mt.WallRange, mt.WallSetting,
     StandsOff,  # what a reader found on a scan
     CutWorth,  # a price in litres, worked out from prices
 }  # fmt: skip

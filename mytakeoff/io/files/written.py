@@ -71,7 +71,7 @@ def begins_as_written(path: Path) -> bool:
 
 
 def bears(path: Path, mark: str) -> bool:
-    """Whether a page that was written before bears a mark: version and fingerprint, or a fingerprint alone."""
+    """Whether a page that was written before bears a mark: with the version, or a fingerprint alone."""
     try:
         content = path.read_bytes() if path.stat().st_size <= MOST_BYTES else b""
         if path.suffix == ".xlsx":

@@ -131,7 +131,7 @@ def _last(folder: Path, count: int, _stamps: tuple[object, ...]) -> SignedJob:
     _check_files(place, note)
     job = open_job(place)
     if fingerprint_of(job) != note.fingerprint and note.version == mytakeoff.__version__:
-        found = f"the job kept here has the fingerprint {fingerprint_of(job)}, and {note.fingerprint} was signed"
+        found = f"a job of the fingerprint {fingerprint_of(job)} is kept, and {note.fingerprint} was signed"
         raise TakeoffError(Mistake(found, AS_SIGNED, FROM_A_COPY, str(place)))
     return SignedJob(count - 1, job, note.signed_on, note.total, note.fingerprint)
 

@@ -48,6 +48,8 @@ def standing_told(variation: Variation) -> str:
     """How a job stands against what was signed, in a sentence; titles come from anybody and are in none."""
     formats, day = variation.formats, variation.formats.day(variation.signed.signed_on)
     against = f"against what was signed on {day}"
+    if not (variation.told or variation.not_counted):
+        return f"The job stands as it was signed on {day}."
     if not variation.told:
         return f"Nothing of the work has changed {against}; other prices and rates since then do not count."
     return f"{signed_amount(formats, variation.gross)} with tax {against}, as variation {variation.number}."

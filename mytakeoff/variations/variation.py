@@ -134,12 +134,12 @@ def variation_of(signed: SignedJob, now: Job, changes: Changes, version: str) ->
     Returns
     -------
     Variation
-        Where prices and rates alone have changed, one that costs nothing, with nothing `told`.
+        Where no work has changed, one that costs nothing, with nothing `told`.
 
     Raises
     ------
     TakeoffError
-        Nothing has changed; another currency; this version of the program comes to another total of the
+        Another currency; this version of the program comes to another total of the
         signed job; what cannot be evaluated.
     """
     base_job = said_as(now, signed.job)
@@ -150,17 +150,7 @@ def variation_of(signed: SignedJob, now: Job, changes: Changes, version: str) ->
     mark = Mark(version, f"{fingerprint_of(changed_job)} on {signed.fingerprint}")
     lines = client_lines(base, changed) if told else ()
     priced = priced_changes(signed.job, base.cost, changed.cost)
-    made = Variation(signed, base, changed, lines, priced, told, not_counted, mark)
-    if not (told or not_counted):
-        raise TakeoffError(
-            Mistake(
-                f"nothing has changed since {made.since}",
-                "a variation is a change of what was signed",
-                "change the job first",
-                PLACE,
-            )
-        )
-    return made
+    return Variation(signed, base, changed, lines, priced, told, not_counted, mark)
 
 
 def _check_total(signed: SignedJob, base: Result) -> None:
@@ -177,14 +167,29 @@ def _check_total(signed: SignedJob, base: Result) -> None:
         )
 
 
+def check_changed(variation: Variation) -> None:
+    """See that something is another one than it was signed.
+
+    Raises
+    ------
+    TakeoffError
+        Neither work nor prices nor rates are.
+    """
+    if not (variation.told or variation.not_counted):
+        found = f"nothing has changed since {variation.since}"
+        rule = "a variation is a change of what was signed"
+        raise TakeoffError(Mistake(found, rule, "change the job first", PLACE))
+
+
 def check_signable(variation: Variation) -> None:
     """See that there is something to hand over and to sign, and that its price is the last word.
 
     Raises
     ------
     TakeoffError
-        Only prices and rates have changed; what lies between the readings is still worked out.
+        Nothing has changed, or only prices and rates; what lies between the readings is still worked out.
     """
+    check_changed(variation)
     found, remedy = "", "change what is done first"
     if not variation.told:
         found = f"only prices and rates have changed since {variation.since}, and signed rates hold"

@@ -12,7 +12,7 @@ from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.signed.kept import last_signed
 from mytakeoff.job.edits import with_wall_name
 from mytakeoff.job.job import Job
-from mytakeoff.variations.variation import SignedJob, Variation, variation_of
+from mytakeoff.variations.variation import SignedJob, Variation, check_changed, variation_of
 
 STATE = "signed"
 
@@ -44,11 +44,13 @@ def variation(job: Job | str | Path) -> Variation:
     signed = last_signed(now.folder) if now.folder else None
     if signed is None:
         raise TakeoffError(_not_signed(now))
-    return variation_against(signed, now)
+    made = variation_against(signed, now)
+    check_changed(made)
+    return made
 
 
 def variation_against(signed: SignedJob, now: Job) -> Variation:
-    """The variation that a job is; a wall that has another name by now is the same wall."""
+    """The variation that a job is, be it none; a wall that has another name by now is the same wall."""
     job = signed.job
     for was, name in renamed_walls(job, now):
         job = with_wall_name(job, was, name)

@@ -5,7 +5,7 @@ As of a quotation, the client's is written from the client's lines alone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
@@ -58,25 +58,35 @@ def _written(page: HandedOver, title: str, for_whom: str, fill: Callable[..., No
 
 
 def _client_rows(sheet: BookSheet, page: HandedOver) -> None:
-    """What was signed, the lines, and all from now on."""
+    """What was signed, what is added and less, and all from now on."""
     variation = page.variation
-    base, places = variation.base.cost, _places(page)
-    for columns, width in (((0, 0), NARROW), ((1, 1), WIDE), ((2, 5), FIGURES)):
+    was, now, places = variation.base.cost, _now(page), _places(page)
+    for columns, width in (((0, 0), NARROW), ((1, 1), WIDE), ((2, 4), FIGURES)):
         sheet.page.set_column(*columns, width)
     rate = sheet.line(["Tax", "", decimal_of(variation.changed.job.margins.tax_share)], figures="share")
     sheet.gap()
-    sheet.line(["Price", f"Amounts in {base.currency}", "Net", "Tax", "With tax"], "head")
-    signed = sheet.row + 1
-    tax = (f"ROUND(C{signed}*C${rate},{places})", base.tax)
-    sheet.line(["Signed so far", "", base.before_tax, tax, (f"C{signed}+D{signed}", base.total)])
-    here, all_of_it = signed + 1, signed + 2
-    last = all_of_it + 2 + len(variation.lines)  # of the lines, which stand below a gap and their head
-    sums = _sums(all_of_it + 3, last, page)
-    sheet.line([f"Variation {variation.number}", "", *sums])
-    totals = zip("CDE", (_now(page).before_tax, _now(page).tax, _now(page).total), strict=True)
-    sheet.line(["In all from now on", "", *((f"{c}{signed}+{c}{here}", value) for c, value in totals)], "sum")
+    sheet.line(["Room", f"Work, amounts in {was.currency} before tax", "Added", "Less"], "head")
+    first = sheet.row + 1
+    for line in variation.lines:
+        sides = (line.added if not line.less else "", line.less if line.less else "")
+        sheet.line([capital(line.room), line_name(line), *sides])
+    last = sheet.row
+    sums = [
+        (f"SUM({c}{first}:{c}{last})", sum((getattr(line, side) for line in variation.lines), Decimal(0)))
+        for c, side in (("C", "added"), ("D", "less"))
+    ]
+    added = sheet.line(["In all", "", *(sums if variation.lines else (Decimal(0), Decimal(0)))], "sum")
     sheet.gap()
-    _lines(sheet, page, f"C${signed}", f"D${signed}", f"C${rate}")
+    sheet.line(["Price", f"Amounts in {was.currency}", "Net", "Tax", "With tax"], "head")
+    here = sheet.row + 1  # of what was signed; the variation and all of it follow
+    net, in_all = (f"C{added}-D{added}", variation.net), (f"C{here}+C{here + 1}", now.before_tax)
+    tax = [(f"ROUND(C{row}*C${rate},{places})", cost.tax) for row, cost in ((here, was), (here + 2, now))]
+    moved = (f"D{here + 2}-D{here}", variation.tax)
+    totals = enumerate((was.total, variation.gross, now.total), start=here)
+    gross = [(f"C{row}+D{row}", value) for row, value in totals]
+    sheet.line(["Signed so far", "", was.before_tax, tax[0], gross[0]])
+    sheet.line(["This variation", "", net, moved, gross[1]])
+    sheet.line(["In all from now on", "", in_all, tax[1], gross[2]], "sum")
     more_of(sheet, "What changes", changes_told(variation))
     more_of(sheet, "When", [f"{name}: {words}" for name, words in days_told(variation)])
 
@@ -87,33 +97,6 @@ def _places(page: HandedOver) -> int:
 
 def _now(page: HandedOver) -> Cost:
     return page.variation.changed.cost
-
-
-def _sums(first: int, last: int, page: HandedOver) -> Sequence[Cell]:
-    """Net, tax and with tax of the lines between two rows; of none, nothing."""
-    variation = page.variation
-    if last < first:
-        return Decimal(0), Decimal(0), Decimal(0)
-    return (
-        (f"SUM(C{first}:C{last})-SUM(D{first}:D{last})", variation.net),
-        (f"SUM(E{first}:E{last})", variation.tax),
-        (f"SUM(F{first}:F{last})", variation.gross),
-    )
-
-
-def _lines(sheet: BookSheet, page: HandedOver, net: str, tax: str, rate: str) -> None:
-    """A row for each piece of work: its tax is what the tax grows by with it, as `client_lines` has it."""
-    places = _places(page)
-    sheet.line(["Room", "Work", "Added", "Less", "Tax", "With tax"], "head")
-    first = sheet.row + 1
-    for line in page.variation.lines:
-        here = sheet.row + 1
-        so_far = f"{net}+SUM(C${first}:C{here})-SUM(D${first}:D{here})"
-        before = "" if here == first else f"-SUM(E${first}:E{here - 1})"
-        taxed = (f"ROUND(({so_far})*{rate},{places})-{tax}{before}", line.tax)
-        sides = [line.added or "", line.less or ""]
-        gross = (f"C{here}-D{here}+E{here}", line.gross)
-        sheet.line([capital(line.room), line_name(line), *sides, taxed, gross])
 
 
 def _own_rows(sheet: BookSheet, page: HandedOver) -> None:

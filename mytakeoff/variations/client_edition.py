@@ -132,40 +132,30 @@ def totals_table(variation: Variation) -> Table:
     )
     return Table(
         "The price as signed, this variation, and the price in all from now on",
-        (f"Amounts in {now.currency}", "Net", tax_head(variation), "With tax"),
+        (f"Amounts in {now.currency}", "Net", _tax_head(variation), "With tax"),
         tuple((name, *map(money, amounts)) for name, *amounts in rows),
         figures=(1, 2, 3),
         sums=1,
     )
 
 
-def tax_head(variation: Variation) -> str:
+def _tax_head(variation: Variation) -> str:
     """Tax with its share, over a column."""
     share = variation.formats.short(round(100 * variation.changed.job.margins.tax_share, 6))
     return f"Tax {share}{NBSP}%"
 
 
 def client_lines_table(variation: Variation) -> Table:
-    """Each piece of work: what it costs more or less before tax, its tax, and with tax."""
-    money, blank = variation.formats.money, "–"
-    lines = variation.lines
-    sums = [sum(column, Decimal(0)) for column in zip(*map(_amounts, lines), strict=True)]
-    rows = [
-        (line_name(line), *(money(each) if each else blank for each in _amounts(line)[:2]),
-         *map(money, _amounts(line)[2:]))
-        for line in lines
-    ]  # fmt: skip
+    """Each piece of work: what it costs more or less before tax; one number a row, as client rows have."""
+    money, lines = variation.formats.money, variation.lines
+    rows = [(line_name(line), *_sides(line, variation)) for line in lines]
+    sums = [money(sum((getattr(line, side) for line in lines), Decimal(0))) for side in ("added", "less")]
+    nothing = ("Nothing costs more or less", "", "")
     return Table(
-        "What each piece of work costs more or less before tax, its tax, and with tax",
-        (
-            f"Work, amounts in {variation.changed.cost.currency}",
-            "Added",
-            "Less",
-            tax_head(variation),
-            "With tax",
-        ),
-        (*rows, ("In all", *map(money, sums))) if rows else (("Nothing costs more or less", "", "", "", ""),),
-        figures=(1, 2, 3, 4),
+        "What each piece of work costs more or less before tax",
+        (f"Work, amounts in {variation.changed.cost.currency} before tax", "Added", "Less"),
+        (*rows, ("In all", *sums)) if rows else (nothing,),
+        figures=(1, 2),
         sums=1 if rows else 0,
     )
 
@@ -176,8 +166,11 @@ def line_name(line: VariationLine) -> str:
     return capital(", ".join(filter(None, (line.item, line.room, what))))
 
 
-def _amounts(line: VariationLine) -> tuple[Decimal, ...]:
-    return line.added, line.less, line.tax, line.gross
+def _sides(line: VariationLine, variation: Variation) -> tuple[str, str]:
+    money = variation.formats.money
+    if line.less:
+        return "", money(line.less)
+    return money(line.added), ""
 
 
 def _signed_here(page: HandedOver) -> Sequence[Block]:

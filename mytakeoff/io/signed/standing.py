@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import mytakeoff
@@ -50,11 +49,13 @@ def variation(job: Job | str | Path) -> Variation:
 
 
 def variation_against(signed: SignedJob, now: Job) -> Variation:
-    """The variation that a job is, be it none; a wall that has another name by now is the same wall."""
-    job = signed.job
-    for was, name in renamed_walls(job, now):
-        job = with_wall_name(job, was, name)
-    return variation_of(replace(signed, job=job), now, what_changed, mytakeoff.__version__)
+    """The variation that a job is, be it none.
+
+    A wall that has another name by now is called as in what was signed: on a new name nothing is owed.
+    """
+    for was, name in renamed_walls(signed.job, now):
+        now = with_wall_name(now, name, was)
+    return variation_of(signed, now, what_changed, mytakeoff.__version__)
 
 
 def _not_signed(job: Job) -> Mistake:

@@ -26,8 +26,8 @@ from mytakeoff.variations.variation import SignedJob
 QUOTE, VARY, SIGN = "Write the quotation", "Write the variation", "Keep it as signed"
 SAVE_FIRST = "Nothing was written: save to the job first. What is handed over is the job as it is kept."
 NOT_KEPT = (
-    "The job says that it is signed, and nothing of that is kept here. Set how far it is to quoted on the job "
-    "sheet, and to signed again: then it is kept as it stands."
+    "The job says that it is signed, and nothing of that is kept here. Set how far it is to quoted on the "
+    "job sheet, and to signed again: then it is kept as it stands."
 )
 
 

@@ -15,6 +15,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from itertools import count
 from pathlib import Path
@@ -58,13 +59,18 @@ def save_survey(folder: Path) -> None:
     save_draft(job, draft, read_draft(draft))
 
 
+def sign(folder: Path) -> None:
+    """Keep the job in a folder as it was signed."""
+    mt.sign_job(folder / "job", date(2027, 2, 20))
+
+
 def new_job(folder: Path) -> None:
     """Make a job folder with the package's workbooks."""
     new_job_folder(folder / "new", demo=True)
 
 
 SAVES: dict[str, Callable[[Path], None]] = {
-    act.__name__: act for act in (save, save_new, save_survey, new_job)
+    act.__name__: act for act in (save, save_new, save_survey, sign, new_job)
 }
 
 

@@ -85,7 +85,7 @@ def times_signed(folder: Path) -> int:
         One of them is missing.
     """
     try:
-        names = {path.name for path in (folder / SIGNED).iterdir() if path.is_dir()}
+        names = {path.name for path in (folder / SIGNED).iterdir() if _holds_anything(path)}
     except OSError:
         return 0
     numbers = {int(found[1]) for name in names if (found := NUMBERED.fullmatch(name))}
@@ -95,6 +95,11 @@ def times_signed(folder: Path) -> int:
         check.that(False, f"no {signed_name(missing)}", AS_SIGNED, FROM_A_COPY)
     check.done()
     return len(numbers)
+
+
+def _holds_anything(place: Path) -> bool:
+    """Whether there is a file in a folder: one that was cut off before it was written leaves it empty."""
+    return any(path.is_file() or path.is_symlink() for path in place.rglob("*"))
 
 
 def last_signed(folder: str | Path) -> SignedJob | None:

@@ -156,8 +156,7 @@ def _shared(rest: Decimal, weights: list[Decimal], places: int) -> list[Decimal]
 def _line(was: ClientRow | None, now: ClientRow | None, amount: Decimal, tax: Decimal) -> VariationLine:
     row = now or was
     assert row is not None
-    said = [_words(each) for each in (was, now)]
-    return VariationLine(row.wall or row.item, row.room, *said, amount, tax, row.wall)
+    return VariationLine(row.wall or row.item, row.room, _words(was), _words(now), amount, tax, row.wall)
 
 
 def _words(row: ClientRow | None) -> str:

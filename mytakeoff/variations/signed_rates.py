@@ -17,8 +17,8 @@ from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job.edits import mixes_of, with_mix
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.job.packs import Buying, PackList
-from mytakeoff.job.prices import PriceList
+from mytakeoff.job.packs import Buying, Pack, PackList
+from mytakeoff.job.prices import Price, PriceList
 from mytakeoff.measure.line import SUNDRIES
 
 # What a price is made by, beside prices, packs, who sells them, and the figures of mixes.
@@ -26,10 +26,10 @@ RATES = (
     "margins", "rates", "waste_share", "patch_waste_share", "bag_slack_share", "opening_rule", "sureness",
     "loose_growth_share", "missed_high_spot_mm", "cell_m", "reach_m", "currency", "money_places",
 )  # fmt: skip
-BOUGHT = ("prices", "packs", "buying")
+# What is done, and what it is bought by: there the signed job goes first.
 WORK = (
     "rooms", "walls", "system", "plane", "rails", "extras", "reveal_thickness_mm", "only", "treatment",
-    "calendar", "site",
+    "calendar", "site", "prices", "packs", "buying",
 )  # fmt: skip
 # How a job is called, shown, compared and handed over: in no price.
 SAID = (
@@ -111,8 +111,9 @@ def at_todays_price(signed: Job, line: CostLine) -> bool:
     return line.group == SUNDRIES and not line.item.endswith(sellers)
 
 
-def _others(rows: PriceList | PackList, known: frozenset[str]) -> list[Any]:
-    return [row for row in rows.rows if row.item not in known]
+def _others(listed: PriceList | PackList, known: frozenset[str]) -> list[Any]:
+    rows: tuple[Price, ...] | tuple[Pack, ...] = listed.rows
+    return [row for row in rows if row.item not in known]
 
 
 def _mixes_as_signed(signed: Job, now: Job) -> Job:

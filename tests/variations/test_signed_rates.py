@@ -12,12 +12,12 @@ from varied import TOWER, changed, dearer, signed_job, thicker, varied, with_tow
 import mytakeoff as mt
 from mytakeoff.io.signed.standing import variation_against
 from mytakeoff.job.edits import with_mix, with_wall_name
-from mytakeoff.variations.signed_rates import BOUGHT, RATES, SAID, WORK, at_signed_rates
+from mytakeoff.variations.signed_rates import RATES, SAID, WORK, at_signed_rates
 from mytakeoff.variations.variation import check_changed, check_signable
 
 
 def test_every_field_of_a_job_is_a_rate_or_work_or_says_nothing_of_the_price():
-    names = [*RATES, *BOUGHT, *WORK, *SAID]
+    names = [*RATES, *WORK, *SAID]
     assert sorted(names) == sorted(field.name for field in fields(mt.Job))
 
 

@@ -183,6 +183,8 @@ def _noted(text: str) -> SignedNote:
     total = Decimal(str(said["total"]))
     if not total.is_finite() or not said["files"]:
         raise ValueError("no total, or no files")
-    names = (str(said[name]) for name in ("version", "fingerprint", "on"))
+    version, mark, on = (str(said[name]) for name in ("version", "fingerprint", "on"))
     files = {str(name): str(known) for name, known in said["files"].items()}
-    return SignedNote(date.fromisoformat(said["signed_on"]), *names, total, str(said["currency"]), files)
+    return SignedNote(
+        date.fromisoformat(said["signed_on"]), version, mark, on, total, str(said["currency"]), files
+    )

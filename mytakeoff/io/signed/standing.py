@@ -10,10 +10,10 @@ from mytakeoff.io.job.changes import renamed_walls, what_changed
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.io.signed.kept import last_signed
 from mytakeoff.job.edits import with_wall_name
-from mytakeoff.job.job import Job
+from mytakeoff.job.job import Job, State
 from mytakeoff.variations.variation import SignedJob, Variation, check_changed, variation_of
 
-STATE = "signed"
+STATE: State = "signed"
 
 
 def variation(job: Job | str | Path) -> Variation:

@@ -17,8 +17,8 @@ from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.job.edits import mixes_of, with_mix
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
-from mytakeoff.job.packs import Buying, Pack, PackList
-from mytakeoff.job.prices import Price, PriceList
+from mytakeoff.job.packs import Buying, PackList
+from mytakeoff.job.prices import PriceList
 from mytakeoff.measure.line import SUNDRIES
 
 # What a price is made by, beside prices, packs, who sells them, and the figures of mixes.
@@ -80,8 +80,8 @@ def at_signed_rates(signed: Job, now: Job) -> Job:
         mixed,
         walls=tuple(_allowed_as_signed(signed, wall) for wall in mixed.walls),
         rails=replace(mixed.rails, stock_m=signed.rails.stock_m),
-        prices=PriceList((*signed.prices.rows, *_others(now.prices, known))),
-        packs=PackList((*signed.packs.rows, *_others(now.packs, known))),
+        prices=PriceList((*signed.prices.rows, *(row for row in now.prices.rows if row.item not in known))),
+        packs=PackList((*signed.packs.rows, *(row for row in now.packs.rows if row.item not in known))),
         buying=_buying(signed.buying, now.buying, known),
         worked_out=now.worked_out.learnt(
             each for each in signed.worked_out.walls if now.worked_out.known(each.fingerprint) is None
@@ -109,11 +109,6 @@ def at_todays_price(signed: Job, line: CostLine) -> bool:
         return line.priced_as not in signed_items(signed)
     sellers = tuple(f", {supplier.name}" for supplier in signed.buying.suppliers)
     return line.group == SUNDRIES and not line.item.endswith(sellers)
-
-
-def _others(listed: PriceList | PackList, known: frozenset[str]) -> list[Any]:
-    rows: tuple[Price, ...] | tuple[Pack, ...] = listed.rows
-    return [row for row in rows if row.item not in known]
 
 
 def _mixes_as_signed(signed: Job, now: Job) -> Job:

@@ -116,6 +116,18 @@ def test_several_variations_in_a_row_each_from_the_one_before(flat):
     assert mt.open_job(flat).prices.of("plasterer").price == Decimal(99)  # the user's own list stays
 
 
+def test_a_job_that_is_saved_elsewhere_takes_along_what_was_signed(flat, tmp_path):
+    mt.sign_job(flat, DAY)
+    there = tmp_path / "revised"
+    mt.save_job(thicker(mt.open_job(flat)), there)
+    kept = {name: content for name, content in contents(flat).items() if name.startswith("signed/")}
+    assert {name: content for name, content in contents(there).items() if name.startswith("signed/")} == kept
+    assert mt.variation(there).gross == mt.variation(thicker(mt.open_job(flat))).gross
+    mt.sign_job(there, DAY)
+    mt.save_job(mt.open_job(flat), there)  # what is kept there stays
+    assert times_signed(there) == 2
+
+
 def test_not_signed_yet_is_told(flat):
     with pytest.raises(mt.TakeoffError, match=r"nothing is signed yet.*mytakeoff sign"):
         mt.variation(flat)

@@ -100,6 +100,8 @@ What there is
     the same after every round of checking: open, done, checked, reopened
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
+`sign_job`, `SignedJob`, `variation`, `Variation`, `VariationLine`, `write_variation`
+    what was signed, kept; a change of it at the signed rates, line by line, and the page to sign
 `TakeoffError`, `Mistake`
     every mistake in your data: value, rule, remedy, place
 `Sweep`, `Sureness`, `JobSureness`, `job_sureness`
@@ -143,6 +145,7 @@ if TYPE_CHECKING:
     from mytakeoff.corners.diagonals import Diagonals
     from mytakeoff.corners.room_corner import OffSquare, RoomCorner, Triangle
     from mytakeoff.cost.cost import Cost, CostLine
+    from mytakeoff.documents.variation_written import write_variation
     from mytakeoff.documents.write import write_quotation
     from mytakeoff.errors import Mistake, TakeoffError
     from mytakeoff.figures.headline import Headline, headline
@@ -154,6 +157,8 @@ if TYPE_CHECKING:
     from mytakeoff.io.job.scenarios import edits_between, with_scenario
     from mytakeoff.io.scan.find_walls import find_walls
     from mytakeoff.io.scan.found_wall import FoundWall
+    from mytakeoff.io.signed.sign import sign_job
+    from mytakeoff.io.signed.standing import variation
     from mytakeoff.io.survey.survey_file import read_survey
     from mytakeoff.io.tables.snags import write_snags
     from mytakeoff.job.backgrounds import likely_on
@@ -198,6 +203,8 @@ if TYPE_CHECKING:
     from mytakeoff.survey.wall import LooseArea, Opening, Wall
     from mytakeoff.treatment.left_open import option_walls
     from mytakeoff.treatment.room_planes import priced_tolerance, room_planes
+    from mytakeoff.variations.client_lines import VariationLine
+    from mytakeoff.variations.variation import SignedJob, Variation
 
 __version__ = "0.1.0"
 
@@ -229,6 +236,7 @@ _NAMES_IN = {
     "corners.diagonals": "Diagonals",
     "corners.room_corner": "OffSquare RoomCorner Triangle",
     "cost.cost": "Cost CostLine",
+    "documents.variation_written": "write_variation",
     "documents.write": "write_quotation",
     "errors": "Mistake TakeoffError",
     "figures.headline": "Headline headline",
@@ -240,6 +248,8 @@ _NAMES_IN = {
     "io.job.scenarios": "edits_between with_scenario",
     "io.scan.find_walls": "find_walls",
     "io.scan.found_wall": "FoundWall",
+    "io.signed.sign": "sign_job",
+    "io.signed.standing": "variation",
     "io.survey.survey_file": "read_survey",
     "io.tables.snags": "write_snags",
     "job.backgrounds": "likely_on",
@@ -284,6 +294,8 @@ _NAMES_IN = {
     "survey.wall": "LooseArea Opening Wall",
     "treatment.left_open": "option_walls",
     "treatment.room_planes": "priced_tolerance room_planes",
+    "variations.client_lines": "VariationLine",
+    "variations.variation": "SignedJob Variation",
 }
 _MODULES = {name: module for module, names in _NAMES_IN.items() for name in names.split()}
 
@@ -320,18 +332,19 @@ __all__ = [
     "Price", "PriceList", "Prior", "Programme", "Promised", "QuotationTerms", "RailChoice",
     "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused", "RepairBuildUp", "Result",
     "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario", "SettingOut", "SettledCoat",
-    "ShrinkageSeen", "Site", "Snag", "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System",
-    "TakeoffError", "TargetPlane", "TouchUp", "Treatment", "Triangle", "Wall", "WallRange",
-    "WallSetting", "account_spread", "account_words", "best_cut", "best_of", "best_rails", "carry",
-    "cause_parts", "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound",
-    "compare", "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls",
-    "finished_words", "full_coat", "grid_surface", "headline", "job_ranges", "job_sureness",
-    "judge_corner", "judge_finished", "judge_width", "learn", "learn_from", "learnt_offers",
-    "lessons_words", "likely_on", "offer_words", "open_finished", "open_job", "option_result",
-    "option_walls", "options_of", "order_as_priced", "price_curve", "price_drivers",
-    "priced_tolerance", "promised_by", "read_again", "read_survey", "room_planes", "save_finished",
-    "save_job", "set_out", "settle_up", "shrinkage_seen", "shrinkage_words", "skim", "snag_book",
-    "snag_list", "split_coats", "spot_repair", "straightedge_belly", "straightedge_gap",
-    "take_order", "target_plane", "wall_by_wall", "wall_range", "with_learnt", "with_scenario",
-    "with_shrinkage", "work_programme", "write_quotation", "write_snags",
+    "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface", "Survey",
+    "Sweep", "System", "TakeoffError", "TargetPlane", "TouchUp", "Treatment", "Triangle",
+    "Variation", "VariationLine", "Wall", "WallRange", "WallSetting", "account_spread",
+    "account_words", "best_cut", "best_of", "best_rails", "carry", "cause_parts", "change_between",
+    "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "compare", "cut_list",
+    "draw_learnt", "edits_between", "evaluate", "find_walls", "finished_words", "full_coat",
+    "grid_surface", "headline", "job_ranges", "job_sureness", "judge_corner", "judge_finished",
+    "judge_width", "learn", "learn_from", "learnt_offers", "lessons_words", "likely_on",
+    "offer_words", "open_finished", "open_job", "option_result", "option_walls", "options_of",
+    "order_as_priced", "price_curve", "price_drivers", "priced_tolerance", "promised_by",
+    "read_again", "read_survey", "room_planes", "save_finished", "save_job", "set_out", "settle_up",
+    "shrinkage_seen", "shrinkage_words", "sign_job", "skim", "snag_book", "snag_list",
+    "split_coats", "spot_repair", "straightedge_belly", "straightedge_gap", "take_order",
+    "target_plane", "variation", "wall_by_wall", "wall_range", "with_learnt", "with_scenario",
+    "with_shrinkage", "work_programme", "write_quotation", "write_snags", "write_variation",
 ]  # fmt: skip

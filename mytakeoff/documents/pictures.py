@@ -46,6 +46,9 @@ class Pictures:
     key: Picture
 
 
+NO_PICTURES = Pictures({}, Picture("", 0.0, ""))
+
+
 def pictures_of(quotation: Quotation) -> Pictures:
     """All pictures of a quotation."""
     formats, walls = quotation.formats, quotation.result.walls

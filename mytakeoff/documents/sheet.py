@@ -1,113 +1,43 @@
-"""A quotation as a workbook: every sum is a formula and carries its value, since phones compute none.
+"""A quotation as a workbook: what is done and what it comes to, sums and tax as formulas.
 
 What the client's holds is the client's to the last hidden corner: it is written from the client's rows alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import datetime
-from decimal import Decimal
-from io import BytesIO
-from typing import Any
+from collections.abc import Callable
 
 from mytakeoff.cost.cost import CostLine
+from mytakeoff.documents.workbook import FIGURES, NARROW, WIDE, About, BookSheet, more_of, workbook_bytes
 from mytakeoff.quotation.client_page import title_of
 from mytakeoff.quotation.content import Quotation
 from mytakeoff.quotation.said import capital, likely
 from mytakeoff.units import decimal_of
 
-WIDE, NARROW, FIGURES = 62, 22, 14  # widths of columns, in letters
-
-
-@dataclass
-class _Sheet:
-    """A sheet that is written row by row from the top."""
-
-    page: Any
-    formats: dict[str, Any]
-    row: int = 0
-
-    def line(self, values: Sequence[Any], kind: str = "", figures: str = "money") -> int:
-        """Write a row, and give its number as formulas have it, counted from 1.
-
-        A formula is a pair: what it says after the sign, and its value.
-        """
-        for column, value in enumerate(values):
-            plain = self.formats[kind or "plain"]
-            shown = self.formats[f"{figures} {kind}".strip()]
-            if isinstance(value, tuple):
-                self.page.write_formula(self.row, column, f"={value[0]}", shown, float(value[1]))
-            elif isinstance(value, Decimal):
-                self.page.write_number(self.row, column, float(value), shown)
-            elif value:
-                self.page.write_string(self.row, column, value, plain)
-            else:
-                self.page.write_blank(self.row, column, None, plain)
-        self.row += 1
-        return self.row
-
-    def gap(self) -> None:
-        """Leave a row empty."""
-        self.row += 1
-
 
 def client_sheet(quotation: Quotation) -> bytes:
     """`quotation.xlsx`: what is done, for how much, sums and tax as formulas."""
-    return _workbook(quotation, title_of(quotation), "For the client", _client_rows)
+    return _written(quotation, title_of(quotation), "For the client", _client_rows)
 
 
 def estimator_sheet(quotation: Quotation) -> bytes:
     """`quotation-estimator.xlsx`: quantities, prices, margins and tax; it follows a changed price."""
     title = f"{title_of(quotation)}, the estimator's edition"
-    return _workbook(quotation, title, "For the estimator, not for the client", _estimator_rows)
+    return _written(quotation, title, "For the estimator, not for the client", _estimator_rows)
 
 
-def _workbook(quotation: Quotation, title: str, for_whom: str, fill: Any) -> bytes:
-    import xlsxwriter
+def _written(quotation: Quotation, title: str, for_whom: str, fill: Callable[..., None]) -> bytes:
+    job = quotation.result.job
 
-    buffer = BytesIO()
-    book = xlsxwriter.Workbook(
-        buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    )
-    job, day = quotation.result.job, quotation.dated
-    book.set_properties(
-        {
-            "title": f"{title}: {job.title}",
-            "author": quotation.terms.firm,
-            "keywords": str(quotation.mark),
-            "created": datetime(day.year, day.month, day.day),
-        }
-    )
-    page = book.add_worksheet(title_of(quotation))
-    page.set_paper(9)  # A4
-    page.set_portrait()
-    page.fit_to_pages(1, 0)
-    page.set_footer(f"&L{str(quotation.mark).replace('&', '&&')}&RPage &P of &N")
-    sheet = _Sheet(page, _formats(book, quotation))
-    _head(sheet, quotation, title, for_whom)
-    fill(sheet, quotation)
-    book.close()
-    return buffer.getvalue()
+    def rows(sheet: BookSheet) -> None:
+        _head(sheet, quotation, title, for_whom)
+        fill(sheet, quotation)
+
+    about = About(f"{title}: {job.title}", quotation.terms.firm, str(quotation.mark), quotation.dated)
+    return workbook_bytes(about, title_of(quotation), job.money_places, rows)
 
 
-def _formats(book: Any, quotation: Quotation) -> dict[str, Any]:
-    places = quotation.result.job.money_places
-    money = "#,##0" + (f".{'0' * places}" if places else "")
-    made = {}
-    for kind, look in (("plain", {}), ("bold", {"bold": True}), ("sum", {"bold": True, "top": 1}),
-                       ("head", {"bold": True, "bottom": 1})):  # fmt: skip
-        base = {"font_name": "Calibri", "font_size": 11, "valign": "top", "text_wrap": True, **look}
-        made[kind] = book.add_format(base)
-        name = "" if kind == "plain" else f" {kind}"
-        made[f"money{name}"] = book.add_format({**base, "num_format": money, "align": "right"})
-        made[f"exact{name}"] = book.add_format({**base, "num_format": "General", "align": "right"})
-        made[f"share{name}"] = book.add_format({**base, "num_format": "0.###%", "align": "right"})
-    return made
-
-
-def _head(sheet: _Sheet, quotation: Quotation, title: str, for_whom: str) -> None:
+def _head(sheet: BookSheet, quotation: Quotation, title: str, for_whom: str) -> None:
     job, terms, day = quotation.result.job, quotation.terms, quotation.formats.day
     sheet.line([for_whom])
     sheet.line([f"{title} {terms.number}".strip()], "bold")
@@ -125,7 +55,7 @@ def _head(sheet: _Sheet, quotation: Quotation, title: str, for_whom: str) -> Non
     sheet.gap()
 
 
-def _client_rows(sheet: _Sheet, quotation: Quotation) -> None:
+def _client_rows(sheet: BookSheet, quotation: Quotation) -> None:
     """Rows of finished work, room sums, tax by room, totals."""
     cost, share = quotation.result.cost, quotation.result.job.margins.tax_share
     sheet.page.set_column(0, 0, NARROW)
@@ -151,9 +81,9 @@ def _client_rows(sheet: _Sheet, quotation: Quotation) -> None:
     last = sheet.row
     totals = zip("CDE", (cost.before_tax, cost.tax, cost.total), strict=True)
     sheet.line(["In all", "", *((f"SUM({c}{first}:{c}{last})", value) for c, value in totals)], "sum")
-    _more(sheet, "Not in the price", quotation.excluded)
-    _more(sheet, "When it is paid", quotation.terms.payment)
-    _more(sheet, "Terms", quotation.terms.terms)
+    more_of(sheet, "Not in the price", quotation.excluded)
+    more_of(sheet, "When it is paid", quotation.terms.payment)
+    more_of(sheet, "Terms", quotation.terms.terms)
 
 
 def _tax(first: int, here: int, rate: int, places: int) -> str:
@@ -162,15 +92,7 @@ def _tax(first: int, here: int, rate: int, places: int) -> str:
     return grown if here == first else f"{grown}-SUM(D${first}:D{here - 1})"
 
 
-def _more(sheet: _Sheet, title: str, items: Sequence[str]) -> None:
-    if items:
-        sheet.gap()
-        sheet.line([title], "bold")
-        for item in items:
-            sheet.line(["", capital(item)])
-
-
-def _estimator_rows(sheet: _Sheet, quotation: Quotation) -> None:
+def _estimator_rows(sheet: BookSheet, quotation: Quotation) -> None:
     """Every line with its quantity and price, then what is added, then the total."""
     result = quotation.result
     cost, margins, places = result.cost, result.job.margins, result.job.money_places
@@ -190,10 +112,10 @@ def _estimator_rows(sheet: _Sheet, quotation: Quotation) -> None:
         sheet.line([line.item, decimal_of(share), "", "", "", line.basis], figures="share")
         sheet.page.write_formula(here - 1, 4, f"={amount[0]}", sheet.formats["money"], float(amount[1]))
     sheet.line(["Total with tax", "", "", "", (f"SUM(E{above}:E{sheet.row})", cost.total), ""], "sum")
-    _more(sheet, "Not in the price", quotation.excluded)
+    more_of(sheet, "Not in the price", quotation.excluded)
 
 
-def _line(sheet: _Sheet, line: CostLine, places: int) -> None:
+def _line(sheet: BookSheet, line: CostLine, places: int) -> None:
     here = sheet.row + 1
     amount = (f"ROUND(B{here}*D{here},{places})", line.amount)
     sheet.line([line.item, line.quantity, line.unit, line.price, "", line.basis], figures="exact")

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import zipfile
-import zlib
 from collections.abc import Iterable
 from datetime import date
-from io import BytesIO
 from pathlib import Path
 
 import mytakeoff
@@ -18,18 +15,12 @@ from mytakeoff.documents.sheet import client_sheet, estimator_sheet
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.formats.formats import in_a_row
 from mytakeoff.io.files.atomic import write_all
-from mytakeoff.io.files.written import QUOTATION
+from mytakeoff.io.files.written import QUOTATION, bears
 from mytakeoff.quotation.client_page import client_document
 from mytakeoff.quotation.content import Quotation, quotation_of
 from mytakeoff.quotation.estimator_page import estimator_document
 from mytakeoff.quotation.fingerprint import Mark
 from mytakeoff.result import Result
-
-MOST_BYTES = 50_000_000  # of a file that is looked at for its mark
-UNREADABLE = (
-    OSError, KeyError, EOFError, RuntimeError, ValueError, zipfile.BadZipFile, zlib.error,
-)  # fmt: skip
-CORE = "docProps/core.xml"  # of a workbook: where its keywords stand
 
 
 def write_quotation(result: Result, folder: str | Path, today: date | None = None) -> tuple[Path, ...]:
@@ -99,7 +90,7 @@ def _check_others(paths: Iterable[Path], mark: Mark) -> None:
     TakeoffError
         Some do not.
     """
-    others = [path for path in paths if path.exists() and not bears(path, mark)]
+    others = [path for path in paths if path.exists() and not bears(path, str(mark))]
     if others:
         raise TakeoffError(
             Mistake(
@@ -110,15 +101,3 @@ def _check_others(paths: Iterable[Path], mark: Mark) -> None:
                 str(others[0].parent),
             )
         )
-
-
-def bears(path: Path, mark: Mark) -> bool:
-    """Whether a file that was written before is of the same job, to the fingerprint, and of this version."""
-    try:
-        content = path.read_bytes() if path.stat().st_size <= MOST_BYTES else b""
-        if path.suffix == ".xlsx":
-            with zipfile.ZipFile(BytesIO(content)) as book:
-                content = book.read(CORE) if book.getinfo(CORE).file_size <= MOST_BYTES else b""
-    except UNREADABLE:
-        return False
-    return str(mark).encode() in content

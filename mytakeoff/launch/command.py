@@ -1,4 +1,4 @@
-"""The `mytakeoff` command: job folders made and opened, forms, quotations, prices and mistakes of jobs.
+"""The `mytakeoff` command: job folders made and opened, forms, what is signed, prices, mistakes.
 
 What prices and checks loads neither notebook nor browser: each command imports what it needs.
 """
@@ -43,7 +43,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     """Describe the command line."""
     parser = argparse.ArgumentParser(prog="mytakeoff", description="A takeoff workbook for levelling walls.")
-    commands = parser.add_subparsers(required=True, metavar="new | open | form | quote | price | check")
+    every = "new | open | form | quote | sign | variation | price | check"
+    commands = parser.add_subparsers(required=True, metavar=every)
     new = commands.add_parser("new", help="make a job folder with the workbooks and a job to start from")
     new.add_argument("folder", type=Path, help="not there yet, or empty")
     new.add_argument("--demo", action="store_true", help="start from the demo job")
@@ -53,9 +54,14 @@ def _parser() -> argparse.ArgumentParser:
     form.add_argument("--wall", default=None, help="the name of one wall; all of them unless given")
     form.add_argument("--step", type=float, default=0.5, help="greatest distance between readings in m (0.5)")
     form.set_defaults(run=_form)
-    quote = commands.add_parser("quote", help="write the quotation of a job: PDF, page and workbook")
-    quote.add_argument("folder", type=Path, help="a folder that holds a job.toml; it is written into it")
-    quote.set_defaults(run=_quote)
+    for name, run, words in (
+        ("quote", _quote, "write the quotation of a job: PDF, page and workbook"),
+        ("sign", _sign, "keep a job as it was signed, later its next variation"),
+        ("variation", _variation, "write what has changed since a job was signed, at the signed rates"),
+    ):
+        handed = commands.add_parser(name, help=words)
+        handed.add_argument("folder", type=Path, help="a folder that holds a job.toml; it is written into it")
+        handed.set_defaults(run=run)
     start = commands.add_parser("open", help="open a job folder in the browser")
     start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
     start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
@@ -150,6 +156,29 @@ def _quote(chosen: argparse.Namespace) -> None:
     import mytakeoff as mt
 
     for path in mt.write_quotation(mt.evaluate(mt.open_job(chosen.folder)), chosen.folder):
+        print(path)
+
+
+def _sign(chosen: argparse.Namespace) -> None:
+    """Keep the job, or its variation, as it was signed, and say where."""
+    import mytakeoff as mt
+    from mytakeoff.io.signed.kept import signed_place
+
+    signed = mt.sign_job(chosen.folder)
+    total, day = signed.job.formats.amount(signed.total), signed.job.formats.day(signed.signed_on)
+    print(f"Signed on {day}: {signed.name}, {total} with tax in all. "
+          f"Kept in {signed_place(chosen.folder, signed.number)}.")  # fmt: skip
+
+
+def _variation(chosen: argparse.Namespace) -> None:
+    """Write the variation into the job's folder, say what it comes to and where it is."""
+    import mytakeoff as mt
+    from mytakeoff.variations.said import standing_told
+
+    made = mt.variation(chosen.folder)
+    files = mt.write_variation(made, chosen.folder)
+    print(standing_told(made))
+    for path in files:
         print(path)
 
 

@@ -31,7 +31,7 @@ WORKED_OUT = {
     mt.RailPlan, mt.Refused, mt.RepairBuildUp, mt.Result, mt.RoomPlanes, mt.SettingOut, mt.Surface,
     mt.TargetPlane,
     mt.JudgedWall, mt.Judged, mt.Promised, mt.Snag, mt.SnagList,
-    mt.WallRange, mt.WallSetting,
+    mt.SignedJob, mt.Variation, mt.VariationLine, mt.WallRange, mt.WallSetting,
     StandsOff,  # what a reader found on a scan
     CutWorth,  # a price in litres, worked out from prices
     mt.Account, mt.ShrinkageSeen, mt.Lessons, mt.Learnt, mt.LearntOffer, mt.Prior, mt.Evidence, mt.CausePart,

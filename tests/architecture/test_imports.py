@@ -46,6 +46,7 @@ LAYERS = (
     ("options",),
     ("acceptance",),
     ("quotation",),
+    ("variations",),
     ("store",),
     ("io", "charts"),
     ("documents", "jobs"),

@@ -15,6 +15,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from itertools import count
 from pathlib import Path
@@ -59,6 +60,11 @@ def save_survey(folder: Path) -> None:
     save_draft(job, draft, read_draft(draft))
 
 
+def sign(folder: Path) -> None:
+    """Keep the job in a folder as it was signed."""
+    mt.sign_job(folder / "job", date(2027, 2, 20))
+
+
 def new_job(folder: Path) -> None:
     """Make a job folder with the package's workbooks."""
     new_job_folder(folder / "new", demo=True)
@@ -81,7 +87,7 @@ def parquet_table(folder: Path) -> None:
 
 
 SAVES: dict[str, Callable[[Path], None]] = {
-    act.__name__: act for act in (save, save_new, save_survey, new_job, csv_table, parquet_table)
+    act.__name__: act for act in (save, save_new, save_survey, sign, new_job, csv_table, parquet_table)
 }
 
 

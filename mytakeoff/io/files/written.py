@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+import zipfile
+import zlib
+from io import BytesIO
 from pathlib import Path
 
 from mytakeoff.audience import AUDIENCES, SHOWN_TO, first_line, named_for
@@ -15,11 +18,18 @@ PACKED_OUT = "packed-out.csv"
 ORDER = "order.csv"
 PROGRAMME = "programme.csv"
 QUOTATION = "quotation"
-QUOTED = re.compile(rf"{QUOTATION}(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
+VARIATION = "variation"
+HANDED_OVER = re.compile(rf"({QUOTATION}|{VARIATION}-\d+)(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
+SIGNED = "signed"  # the folder of what was signed: job folders, and no survey of this one
 TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME)
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
 READ = 4096  # bytes of a file that tell
+MOST_BYTES = 50_000_000  # of a page that is looked at for its mark
+CORE = "docProps/core.xml"  # of a workbook: where its keywords stand
+UNREADABLE = (
+    OSError, KeyError, EOFError, RuntimeError, ValueError, zipfile.BadZipFile, zlib.error,
+)  # fmt: skip
 BESIDE = (".csv", ".txt", "-range.csv", "-walls.csv")  # a table, its companion text, ranges, each wall's part
 
 
@@ -32,11 +42,11 @@ def is_written(name: str) -> bool:
     (True, True, True)
     >>> is_written("costed-table-client.csv"), is_written("quotation-revision-2-estimator.xlsx")
     (True, True)
-    >>> is_written("kitchen.csv")
-    False
+    >>> is_written("variation-2.pdf"), is_written("kitchen.csv")
+    (True, False)
     """
     stems = [named_for(table, audience).removesuffix(".csv") for table in TABLES for audience in AUDIENCES]
-    if QUOTED.fullmatch(name.lower()):
+    if HANDED_OVER.fullmatch(name.lower()):
         return True
     return name.lower() in (*OF_THE_JOB, *(f"{stem}{ending}" for stem in stems for ending in BESIDE))
 
@@ -58,3 +68,28 @@ def begins_as_written(path: Path) -> bool:
     head = {cell.strip(' "').lower() for cell in re.split(r"[,;\t]", first)}
     said = any(first.startswith(first_line(audience)) for audience in AUDIENCES)
     return said or SHOWN_TO in head or head >= PRICED
+
+
+def bears(path: Path, mark: str) -> bool:
+    """Whether a page that was written before bears a mark: with the version, or a fingerprint alone."""
+    try:
+        content = path.read_bytes() if path.stat().st_size <= MOST_BYTES else b""
+        if path.suffix == ".xlsx":
+            with zipfile.ZipFile(BytesIO(content)) as book:
+                content = book.read(CORE) if book.getinfo(CORE).file_size <= MOST_BYTES else b""
+    except UNREADABLE:
+        return False
+    return mark.encode() in content
+
+
+def handed_over(folder: Path, name: str) -> tuple[Path, ...]:
+    """Pages of a quotation or variation that were written for the client: PDF and page, of each revision.
+
+    Parameters
+    ----------
+    folder : Path
+    name : str
+        As they begin: ``quotation``, ``variation-2``.
+    """
+    page = re.compile(rf"{re.escape(name)}(-revision-\d+)?\.(pdf|html)")
+    return tuple(path for path in sorted(folder.glob(f"{name}*")) if page.fullmatch(path.name))

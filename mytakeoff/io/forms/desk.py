@@ -13,7 +13,7 @@ from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.sheet import split
 from mytakeoff.io.files.spreadsheet import read_cells
 from mytakeoff.io.files.text import file_stem, path_inside, read_text
-from mytakeoff.io.files.written import begins_as_written, is_written
+from mytakeoff.io.files.written import SIGNED, begins_as_written, is_written
 from mytakeoff.io.forms.form import FORMS
 from mytakeoff.io.job.save_job import Saved, write_job
 from mytakeoff.io.scan.kind import ENDINGS, is_scan
@@ -102,7 +102,7 @@ def survey_files(folder: str | Path) -> tuple[str, ...]:
     found = []
     for path in sorted([*folder.glob("*"), *folder.glob("*/*"), *folder.glob("*/*/*")]):
         inner = path.relative_to(folder)
-        hidden = any(part.startswith((".", "_")) for part in inner.parts)
+        hidden = any(part.startswith((".", "_")) for part in inner.parts) or inner.parts[0] == SIGNED
         if path.suffix.lower() in (*BY_HAND, *SCANS) and not hidden and not _no_survey(path):
             found.append(inner.as_posix())
     ranks = {SURVEYS: 0, FORMS: 1}

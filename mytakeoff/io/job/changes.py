@@ -92,7 +92,7 @@ def what_changed(before: Job, after: Job) -> tuple[str, ...]:
     words = _Words(after.formats)
     was, is_ = _tables(before), _tables(after)
     found = (
-        *words.table("", renamed_in(was, dict(_renamed(before, after))), is_, JOB_KEYS),
+        *words.table("", renamed_in(was, dict(renamed_walls(before, after))), is_, JOB_KEYS),
         *words.tables("", "mix", was["mix"], is_["mix"], keys_of(Mix)),
         *_walls(words, before, after, was["wall"], is_["wall"]),
         *_prices(words, before, after),
@@ -254,7 +254,7 @@ def _counts(of: str, word: str, changed: int, added: int, gone: int) -> Iterator
 def _walls(words: _Words, before: Job, after: Job, old: list[Table], new: list[Table]) -> Iterator[str]:
     """Walls that came, went, have another name, or say something else."""
     was, is_ = ({table["name"]: table for table in tables} for tables in (old, new))
-    renamed = dict(_renamed(before, after))
+    renamed = dict(renamed_walls(before, after))
     for name in was:
         if name not in is_ and name not in renamed:
             yield f"wall {name!r} taken out"
@@ -270,7 +270,7 @@ def _walls(words: _Words, before: Job, after: Job, old: list[Table], new: list[T
         yield from _readings(f"wall {name!r}: ", before.wall(then).survey, after.wall(name).survey)
 
 
-def _renamed(before: Job, after: Job) -> Iterator[tuple[str, str]]:
+def renamed_walls(before: Job, after: Job) -> Iterator[tuple[str, str]]:
     """Old and new name of walls that are known again by their readings."""
     names = [{wall.name for wall in job.walls} for job in (before, after)]
     came = [wall for wall in after.walls if wall.name not in names[0]]

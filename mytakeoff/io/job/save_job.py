@@ -12,6 +12,7 @@ from mytakeoff.io.files.atomic import put_all, writing_in
 from mytakeoff.io.files.three_way import Clash
 from mytakeoff.io.job.news import note_of_save
 from mytakeoff.io.job.planned import NOT_RENAMED, NOTHING_BROUGHT, planned
+from mytakeoff.io.job.taken_along import signed_along
 from mytakeoff.job.job import Job
 
 
@@ -70,7 +71,7 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None, workbook: 
     written, and priced if it holds what somebody else has changed.
 
     A job that was opened from one folder and is saved into a new one takes along the files of its surveys as
-    they are, and the remarks and layout of its own files.
+    they are, the remarks and layout of its own files, and what was signed.
     """
     return write_job(job, folder, opened, workbook)
 
@@ -94,7 +95,8 @@ def write_job(
     try:
         with writing_in(folder):
             plan = planned(job, folder, opened, brought, renamed)
-            changed = {path: now for path, now in plan.contents.items() if _on_disk(path) != now}
+            contents = {**signed_along(job, folder), **plan.contents}
+            changed = {path: now for path, now in contents.items() if _on_disk(path) != now}
             note = note_of_save(folder, changed, workbook) if changed and workbook else {}
             put_all(folder, {**note, **changed})
     except BaseException:

@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.journal import Content, digest
 from mytakeoff.io.files.text import file_stem, path_inside
+from mytakeoff.io.files.written import SIGNED
 from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.survey_file import read_survey, survey_text
 from mytakeoff.job.job import Job
@@ -22,6 +23,18 @@ def opened_from(job: Job, folder: Path) -> Path | None:
     """The folder that a job was opened from, if it is saved into another one."""
     home = Path(job.folder) if job.folder else None
     return home if home is not None and home.resolve() != folder.resolve() else None
+
+
+def signed_along(job: Job, folder: Path) -> dict[Path, Content]:
+    """What was signed of a job that is saved into another folder, by where it shall stand there.
+
+    Nothing where something is kept there already.
+    """
+    home = opened_from(job, folder)
+    if home is None or (folder / SIGNED).exists():
+        return {}
+    kept = (path for path in sorted((home / SIGNED).rglob("*")) if path.is_file() and not path.is_symlink())
+    return {folder / path.relative_to(home): path for path in kept}
 
 
 def survey_places(

@@ -35,7 +35,7 @@ from mytakeoff.panels.parts.controls import CONFIDENCE, CORNERS, shown_to
 from mytakeoff.panels.parts.fold import Fold, explained
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import message
-from mytakeoff.panels.parts.quoting import QUOTE, write_quotation_of
+from mytakeoff.panels.parts.quoting import HandingOver
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.scenarios.box import ScenarioBox
 from mytakeoff.panels.scenarios.keeping import ScenarioKeeper
@@ -89,16 +89,17 @@ class BudgetPanel(ScenarioKeeper):
             **self.sure.controls,
             **self.scenarios.controls,
         }
+        self.handing_over = HandingOver(self)
         self.buttons = make_buttons(
             {
                 "save": ("Save to the job", self.save),
                 "undo": ("Undo", self.undo),
                 "restore": ("Back to the saved job", self.restore),
                 "export": ("Write the CSV", self.export_csv),
-                "quote": (QUOTE, lambda: write_quotation_of(self)),
             },
             self.failed,
         )
+        self.buttons |= self.handing_over.buttons
         self.widget = self._layout()
         self.watch()
         self.refresh()
@@ -181,6 +182,7 @@ class BudgetPanel(ScenarioKeeper):
         self.follow(self.view, self.refresh)
         self.follow(self.view, self._show_saved)
         self.follow(self.wall, self.refresh)
+        self.handing_over.watch()
         self.wall_view.watch_coat_slider(self.numbers["max_coat_mm"].slider)
 
     def show_problem(self) -> None:
@@ -274,6 +276,7 @@ class BudgetPanel(ScenarioKeeper):
             *plane,
             rates,
             folded,
+            self.handing_over.line,
             self.unsaved_line,
             button_row(self.buttons),
             self.elsewhere,

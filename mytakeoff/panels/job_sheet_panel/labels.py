@@ -11,7 +11,7 @@ THE_JOB = {
     "title": "What the job is called | the place and the rooms, as you know it",
     "place": "Where it is | address or flat, as it shall stand on papers",
     "client": "Client's name | as it shall stand on papers",
-    "state": "How far it is | for the table of all jobs",
+    "state": "How far it is | once it is signed it is kept as it stands, and a change is a variation",
     "currency": "Currency | as it is to stand beside amounts: EUR",
     "money_places": "Decimal places of amounts",
     "locale": "Numbers, amounts and days are written as in",

@@ -24,6 +24,7 @@ from mytakeoff.panels.parts.fold import LazyFold
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import element, problem
 from mytakeoff.panels.parts.panel import JobPanel
+from mytakeoff.panels.parts.quoting import keep_what_is_signed
 from mytakeoff.panels.parts.slices import Waiting
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.words import headline
@@ -87,7 +88,7 @@ class JobSheetPanel(JobPanel):
         """Save what stands in the panel to the job's folder."""
         if self._in_save or not self.store.job.folder or not self.unsaved:
             return
-        self._in_save = True
+        self._in_save, state = True, self.saved.state
         set_shown(self.buttons["save"], True)  # until it went well
         try:
             self._keep(self.store.job)
@@ -95,6 +96,7 @@ class JobSheetPanel(JobPanel):
             self._in_save = False
         set_shown(self.buttons["save"], False)
         self.show_problem()
+        keep_what_is_signed(self, state)
 
     def save_soon(self) -> None:
         """Save once the page has been told what changed; at once where no loop runs, as in a script."""

@@ -30,7 +30,7 @@ from mytakeoff.panels.parts.controls import first_day, shown_to
 from mytakeoff.panels.parts.frame import framed, heading
 from mytakeoff.panels.parts.html import listed
 from mytakeoff.panels.parts.panel import JobPanel
-from mytakeoff.panels.parts.quoting import QUOTE, write_quotation_of
+from mytakeoff.panels.parts.quoting import HandingOver
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.ranges.job_ranges import JobRanges
@@ -73,13 +73,13 @@ class OptionsPanel(JobPanel):
             "driven": self.driven, **{name: each.control for name, each in self.bound.items()},
             **self.own.controls, **self.things.controls,
         }  # fmt: skip
-        self.buttons = make_buttons(
+        self.handing_over = HandingOver(self)
+        self.buttons = self.handing_over.buttons | make_buttons(
             {
                 "save": ("Save to the job", self.save),
                 "undo": ("Undo", self.undo),
                 "restore": ("Back to the saved job", self.restore),
                 "export": ("Write table and pictures", self.export),
-                "quote": (QUOTE, lambda: write_quotation_of(self)),
                 "stop": ("Stop", self._stop_extra),
             },
             self.failed,
@@ -317,6 +317,7 @@ class OptionsPanel(JobPanel):
     def watch(self) -> None:
         """Follow the store and the hand."""
         super().watch()
+        self.handing_over.watch()
         self.table.observe(
             lambda change: safely(lambda: self.carry(str(change["new"].get("key"))), self.failed)(), "chosen"
         )
@@ -355,11 +356,11 @@ class OptionsPanel(JobPanel):
             "Something plumb against a wall": self.things.widget,
         }
         saving = button_row({name: self.buttons[name] for name in ("save", "undo", "restore")})
-        writing = button_row({name: self.buttons[name] for name in ("export", "quote")})
-        controls = side(
-            self.bound, forms, [self.unsaved_line, saving, self.elsewhere, self.said]
-        )  # what was done is said beside both
-        paper = make(widgets.VBox, [heading("On paper"), self.wall, writing, self.said], css="mt-paper")
+        writing = button_row({name: self.buttons[name] for name in ("export", *self.handing_over.buttons)})
+        below = [self.unsaved_line, saving, self.elsewhere, self.said]  # what was done is said beside both
+        controls = side(self.bound, forms, below)
+        on_paper = [heading("On paper"), self.wall, self.handing_over.line, writing, self.said]
+        paper = make(widgets.VBox, on_paper, css="mt-paper")
         self.estimators = (controls, self.folds.parts["figures"], self.folds.parts["drivers"])
         asked = make(widgets.HBox, [self.view, self.beside, self.start], css="mt-asked")
         head = make(widgets.VBox, [self.title, self.status], css="mt-head")

@@ -8,7 +8,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from jupyter_server.utils import url_path_join
 from tornado.web import HTTPError
 from traitlets import List, Unicode
 from voila.app import Voila
@@ -126,7 +125,7 @@ class JobApp(Voila):
             "config": self.config,
             "voila_configuration": self.voila_configuration,
         }
-        return url_path_join(self.server_url, at), page, shown
+        return f"{self.server_url.rstrip('/')}/{at}", page, shown
 
     @property
     def display_url(self) -> str:

@@ -12,8 +12,10 @@ from mytakeoff.errors import Mistake, TakeoffError
 
 PACKAGE = Path(__file__).resolve().parent
 JOB_FILE = "job.toml"
+JOBS_WORKBOOK = "jobs"  # over a folder of job folders: it lies beside them, the others in each of them
 # Each workbook by the name that it is opened with, and the module of its panel: in the order of the work.
 WORKBOOK_PANELS = {
+    JOBS_WORKBOOK: "mytakeoff.panels.jobs_panel.panel",
     "job": "mytakeoff.panels.job_sheet_panel.panel",
     "survey": "mytakeoff.panels.survey_panel.panel",
     "budget": "mytakeoff.panels.budget_panel.panel",
@@ -23,6 +25,7 @@ WORKBOOK_PANELS = {
 }
 # What each is called where one leads to the others, and what it is for.
 WORKBOOK_WORDS = {
+    JOBS_WORKBOOK: ("All jobs", "every job of a folder: price, state, which are odd"),
     "job": ("The job", "rooms, walls, readings, prices"),
     "survey": ("Survey", "a wall's readings or scan, and what was found on it"),
     "budget": ("Budget", "what it costs"),
@@ -30,6 +33,8 @@ WORKBOOK_WORDS = {
     "setting-out": ("Setting out", "where rails and screws stand"),
     "buying-and-days": ("Buying and days", "the order and the programme"),
 }
+JOB_WORKBOOKS = tuple(name for name in WORKBOOK_PANELS if name != JOBS_WORKBOOK)
+JOBS_SHOWN = "MYTAKEOFF_JOBS_SHOWN"  # variable of the environment: folder of the jobs that a server shows
 NEW_WORKBOOK = "job"  # what a job without readings is opened with, where there is one
 FIRST_WORKBOOK = "budget"
 

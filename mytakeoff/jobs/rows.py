@@ -34,7 +34,7 @@ COLUMNS: dict[str, Column] = {
     "walls": COUNT,
     "area_m2": Column("number", "m²"),
     "total": MONEY,
-    "currency": TEXT,
+    **dict.fromkeys(("currency", "locale"), TEXT),
     "total_per_m2": MONEY,
     **dict.fromkeys(("litres", "measured_l", "allowance_l", "litres_10", "litres_50", "litres_90"), LITRES),
     "enough_in": Column("number", "of 100"),
@@ -74,6 +74,7 @@ def row_of(folder: str, result: Result) -> Row:
         "walls": len(result.walls),
         "area_m2": result.area_m2,
         "currency": job.currency,
+        "locale": job.locale,
         "total_per_m2": per_m2,
         "not_priced": " ".join(result.not_priced),
     }

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from mytakeoff.errors import Mistake, TakeoffError
-from mytakeoff.resources import WORKBOOK_PANELS, WORKBOOK_WORDS
+from mytakeoff.resources import JOBS_WORKBOOK, WORKBOOK_PANELS, WORKBOOK_WORDS
 from mytakeoff.terminal.ends import ALL_WELL, HOW_IT_ENDS, INTERRUPTED, REFUSED
 
 DEMO_FOLDER = "mytakeoff-demo"
@@ -62,15 +62,19 @@ def _parser() -> argparse.ArgumentParser:
         handed = commands.add_parser(name, help=words)
         handed.add_argument("folder", type=Path, help="a folder that holds a job.toml; it is written into it")
         handed.set_defaults(run=run)
-    start = commands.add_parser("open", help="open a job folder in the browser")
-    start.add_argument("folder", type=Path, nargs="?", help="a folder that holds a job.toml")
+    start = commands.add_parser("open", help="open a job folder, or a folder of them, in the browser")
+    start.add_argument("folder", type=Path, nargs="?", help="holds a job.toml, or folders that hold one each")
     start.add_argument("--demo", action="store_true", help=f"open the demo job, copied to {DEMO_FOLDER}")
     start.add_argument(
-        "--workbook", choices=tuple(WORKBOOK_PANELS), help="which one first (a new job: job, else budget)"
+        "--workbook",
+        choices=tuple(WORKBOOK_PANELS),
+        help="which one first (a new job: job, else budget; a folder of jobs: jobs)",
     )
     start.add_argument("--app", action="store_true", help="as pages without code, through Voila")
     start.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
     start.add_argument("--port", type=int, default=None, help="first port to try (8888, with --app 8866)")
+    start.add_argument("--public-address", default="", metavar="URL", help="where a proxy on this machine is "
+                       "asked for it, as https://office.example/takeoff/")  # fmt: skip
     start.set_defaults(run=_open)
     _add_price(commands)
     _add_check(commands)
@@ -136,7 +140,8 @@ def _check(chosen: argparse.Namespace) -> int:
 
 def _new(chosen: argparse.Namespace) -> None:
     """Make a job folder and say what comes next."""
-    from mytakeoff.launch.folder import as_typed, new_job_folder
+    from mytakeoff.io.files.text import as_typed
+    from mytakeoff.launch.folder import new_job_folder
 
     folder = new_job_folder(chosen.folder, chosen.demo)
     print(f"Made {folder}. Open it with: mytakeoff open {as_typed(folder)}")
@@ -185,13 +190,17 @@ def _variation(chosen: argparse.Namespace) -> None:
 def _open(chosen: argparse.Namespace) -> None:
     """Start the server on a job folder; it runs until it is stopped."""
     # The servers take a second to import, which neither `new` nor a mistyped folder should cost.
-    from mytakeoff.launch.server import serve_app, serve_lab
+    from mytakeoff.launch.server import check_public, serve_app, serve_lab
 
+    options: dict[str, Any] = {"browser": not chosen.no_browser}
+    if chosen.port is not None:
+        options["port"] = chosen.port
+    if chosen.public_address:
+        options["public"] = check_public(chosen.public_address).geturl()
     workbook = _workbook_to_open(chosen.folder, chosen.demo, chosen.workbook)
     _say_which(workbook, chosen.app)
-    port = {} if chosen.port is None else {"port": chosen.port}
     serve = serve_app if chosen.app else serve_lab
-    serve(workbook, browser=not chosen.no_browser, **port)
+    serve(workbook, **options)
 
 
 def _workbook_to_open(folder: Path | None, demo: bool, name: str | None) -> Path:
@@ -201,6 +210,7 @@ def _workbook_to_open(folder: Path | None, demo: bool, name: str | None) -> Path
         check_job_folder,
         first_workbook,
         new_job_folder,
+        workbooks_of,
     )
 
     if folder is None and not demo:
@@ -213,17 +223,34 @@ def _workbook_to_open(folder: Path | None, demo: bool, name: str | None) -> Path
     if demo and not folder.exists():
         new_job_folder(folder, demo=True)
     check_job_folder(folder)
+    if name and name not in workbooks_of(folder):
+        raise _not_there(name, folder)
     add_missing_workbooks(folder)
     return (folder / f"{name or first_workbook(folder)}.ipynb").resolve()
 
 
+def _not_there(name: str, folder: Path) -> TakeoffError:
+    """Say where a workbook is that is none of this folder."""
+    if name == JOBS_WORKBOOK:
+        rule, remedy = (
+            "this workbook is over a folder of job folders",
+            "name the folder that this job lies in",
+        )
+    else:
+        rule, remedy = "this workbook is of one job, and here are many", "name the folder of one of them"
+    return TakeoffError(Mistake(f"--workbook {name}", rule, remedy, str(folder)))
+
+
 def _say_which(first: Path, app: bool) -> None:
     """Say which workbooks lie in the folder, what each is for, and which will not run by themselves."""
+    from mytakeoff.launch.folder import workbooks_of
     from mytakeoff.launch.own_workbooks import is_own
 
-    width = max(map(len, WORKBOOK_PANELS))
-    print(f"Workbooks in {first.parent}, each with links to the others:")
-    for name in WORKBOOK_PANELS:
+    names = workbooks_of(first.parent)
+    width = max(map(len, names))
+    others = ", each with links to the others" if len(names) > 1 else ""
+    print(f"Workbooks in {first.parent}{others}:")
+    for name in names:
         opens = " (opens now)" if name == first.stem else ""
         print(f"  {name:<{width}}  {WORKBOOK_WORDS[name][1]}{opens}")
         if not is_own(first.with_name(f"{name}.ipynb")):

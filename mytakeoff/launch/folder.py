@@ -10,12 +10,15 @@ from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import check_free, write_all
-from mytakeoff.io.files.journal import half_done
+from mytakeoff.io.files.text import as_typed
 from mytakeoff.job.calendar import Calendar
+from mytakeoff.jobs.found import is_job, job_folders
 from mytakeoff.launch.own_workbooks import own_workbooks
 from mytakeoff.resources import (
     FIRST_WORKBOOK,
     JOB_FILE,
+    JOB_WORKBOOKS,
+    JOBS_WORKBOOK,
     NEW_WORKBOOK,
     WORKBOOK_PANELS,
     demo_folder,
@@ -60,28 +63,38 @@ def new_job_folder(folder: Path, demo: bool = False, today: date | None = None) 
     return folder
 
 
+def workbooks_of(folder: Path) -> tuple[str, ...]:
+    """Names of the workbooks that belong into a folder: those of a job, or the one over many job folders."""
+    return (JOBS_WORKBOOK,) if holds_jobs(folder) else JOB_WORKBOOKS
+
+
+def holds_jobs(folder: Path) -> bool:
+    """Whether a folder is none of a job, and holds some."""
+    return not is_job(folder) and bool(job_folders(folder))
+
+
 def add_missing_workbooks(folder: Path) -> tuple[Path, ...]:
-    """Copy those of the package's workbooks that a job folder has no file of that name for.
+    """Copy those of the package's workbooks that belong into a folder and have no file of that name there.
 
     Returns
     -------
     tuple of Path
         The workbooks added.
     """
-    added = []
+    added, names = [], workbooks_of(folder)
     for own in own_workbooks():
         place = folder / own.name
-        if not place.exists():
+        if own.stem in names and not place.exists():
             _copy_new(own, place)
             added.append(place)
     return tuple(added)
 
 
 def check_job_folder(folder: Path) -> None:
-    """Raise `TakeoffError` unless `folder` is a folder with a job in it."""
+    """Raise `TakeoffError` unless `folder` is a folder with a job in it, or one of such folders."""
     if not folder.is_dir():
         found, remedy = "no such folder", f"make it with: mytakeoff new {as_typed(folder)}"
-    elif not (folder / JOB_FILE).is_file() and not half_done(folder):
+    elif not is_job(folder) and not job_folders(folder):
         found, remedy = (
             f"no {JOB_FILE} in it",
             "name the folder that holds your job, or make one: mytakeoff new",
@@ -92,11 +105,13 @@ def check_job_folder(folder: Path) -> None:
 
 
 def first_workbook(folder: Path) -> str:
-    """Name of the workbook that a job opens with: of a new one, without any readings, where it is entered.
+    """Name of the workbook that a folder opens with: of a new job, without any readings, where it is entered.
 
     The folder is looked at, not opened as a job: that would keep the page waiting. What cannot be read opens
     as any job does, and is told there.
     """
+    if holds_jobs(folder):
+        return JOBS_WORKBOOK
     new = NEW_WORKBOOK in WORKBOOK_PANELS and not _has_readings(folder)
     return NEW_WORKBOOK if new else FIRST_WORKBOOK
 
@@ -113,17 +128,6 @@ def _has_readings(folder: Path) -> bool:
     )
     files = [survey.get("file") for survey in surveys if isinstance(survey, dict)]
     return any(isinstance(file, str) and (folder / file).is_file() for file in files)
-
-
-def as_typed(folder: Path) -> str:
-    """A folder as one has to type it in a command: in quotes where its name has blanks.
-
-    Examples
-    --------
-    >>> as_typed(Path("flat-3")), as_typed(Path("flat 3"))
-    ('flat-3', '"flat 3"')
-    """
-    return f'"{folder}"' if len(str(folder).split()) > 1 else str(folder)
 
 
 def _copy_into(folder: Path, source: Path) -> None:

@@ -10,20 +10,29 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from pathlib import Path
+from urllib.parse import SplitResult, urlsplit
 
 from jupyter_core.paths import jupyter_config_path
 from traitlets.config import Config
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.launch.own_workbooks import is_own, own_hashes
-from mytakeoff.resources import app_templates_folder, lab_extensions_folder, neutral_folder
+from mytakeoff.resources import (
+    JOBS_SHOWN,
+    JOBS_WORKBOOK,
+    app_templates_folder,
+    lab_extensions_folder,
+    neutral_folder,
+)
 
 THIS_MACHINE = "127.0.0.1"
 _CONNECTION = "mytakeoff.launch.connection.PromptConnection"
 _KERNELS = "mytakeoff.launch.connection.KernelsThatIgnoreTheFolder"
 _CONTENTS = "mytakeoff.launch.contents.NotebooksUnrun"
 _READY = "mytakeoff.launch.ready.ReadyKernels"
+PATH = re.compile(r"(/[\w.~@-]+)*/?", re.ASCII)  # of a public address: nothing that one may read in two ways
 # A page without code ends its kernel as it is left; one that vanished without a word is noticed later.
 MOST_PAGES = 12
 _LEFT_S, _LOOK_S = 600, 60
@@ -36,7 +45,7 @@ _KEEP_OWN = "mytakeoff.launch.own_workbooks.keep_own_bytes"
 _LEFT_OUT = {"voila": False, "voila.server_extension": False, "jupyter_lsp": False}
 
 
-def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> list[str]:
+def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888, public: str = "") -> list[str]:
     """Return the arguments JupyterLab is started with.
 
     Parameters
@@ -47,6 +56,8 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         Open a browser window.
     port : int
         First port to try.
+    public : str
+        See `check_public`; "" where no proxy stands before the server.
     """
     page = {"mytakeoffOwnWorkbooks": list(own_hashes())}
     settings = {
@@ -69,10 +80,10 @@ def lab_arguments(workbook: Path, browser: bool = True, port: int = 8888) -> lis
         "LabApp.news_url": None,
         "LabApp.check_for_updates_class": "jupyterlab.handlers.announcements.NeverCheckForUpdate",
     }
-    return _as_arguments(settings)
+    return _as_arguments(settings | _behind(public, "ServerApp", "ServerApp.local_hostnames"))
 
 
-def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> list[str]:
+def app_arguments(workbook: Path, browser: bool = True, port: int = 8866, public: str = "") -> list[str]:
     """Return the arguments Voila is started with: the workbooks of a folder, as pages without code.
 
     Parameters
@@ -83,6 +94,8 @@ def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> lis
         Open a browser window.
     port : int
         First port to try.
+    public : str
+        See `check_public`; "" where no proxy stands before the server.
     """
     settings = {
         "Voila.ip": THIS_MACHINE,
@@ -103,18 +116,58 @@ def app_arguments(workbook: Path, browser: bool = True, port: int = 8866) -> lis
         "VoilaConfiguration.allow_theme_override": "NO",
         "VoilaConfiguration.strip_sources": True,
     }
+    settings |= _behind(public, "Voila", "JobApp.hostnames")
     return [*_as_arguments(settings), str(workbook)]
 
 
-def serve_lab(workbook: Path, browser: bool = True, port: int = 8888) -> None:
+def _behind(public: str, server: str, hostnames: str) -> dict[str, object]:
+    """Settings of a server that a proxy on this machine passes on to what is asked at a public address.
+
+    It listens to this machine all the same, and to no other name than that address has.
+    """
+    if not public:
+        return {}
+    address = check_public(public)
+    return {
+        f"{server}.base_url": address.path,
+        f"{server}.custom_display_url": address.geturl(),
+        hostnames: [address.hostname],
+        "IdentityProvider.secure_cookie": address.scheme == "https",
+    }
+
+
+def check_public(public: str) -> SplitResult:
+    """The address that a proxy is asked at, in its parts, its path between slashes.
+
+    Raises
+    ------
+    TakeoffError
+        No address of a page, or one with more than host, port and path.
+
+    Examples
+    --------
+    >>> check_public("https://office.example/takeoff").geturl()
+    'https://office.example/takeoff/'
+    """
+    found = urlsplit(public)
+    more = found.query or found.fragment or "@" in found.netloc
+    if found.scheme not in ("http", "https") or not found.hostname or more or not PATH.fullmatch(found.path):
+        rule = "a proxy is asked at http or https, its host, and perhaps a path of letters and digits"
+        remedy = "as --public-address https://office.example/takeoff/"
+        raise TakeoffError(Mistake(f"--public-address {public}", rule, remedy))
+    return found._replace(path=f"{found.path.rstrip('/')}/")
+
+
+def serve_lab(workbook: Path, browser: bool = True, port: int = 8888, public: str = "") -> None:
     """Run JupyterLab on the workbook's folder until it is stopped."""
+    _say_where(workbook)
     os.chdir(neutral_folder())
     from jupyterlab.labapp import LabApp
 
-    LabApp.launch_instance(argv=lab_arguments(workbook, browser, port))
+    LabApp.launch_instance(argv=lab_arguments(workbook, browser, port, public))
 
 
-def serve_app(workbook: Path, browser: bool = True, port: int = 8866) -> None:
+def serve_app(workbook: Path, browser: bool = True, port: int = 8866, public: str = "") -> None:
     """Run Voila on the package's own workbooks of a folder, one of them first, until it is stopped.
 
     Raises
@@ -124,6 +177,7 @@ def serve_app(workbook: Path, browser: bool = True, port: int = 8866) -> None:
     """
     if not is_own(workbook):
         raise _changed_workbook(workbook)
+    _say_where(workbook)
     os.chdir(neutral_folder())
     try:
         from mytakeoff.launch.app_server import JobApp, check_own
@@ -133,7 +187,12 @@ def serve_app(workbook: Path, browser: bool = True, port: int = 8866) -> None:
         filter(None, (str(app_templates_folder()), os.environ.get("JUPYTER_PATH")))
     )
     settings = Config({"VoilaConfiguration": {"prelaunch_hook": check_own}})
-    JobApp.launch_instance(argv=app_arguments(workbook, browser, port), config=settings)
+    JobApp.launch_instance(argv=app_arguments(workbook, browser, port, public), config=settings)
+
+
+def _say_where(workbook: Path) -> None:
+    """Tell the kernels whether the server shows many jobs: the workbooks of each then lead back to them."""
+    os.environ[JOBS_SHOWN] = str(workbook.parent) if workbook.stem == JOBS_WORKBOOK else ""
 
 
 def workspace_name(folder: Path) -> str:

@@ -7,6 +7,7 @@ if TYPE_CHECKING:
     from mytakeoff.panels.budget_panel.panel import BudgetPanel, budget
     from mytakeoff.panels.days_panel.panel import DaysPanel, buying_and_days
     from mytakeoff.panels.job_sheet_panel.panel import JobSheetPanel, job_sheet
+    from mytakeoff.panels.jobs_panel.panel import JobsPanel, jobs
     from mytakeoff.panels.options_panel.panel import OptionsPanel, options
     from mytakeoff.panels.setting_panel.panel import SettingPanel, setting_out
     from mytakeoff.panels.survey_panel.panel import SurveyPanel, survey
@@ -15,12 +16,14 @@ __all__ = [
     "BudgetPanel",
     "DaysPanel",
     "JobSheetPanel",
+    "JobsPanel",
     "OptionsPanel",
     "SettingPanel",
     "SurveyPanel",
     "budget",
     "buying_and_days",
     "job_sheet",
+    "jobs",
     "options",
     "setting_out",
     "survey",
@@ -34,6 +37,8 @@ _HOMES = {
     "buying_and_days": "days_panel.panel",
     "JobSheetPanel": "job_sheet_panel.panel",
     "job_sheet": "job_sheet_panel.panel",
+    "JobsPanel": "jobs_panel.panel",
+    "jobs": "jobs_panel.panel",
     "OptionsPanel": "options_panel.panel",
     "options": "options_panel.panel",
     "SettingPanel": "setting_panel.panel",

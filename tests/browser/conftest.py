@@ -28,7 +28,7 @@ FLAGS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+    "--host-resolver-rules=MAP office.example 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 )
 HOW_TO_GET_ONE = (
     "no Chromium found: install it from your distribution's packages (apt-get install chromium), "
@@ -70,7 +70,7 @@ def _playwright(chromium: str) -> Iterator[Playwright]:
 
 @pytest.fixture(scope="module")
 def browser(_playwright: Playwright, chromium: str) -> Iterator[Browser]:
-    """A Chromium that can reach this machine and no other."""
+    """A Chromium that can reach this machine and no other, by the name of an invented office too."""
     browser = _playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
     yield browser
     browser.close()

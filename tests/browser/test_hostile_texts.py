@@ -8,7 +8,7 @@ import pytest
 from driving import JobServer, open_workbook, wait_until_run
 from playwright.sync_api import Page
 
-from mytakeoff.resources import WORKBOOK_PANELS
+from mytakeoff.resources import JOB_WORKBOOKS
 
 pytestmark = pytest.mark.long
 
@@ -33,7 +33,7 @@ def _make_hostile(folder: Path) -> None:
         path.write_text(text, "utf-8")
 
 
-@pytest.mark.parametrize("workbook", WORKBOOK_PANELS)
+@pytest.mark.parametrize("workbook", JOB_WORKBOOKS)
 def test_no_text_of_a_job_runs_on_a_workbook(page: Page, lab: JobServer, workbook: str) -> None:
     _make_hostile(lab.folder)
     open_workbook(page, lab, f"{workbook}.ipynb")

@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 
 import mytakeoff as mt
 from mytakeoff.launch.folder import new_job_folder
-from mytakeoff.resources import WORKBOOK_PANELS
+from mytakeoff.resources import JOB_WORKBOOKS
 
 WIDTHS = (390, 800, 1440)
 SPILT = """() => [...document.querySelectorAll(".mt-panel :is(button, label, .widget-label, summary)")]
@@ -28,7 +28,7 @@ SAID = """() => Object.fromEntries([...document.querySelectorAll(".mt-panel .noU
   [each.getAttribute("aria-label"), each.getAttribute("aria-valuetext")]))"""
 
 
-@pytest.fixture(scope="module", params=sorted(WORKBOOK_PANELS))
+@pytest.fixture(scope="module", params=sorted(JOB_WORKBOOKS))
 def served(
     request: pytest.FixtureRequest, chromium: str, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[JobServer]:

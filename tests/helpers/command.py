@@ -22,10 +22,20 @@ def environment() -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": path, "PYTHONIOENCODING": "utf-8"}
 
 
-def run(*arguments: object, cwd: Path, **options: Any) -> subprocess.CompletedProcess[str]:
-    """Run it to its end, its outputs in pipes."""
+INSTALLED = (
+    "import sys\nfrom mytakeoff.launch.command import main\nif __name__ == '__main__': sys.exit(main())\n"
+)
+
+
+def run(
+    *arguments: object, cwd: Path, script: Path | None = None, **options: Any
+) -> subprocess.CompletedProcess[str]:
+    """Run it to its end, its outputs in pipes; from a `script`, as installed, which looks at no `cwd`."""
+    if script is not None:
+        script.write_text(INSTALLED)
+    command = COMMAND if script is None else [sys.executable, str(script)]
     return subprocess.run(
-        [*COMMAND, *map(str, arguments)],
+        [*command, *map(str, arguments)],
         cwd=cwd,
         env=environment(),
         capture_output=True,

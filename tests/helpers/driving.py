@@ -27,7 +27,7 @@ from mytakeoff.resources import starting_job_folder
 
 START_LIMIT_S = 60
 WAIT_MS = 60_000
-ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+/\S*token=\w+")
+ADDRESS = re.compile(r"https?://[\w.-]+:\d+/\S*token=\w+")
 
 _EVERY_CELL_RAN = """() => {
   const panel = window.jupyterapp?.shell.currentWidget;

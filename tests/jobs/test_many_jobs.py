@@ -77,6 +77,17 @@ def test_each_row_has_the_headline_of_its_job(made: Path, table: Path) -> None:
         assert float(row["total_per_m2"]) == pytest.approx(float(head.total) / result.area_m2, abs=0.006)
 
 
+def test_nothing_runs_that_lies_in_the_folder_one_is_in(place: Path, tmp_path: Path) -> None:
+    """As where a stranger's jobs were unpacked: a new process would take it for Python's own."""
+    for name in ("multiprocessing", "heapq", "numpy", "mytakeoff"):
+        (place / f"{name}.py").write_text(f"open({str(place / 'ran')!r}, 'w').close()\n")
+    (tmp_path / "bin").mkdir()
+    asked = ("price", "job-000", "--out", "jobs.csv", "--processes", "1")
+    done = run(*asked, cwd=place, script=tmp_path / "bin" / "mytakeoff")
+    assert not (place / "ran").exists()
+    assert counts(done.stderr) == (1, 1, 0)
+
+
 def test_what_is_no_job_and_what_has_mistakes_stand_in_it_and_are_told(made: Path, tmp_path: Path) -> None:
     done = run("price", *folders(made), "--out", tmp_path / "jobs.csv", cwd=made)
     assert counts(done.stderr) == (JOBS, JOBS + 2, 0)

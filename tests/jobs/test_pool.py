@@ -10,7 +10,7 @@ import psutil
 import pytest
 from command import environment
 
-from mytakeoff.jobs.pool import PIECES, shared_out
+from mytakeoff.jobs.pool import PIECES, shared_out, shared_out_steps
 
 
 def doubled(piece: str) -> str:
@@ -29,6 +29,21 @@ def test_a_piece_that_ends_its_process_is_the_only_one_without_a_result(processe
     pieces = ["a", "b", "ends", "c", "d", "e"]
     done = dict(shared_out(doubled, pieces, processes))
     assert done == {piece: None if piece == "ends" else piece * 2 for piece in pieces}
+
+
+def test_whoever_cannot_wait_is_told_that_nothing_is_done_yet() -> None:
+    """Also where a process ends: what was with it is done alone, and looked in on in the same way."""
+    pieces = ["a", "ends", "b"]
+    steps = shared_out_steps(doubled, pieces, 1)
+    began = time.monotonic()
+    assert next(steps) is None, "a process takes longer to start"
+    assert time.monotonic() - began < 1.0
+    seen = []
+    for each in steps:
+        seen.append(each)
+        time.sleep(0.01)
+    assert seen.count(None) > len(pieces)
+    assert dict(filter(None, seen)) == {"a": "aa", "ends": None, "b": "bb"}
 
 
 def test_processes_are_started_anew_after_a_while(monkeypatch: pytest.MonkeyPatch) -> None:

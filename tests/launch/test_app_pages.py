@@ -13,7 +13,7 @@ import pytest
 from driving import JobServer, serving
 
 from mytakeoff.launch.folder import new_job_folder
-from mytakeoff.resources import FIRST_WORKBOOK, WORKBOOK_PANELS
+from mytakeoff.resources import FIRST_WORKBOOK, JOB_WORKBOOKS
 
 ANSWER_S = 120
 OTHERS = {
@@ -64,7 +64,7 @@ def kernels(server: JobServer) -> int:
     return sum("mytakeoff.launch.kernel" in each.cmdline() for each in below)
 
 
-@pytest.mark.parametrize("name", WORKBOOK_PANELS)
+@pytest.mark.parametrize("name", JOB_WORKBOOKS)
 def test_each_workbook_is_a_page_of_the_one_server(server: JobServer, name: str) -> None:
     status, _, text = answer(server, f"{name}.ipynb")
     assert status == 200
@@ -87,7 +87,7 @@ def test_nothing_else_of_the_folder_is_served_and_no_list_of_it(server: JobServe
 
 
 def test_each_page_wants_the_token(server: JobServer) -> None:
-    for path in ("", *(f"{name}.ipynb" for name in WORKBOOK_PANELS)):
+    for path in ("", *(f"{name}.ipynb" for name in JOB_WORKBOOKS)):
         assert "/login" in answer(server, path, token=False)[1], path
 
 

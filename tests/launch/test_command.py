@@ -13,7 +13,7 @@ from mytakeoff.launch import server
 from mytakeoff.launch.command import main
 from mytakeoff.launch.folder import first_workbook, new_job_folder
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.resources import FIRST_WORKBOOK, NEW_WORKBOOK, WORKBOOK_PANELS
+from mytakeoff.resources import FIRST_WORKBOOK, JOB_WORKBOOKS, NEW_WORKBOOK, WORKBOOK_PANELS
 
 Started = list[tuple[str, Path, dict[str, Any]]]
 
@@ -97,8 +97,8 @@ def test_open_says_which_workbooks_there_are_and_what_each_is_for(
     assert main(["open", str(folder), "--workbook", "options"]) == 0
     first, *lines = capsys.readouterr().out.splitlines()
     assert str(folder) in first
-    assert [line.split()[0] for line in lines] == list(WORKBOOK_PANELS)
-    assert [line for line in lines if "opens now" in line] == [lines[list(WORKBOOK_PANELS).index("options")]]
+    assert [line.split()[0] for line in lines] == list(JOB_WORKBOOKS)
+    assert [line for line in lines if "opens now" in line] == [lines[list(JOB_WORKBOOKS).index("options")]]
     assert all(line.split("  ")[-1] for line in lines)
 
 

@@ -13,7 +13,12 @@ from mytakeoff.errors import TakeoffError
 from mytakeoff.io.job.open_job import open_job
 from mytakeoff.launch.folder import add_missing_workbooks, check_job_folder, new_job_folder
 from mytakeoff.launch.own_workbooks import own_workbooks
-from mytakeoff.resources import JOB_FILE, demo_folder, starting_job_folder
+from mytakeoff.resources import JOB_FILE, JOB_WORKBOOKS, demo_folder, starting_job_folder
+
+
+def of_a_job() -> list[Path]:
+    """The package's workbooks that lie in a job's folder."""
+    return [own for own in own_workbooks() if own.stem in JOB_WORKBOOKS]
 
 
 @pytest.mark.parametrize(("demo", "source"), [(True, demo_folder()), (False, starting_job_folder())])
@@ -24,7 +29,7 @@ def test_new_folder_holds_a_job_that_opens_and_every_workbook(
     for file in source.rglob("*"):
         if file.is_file() and (demo or file.name != JOB_FILE):
             assert (folder / file.relative_to(source)).read_bytes() == file.read_bytes()
-    for workbook in own_workbooks():
+    for workbook in of_a_job():
         assert (folder / workbook.name).read_bytes() == workbook.read_bytes()
     assert bool(open_job(folder).walls) == demo
 
@@ -68,11 +73,11 @@ def test_a_place_that_cannot_be_written_is_told(tmp_path: Path) -> None:
 
 
 def test_only_missing_workbooks_are_added(tmp_path: Path) -> None:
-    first = own_workbooks()[0]
+    first = of_a_job()[0]
     (tmp_path / first.name).write_text("mine")
     added = add_missing_workbooks(tmp_path)
     assert (tmp_path / first.name).read_text() == "mine"
-    assert [path.name for path in added] == [own.name for own in own_workbooks()[1:]]
+    assert [path.name for path in added] == [own.name for own in of_a_job()[1:]]
     assert add_missing_workbooks(tmp_path) == ()
 
 
@@ -92,7 +97,7 @@ def test_killed_before_any_operation_it_is_no_job_yet_or_a_whole_one(tmp_path: P
     assert 1 < len(whole) < len(found)
     for place in whole:
         assert open_job(place / "new").title == open_job(whole[-1] / "new").title
-        assert len(list((place / "new").glob("*.ipynb"))) == len(own_workbooks())
+        assert len(list((place / "new").glob("*.ipynb"))) == len(JOB_WORKBOOKS)
     for place in {place for place, _ in found} - {*whole}:
         with pytest.raises(TakeoffError, match=r"no such folder|no job\.toml"):
             check_job_folder(place / "new")

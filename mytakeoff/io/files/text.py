@@ -112,6 +112,17 @@ def file_stem(name: str) -> str:
     return re.sub(r"[^\w]+", "-", name.lower()).strip("-") or "wall"
 
 
+def as_typed(folder: Path) -> str:
+    """A folder as one has to type it in a command: in quotes where its name has blanks.
+
+    Examples
+    --------
+    >>> as_typed(Path("flat-3")), as_typed(Path("flat 3"))
+    ('flat-3', '"flat 3"')
+    """
+    return f'"{folder}"' if len(str(folder).split()) > 1 else str(folder)
+
+
 def path_inside(folder: Path, name: str, place: str) -> Path:
     """The path of a file that the job names, which lies in the job's folder.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Protocol
@@ -13,7 +14,7 @@ from mytakeoff.panels.parts.html import Html, element
 from mytakeoff.panels.parts.page_aids import PageAids
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.watching import in_short
-from mytakeoff.resources import WORKBOOK_PANELS, WORKBOOK_WORDS
+from mytakeoff.resources import JOBS_SHOWN, JOBS_WORKBOOK, WORKBOOK_PANELS, WORKBOOK_WORDS
 
 STYLE = source(__file__, "look.css")
 
@@ -101,7 +102,7 @@ class Links:
 
 
 def links_between(panel: str, folder: str) -> Html:
-    """Links to those workbooks that lie in a job folder, in the order of the work.
+    """Links to those workbooks that lie in a job folder, in the order of the work; before them to all jobs.
 
     Parameters
     ----------
@@ -111,13 +112,20 @@ def links_between(panel: str, folder: str) -> Html:
         The job's, empty for none.
     """
     there = [name for name in WORKBOOK_PANELS if folder and Path(folder, f"{name}.ipynb").is_file()]
+    up = {JOBS_WORKBOOK: "../"} if folder and _is_of_jobs_shown(folder) else {}
     links = []
-    for name in there:
+    for name in (*up, *there):
         here = {"aria_current": "page"} if WORKBOOK_PANELS[name] == panel else {}
         title = WORKBOOK_WORDS[name][0]
-        link = element("a", title, href=f"{name}.ipynb", data_workbook=name, **here)
+        link = element("a", title, href=f"{up.get(name, '')}{name}.ipynb", data_workbook=name, **here)
         links.append(element("li", link))
     return element("nav", element("ul", *links), aria_label="Workbooks of this job") if links else Html()
+
+
+def _is_of_jobs_shown(folder: str) -> bool:
+    """Whether the server shows the folder that this job's folder lies in."""
+    shown = os.environ.get(JOBS_SHOWN, "")
+    return bool(shown) and Path(folder).absolute().parent == Path(shown)
 
 
 def framed(

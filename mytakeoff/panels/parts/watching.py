@@ -124,6 +124,11 @@ class FolderWatch:
         """Look no more."""
         self._stopped = True
 
+    @property
+    def over(self) -> bool:
+        """Whether nobody looks any more: whoever watches is no more, or the cell ran again."""
+        return self._stopped or self._gone()
+
     def looks(self) -> Looks:
         """How the files lie there now."""
         return looks_of(self._folder, self._names)
@@ -135,7 +140,7 @@ class FolderWatch:
         self._known = {name: looks.get(name, look) for name, look in now.items()}
 
     def _look(self) -> None:
-        if self._stopped or self._gone():
+        if self.over:
             return
         began = time.perf_counter()
         looks = self.looks()

@@ -55,11 +55,12 @@
   // A link of a panel opens its workbook in a tab of this window, or goes to the tab that is open.
   function followLinks(app) {
     document.addEventListener("click", (event) => {
-      const link = event.target.closest?.(".mt-panel .mt-links a");
+      const link = event.target.closest?.(".mt-panel .mt-links a, .mt-panel a.mt-to-workbook");
       if (!link || event.button || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
       event.preventDefault();
       const from = app.shell.currentWidget?.context?.path ?? "";
-      const path = from.slice(0, from.lastIndexOf("/") + 1) + link.getAttribute("href");
+      const here = `http://here/${from.split("/").map(encodeURIComponent).join("/")}`;
+      const path = decodeURIComponent(new URL(link.getAttribute("href"), here).pathname.slice(1));
       void app.commands.execute("docmanager:open", { path });
     }, true);
   }

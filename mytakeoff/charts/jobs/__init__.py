@@ -1,0 +1,1 @@
+"""Many jobs as a picture: what a square metre costs by its thickness."""

@@ -63,12 +63,12 @@ def cause_parts(account: Account, order: Sequence[str] = CAUSES) -> tuple[CauseP
     return tuple(CausePart(each, account.parts[each], told[each], WHAT_CAUSES_ARE[each]) for each in order)
 
 
-def signed_amount(amount: Decimal, formats: Formats) -> str:
+def difference_words(amount: Decimal, formats: Formats) -> str:
     """By how much a sum differs, with its sign [currency].
 
     Examples
     --------
-    >>> signed_amount(Decimal("290.41"), Formats()), signed_amount(Decimal("-2"), Formats())
+    >>> difference_words(Decimal("290.41"), Formats()), difference_words(Decimal("-2"), Formats())
     ('+290.41', '−2.00')
     """
     return f"{'+' if amount > 0 else MINUS if amount < 0 else ''}{formats.money(abs(amount))}"
@@ -93,15 +93,17 @@ def parts_words(parts: Mapping[str, Decimal], formats: Formats) -> str:
     'hours +10.00 and waste −3.00, together +7.00'
     """
     moved = sorted(((cause, part) for cause, part in parts.items() if part), key=lambda each: -abs(each[1]))
-    said = [f"{cause} {signed_amount(part, formats)}" for cause, part in moved]
-    together = signed_amount(sum(parts.values(), Decimal(0)), formats)
+    said = [f"{cause} {difference_words(part, formats)}" for cause, part in moved]
+    together = difference_words(sum(parts.values(), Decimal(0)), formats)
     return f"{in_a_row(said)}, together {together}" if said else "nothing moved"
 
 
 def _sums(account: Account, formats: Formats) -> Iterator[str]:
     amount = formats.amount
     count = len(account.finished.variations)
-    more = f", {signed_amount(account.variations, formats)} by {counted(count, 'variation')}" if count else ""
+    more = (
+        f", {difference_words(account.variations, formats)} by {counted(count, 'variation')}" if count else ""
+    )
     yield f"Agreed: {amount(account.agreed_price)} before tax{more}."
     by = amount(abs(account.difference))
     against = f"{by} {'more' if account.difference > 0 else 'less'} than" if account.difference else "as"

@@ -107,15 +107,28 @@ def _shared_on(
     futures = client.map(partial(_alone, work), pieces, pure=False)  # files may change: nothing is remembered
     waiting = dict(zip(futures, pieces, strict=True))
     del futures  # or the results would stay on the cluster
+    suspected: list[str] = []
     for future in as_completed(waiting, loop=client.loop):
         if future.status == "cancelled":
             raise ConnectionError("the scheduler was lost")
+        piece = waiting.pop(future)
         try:
-            done = future.result()
-        except KilledWorker:
-            done = None
-        yield waiting.pop(future), done
+            yield piece, future.result()
+        except KilledWorker:  # what waited on the same workers is suspected as well
+            suspected.append(piece)
         future.release()
+    for piece in suspected:
+        yield piece, _by_itself(client, work, piece)
+
+
+def _by_itself(client: Client, work: Callable[[str], Done], piece: str) -> Done | None:
+    from distributed import KilledWorker
+
+    try:
+        done: Done = client.submit(_alone, work, piece, pure=False).result()
+        return done
+    except KilledWorker:
+        return None
 
 
 def _alone(work: Callable[[str], Done], piece: str) -> Done:

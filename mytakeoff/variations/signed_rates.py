@@ -100,7 +100,8 @@ def said_as(now: Job, signed: Job) -> Job:
 
 def signed_items(signed: Job) -> frozenset[str]:
     """What the signed job had a price for."""
-    return frozenset(row.item for row in (*signed.prices.rows, *signed.packs.rows))
+    priced = frozenset(row.item for row in signed.prices.rows)
+    return priced | {pack.item for pack in signed.packs.rows}
 
 
 def at_todays_price(signed: Job, line: CostLine) -> bool:

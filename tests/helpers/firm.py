@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -11,6 +11,7 @@ from example_job import copy_of_example
 
 from mytakeoff.jobs.kept import kept_path
 from mytakeoff.jobs.many import price_many
+from mytakeoff.jobs.pool import shared_out
 from mytakeoff.launch.folder import add_missing_workbooks
 
 STATES = ("draft", "quoted", "signed", "done")
@@ -59,7 +60,7 @@ def _priced() -> Path:
     (around / "notes").mkdir()
     jobs = sorted(each for each in around.iterdir() if each.name != "notes")
     table = around / "jobs.csv"
-    price_many([str(each) for each in jobs], table, 2, lambda done, of: None)
+    price_many([str(each) for each in jobs], table, partial(shared_out, processes=2), lambda done, of: None)
     table.unlink()
     kept = kept_path(table)
     kept.write_text(kept.read_text("utf-8").replace(f"{around.as_posix()}/", ""), "utf-8")

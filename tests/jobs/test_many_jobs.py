@@ -167,12 +167,13 @@ def test_parquet_is_read_back_by_arrow_and_pandas(made: Path, table: Path, tmp_p
         name: arrow.schema.field(name).metadata[b"unit"].decode() for name in ("area_m2", "dry_kg", "mean_mm")
     }
     assert units == {"area_m2": "m²", "dry_kg": "kg", "mean_mm": "mm"}
-    frame, text = pd.read_parquet(tmp_path / "jobs.parquet"), pd.read_csv(table, float_precision="round_trip")
+    frame, text = pd.read_parquet(tmp_path / "jobs.parquet"), pd.read_csv(table, dtype=str)
     for name, column in COLUMNS.items():
         ours, theirs = frame[name], text[name]
         if column.kind == "money":
             ours = ours.astype(float)
         if column.kind in ("money", "number", "count"):
+            theirs = theirs.astype(float)
             pd.testing.assert_series_equal(ours, theirs, check_dtype=False, check_exact=True)
         else:
             assert [as_text(value) for value in ours] == [as_text(value) for value in theirs], name

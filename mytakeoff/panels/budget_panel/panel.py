@@ -257,9 +257,8 @@ class BudgetPanel(ScenarioKeeper):
             *(numbers[name] for name in (CORNERS.name, "least_mm", "cut_mm")),
             plane_words,
         ]
-        margins = [
-            numbers[name] for name in ("contingency_share", "overhead_share", "profit_share", "tax_share")
-        ]
+        shares = ("contingency_share", "overhead_share", "profit_share", "tax_share")
+        margins = [numbers[name] for name in shares]
         folded = Fold("Margins and tax", make(widgets.VBox, margins))
         rates = Fold("Labour", make(widgets.VBox, [numbers[n] for n in ("float_h_per_m2", "labourer_share")]))
         sure, treated = make(widgets.VBox, [self.sure.line]), make(widgets.VBox, [self.treated.widget])

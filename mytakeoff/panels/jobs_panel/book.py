@@ -12,16 +12,17 @@ import asyncio
 import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from mytakeoff.errors import TakeoffError, told
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.job.news import Looks, looks_of
 from mytakeoff.io.job.shape import JOB_FILE
+from mytakeoff.jobs.apart import files_of
 from mytakeoff.jobs.found import folders_inside, job_folders, unpriced
-from mytakeoff.jobs.kept import Kept, files_of, kept_bytes, kept_path, read_kept
-from mytakeoff.jobs.many import SAVED_EVERY, Priced, price_apart
+from mytakeoff.jobs.kept import Kept, Priced, kept_bytes, kept_path, read_kept
+from mytakeoff.jobs.many import SAVED_EVERY, price_apart
 from mytakeoff.jobs.pool import cores, shared_out_steps
 from mytakeoff.jobs.rows import Row
 from mytakeoff.panels.parts.buttons import safely
@@ -164,9 +165,8 @@ class Book:
     def _next_batch(self, wait_s: float | None = 0.0) -> Batch:
         at_once = cores()
         names, self._due = self._due[: BATCH * at_once], self._due[BATCH * at_once :]
-        places = {str(self.place / name): name for name in names}
-        steps = shared_out_steps(price_apart, tuple(places), at_once, wait_s)
-        return (each and (places[each[0]], each[1]) for each in steps)
+        work = partial(price_apart, base=str(self.place))
+        return shared_out_steps(work, names, at_once, wait_s)
 
     def _turn(self) -> None:
         """Take what is done by now, and come back."""
@@ -209,8 +209,7 @@ class Book:
         if kept is None:
             self.rows[name] = unpriced(self.place, name, "; ".join(told(mistakes)) or ENDED)
             return
-        self.rows[name] = kept.row | {"folder": name}
-        self._kept[name] = replace(kept, row=self.rows[name])
+        self.rows[name], self._kept[name] = kept.row, kept
         self._unsaved += 1
 
     def _show_in_turn(self) -> None:

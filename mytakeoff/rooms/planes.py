@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from mytakeoff.corners.clear_width import ClearWidth
@@ -91,8 +91,10 @@ class RoomPlanes:
     volume_l, separate_l : float
         Plaster, the finish in it, on the faces as surveyed, loose plaster off: on these planes, and with each
         wall plumb and free to turn by itself [l].
-    corners : tuple of SquaredCorner
-        In order round the room.
+    priced_corners : function
+        Gives `corners`: what each costs takes longer than the planes, and most who want these ask for none.
+    tied : frozenset of str
+        Walls that a corner of a known angle ties to another.
     widths : tuple of FoundWidth
     notices : tuple of str
         What the user should know.
@@ -110,7 +112,8 @@ class RoomPlanes:
     turn_mm_per_m: float
     volume_l: float
     separate_l: float
-    corners: tuple[SquaredCorner, ...]
+    priced_corners: Callable[[], tuple[SquaredCorner, ...]]
+    tied: frozenset[str]
     widths: tuple[FoundWidth, ...]
     notices: tuple[str, ...]
     litres: Mapping[str, float]
@@ -118,13 +121,15 @@ class RoomPlanes:
     floor_lost_m2: float
 
     @property
+    def corners(self) -> tuple[SquaredCorner, ...]:
+        """The corners in order round the room: angle wanted, angle got, litres that it costs."""
+        return self.priced_corners()
+
+    @property
     def squared(self) -> frozenset[str]:
         """The walls that a corner ties to another, or a width that must remain."""
-        tied = {
-            name for each in self.corners if each.got_deg is not None for name in (each.wall, each.next_wall)
-        }
         must = (each.asked for each in self.widths if each.asked.must)
-        return frozenset(tied).union(*((each.wall, each.opposite) for each in must))
+        return self.tied.union(*((each.wall, each.opposite) for each in must))
 
     @property
     def costs_l(self) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -86,7 +86,8 @@ class _Search:
             turn_mm_per_m=self._square(turns),
             volume_l=sum(litres.values()),
             separate_l=sum(each.by_itself_l for each in self.outlines),
-            corners=tuple(self._corners(ties, parallel, turns)),
+            priced_corners=cache(lambda: tuple(self._corners(ties, parallel, turns))),
+            tied=frozenset(self.names[at] for tie in ties for at in (tie.wall, tie.other)),
             widths=widths,
             notices=notices_of(self.room, self.joined, self.names, self.plans, widths, formats),
             litres=MappingProxyType(litres),

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 from demo import coarse_demo
+from taken_apart import of_walls
 
 import mytakeoff as mt
 from mytakeoff.account.finished import Delivered, Finished, FinishedWall, HoursSpent
@@ -20,10 +21,10 @@ def small_job(nth: int) -> mt.Job:
     wall = job.wall("window wall")
     moved = replace(wall.survey, proud_mm=wall.survey.proud_mm + 0.1 * nth * (wall.survey.x_m > 1))
     start = date(2027, 3, 1 + nth)
-    return replace(
+    return of_walls(
         job,
+        (replace(wall, survey=moved),),
         title=f"job {nth}",
-        walls=(replace(wall, survey=moved),),
         missed_high_spot_mm=2.0,
         compare=replace(job.compare, beside=()),
         calendar=replace(job.calendar, start=start),

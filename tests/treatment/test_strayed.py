@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from demo import coarse_demo
+from taken_apart import of_walls
 
 import mytakeoff as mt
 from mytakeoff.ranges.job_ranges import job_ranges
@@ -16,9 +17,9 @@ from mytakeoff.treatment.left_open import fingerprint
 def strayed(ratio: float) -> mt.Job:
     job = coarse_demo()
     wall = job.wall("window wall")
-    return replace(
+    return of_walls(
         job,
-        walls=(wall,),
+        (wall,),
         compare=replace(job.compare, beside=()),
         sureness=replace(job.sureness, strayed_ratio=ratio),
     )

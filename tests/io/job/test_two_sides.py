@@ -41,6 +41,7 @@ def start() -> Path:
         walls=tuple(wall for wall in coarse_demo().walls if wall.name in NAMES),
         missed_high_spot_mm=4.0,
         compare=replace(coarse_demo().compare, beside=()),
+        rooms=tuple(room.of_walls(()) for room in coarse_demo().rooms),
     )
     mt.save_job(job, folder)
     return folder

@@ -32,8 +32,8 @@ def sheet(folder: Path) -> JobSheetPanel:
     """The demo's sheet, nothing said of how the walls of its front room join."""
     job = mt.open_job(folder)
     none = replace(job.rooms[0], corners=(), clear_widths=(), parallel=(), diagonals=None)
-    sheet = job_sheet(replace(job, rooms=(none, *job.rooms[1:])))
-    sheet.save()
+    mt.save_job(replace(job, rooms=(none, *job.rooms[1:])), folder, job)
+    sheet = job_sheet(mt.open_job(folder))
     sheet.folds[FOLD].enter()
     return sheet
 

@@ -24,7 +24,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "helpers"), str(HERE.par
 
 from conftest import FLAGS, NAMES  # noqa: E402
 from driving import serving  # noqa: E402
-from joined_front import join_in  # noqa: E402
+from few_walls import price_alone  # noqa: E402
 from live_drive import Way, open_way, spread  # noqa: E402
 from live_start import empty  # noqa: E402
 from playwright.sync_api import sync_playwright  # noqa: E402
@@ -48,7 +48,7 @@ def main() -> None:
         for kind in dict.fromkeys(KINDS.values()):
             scratch = stack.enter_context(tempfile.TemporaryDirectory())
             folder = new_job_folder(Path(scratch) / "job", demo=True)
-            join_in(folder, kind=kind)
+            price_alone(folder, kind=kind)
             servers[kind] = stack.enter_context(serving(folder, empty(scratch)))
         ways = [open_way(context, servers[kind], name) for name, kind in KINDS.items()]
         for way in ways:

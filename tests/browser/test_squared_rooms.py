@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from csv_back import read_back
 from driving import WAIT_MS, JobServer, assert_accessible, slider, slider_drag, start_workbook
-from joined_front import ROOM, join_in
+from few_walls import ROOM, price_alone
 from playwright.sync_api import Locator, Page, expect
 
 import mytakeoff as mt
@@ -45,7 +45,7 @@ def square_price(job: mt.Job) -> str:
 @pytest.fixture
 def options(shared_page: Page, shared_lab: JobServer) -> Page:
     """The options of two walls that meet, shown to the estimator."""
-    join_in(shared_lab.folder, TWO)
+    price_alone(shared_lab.folder, TWO)
     start_workbook(shared_page, shared_lab, "options.ipynb")
     ready(shared_page)
     shared_page.locator(".mt-view select").select_option("estimator")
@@ -99,7 +99,7 @@ def test_axe_finds_nothing_in_corners_and_widths(options: Page) -> None:
 @pytest.fixture
 def setting(shared_page: Page, shared_lab: JobServer) -> Page:
     """The setting-out workbook of a job that brings its front room square."""
-    join_in(shared_lab.folder, kind="room")
+    price_alone(shared_lab.folder, kind="room")
     start_workbook(shared_page, shared_lab, "setting-out.ipynb")
     shared_page.locator(".mt-setting-panel .mt-elevation-wide svg").first.wait_for(timeout=WAIT_MS)
     return shared_page

@@ -137,7 +137,8 @@ def answer(url: str, **headers: str) -> tuple[int, str]:
         ) as got:
             return got.status, got.url
     except urllib.error.HTTPError as error:
-        return error.code, error.url
+        with error:
+            return error.code, error.url
 
 
 def by_number(server: JobServer) -> tuple[str, str]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from driving import WAIT_MS, JobServer, assert_accessible, show_app
+from driving import WAIT_MS, JobServer, assert_accessible
 from playwright.sync_api import Browser, Page
 from pypdfium2 import PdfDocument
 from quoted import as_read, pdf_text
@@ -64,7 +64,7 @@ def test_the_budget_says_how_a_signed_job_stands(shared_page: Page, app: JobServ
     mt.save_job(replace(job, plane=replace(job.plane, least_mm=12.0)), app.folder, job)
     page = shared_page
     page.set_viewport_size({"width": width, "height": 900})
-    show_app(page, app)
+    page.goto(app.address)  # anew: what it said of the job before would be taken for an answer
     page.get_by_text("with tax against what was signed on").first.wait_for(timeout=WAIT_MS)
     line = page.locator(".mt-against-signed")
     assert line.evaluate("(box) => box.scrollWidth <= box.clientWidth + 1")

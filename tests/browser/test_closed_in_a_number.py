@@ -8,32 +8,17 @@ from pathlib import Path
 
 import pytest
 from driving import WAIT_MS, JobServer, sheet_of
+from mill_flat import ONE_WALL
 from playwright.sync_api import Page, expect
 
 import mytakeoff as mt
 
-JOB = """format = 1
-title = "Flat over the mill"
-
-[system]
-backing = "light gypsum backing"
-
-[[room]]
-name = "mill room"
-
-[[wall]]
-name = "north"
-width_m = 4.2
-height_m = 2.5
-room = "mill room"
-background = "brick"
-"""
 A_SAVE_S = 3  # twice what a save takes on the way from a page to its file
 
 
 @pytest.fixture
 def served(chromium: str, tmp_path: Path) -> Iterator[JobServer]:
-    with sheet_of(JOB, tmp_path) as server:
+    with sheet_of(ONE_WALL, tmp_path) as server:
         yield server
 
 

@@ -48,6 +48,14 @@ def copy_of_demo(tmp_path: Path) -> Path:
     return Path(shutil.copytree(demo_folder(), tmp_path / "flat"))
 
 
+def coarse_copy_of_demo(tmp_path: Path) -> Path:
+    """The same on coarse cells, so that it is worked out at once."""
+    folder = copy_of_demo(tmp_path)
+    text = (folder / "job.toml").read_text("utf-8")
+    (folder / "job.toml").write_text(text.replace("waste_share", "cell_m = 0.1\nwaste_share", 1), "utf-8")
+    return folder
+
+
 def demo_in(folder: Path) -> mt.Job:
     """The demo job as it opens from a copy of its folder, for tests that save it there."""
     return replace(demo(), folder=str(folder))

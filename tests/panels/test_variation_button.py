@@ -8,7 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from demo import copy_of_demo
+from demo import coarse_copy_of_demo
 
 import mytakeoff as mt
 from mytakeoff.io.signed.kept import times_signed
@@ -20,10 +20,7 @@ from mytakeoff.panels.parts.quoting import NOT_KEPT, SAVE_FIRST
 @pytest.fixture
 def flat(tmp_path: Path) -> Path:
     """The demo job on coarse cells."""
-    folder = copy_of_demo(tmp_path)
-    text = (folder / "job.toml").read_text("utf-8")
-    (folder / "job.toml").write_text(text.replace("waste_share", "cell_m = 0.1\nwaste_share", 1), "utf-8")
-    return folder
+    return coarse_copy_of_demo(tmp_path)
 
 
 def thicker(job: mt.Job) -> mt.Job:

@@ -2,7 +2,7 @@
 // so that focus and typing survive an update. What was typed goes to the kernel once it is finished (Enter, or on
 // leaving the box), each by a message of its own; what was refused stays in its box until it is put right.
 const LONG = new Set(["lines"]);
-let count = 0;
+let count = 0, edits = 0;
 const own = Math.random().toString(36).slice(2, 8); // each widget has a script of its own, and all ids are on one page
 
 function made(tag, css = "", text = "") {
@@ -79,12 +79,13 @@ function render({ model, el }) {
     if (column.suggest) {
       box.setAttribute("list", listOf(column.name));
     }
-    const cell = { field, box, wrong, hint, column, sent: undefined };
+    const cell = { field, box, wrong, hint, column, sent: undefined, edit: 0 };
     const finish = () => {
       const value = valueOf(box);
       if (value === cell.sent || (column.kind === "day" && unfinished(value))) return;
       cell.sent = value;
-      send({ do: "edit", key, name: column.name, value });
+      cell.edit = ++edits;
+      send({ do: "edit", key, name: column.name, value, by: own, nth: edits });
     };
     box.addEventListener("change", finish);
     box.addEventListener("keydown", (event) => {
@@ -156,7 +157,8 @@ function render({ model, el }) {
       const cell = parts.cells[column.name], value = row.cells[column.name], wrong = row.said[column.name] ?? "";
       if (column.kind === "choice") fillChoices(cell.box, options[column.name] ?? [], value);
       const typing = document.activeElement === cell.box && cell.sent !== undefined && valueOf(cell.box) !== cell.sent;
-      if (!typing) {
+      const unanswered = cell.edit > (model.get("answered")[own] ?? 0); // what comes is of an edit before
+      if (!typing && !unanswered) {
         put(cell.box, value);
         cell.sent = valueOf(cell.box);
       }
@@ -247,10 +249,10 @@ function render({ model, el }) {
     }
   }
   paint();
-  model.on("change:rows change:options change:note", paint);
+  model.on("change:rows change:options change:note change:answered", paint);
   model.on("change:focus", focus);
   return () => {
-    model.off("change:rows change:options change:note", paint);
+    model.off("change:rows change:options change:note change:answered", paint);
     model.off("change:focus", focus);
   };
 }

@@ -38,6 +38,8 @@ class Entries(anywidget.AnyWidget):
     ----------
     head, rows, options, suggest, note, focus
         What the page shows.
+    answered
+        The last edit of each page that `rows` answer: a page leaves a box alone that it has sent since.
     entries : list of Entry
     """
 
@@ -49,6 +51,7 @@ class Entries(anywidget.AnyWidget):
     suggest: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)
     focus: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
+    answered: traitlets.Dict[str, int] = traitlets.Dict().tag(sync=True)
 
     def __init__(
         self,
@@ -63,6 +66,7 @@ class Entries(anywidget.AnyWidget):
         )
         self.kind, self.store, self._said, self._act = kind, store, said, act
         self.entries: list[Entry] = []
+        self._answered: dict[str, int] = {}
         self._made = 0
         self.on_msg(lambda _, message, __: safely(lambda: self.take(message), failed)())
         self.refresh()
@@ -78,6 +82,7 @@ class Entries(anywidget.AnyWidget):
         elif entry is None:
             return  # it is gone by now
         elif doing == "edit":
+            self._answered[str(message.get("by", ""))] = int(message.get("nth", 0))
             self._edit(entry, str(message["name"]), message["value"])
         elif doing in MOVES[1:]:
             self._move(entry, -1 if doing == "up" else 1)
@@ -276,6 +281,7 @@ class Entries(anywidget.AnyWidget):
             }
             self.suggest = {name: list(dict.fromkeys(offer(job))) for name, offer in kind.suggest.items()}
             self.rows = [self._row(entry, job, whole) for entry in few]
+            self.answered = dict(self._answered)
             self.note = f"{len(few)} of {len(listed)} are shown; {more} more are in the job." if more else ""
 
     def _choices(self, asked: Question, job: Job) -> Options:

@@ -12,7 +12,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from demo import copy_of_demo
+from demo import coarse_copy_of_demo
 
 import mytakeoff as mt
 from mytakeoff.io.files import atomic
@@ -28,10 +28,7 @@ DAY = date(2027, 2, 20)
 @pytest.fixture
 def flat(tmp_path: Path) -> Path:
     """A copy of the demo job, on coarse cells so that it is worked out at once."""
-    folder = copy_of_demo(tmp_path)
-    text = (folder / "job.toml").read_text("utf-8")
-    (folder / "job.toml").write_text(text.replace("waste_share", "cell_m = 0.1\nwaste_share", 1), "utf-8")
-    return folder
+    return coarse_copy_of_demo(tmp_path)
 
 
 def contents(folder: Path) -> dict[str, bytes]:

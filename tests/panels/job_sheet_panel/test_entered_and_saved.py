@@ -377,3 +377,14 @@ def test_a_job_of_one_room_entered_from_the_start(tmp_path: Path) -> None:
     assert job.title == "Flat over the mill"
     assert job.wall("north").room == "mill room"
     assert not job.wall("north").is_read
+
+
+def test_a_page_is_told_which_of_its_edits_the_rows_answer(sheet: JobSheetPanel) -> None:
+    walls = sheet.entries["wall"]
+    key = walls.rows[0]["key"]
+    edit = {"do": "edit", "key": key, "name": "width_m", "by": "one page"}
+    walls.take({**edit, "value": "2", "nth": 1})
+    walls.take({**edit, "value": "3", "nth": 2})
+    walls.take({**edit, "value": "4", "nth": 7, "by": "another"})
+    assert walls.answered == {"one page": 2, "another": 7}
+    assert walls.rows[0]["cells"]["width_m"] == "4"

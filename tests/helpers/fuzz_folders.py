@@ -61,6 +61,10 @@ def small_job(random: Random) -> Table:
     document["cell_m"] = CELL_M
     document["wall"] = random.sample(document["wall"], random.choice((1, 1, 2)))
     names = {wall["name"] for wall in document["wall"]}
+    for room in document["room"]:
+        for key, ends in (("corner", ("wall", "next_wall")), ("clear_width", ("wall", "opposite"))):
+            if key in room:
+                room[key] = [one for one in room[key] if {one[end] for end in ends} <= names]
     compare = document["compare"]
     compare["beside"] = [thing for thing in compare["beside"] if thing["wall"] in names]
     for name, value in MORE.items():

@@ -80,7 +80,7 @@ What there is
 `change_between`, `Change`, `FixedPlace`, `read_again`
     what a second survey of a wall says was put on, tied by places that the plaster did not move
 `open_finished`, `save_finished`, `Finished`, `Delivered`, `HoursSpent`, `AgreedVariation`, `ReturnTrip`,
-`FinishedWall`, `SettledCoat`
+`FinishedWall`, `FixedAgain`, `SettledCoat`
     what really happened on a job, beside its ``job.toml``
 `settle_up`, `Account`, `account_words`, `account_spread`, `cause_parts`, `CausePart`
     what was agreed against what it cost, and what made the difference
@@ -113,23 +113,13 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
-    from mytakeoff.acceptance.hand_marks import HandMark
     from mytakeoff.acceptance.in_words import finished_words
     from mytakeoff.acceptance.judge_finished import JudgedWall, judge_corner, judge_finished, judge_width
     from mytakeoff.acceptance.promised import Promised, promised_by
     from mytakeoff.acceptance.reading_errors import ReadingErrors
-    from mytakeoff.acceptance.rounds import CheckRound, snag_book
+    from mytakeoff.acceptance.rounds import snag_book
     from mytakeoff.acceptance.snags import Snag, SnagList, TouchUp, snag_list
     from mytakeoff.account.account import Account
-    from mytakeoff.account.finished import (
-        AgreedVariation,
-        Delivered,
-        Finished,
-        FinishedWall,
-        HoursSpent,
-        ReturnTrip,
-        SettledCoat,
-    )
     from mytakeoff.account.settle import account_spread, settle_up
     from mytakeoff.account.settling import ShrinkageSeen, shrinkage_seen, with_shrinkage
     from mytakeoff.account.words import CausePart, account_words, cause_parts, shrinkage_words
@@ -149,6 +139,10 @@ if TYPE_CHECKING:
     from mytakeoff.documents.write import write_quotation
     from mytakeoff.errors import Mistake, TakeoffError
     from mytakeoff.figures.headline import Headline, headline
+    from mytakeoff.finished.check_round import CheckRound
+    from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
+    from mytakeoff.finished.hand_mark import HandMark
+    from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
     from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
     from mytakeoff.io.finished.finished_file import open_finished, save_finished
     from mytakeoff.io.finished.finished_jobs import learn_from
@@ -212,15 +206,13 @@ __version__ = "0.1.0"
 # the process that only hands out work, starts without the numeric libraries.
 _NAMES_IN = {
     "acceptance.conformity": "AcceptanceRule Judged",
-    "acceptance.hand_marks": "HandMark",
     "acceptance.in_words": "finished_words",
     "acceptance.judge_finished": "JudgedWall judge_corner judge_finished judge_width",
     "acceptance.promised": "Promised promised_by",
     "acceptance.reading_errors": "ReadingErrors",
-    "acceptance.rounds": "CheckRound snag_book",
+    "acceptance.rounds": "snag_book",
     "acceptance.snags": "Snag SnagList TouchUp snag_list",
     "account.account": "Account",
-    "account.finished": "AgreedVariation Delivered Finished FinishedWall HoursSpent ReturnTrip SettledCoat",
     "account.settle": "account_spread settle_up",
     "account.settling": "ShrinkageSeen shrinkage_seen with_shrinkage",
     "account.words": "CausePart account_words cause_parts shrinkage_words",
@@ -240,6 +232,10 @@ _NAMES_IN = {
     "documents.write": "write_quotation",
     "errors": "Mistake TakeoffError",
     "figures.headline": "Headline headline",
+    "finished.check_round": "CheckRound",
+    "finished.finished_wall": "FinishedWall FixedAgain SettledCoat",
+    "finished.hand_mark": "HandMark",
+    "finished.record": "AgreedVariation Delivered Finished HoursSpent ReturnTrip",
     "flatness.straightedge": "straightedge_belly straightedge_gap",
     "io.finished.finished_file": "open_finished save_finished",
     "io.finished.finished_jobs": "learn_from",
@@ -324,16 +320,16 @@ __all__ = [
     "AcceptanceRule", "Account", "AgreedVariation", "BuildUp", "Buying", "Calendar", "CausePart",
     "Change", "CheckRound", "Chosen", "ClearWidth", "Coat", "Coats", "Compare", "Confidence",
     "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals", "Driver",
-    "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedPlace",
-    "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges", "JobWall",
-    "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntOffer", "Lessons",
-    "LikelyWall", "LooseArea", "Margins", "Mistake", "Mix", "OffSquare", "Opening", "OptionResult",
-    "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule", "PlumbThing",
-    "Price", "PriceList", "Prior", "Programme", "Promised", "QuotationTerms", "RailChoice",
-    "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused", "RepairBuildUp", "Result",
-    "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario", "SettingOut", "SettledCoat",
-    "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface", "Survey",
-    "Sweep", "System", "TakeoffError", "TargetPlane", "TouchUp", "Treatment", "Triangle",
+    "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedAgain",
+    "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges",
+    "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntOffer",
+    "Lessons", "LikelyWall", "LooseArea", "Margins", "Mistake", "Mix", "OffSquare", "Opening",
+    "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule",
+    "PlumbThing", "Price", "PriceList", "Prior", "Programme", "Promised", "QuotationTerms",
+    "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused", "RepairBuildUp",
+    "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario", "SettingOut",
+    "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface",
+    "Survey", "Sweep", "System", "TakeoffError", "TargetPlane", "TouchUp", "Treatment", "Triangle",
     "Variation", "VariationLine", "Wall", "WallRange", "WallSetting", "account_spread",
     "account_words", "best_cut", "best_of", "best_rails", "carry", "cause_parts", "change_between",
     "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "compare", "cut_list",

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import replace
 from itertools import pairwise
-from typing import Annotated
 
 import numpy as np
 
-from mytakeoff.acceptance.hand_marks import HandMark
 from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.snags import (
     CHECKED,
@@ -29,8 +26,8 @@ from mytakeoff.acceptance.snags import (
     over_limit,
     snag_list,
 )
-from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
+from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.surface.surface import Surface, grid_surface
@@ -39,52 +36,8 @@ from mytakeoff.survey.interpolate import readings_of
 from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Rectangle
 
-Number = Annotated[int, Within(1, 10_000, usual="write the numbers of snags that are on the list")]
 RIM_M = 1e-6
 FOUND, STILL_THERE, REOPENED = "found", "still there", "reopened"
-
-
-@dataclass(frozen=True)
-class CheckRound:
-    """One round of checking one wall.
-
-    Parameters
-    ----------
-    on : date
-    survey : str
-        Name of the survey that was taken then; "": there was none.
-    marks : tuple of HandMark
-        What a straightedge showed then.
-    done : tuple of int
-        Numbers of the snags that were touched up since the round before [-].
-
-    Raises
-    ------
-    TakeoffError
-        A number that no snag has.
-
-    Examples
-    --------
-    >>> CheckRound(date(2027, 3, 1), marks=(HandMark(1.2, 0.4, "rocks", 7.0),)).survey
-    ''
-    """
-
-    on: date
-    survey: str = ""
-    marks: tuple[HandMark, ...] = ()
-    done: tuple[Number, ...] = ()
-
-    def __post_init__(self) -> None:
-        for name in ("marks", "done"):
-            object.__setattr__(self, name, tuple(getattr(self, name)))
-        check = Check(self.where)
-        check_numbers(self, check)
-        check.done()
-
-    @property
-    def where(self) -> str:
-        """What to call it in a message."""
-        return f"round of {self.on.isoformat()}"
 
 
 def snag_book(
@@ -137,6 +90,8 @@ def snag_book(
     --------
     Light of 5 mm, touched up, and the edge laid there again:
 
+    >>> from datetime import date
+    >>> from mytakeoff.finished.hand_mark import HandMark
     >>> from mytakeoff.flatness.edge_lines import EdgeRule
     >>> from mytakeoff.survey.wall import Wall
     >>> held = Promised(Wall("A", 4.0, 2.5), (EdgeRule(2.0, 3.0),))

@@ -14,11 +14,12 @@ from typing import Annotated, Literal
 
 import numpy as np
 
-from mytakeoff.acceptance.hand_marks import SHOWS, HandMark, SnagKind, check_marks
+from mytakeoff.acceptance.hand_marks import check_marks
 from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.resting_edge import worst_bulge
 from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
+from mytakeoff.finished.hand_mark import SHOWS, HandMark, SnagKind
 from mytakeoff.flatness.edge_lines import edge_lines
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates

@@ -8,9 +8,9 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from mytakeoff.account.finished import Finished
 from mytakeoff.account.worth import CAUSES, NOTHING, LineWorth
 from mytakeoff.errors import Check
+from mytakeoff.finished.record import Finished
 from mytakeoff.result import Result
 from mytakeoff.units import decimal_of, round_money
 

@@ -7,16 +7,10 @@ from datetime import date
 from difflib import get_close_matches
 from math import isclose
 
-from mytakeoff.account.finished import (
-    AgreedVariation,
-    Delivered,
-    Finished,
-    FinishedWall,
-    HoursSpent,
-    ReturnTrip,
-)
 from mytakeoff.account.lines import product_lines, task_lines
 from mytakeoff.errors import Check
+from mytakeoff.finished.finished_wall import FinishedWall
+from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
 from mytakeoff.job.edits import mixes_of
 from mytakeoff.job.job import Job
 from mytakeoff.result import Result

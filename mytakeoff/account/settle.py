@@ -8,11 +8,12 @@ from decimal import Decimal
 
 from mytakeoff.account.account import Account, AccountLine
 from mytakeoff.account.check import WHERE, by_item, check_finished, used_of, wasted_of
-from mytakeoff.account.finished import Delivered, Finished, FinishedWall, HoursSpent
 from mytakeoff.account.lines import product_lines, task_lines
 from mytakeoff.account.worth import HOURS, NOTHING, TRIPS, LineWorth, Powder
 from mytakeoff.chain import evaluate, priced_with
 from mytakeoff.cost.cost import CostLine
+from mytakeoff.finished.finished_wall import FinishedWall
+from mytakeoff.finished.record import Delivered, Finished, HoursSpent
 from mytakeoff.job.catalogue import PLASTERER
 from mytakeoff.job.job import Job
 from mytakeoff.labour.hours import HALF_DAYS

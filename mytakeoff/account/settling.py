@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.account.finished import Finished, SettledCoat
 from mytakeoff.account.settle import as_measured
 from mytakeoff.bounds import bounds_of
+from mytakeoff.finished.finished_wall import SettledCoat
+from mytakeoff.finished.record import Finished
 from mytakeoff.job.edits import with_mix
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix

@@ -9,11 +9,11 @@ from typing import Any
 
 from mytakeoff.account.account import Account
 from mytakeoff.account.check import by_item, wasted_of
-from mytakeoff.account.finished import Finished
 from mytakeoff.account.lines import task_lines
 from mytakeoff.account.settle import RETURN_VISITS, as_measured, settle_up
 from mytakeoff.account.settling import mix_thickness
 from mytakeoff.chain import priced_with
+from mytakeoff.finished.record import Finished
 from mytakeoff.job.backgrounds import background_of
 from mytakeoff.job.catalogue import DEFAULT_MIXES
 from mytakeoff.job.job import Job

@@ -15,17 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.account.finished import (
-    AgreedVariation,
-    Delivered,
-    Finished,
-    FinishedWall,
-    HoursSpent,
-    ReturnTrip,
-)
 from mytakeoff.account.settle import account_spread, as_measured, settle_up
 from mytakeoff.account.words import account_words, cause_parts
 from mytakeoff.account.worth import CAUSES, DENSITY, HOURS, PRICES, QUANTITIES, THICKNESS, TRIPS, WASTE
+from mytakeoff.finished.finished_wall import FinishedWall
+from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
 from mytakeoff.job.edits import with_mix
 
 BACKING = "light gypsum backing"

@@ -8,9 +8,10 @@ import pytest
 from demo import coarse_demo
 
 import mytakeoff as mt
-from mytakeoff.account.finished import Finished, FinishedWall, SettledCoat
 from mytakeoff.account.settling import mix_thickness, shrinkage_seen, with_shrinkage
 from mytakeoff.account.words import shrinkage_words
+from mytakeoff.finished.finished_wall import FinishedWall, SettledCoat
+from mytakeoff.finished.record import Finished
 
 BACKING, SKIM = "light gypsum backing", "gypsum skim"
 

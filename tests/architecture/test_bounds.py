@@ -129,7 +129,9 @@ def samples() -> dict[type, Any]:
         mt.HoursSpent("rails", 1.0),
         mt.AgreedVariation("niche", 1.0),
         mt.ReturnTrip(),
-        mt.FinishedWall("A", settled=(mt.SettledCoat(-0.2, 0.1),)),
+        mt.FinishedWall(
+            "A", settled=(mt.SettledCoat(-0.2, 0.1),), fixed_again=(mt.FixedAgain("frame", -480.0, -479.0),)
+        ),
         mt.Finished(),
     ]
     while left:

@@ -26,7 +26,7 @@ LAYERS = (
     ("formats",),
     ("survey",),
     ("corners",),
-    ("job", "scan"),
+    ("job", "scan", "finished"),
     ("surface", "rails"),
     ("plane",),
     ("rooms",),

@@ -9,7 +9,8 @@ from demo import coarse_demo
 from taken_apart import of_walls
 
 import mytakeoff as mt
-from mytakeoff.account.finished import Delivered, Finished, FinishedWall, HoursSpent
+from mytakeoff.finished.finished_wall import FinishedWall
+from mytakeoff.finished.record import Delivered, Finished, HoursSpent
 from mytakeoff.learning.evidence import FinishedJob, at_default_rates
 
 BACKING, SKIM = "light gypsum backing", "gypsum skim"

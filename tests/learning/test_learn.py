@@ -9,7 +9,7 @@ import pytest
 from done_jobs import BACKING, SKIM, done_job
 
 import mytakeoff as mt
-from mytakeoff.account.finished import Delivered, Finished
+from mytakeoff.finished.record import Delivered, Finished
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.formats.inches import NBSP
 from mytakeoff.learning.evidence import FinishedJob, evidence_of

@@ -23,7 +23,8 @@ ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots
           "fittings": "fitting", "sweeps": "sweep", "treatments": "option", "ranges": "range",
           "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit",
           "corners": "corner", "clear_widths": "clear_width", "fixed_places": "fixed_place",
-          "deliveries": "delivery", "variations": "variation", "trips": "trip", "walls": "wall"}  # fmt: skip
+          "deliveries": "delivery", "variations": "variation", "trips": "trip", "walls": "wall",
+          "rounds": "round", "marks": "mark"}  # fmt: skip
 NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
 
 

@@ -9,8 +9,8 @@ from typing import Any
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from mytakeoff.account.finished import Finished
 from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.finished.record import Finished
 from mytakeoff.io.files.atomic import put_all, read_together, writing_in
 from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import as_toml, construct, keys_of, read_table, toml_document

@@ -13,15 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
-from mytakeoff.account.finished import (
-    AgreedVariation,
-    Delivered,
-    Finished,
-    FinishedWall,
-    HoursSpent,
-    ReturnTrip,
-    SettledCoat,
-)
+from mytakeoff.finished.finished_wall import FinishedWall, SettledCoat
+from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, finished_in, open_finished, save_finished
 
 WRITTEN = """\

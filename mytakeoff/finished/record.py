@@ -8,16 +8,11 @@ from typing import Annotated
 
 from mytakeoff.bounds import MOST_PRICE, Money, Within, check_numbers
 from mytakeoff.errors import Check
+from mytakeoff.finished.finished_wall import FinishedWall
 
 Many = Annotated[float, Within(0.0, 1e6, usual="count it as the cost table does")]
 Agreed = Annotated[float, Within(-MOST_PRICE, MOST_PRICE, usual="below 0 for what was left out")]
 Spent = Annotated[float, Within(0.0, 10_000.0, usual="add up the hours of all hands")]
-Mean = Annotated[float, Within(0.0, 1000.0, above=True, usual="take it from a second survey")]
-Spread = Annotated[float, Within(0.0, 100.0, usual="a standard deviation; 0 where it is not known")]
-Settles = Annotated[float, Within(-100.0, 100.0, usual="below 0 where the face has gone back")]
-Count = Annotated[int, Within(0, 100_000, usual="count them")]
-Area = Annotated[float, Within(0.0, 10_000.0, usual="the area that was looked over")]
-Ratio = Annotated[float, Within(0.01, 100.0, usual="1 where places strayed as far as was said")]
 
 
 @dataclass(frozen=True)
@@ -135,73 +130,6 @@ class ReturnTrip:
 
     def __post_init__(self) -> None:
         check = Check(f"trip {self.why!r}")
-        check_numbers(self, check)
-        check.done()
-
-
-@dataclass(frozen=True)
-class SettledCoat:
-    """How far the face of a mix went back while it dried: a later survey against the one right after.
-
-    Parameters
-    ----------
-    change_mm : float
-        Mean, below 0 where the face has gone back [mm].
-    uncertainty_mm : float
-        As a standard deviation [mm].
-    mix : str
-        Whose coat was bare then; "": all that is on the wall.
-    """
-
-    change_mm: Settles
-    uncertainty_mm: Spread
-    mix: str = ""
-
-    def __post_init__(self) -> None:
-        check = Check(f"what settled of {self.mix or 'a wall'!r}")
-        check_numbers(self, check)
-        check.done()
-
-
-@dataclass(frozen=True)
-class FinishedWall:
-    """One wall as it was measured again.
-
-    Parameters
-    ----------
-    name : str
-        Of one of the job's walls.
-    mean_mm : float or None
-        Mean thickness over its priced area, from a survey before and one after; None: not measured [mm].
-    uncertainty_mm : float
-        Of that, as a standard deviation [mm].
-    settled : tuple of SettledCoat
-    spots_found : int or None
-        Small high spots found that no reading had shown; None: nobody looked [-].
-    looked_over_m2 : float or None
-        Where; None: over all of it [m²].
-    strayed_ratio : float or None
-        How far places that were not read strayed from what was said of them, as a ratio of standard
-        deviations, seen to stated; None: nobody looked [-].
-    strayed_places : int
-        How many places that was worked out from [-].
-    after, later : str
-        Survey files of the finished face and of the same face later, beside the job; "": none.
-    """
-
-    name: str
-    mean_mm: Mean | None = None
-    uncertainty_mm: Spread = 0.0
-    settled: tuple[SettledCoat, ...] = ()
-    spots_found: Count | None = None
-    looked_over_m2: Area | None = None
-    strayed_ratio: Ratio | None = None
-    strayed_places: Count = 0
-    after: str = ""
-    later: str = ""
-
-    def __post_init__(self) -> None:
-        check = Check(f"finished wall {self.name!r}")
         check_numbers(self, check)
         check.done()
 

@@ -11,7 +11,7 @@ from mytakeoff.account.measured_again import MeasuredAgain, measure_again, with_
 from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
-from mytakeoff.io.finished.after_surveys import AfterSurveys, read_after, named_surveys
+from mytakeoff.io.finished.after_surveys import AfterSurveys, named_surveys, read_after
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
 from mytakeoff.store import Store
 

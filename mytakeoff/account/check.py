@@ -171,8 +171,8 @@ def _check_against_first(wall: FinishedWall, entry: JobWall, place: str, check: 
     again |= {f"round {nth}": each.survey for nth, each in enumerate(wall.rounds, start=1)}
     for which, name in again.items():
         check.that(not (first and name) or _file(name) != _file(first), f"{which} {name!r}",
-                   "that is the survey of the wall before anything was put on", "name the file of the new one",
-                   place)  # fmt: skip
+                   "that is the survey of the wall before anything was put on",
+                   "name the file of the new one", place)  # fmt: skip
     places = [each.name for each in entry.fixed_places]
     read = [each.name for each in wall.fixed_again]
     for name in dict.fromkeys(read):
@@ -186,7 +186,8 @@ def _check_fixed(name: str, places: Collection[str], times: int, place: str, che
     near = get_close_matches(name, marked, 1)
     remedy = f"write {near[0]!r}" if near else f"choose from {', '.join(map(repr, marked))}"
     check.that(name in marked, f"{name!r}, read again", "it is a fixed place that the first survey read",
-               remedy if marked else "mark fixed places on the wall first: three, not in line", place)  # fmt: skip
+               remedy if marked else "mark fixed places on the wall first: three, not in line",
+               place)  # fmt: skip
     check.that(marked.count(name) < 2, f"{marked.count(name)} fixed places called {name!r}",
                "a second reading belongs to one place of the first survey", "rename one in the job",
                place)  # fmt: skip

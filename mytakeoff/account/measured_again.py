@@ -194,11 +194,11 @@ def _no_thickness(measured: MeasuredAgain, formats: Formats) -> str:
     mean = formats.depth(abs(mean_mm), places=1)
     if mean_mm <= 0:
         return (
-            f"On average the finished face lies {mean} behind the wall as it was: that is no thickness, so the "
-            "wall counts as not measured. Read the fixed places again, or write down by hand how thick it is."
+            f"On average the finished face lies {mean} behind the wall as it was: that is no thickness, and "
+            "the wall counts as not measured. Read the fixed places again, or write down by hand how thick it is."
         )
     return (
-        f"{mean} on average is not told surely enough to be a thickness, so the wall counts as not measured. "
+        f"{mean} on average is not told surely enough to be a thickness, and the wall counts as not measured. "
         "Read the fixed places again, or write down by hand how thick it is."
     )
 

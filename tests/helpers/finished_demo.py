@@ -1,7 +1,7 @@
 """The finished party wall of the demo job, invented: the face that stands there, and how it was read again.
 
-`python tests/helpers/finished_demo.py` writes the surveys of the finished face and prints what the fixed
-places read then; a test holds the demo's files to it.
+`python tests/helpers/finished_demo.py` writes the surveys of the finished face; a test holds them, and what
+the fixed places read then, to this file.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ class Dish:
 
 @dataclass(frozen=True)
 class SetUp:
-    """An instrument put up anew: how its plane stands off the first one's [mm, mm/m], what it is misread by."""
+    """An instrument put up anew: how its plane stands off the first one's [mm, mm/m], and how it is misread."""
 
     off_mm: float
     turn_mm_per_m: float
@@ -115,4 +115,3 @@ def fixed_again() -> dict[str, float]:
 if __name__ == "__main__":
     for name, how in SURVEYS.items():
         (demo_folder() / name).write_text(survey_text(*how), encoding="utf-8")
-    print(fixed_again())

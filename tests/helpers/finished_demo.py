@@ -47,7 +47,7 @@ class Dish:
 
 @dataclass(frozen=True)
 class SetUp:
-    """An instrument put up anew: how its plane stands off the first one's [mm, mm/m], and how it is misread."""
+    """An instrument put up anew: how its plane stands off the first one's [mm, mm/m]; how it is misread."""
 
     off_mm: float
     turn_mm_per_m: float

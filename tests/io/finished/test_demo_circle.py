@@ -147,7 +147,7 @@ def test_nothing_of_it_is_in_the_price():
 
 
 def put_on_l() -> float:
-    """What lies between the face and the bare wall, loose plaster off: old plaster between its readings [l]."""
+    """What lies between the face and the wall, straight from reading to reading, loose plaster off [l]."""
     entry, step_m = demo().wall(PARTY), 0.02
     fallen = next(area for area in entry.loose if area.fallen)
     loose_m2 = max(area.width_m * area.height_m for area in entry.loose)

@@ -290,6 +290,7 @@ def test_each_cause_is_told_and_all_add_up_to_the_cent(account):
         assert all(amount == rounded(amount) for amount in sums)
     (difference,) = [said for said in account_words(account) if said.startswith("What made the difference")]
     assert all(part.cause in difference for part in parts)
+    assert f"{account.difference} EUR more" in (demo_folder() / "README.md").read_text("utf-8")
 
 
 # -- learnt from ---------------------------------------------------------------------------------------

@@ -192,15 +192,12 @@ def _told(measured: MeasuredAgain, formats: Formats) -> MeasuredAgain:
 def _no_thickness(measured: MeasuredAgain, formats: Formats) -> str:
     mean_mm = measured.put_on_mm or 0.0
     mean = formats.depth(abs(mean_mm), places=1)
-    if mean_mm <= 0:
-        return (
-            f"On average the finished face lies {mean} behind the wall as it was: that is no thickness, and "
-            "the wall counts as not measured. Read the fixed places again, or write down by hand how thick it is."
-        )
-    return (
-        f"{mean} on average is not told surely enough to be a thickness, and the wall counts as not measured. "
-        "Read the fixed places again, or write down by hand how thick it is."
+    why = (
+        f"On average the finished face lies {mean} behind the wall as it was, which is no thickness"
+        if mean_mm <= 0
+        else f"{mean} on average is not told surely enough to be a thickness"
     )
+    return f"{why}: the wall counts as not measured. Read the fixed places again, or write its mean by hand."
 
 
 def with_measured(finished: Finished, measured: tuple[MeasuredAgain, ...]) -> Finished:

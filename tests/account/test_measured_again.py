@@ -29,14 +29,15 @@ import mytakeoff as mt
 from mytakeoff.account.check import check_finished
 from mytakeoff.account.measured_again import MeasuredAgain, measure_again, with_measured
 from mytakeoff.account.measured_words import measured_words
-from mytakeoff.account.settle import as_measured
+from mytakeoff.account.settle import as_measured, settle_up
 from mytakeoff.account.settling import shrinkage_seen
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
-from mytakeoff.finished.record import Finished
+from mytakeoff.finished.record import Finished, HoursSpent
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.finished.after_surveys import read_after
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
+from mytakeoff.labour.pieces import laid_coats
 
 
 def measured_in(folder: Path) -> tuple[mt.Job, Finished, MeasuredAgain]:
@@ -415,3 +416,19 @@ def test_surveys_of_all_walls_are_told_together(tmp_path):
     assert [each.place for each in raised.value.mistakes] == [
         f"{FINISHED_FILE}, wall ({name}), {AFTER}" for name in (WALL.name, "other")
     ]
+
+
+def test_a_wall_that_turned_out_far_thinner_than_priced_takes_no_hours_below_nothing(tmp_path):
+    """Several coats of 150 mm, priced for a reading that was misread; the wall took 14. By the fuzzer."""
+    folder = usual_folder(tmp_path / "job")
+    job = mt.open_job(folder)
+    lump = survey(OLD_MM + 150.0 * (np.hypot(X - 0.5, Z - 1.4) < 0.2), plumb=True)
+    job = replace(job, walls=(replace(job.walls[0], survey=lump),))
+    known = Finished((), (HoursSpent("set up", 1.0),), walls=(FinishedWall(WALL.name, LAID_MM, 0.5),))
+    (priced,) = mt.evaluate(job).walls
+    assert priced.build_up.mean_mm > 5 * LAID_MM
+    (measured,) = as_measured(mt.evaluate(job), known).walls
+    assert all(each.coat.volume_l >= 0 for each in laid_coats(measured))
+    laid_l = sum(each.coat.volume_l for each in laid_coats(measured))
+    assert laid_l == pytest.approx(LAID_MM * measured.build_up.area_m2)
+    assert settle_up(job, known).parts

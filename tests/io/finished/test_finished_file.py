@@ -11,8 +11,10 @@ from demo import coarse_demo
 from effort import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from places import CHECKOUT
 
 import mytakeoff as mt
+from mytakeoff.account.check import check_finished
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
 from mytakeoff.finished.hand_mark import HandMark
@@ -70,6 +72,19 @@ def job_folder(tmp_path: Path) -> Path:
 def test_it_is_read_by_its_fields(job_folder):
     (job_folder / FINISHED_FILE).write_text(WRITTEN, encoding="utf-8")
     assert open_finished(job_folder) == SAID
+
+
+def test_the_example_of_the_readme_is_true(job_folder):
+    text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+    (example,) = (block for block in text.split("```toml\n")[1:] if "[[wall.round]]" in block)
+    (job_folder / FINISHED_FILE).write_text(example.partition("```")[0], encoding="utf-8")
+    (job_folder / "surveys" / "finished.csv").write_text("x_m,z_m,proud_mm\n", encoding="utf-8")
+    finished = open_finished(job_folder)
+    assert [row.item for row in finished.deliveries] == ["light gypsum backing"]
+    (wall,) = finished.walls
+    assert (wall.fixed_again[0].after_mm, wall.rounds[0].marks[0].mm) == (-251.0, 4.0)
+    known = replace(wall, after="", fixed_again=(), rounds=())
+    check_finished(mt.evaluate(coarse_demo()), replace(finished, walls=(known,)))
 
 
 def test_no_file_is_nothing_written_down(job_folder):

@@ -21,6 +21,7 @@ QUOTATION = "quotation"
 VARIATION = "variation"
 HANDED_OVER = re.compile(rf"({QUOTATION}|{VARIATION}-\d+)(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
 SIGNED = "signed"  # the folder of what was signed: job folders, and no survey of this one
+FINISHED = "finished.toml"  # what was written down of the job when it was done
 TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME)
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name

@@ -14,10 +14,11 @@ from mytakeoff.finished.record import Finished
 from mytakeoff.io.files.atomic import put_all, read_together, writing_in
 from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import as_toml, construct, keys_of, read_table, toml_document
+from mytakeoff.io.files.written import FINISHED
 from mytakeoff.io.job.job_file import check_same, merge
 from mytakeoff.io.job.shape import JOB_FILE
 
-FINISHED_FILE = "finished.toml"
+FINISHED_FILE = FINISHED
 FINISHED_FORMAT = 1
 FINISHED_KEYS = keys_of(Finished)
 NEW = FileText(
@@ -68,15 +69,18 @@ def finished_in(text: str, folder: Path) -> Finished:
     values = read_table(FINISHED_KEYS, document, FINISHED_FILE, check, ("format",))
     finished: Finished | None = construct(Finished, values, FINISHED_FILE, check)
     for wall in finished.walls if finished else ():
-        for name in filter(None, (wall.after, wall.later)):
-            _check_survey(folder, name, f"{FINISHED_FILE}, wall ({wall.name})", check)
+        place = f"{FINISHED_FILE}, wall ({wall.name})"
+        for nth, each in enumerate(wall.rounds, start=1):
+            _check_survey(folder, each.survey, f"{place}, round {nth}", check)
+        for name in (wall.after, wall.later):
+            _check_survey(folder, name, place, check)
     check.done()
     assert finished is not None  # else a mistake was noted
     return finished
 
 
 def _check_survey(folder: Path, name: str, place: str, check: Check) -> None:
-    path = check.made(lambda: path_inside(folder, name, place))
+    path = check.made(lambda: path_inside(folder, name, place)) if name else None
     check.that(path is None or path.is_file(), f"no file {name!r}", "a survey that is named is there",
                "see that it is in its folder and spelled the same", place)  # fmt: skip
 

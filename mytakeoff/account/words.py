@@ -84,6 +84,38 @@ def account_words(account: Account) -> tuple[str, ...]:
     )
 
 
+def account_sums(account: Account) -> tuple[tuple[str, str], ...]:
+    """The sums with what each is, from what was agreed to what is left; those agreed on top where some were."""
+    formats = account.agreed.job.formats
+    amount = formats.amount
+    more = (
+        ("variations, agreed on top", difference_words(account.variations, formats)),
+        ("agreed with its variations", amount(account.income)),
+    )
+    return (
+        ("agreed, before tax", amount(account.agreed_price)),
+        *(more if account.finished.variations else ()),
+        ("work and materials, as priced", amount(account.priced)),
+        ("work and materials, as they were", amount(account.spent)),
+        ("difference", difference_words(account.difference, formats)),
+        ("for overhead, profit and contingency, as priced", amount(account.margin_priced)),
+        ("left for them", amount(account.left)),
+    )
+
+
+def margin_words(account: Account) -> str:
+    """What the difference means for the margin, as a share of what was agreed; "" where nothing was."""
+    shares, formats = account.margin_share, account.agreed.job.formats
+    if shares is None:
+        return ""
+    priced, left = (f"{formats.number(100 * each, 1)} %" for each in shares)
+    if account.left < 0:
+        short = formats.amount(-account.left)
+        return f"The margin is used up: {short} more was spent than was agreed; {priced} were to be left."
+    of = "what was agreed with its variations" if account.finished.variations else "what was agreed"
+    return f"The margin is {left} of {of}; {priced} were priced."
+
+
 def parts_words(parts: Mapping[str, Decimal], formats: Formats) -> str:
     """What each cause did, the greatest first, and their sum.
 

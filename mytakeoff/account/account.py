@@ -179,7 +179,8 @@ class Account:
 
         rows = [
             (line.item, line.unit, line.worth.quantities[0], line.worth.really, line.priced, line.spent,
-             line.difference, *(line.worth.parts.get(cause, NOTHING) for cause in CAUSES), line.source, ESTIMATOR)
+             line.difference, *(line.worth.parts.get(cause, NOTHING) for cause in CAUSES), line.source,
+             ESTIMATOR)
             for line in self.lines
         ]  # fmt: skip
         return pd.DataFrame(rows, columns=[*ACCOUNT_COLUMNS, *CAUSES, "source", SHOWN_TO])

@@ -80,12 +80,12 @@ def account_words(account: Account) -> tuple[str, ...]:
     return (
         *_sums(account, formats),
         f"What made the difference: {parts_words(account.parts, formats)}.",
-        *_taken_for_given(account),
+        *taken_for_given(account),
     )
 
 
 def account_sums(account: Account) -> tuple[tuple[str, str], ...]:
-    """The sums with what each is, from what was agreed to what is left; those agreed on top where some were."""
+    """The sums with what each is, from what was agreed to what is left."""
     formats = account.agreed.job.formats
     amount = formats.amount
     more = (
@@ -146,7 +146,7 @@ def _sums(account: Account, formats: Formats) -> Iterator[str]:
     )
 
 
-def _taken_for_given(account: Account) -> Iterator[str]:
+def taken_for_given(account: Account) -> Iterator[str]:
     """What nobody wrote down, and where what it did stands instead."""
     if account.not_written:
         names = account.not_written

@@ -60,8 +60,8 @@ def part_words(part: Decimal, off: Decimal, formats: Formats) -> str:
 
     Examples
     --------
-    >>> part_words(Decimal("7.97"), Decimal("0.70"), Formats()), part_words(Decimal(-2), Decimal(0), Formats())
-    ('+7.97 ± 0.70', '−2.00')
+    >>> part_words(Decimal("7.97"), Decimal("0.70"), Formats())
+    '+7.97 ± 0.70'
     """
     return difference_words(part, formats) + (f" ± {formats.money(off)}" if off else "")
 

@@ -1,4 +1,4 @@
-"""The account of a finished job as files: a row a line as CSV; beside it sums, causes and what is taken for given."""
+"""The account of a finished job as files: a row a line as CSV; beside it sums and causes in words."""
 
 from __future__ import annotations
 

@@ -21,7 +21,7 @@ from mytakeoff.errors import Check, Mistake
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import numbers_typed
 from mytakeoff.panels.parts.bind import Quiet, offer
-from mytakeoff.panels.parts.boxes import NumberBox, on_a_wall
+from mytakeoff.panels.parts.boxes import DayBox, NumberBox, on_a_wall
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.units import METRES
@@ -111,7 +111,7 @@ def _box(field: BoxField, formats: Formats) -> Any:
     if field.kind == "tick":
         return make(widgets.Checkbox, indent=False, css=css.replace("mt-small", "mt-tick"), **label)
     if field.kind == "day":
-        return make(widgets.DatePicker, css=css, **label)
+        return make(DayBox, formats=formats, css=css, **label)
     if field.kind == "number":
         return make(NumberBox, unit=field.unit, formats=formats, signed=field.signed, css=css, **label)
     return make(widgets.Text, continuous_update=False, css=css, **label)
@@ -152,7 +152,7 @@ class Row(Quiet, Generic[Thing]):
         if formats != self._formats:
             self._formats = formats
             for box in self.boxes.values():
-                if isinstance(box, NumberBox):
+                if isinstance(box, NumberBox | DayBox):
                     box.write_as(formats)
 
     def offer(self, name: str, options: Sequence[tuple[str, Any]]) -> None:
@@ -277,6 +277,12 @@ class Rows(Generic[Thing]):
     def unfinished(self) -> tuple[Mistake, ...]:
         """A mistake for each row that is not filled in."""
         return tuple(row.unfinished for row in self.used if row.missing)
+
+    def write_as(self, formats: Formats) -> None:
+        """Write the numbers of all rows as the job does now."""
+        self._formats = formats
+        for row in self.rows:
+            row.write_as(formats)
 
     def offer(self, name: str, options: Sequence[tuple[str, Any]]) -> None:
         """Have a choice of every row offer these from now on, what is chosen among them."""

@@ -91,8 +91,8 @@ TITLES = {
 }  # fmt: skip
 HINTS = {
     "deliveries": "What came, counted as its line of the price counts it. Where nothing is typed: nothing "
-    "brought back, all that stayed was used, nobody looked at what was wasted, paid as priced, paid back as the job "
-    "says.",
+    "brought back, all that stayed was used, nobody looked at what was wasted, paid as priced, paid back as "
+    "the job says.",
     "hours": "Hours of all hands at a task, on a day or all together. Without a wage they count with the one "
     "that was priced.",
     "variations": "What was agreed on top of the price or left out of it, before tax.",

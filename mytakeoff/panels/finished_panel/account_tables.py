@@ -32,8 +32,8 @@ ORDERS: dict[str, tuple[str, ...]] = {
 }
 WHY_ORDERS = (
     "Bags that were dearer and more of them: how much of that is the price and how much the bags hangs on "
-    "which is told first. The mean over all orders favours none; one order shows how far it may be told otherwise. "
-    "The sum is the same."
+    "which is told first. The mean over all orders favours none; one order shows how far it may be told "
+    "otherwise. The sum is the same."
 )
 OFF = "± is a standard deviation: the thickness of the walls was measured with some uncertainty."
 WRITTEN, PRICED = "Written down, and what follows from it", "As priced, since nothing was written down"

@@ -11,7 +11,7 @@ from mytakeoff.account.check import by_item, wasted_of
 from mytakeoff.account.settling import ShrinkageSeen
 from mytakeoff.account.worth import CAUSES
 from mytakeoff.formats.formats import Formats, counted, in_a_row
-from mytakeoff.formats.inches import MINUS
+from mytakeoff.formats.inches import MINUS, NBSP
 
 WHAT_CAUSES_ARE = {
     "thickness": "plaster on the walls was thicker or thinner than priced, with the hours that takes",
@@ -108,7 +108,7 @@ def margin_words(account: Account) -> str:
     shares, formats = account.margin_share, account.agreed.job.formats
     if shares is None:
         return ""
-    priced, left = (f"{formats.number(100 * each, 1)} %" for each in shares)
+    priced, left = (f"{formats.number(100 * each, 1)}{NBSP}%" for each in shares)
     if account.left < 0:
         short = formats.amount(-account.left)
         return f"The margin is used up: {short} more was spent than was agreed; {priced} were to be left."

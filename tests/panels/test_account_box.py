@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -208,6 +209,7 @@ def test_wrong_rows_are_told_together_where_they_stand_and_the_last_account_stay
     enter(box, "deliveries")  # not filled in: the third row is the second that counts
     enter(box, "deliveries", item="rail", brought_back="4", delivered="3")
     assert "delivery of rail: 3 came, 4 brought back" in box.refused
+    assert "Not taken: 3 came, 4 brought back;" in box.rows["deliveries"].used[2].hint.value
     enter(box, "hours", task="rails", hours="-2")
     enter(box, "hours", task="prime", hours="many")
     enter(box, "trips", why="beads", hours="1", day=date(2026, 12, 24))
@@ -222,7 +224,9 @@ def test_wrong_rows_are_told_together_where_they_stand_and_the_last_account_stay
         ("delivery 4", "a credit, and nothing brought back"),
     ):
         assert f"{place}: {what}" in box.refused
-    assert box.refused in box.problem.value.replace("&#x27;", "'")
+        (row,) = (row for rows in box.rows.values() for row in rows.used if place.startswith(row.place))
+        assert f"Not taken: {what}" in unescape(row.hint.value)
+    assert box.refused in unescape(box.problem.value)
     with pytest.raises(TakeoffError, match="a row that is not taken"):
         box.write_account()
     assert not (Path(box.desk.store.job.folder) / "account.csv").exists()
@@ -239,6 +243,16 @@ def test_wrong_rows_are_told_together_where_they_stand_and_the_last_account_stay
     )
     assert good(box) is not before
     assert [each.place for each in box.unfinished] == ["delivery 2"]
+    assert not any("Not taken" in row.hint.value for rows in box.rows.values() for row in rows.used)
+
+
+def test_what_one_row_was_told_goes_where_another_mends_it(box: AccountBox) -> None:
+    enter(box, "deliveries", item="rail", delivered="3")
+    enter(box, "deliveries", item="rail", brought_back="4", delivered="0")
+    first, second = box.rows["deliveries"].used
+    assert "3 came, 4 brought back" in second.hint.value
+    first.boxes["delivered"].value = "5"
+    assert (box.refused, first.hint.value, second.hint.value) == ("", "", "")
 
 
 def test_the_tables_are_the_account(box: AccountBox) -> None:
@@ -270,7 +284,7 @@ def test_the_tables_are_the_account(box: AccountBox) -> None:
     assert causes.pop("together") == sum(causes.values()) == account.difference
     assert causes == account.parts
     share = 100 * float(account.left / account.income)
-    assert f"The margin is {share:.1f} % of what was agreed with its variations" in box.sums.value
+    assert f"The margin is {share:.1f}\u00a0% of what was agreed with its variations" in box.sums.value
 
 
 def test_nothing_written_down_asks_what_to_do_first(box: AccountBox) -> None:

@@ -21,10 +21,12 @@ from mytakeoff.formats.formats import Formats
 _EDGE_PX, _FONT_PX, _GAP_PX = 14.0, 13.0, 8.0
 _PITCH_PX, _BAR_PX, _STUB_PX = 30.0, 17.0, 34.0
 # Greys are thin ink, so that they follow the ink of a dark page.
-_SUM, _MORE, _LESS, _HATCH = (INK, 0.2), (INK, 0.66), PAPER, "////"
+_SUM, _HATCH = (INK, 0.2), "////"
 _DASHED = (0, (3, 3))
 PRICED, COST = "as priced", "as it was"
-KEY = (("costs more", _MORE, ""), ("saves", _LESS, _HATCH))
+KEY: tuple[tuple[str, str | tuple[str, float], str], ...] = (
+    ("costs more", (INK, 0.66), ""), ("saves", PAPER, _HATCH),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -166,9 +168,7 @@ def _draw_step(axes: Axes, step: _Step, nth: int) -> None:
     left, right = axes.get_xlim()
     per_px = (right - left) / axes.get_window_extent().width
     begins = left if step.begins is None else step.begins
-    fill, hatch = _SUM, ""
-    if step.begins is not None:
-        fill, hatch = (_LESS, _HATCH) if step.ends < begins else (_MORE, "")
+    _, fill, hatch = KEY[step.ends < begins] if step.begins is not None else ("", _SUM, "")
     axes.barh(nth + 0.5, step.ends - begins, left=begins, height=_BAR_PX / _PITCH_PX, facecolor=fill,
               edgecolor=INK, hatch=hatch, linewidth=0.8, zorder=3)  # fmt: skip
     if step.begins is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -73,6 +73,7 @@ class AccountBox(Quiet):
         self._of: tuple[Job, Finished] | None = None  # what the account is of, or being worked out of
         self._shown = Finished()  # what the rows show, as far as it is taken
         self._refused = self._why = ""
+        self._told: dict[Row[Any], Check] = {}  # what is wrong in each row
         self._steps, self._drawing = Steps(), Steps()
         formats = desk.store.job.formats
         edit = safely(self._edit, failed)
@@ -142,6 +143,8 @@ class AccountBox(Quiet):
         with self.quietly():
             taken = self.desk.edit(self._as_typed)
         self._refused = "" if taken else self.desk.problem
+        for row, check in self._told.items():
+            row.tell(check.mistakes)
         if taken:
             self._shown = self.desk.finished
         self._count()
@@ -149,20 +152,27 @@ class AccountBox(Quiet):
 
     def _as_typed(self, finished: Finished) -> Finished:
         """The record with what the rows describe, every mistake in them told at its row."""
-        check, held = Check(), Check()
-        read = {name: list(_read(rows, check)) for name, rows in self.rows.items()}
+        told = self._told = {row: Check() for rows in self.rows.values() for row in rows.used}
+        read = {name: list(_read(rows, told)) for name, rows in self.rows.items()}
         made = {name: tuple(thing for _, thing in pairs) for name, pairs in read.items()}
-        rows = {name: [row for row, _ in pairs] for name, pairs in read.items()}
-        whole, changed = not check.mistakes, replace(finished, **made)
+        whole, changed, held = not self._mistakes, replace(finished, **made), Check()
         held.made(lambda: check_finished(self.desk.store.result, changed))
         for mistake in held.mistakes:
             if (found := ROW.match(mistake.place)) is not None:
-                place = rows[ROWS_OF[found[1]]][int(found[2]) - 1].place
-                check.mistakes.append(replace(mistake, place=place))
+                row, _ = read[ROWS_OF[found[1]]][int(found[2]) - 1]
+                told[row].mistakes.append(replace(mistake, place=row.place))
             elif whole:  # what a product comes to cannot be told while one of its rows is missing
-                check.mistakes.append(replace(mistake, place=mistake.place.removeprefix(f"{WHERE}, ")))
-        check.done()
+                place = mistake.place.removeprefix(f"{WHERE}, ")
+                *_, row = (row for row, thing in read["deliveries"] if place.endswith(f" {thing.item}"))
+                told[row].mistakes.append(replace(mistake, place=place))
+        if self._mistakes:
+            raise TakeoffError(*self._mistakes)
         return changed
+
+    @property
+    def _mistakes(self) -> list[Mistake]:
+        """All that is wrong in the rows, from top to bottom."""
+        return [mistake for check in self._told.values() for mistake in check.mistakes]
 
     # -- what follows record and job ------------------------------------------------------------
 
@@ -302,9 +312,9 @@ class AccountBox(Quiet):
         return make(widgets.VBox, parts, css="mt-account")
 
 
-def _read(rows: Rows[Any], check: Check) -> Iterator[tuple[Row[Any], Any]]:
+def _read(rows: Rows[Any], told: Mapping[Row[Any], Check]) -> Iterator[tuple[Row[Any], Any]]:
     """The rows that are filled in and can be, with what each describes; mistakes in the others are noted."""
     for row in rows.used:
-        thing = None if row.missing else row.made(check)
+        thing = None if row.missing else row.made(told[row])
         if thing is not None:
             yield row, thing

@@ -227,6 +227,14 @@ class Row(Quiet, Generic[Thing]):
             return numbers_typed(typed, place, check, field.unit, on_a_wall(field.unit))
         return typed.strip() if field.kind == "text" else typed
 
+    def tell(self, mistakes: Sequence[Mistake]) -> None:
+        """Say at the row what is wrong in it, until something else is typed; else what is missing."""
+        said = " ".join(f"{replace(each, place='')}." for each in mistakes)
+        if said:
+            self.hint.value = element("span", f"Not taken: {said}", css="mt-hint mt-wrong")
+        else:
+            self._say_missing()
+
     def _say_missing(self) -> None:
         missing = ", ".join(self.missing)
         said = f"{self.mark} counts when this is filled in: {missing}"

@@ -21,6 +21,7 @@ from mytakeoff.account.account import Account
 from mytakeoff.account.settle import account_spread, settle_up
 from mytakeoff.account.words import difference_words
 from mytakeoff.account.worth import CAUSES
+from mytakeoff.charts.account.causes import draw_causes
 from mytakeoff.errors import TakeoffError
 from mytakeoff.finished.finished_wall import FinishedWall, SettledCoat
 from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
@@ -382,16 +383,24 @@ def test_it_is_settled_anew_only_where_record_or_job_are_others(
         settled.append(finished)
         return settle_up(job, finished)
 
+    drawn: list[Any] = []
+
+    def drawing(*given: Any, **more: Any) -> Any:
+        drawn.append(given)
+        return draw_causes(*given, **more)
+
     monkeypatch.setattr(settling, "settle_up", counting)
+    monkeypatch.setattr(settling, "draw_causes", drawing)
     enter(box, "hours", task="rails", hours="7")
     assert len(settled) == 1
     box.refresh(client=False)
     box.desk.edit(lambda finished: finished)
-    box.controls["account_order"].value = next(iter(ORDERS))
+    box.controls["account_order"].value = list(ORDERS)[1]
     assert len(settled) == 1
     before = good(box)
     box.desk.store.apply(lambda job: replace(job, margins=replace(job.margins, profit_share=0.3)))
     assert len(settled) == 2
+    assert len(drawn) == 2 * len(box.pictures)  # on average and in the order that was chosen
     assert good(box).agreed_price > before.agreed_price
     assert good(box).difference == before.difference
 

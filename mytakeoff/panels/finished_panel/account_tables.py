@@ -78,13 +78,12 @@ def causes_table(account: Account, spread: Mapping[str, Decimal], order: Sequenc
 def lines_table(account: Account) -> Html:
     """Line by line: as priced, as it was, the difference and its causes; those that count as priced last."""
     formats = account.agreed.job.formats
-    groups: list[tuple[str, list[tuple[str, ...]]]] = [
-        (title, [_line(line, formats) for line in account.lines if line.as_priced == as_priced])
-        for title, as_priced in ((WRITTEN, False), (PRICED, True))
-    ]
+    both = ((WRITTEN, False), (PRICED, True))
+    groups = [(title, [line for line in account.lines if line.as_priced == same]) for title, same in both]
     sums = (formats.money(account.priced), formats.money(account.spent))
     together = ("together", *sums, difference_words(account.difference, formats))
-    shown = [*(each for each in groups if each[1]), ("", [together])]
+    shown = [(title, [_line(line, formats) for line in lines]) for title, lines in groups if lines]
+    shown.append(("", [together]))
     head = ("Line", "priced", "cost", "difference")
     return scrolling(grouped_table(head, shown, "mt-list mt-lines", "Before tax", range(1, len(head))))
 

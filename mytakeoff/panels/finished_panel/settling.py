@@ -72,7 +72,7 @@ class AccountBox(Quiet):
         self.seen: tuple[ShrinkageSeen, ...] = ()
         self._of: tuple[Job, Finished] | None = None  # what the account is of, or being worked out of
         self._shown = Finished()  # what the rows show, as far as it is taken
-        self._refused = self._why = ""
+        self._refused = self._why = self._pictured = ""
         self._told: dict[Row[Any], Check] = {}  # what is wrong in each row
         self._steps, self._drawing = Steps(), Steps()
         formats = desk.store.job.formats
@@ -279,11 +279,14 @@ class AccountBox(Quiet):
         found = cause_parts(account, order or CAUSES)
         parts = {each.cause: each.told if order else each.part for each in found}
         off = {} if order else spread
-        words = describe_causes(account, parts, off)
+        words = describe_causes(account, parts, off)  # every figure of the picture is in them
+        if words == self._pictured:
+            return
         for name, width_px in WIDTHS_PX.items():
             svg = page_svg(draw_causes(account, parts, off, width_px=width_px), f"causes-{name}", words)
             self.pictures[name].value = element("div", Html(svg), css=f"mt-causes-{name}")
             yield True
+        self._pictured = words
 
     def _say(self, text: str) -> None:
         self.said.value = message(text) if text else ""

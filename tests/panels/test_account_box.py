@@ -14,6 +14,9 @@ from typing import Any
 import pytest
 from csv_back import read_back
 from demo import coarse_copy_of_demo
+from effort import examples
+from hypothesis import given
+from hypothesis import strategies as st
 from unread_jobs import bare
 
 import mytakeoff as mt
@@ -28,9 +31,11 @@ from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, Hour
 from mytakeoff.io.finished.finished_file import open_finished
 from mytakeoff.job.edits import mixes_of
 from mytakeoff.panels.finished_panel import settling
+from mytakeoff.panels.finished_panel.account_rows import KINDS
 from mytakeoff.panels.finished_panel.account_tables import MEAN, ORDERS
 from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.finished_panel.settling import AccountBox
+from mytakeoff.panels.parts.rows import Rows
 from mytakeoff.store import Store
 
 BACKING = "light gypsum backing"
@@ -201,6 +206,40 @@ def test_the_file_shows_as_rows_that_nobody_touched(box: AccountBox) -> None:
     now = again.desk.finished
     assert now == replace(open_finished(folder), hours=now.hours)
     assert now.hours[1] == HoursSpent("labourer", 40, date(2027, 3, 3), 24.5)
+
+
+figures, maybe_day = st.floats(0, 9000), st.none() | st.dates(date(2027, 1, 1), date(2029, 1, 1))
+maybe = st.none() | figures
+RECORDED = {
+    "deliveries": st.builds(
+        Delivered, st.sampled_from((BACKING, "mesh")), figures, maybe_day, figures, maybe, maybe, maybe, maybe
+    ),
+    "hours": st.builds(HoursSpent, st.sampled_from(("rails", "prime")), figures, maybe_day, maybe),
+    "variations": st.builds(
+        AgreedVariation, st.text(min_size=1).filter(str.strip), st.floats(-900, 900), maybe_day
+    ),
+    "trips": st.builds(ReturnTrip, st.text(), figures, figures, maybe_day),
+}
+NAMES = {"deliveries": ("item", (BACKING, "mesh")), "hours": ("task", ("rails", "prime"))}
+
+
+@given(st.sampled_from(list(RECORDED)).flatmap(
+    lambda kind: st.tuples(st.just(kind), st.lists(RECORDED[kind], min_size=1, max_size=3))
+))  # fmt: skip
+@examples(40)
+def test_rows_that_show_a_record_are_that_record(recorded: tuple[str, list[Any]]) -> None:
+    kind, things = recorded
+    rows = Rows[Any](KINDS[kind], lambda: None)
+    if kind in NAMES:
+        name, options = NAMES[kind]
+        rows.offer(name, [(option, option) for option in options])
+    rows.show(things)
+    assert rows.things == tuple(things)
+    assert rows.unfinished == ()
+    other = date(2031, 5, 1)
+    for row in rows.used:
+        row.boxes["day"].value = other
+    assert rows.things == tuple(replace(thing, day=other) for thing in things)
 
 
 def test_wrong_rows_are_told_together_where_they_stand_and_the_last_account_stays(box: AccountBox) -> None:
@@ -403,6 +442,16 @@ def test_it_is_settled_anew_only_where_record_or_job_are_others(
     assert len(drawn) == 2 * len(box.pictures)  # on average and in the order that was chosen
     assert good(box).agreed_price > before.agreed_price
     assert good(box).difference == before.difference
+
+
+def test_a_job_that_is_held_is_settled_anew_when_the_rest_is_worked_out(box: AccountBox) -> None:
+    job = replace(box.desk.store.job, cell_m=0.12)
+    held = box_of(replace(job, worked_out=replace(job.worked_out, held=True, walls=())))
+    enter(held, "hours", task="rails", hours="7")
+    assert good(held).agreed.held
+    held.desk.store.settle()
+    assert not good(held).agreed.held
+    assert good(held).difference != 0
 
 
 def test_what_others_write_down_is_shown_and_what_is_typed_is_left_alone(box: AccountBox) -> None:

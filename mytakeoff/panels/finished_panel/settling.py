@@ -35,6 +35,7 @@ from mytakeoff.panels.parts.html import Html, element, message, problem
 from mytakeoff.panels.parts.rows import Row, Rows
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown
+from mytakeoff.result import Result
 
 WIDTHS_PX = {"wide": 640.0, "narrow": 350.0}
 WHAT_IT_IS = "What the job really took, against what was agreed: amounts before tax, in {currency}."
@@ -70,7 +71,7 @@ class AccountBox(Quiet):
         self.account: Account | None = None
         self.spread: dict[str, Decimal] = {}
         self.seen: tuple[ShrinkageSeen, ...] = ()
-        self._of: tuple[Job, Finished] | None = None  # what the account is of, or being worked out of
+        self._of: tuple[Result, Finished] | None = None  # what the account is of, or being worked out of
         self._shown = Finished()  # what the rows show, as far as it is taken
         self._refused = self._why = self._pictured = ""
         self._told: dict[Row[Any], Check] = {}  # what is wrong in each row
@@ -187,10 +188,10 @@ class AccountBox(Quiet):
         if self._busy or self._client:
             return
         self._show_rows()
-        asked = self.desk.store.job, self.desk.known
+        asked = self.desk.store.result, self.desk.known
         if asked != self._of:
             self._of = asked
-            self._steps.start(self._work(*asked), self._show, self._failed)
+            self._steps.start(self._work(self.desk.store.job, asked[1]), self._show, self._failed)
         self._show_problem()
 
     def _show_rows(self) -> None:

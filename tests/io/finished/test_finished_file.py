@@ -105,6 +105,25 @@ def test_only_what_differs_is_written(job_folder):
     assert "# two pallets" in text
 
 
+def test_hours_and_variations_keep_their_remarks(job_folder):
+    path = job_folder / FINISHED_FILE
+    hours = (
+        '[[hours]]\ntask = "rails"   # both of us\nhours = 7\n[[hours]]\ntask = "float backing"\nhours = 20\n'
+    )
+    text = f'format = 1\n{hours}[[variation]]\nwords = "a niche"   # by telephone\namount = 150\n'
+    path.write_text(text, encoding="utf-8")
+    found = open_finished(job_folder)
+    (rails, floating), (niche,) = found.hours, found.variations
+    made = replace(
+        found,
+        hours=(HoursSpent("clean up", 2.0), replace(rails, hours=8.0), floating),
+        variations=(AgreedVariation("a shelf", 20.0), replace(niche, amount=160.0)),
+    )
+    save_finished(made, job_folder, found)
+    assert open_finished(job_folder) == made
+    assert sorted(remarks(path.read_text(encoding="utf-8"))) == sorted(remarks(text))
+
+
 def test_a_new_file_opens_as_what_was_saved(job_folder):
     save_finished(SAID, job_folder)
     assert open_finished(job_folder) == SAID

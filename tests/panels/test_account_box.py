@@ -28,6 +28,7 @@ from mytakeoff.charts.account.causes import draw_causes
 from mytakeoff.errors import TakeoffError
 from mytakeoff.finished.finished_wall import FinishedWall, SettledCoat
 from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
+from mytakeoff.io.files.written import FINISHED
 from mytakeoff.io.finished.finished_file import open_finished
 from mytakeoff.job.edits import mixes_of
 from mytakeoff.panels.finished_panel import settling
@@ -120,7 +121,10 @@ def failed(error: Exception) -> None:
 
 @pytest.fixture
 def box(tmp_path: Path) -> AccountBox:
-    return box_of(mt.open_job(coarse_copy_of_demo(tmp_path)))
+    """Over a job of which nothing is written down yet."""
+    folder = coarse_copy_of_demo(tmp_path)
+    (folder / FINISHED).unlink()
+    return box_of(mt.open_job(folder))
 
 
 def box_of(job: mt.Job) -> AccountBox:

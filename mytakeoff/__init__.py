@@ -88,7 +88,7 @@ What there is
     how much a mix shrank, by surveys after and later, and the job that is priced so
 `learn_from`, `learn`, `FinishedJob`, `Lessons`, `lessons_words`, `Learnt`, `Prior`, `Evidence`
     what a folder of finished jobs says of one's own mixes, waste, hours and walls
-`learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `draw_learnt`
+`learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `LearntFigure`, `draw_learnt`
     what of that a job could use and why, the job with what was accepted, before and after as a picture
 `promised_by`, `Promised`, `judge_finished`, `JudgedWall`, `Judged`, `AcceptanceRule`, `ReadingErrors`
     a finished wall held to what was promised of it: pass, fail, or too close to call
@@ -164,7 +164,7 @@ if TYPE_CHECKING:
     from mytakeoff.job.mixes import Mix, Recipe, System
     from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
     from mytakeoff.job.prices import Price, PriceList
-    from mytakeoff.job.ranges import Range
+    from mytakeoff.job.ranges import LearntFigure, Range
     from mytakeoff.job.rates import LabourRates
     from mytakeoff.job.treatments import Compare, Edit, PlumbThing, Scenario, Treatment
     from mytakeoff.learning.evidence import FinishedJob
@@ -257,7 +257,7 @@ _NAMES_IN = {
     "job.mixes": "Mix Recipe System",
     "job.packs": "Buying Chosen Pack PackList Supplier",
     "job.prices": "Price PriceList",
-    "job.ranges": "Range",
+    "job.ranges": "LearntFigure Range",
     "job.rates": "LabourRates",
     "job.treatments": "Compare Edit PlumbThing Scenario Treatment",
     "learning.evidence": "FinishedJob",
@@ -322,7 +322,7 @@ __all__ = [
     "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals", "Driver",
     "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedAgain",
     "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges",
-    "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntOffer",
+    "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntFigure", "LearntOffer",
     "Lessons", "LikelyWall", "LooseArea", "Margins", "Mistake", "Mix", "OffSquare", "Opening",
     "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule",
     "PlumbThing", "Price", "PriceList", "Prior", "Programme", "Promised", "QuotationTerms",

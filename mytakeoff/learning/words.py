@@ -6,19 +6,42 @@ from collections.abc import Iterator
 
 from mytakeoff.formats.formats import Formats, counted
 from mytakeoff.formats.inches import NBSP
+from mytakeoff.job.ranges import LearntFigure
 from mytakeoff.learning.learn import Lessons
 from mytakeoff.learning.learnt import Learnt
 from mytakeoff.learning.offers import LearntOffer
 from mytakeoff.learning.priors import ALL_TASKS
 
+MORE_PLACES = 2  # where two figures would read alike
+
 
 def figure_words(learnt: Learnt, value: float, formats: Formats) -> str:
     """A value of a learnt figure with its unit [the figure's unit]."""
-    kind = learnt.prior.kind
+    return _figure(learnt.prior.kind, value, formats)
+
+
+def moved_words(name: str, was: float, becomes: float, formats: Formats) -> tuple[str, str]:
+    """Two values of the figure of a name [its unit], to as many places as it takes to tell them apart.
+
+    Examples
+    --------
+    >>> [each.replace(NBSP, " ") for each in moved_words("waste", 0.1, 0.12, Formats())]
+    ['10.0 %', '12.0 %']
+    >>> moved_words("hours: rails", 1.0, 1.003, Formats())[1].replace(NBSP, " ")
+    '× 1.0030'
+    """
+    kind = name.partition(": ")[0]
+    said = _figure(kind, was, formats), _figure(kind, becomes, formats)
+    if said[0] != said[1]:
+        return said
+    return _figure(kind, was, formats, MORE_PLACES), _figure(kind, becomes, formats, MORE_PLACES)
+
+
+def _figure(kind: str, value: float, formats: Formats, more: int = 0) -> str:
     if kind == "waste":
-        return f"{formats.number(100 * value, 1)}{NBSP}%"
+        return f"{formats.number(100 * value, 1 + more)}{NBSP}%"
     unit = {"mix density": f"{NBSP}kg/l", "high spots": f"{NBSP}a{NBSP}m²"}.get(kind, "")
-    return f"{formats.number(value, 2)}{unit}" if unit else f"×{NBSP}{formats.number(value, 2)}"
+    return f"{formats.number(value, 2 + more)}{unit}" if unit else f"×{NBSP}{formats.number(value, 2 + more)}"
 
 
 def learnt_words(learnt: Learnt, formats: Formats) -> str:
@@ -65,8 +88,21 @@ def quantile_words(learnt: Learnt, formats: Formats) -> str:
 
 def offer_words(offer: LearntOffer, formats: Formats) -> str:
     """What an offer changes in a job, and why."""
-    was, becomes = (figure_words(offer.learnt, value, formats) for value in (offer.was, offer.becomes))
+    was, becomes = moved_words(offer.name, offer.was, offer.becomes, formats)
     return f"{offer.name}: {was} here, {becomes} offered. {learnt_words(offer.learnt, formats)}"
+
+
+def reason_words(figure: LearntFigure, formats: Formats) -> str:
+    """Why a job has a figure that was taken from finished jobs.
+
+    Examples
+    --------
+    >>> reason_words(LearntFigure("waste", 0.1, 0.12, 3), Formats()).replace(NBSP, " ")
+    'waste 10.0 % → 12.0 %, by 3 finished jobs of your own'
+    """
+    was, becomes = moved_words(figure.name, figure.was, figure.becomes, formats)
+    since = f" since {formats.day(figure.since)}" if figure.since else ""
+    return f"{figure.name} {was} → {becomes}, by {counted(figure.jobs, 'finished job')} of your own{since}"
 
 
 def lessons_words(lessons: Lessons, formats: Formats) -> Iterator[str]:

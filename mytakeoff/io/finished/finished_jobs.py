@@ -47,25 +47,44 @@ def finished_jobs(folder: str | Path) -> FinishedJobs:
         The folder cannot be read.
     """
     jobs, left_out = list[FinishedJob](), list[Mistake]()
-    for place in _below(Path(folder)):
+    for place in finished_below(folder):
         try:
-            job = open_job(place)
-            done = FinishedJob(place.name, job, open_finished(place))
+            jobs.append(finished_job(place))
         except TakeoffError as error:
-            left_out += [_told_of(place.name, mistake) for mistake in error.mistakes]
-            continue
-        if job.state == "done":
-            jobs.append(done)
-        else:
-            left_out.append(
-                Mistake(f"its state is {job.state!r}", "a job is learnt from when it is done",
-                        "say that it is done on its job sheet", place.name)
-            )  # fmt: skip
+            left_out += error.mistakes
     return FinishedJobs(tuple(jobs), tuple(left_out))
 
 
-def _below(folder: Path) -> Sequence[Path]:
-    """The folders in a folder that hold what was written down of a job."""
+def finished_job(place: Path) -> FinishedJob:
+    """The finished job in a folder.
+
+    Raises
+    ------
+    TakeoffError
+        It cannot be opened, or is not done yet; each place begins with the folder's name.
+    """
+    try:
+        job = open_job(place)
+        done = FinishedJob(place.name, job, open_finished(place))
+    except TakeoffError as error:
+        raise TakeoffError(*(_told_of(place.name, mistake) for mistake in error.mistakes)) from None
+    if job.state != "done":
+        raise TakeoffError(
+            Mistake(f"its state is {job.state!r}", "a job is learnt from when it is done",
+                    "say that it is done on its job sheet", place.name)
+        )  # fmt: skip
+    return done
+
+
+def finished_below(folder: str | Path) -> Sequence[Path]:
+    """The folders in a folder that hold what was written down of a job; none of them is opened.
+
+    Raises
+    ------
+    TakeoffError
+        The folder cannot be read.
+    """
+    folder = Path(folder)
     try:
         return sorted(place for place in folder.iterdir() if (place / FINISHED_FILE).is_file())
     except OSError as error:

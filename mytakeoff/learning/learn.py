@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Generator, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,6 +11,8 @@ from mytakeoff.formats.formats import in_a_row
 from mytakeoff.learning.evidence import FinishedJob, Said, evidence_of
 from mytakeoff.learning.learnt import Learnt, learnt_of, shared_shift
 from mytakeoff.learning.priors import ALL_TASKS, Evidence, Kind, Prior
+from mytakeoff.treatment.left_open import entered_mm, left_open_steps
+from mytakeoff.treatment.ways import evaluate_wall
 
 ORDER: tuple[Kind, ...] = ("mix density", "waste", "hours", "high spots", "strayed")
 TOGETHER: tuple[Kind, ...] = ("mix density", "hours")  # figures of these kinds tell something of one another
@@ -96,6 +98,20 @@ def heard(done: FinishedJob) -> Heard:
         return Heard(done, evidence_of(done))
     except TakeoffError as error:
         return Heard(done, mistakes=tuple(_left_out(done.name, mistake) for mistake in error.mistakes))
+
+
+def heard_steps(done: FinishedJob) -> Generator[None, None, Heard]:
+    """The same step by step, for a screen that stays alive meanwhile: walls first, which the rest knows."""
+    try:
+        for entry in done.job.priced_walls:
+            wall = evaluate_wall(done.job, entry, None)
+            yield
+            if entered_mm(done.job, wall) is None:
+                yield from left_open_steps(done.job, wall)
+                yield
+    except TakeoffError:  # told with all others below
+        pass
+    return heard(done)
 
 
 def learn_from_heard(several: Iterable[Heard], left_out: Iterable[Mistake] = ()) -> Lessons:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from mytakeoff.formats.formats import Formats, counted
 from mytakeoff.formats.inches import NBSP
@@ -57,8 +57,8 @@ def learnt_words(learnt: Learnt, formats: Formats) -> str:
 
 def _came_out(learnt: Learnt, formats: Formats) -> str:
     off = learnt.seen / learnt.prior.default - 1 if learnt.prior.default else 0.0
-    per_cent, of = f"{formats.number(100 * abs(off))} %", learnt.prior.of
-    near = per_cent == "0 %"
+    per_cent, of = f"{formats.number(100 * abs(off))}{NBSP}%", learnt.prior.of
+    near = per_cent == f"0{NBSP}%"
     if learnt.prior.kind == "mix density":
         denser = "as dense as its sheet" if near else f"{per_cent} {'denser' if off > 0 else 'lighter'}"
         return f"Your {of} came out {denser}"
@@ -83,7 +83,7 @@ def quantile_words(learnt: Learnt, formats: Formats) -> str:
         ", ".join(figure_words(learnt, belief.quantile(share), formats) for share in (0.1, 0.5, 0.9))
         for belief in (learnt.before, learnt.after)
     )
-    return f"10, 50 and 90 % of jobs: {before} before, {after} now. The default {learnt.prior.stated}."
+    return f"10, 50 and 90 % of jobs: {before} before; {after} now. The default {learnt.prior.stated}."
 
 
 def offer_words(offer: LearntOffer, formats: Formats) -> str:
@@ -92,17 +92,39 @@ def offer_words(offer: LearntOffer, formats: Formats) -> str:
     return f"{offer.name}: {was} here, {becomes} offered. {learnt_words(offer.learnt, formats)}"
 
 
-def reason_words(figure: LearntFigure, formats: Formats) -> str:
-    """Why a job has a figure that was taken from finished jobs.
+def figure_title(name: str) -> str:
+    """What a learnt figure is called where it is read, by the name that it is accepted by.
 
     Examples
     --------
-    >>> reason_words(LearntFigure("waste", 0.1, 0.12, 3), Formats()).replace(NBSP, " ")
-    'waste 10.0 % → 12.0 %, by 3 finished jobs of your own'
+    >>> [figure_title(name) for name in ("mix density: gypsum skim", "hours: rails", "waste")]
+    ['density of gypsum skim', 'hours for rails', 'waste']
     """
-    was, becomes = moved_words(figure.name, figure.was, figure.becomes, formats)
-    since = f" since {formats.day(figure.since)}" if figure.since else ""
-    return f"{figure.name} {was} → {becomes}, by {counted(figure.jobs, 'finished job')} of your own{since}"
+    kind, _, of = name.partition(": ")
+    return {
+        "mix density": f"density of {of}",
+        "hours": f"hours for {of}",
+        "high spots": f"high spots on {of}",
+        "strayed": "how far unread places stray",
+    }.get(kind, name)
+
+
+def reasons_words(figures: Iterable[LearntFigure], formats: Formats) -> Iterator[str]:
+    """Why a job has figures that were taken from finished jobs, a sentence for each lot of jobs.
+
+    Examples
+    --------
+    >>> figures = LearntFigure("waste", 0.1, 0.12, 3), LearntFigure("hours: rails", 1.0, 1.1, 3)
+    >>> [said.replace(NBSP, " ") for said in reasons_words(figures, Formats())]
+    ['From 3 finished jobs of your own: waste 10.0 % → 12.0 %; hours for rails × 1.00 → × 1.10.']
+    """
+    lots: dict[str, list[str]] = {}
+    for each in figures:
+        was, becomes = moved_words(each.name, each.was, each.becomes, formats)
+        since = f" since {formats.day(each.since)}" if each.since else ""
+        lot = f"From {counted(each.jobs, 'finished job')} of your own{since}"
+        lots.setdefault(lot, []).append(f"{figure_title(each.name)} {was} → {becomes}")
+    return (f"{lot}: {'; '.join(moved)}." for lot, moved in lots.items())
 
 
 def lessons_words(lessons: Lessons, formats: Formats) -> Iterator[str]:

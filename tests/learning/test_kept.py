@@ -20,9 +20,10 @@ from mytakeoff.learning.kept import (
     with_offers_left,
     with_offers_taken,
 )
-from mytakeoff.learning.learn import Lessons, learn, without_job
-from mytakeoff.learning.words import moved_words, reason_words
+from mytakeoff.learning.learn import Lessons, heard, heard_steps, learn, without_job
+from mytakeoff.learning.words import moved_words, reasons_words
 from mytakeoff.quotation.fingerprint import fingerprint_of
+from mytakeoff.steps import run
 
 DENSITY = f"mix density: {BACKING}"
 
@@ -46,8 +47,11 @@ def test_what_is_taken_keeps_its_reason():
     density = reasons_in(job)[0]
     assert (density.was, density.jobs, density.taken) == (0.8, 3, True)
     assert density.becomes == pytest.approx(0.8 * 1.06**0.6, abs=1e-4)  # by hand, as in test_learn
-    said = reason_words(density, HOUSE).replace(NBSP, " ")
-    assert said == f"{DENSITY} 0.80 kg/l → 0.83 kg/l, by 3 finished jobs of your own since 2 Mar 2027"
+    (said,) = reasons_words(reasons_in(job), HOUSE)
+    assert said.replace(NBSP, " ") == (
+        f"From 3 finished jobs of your own since 2 Mar 2027: density of {BACKING} 0.80 kg/l → 0.83 kg/l; "
+        "waste 10.0 % → 13.0 %."
+    )
     assert not {DENSITY, "waste"} & set(names(job))
     assert {each.name for each in job.ranges} == {"mix density", WASTE}
 
@@ -131,3 +135,15 @@ def test_what_one_job_added_is_what_the_others_do_not_say():
 def test_two_figures_that_would_read_alike_are_told_apart():
     said = moved_words(DENSITY, 0.8, 0.802, HOUSE)
     assert [each.replace(NBSP, " ") for each in said] == ["0.8000 kg/l", "0.8020 kg/l"]
+
+
+def test_heard_step_by_step_a_job_says_the_same():
+    done = done_job(5, denser=1.06, wasted=0.15)
+    open_to_chance = replace(done, job=replace(done.job, missed_high_spot_mm=None))
+    for each in (done, open_to_chance):
+        steps = heard_steps(each)
+        assert next(steps) is None, "not all of it at once"
+        assert run(steps) == heard(each)
+    broken = replace(done, finished=mt.Finished((mt.Delivered("mesh", 1, brought_back=3),)))
+    assert run(heard_steps(broken)) == heard(broken)
+    assert heard(broken).mistakes

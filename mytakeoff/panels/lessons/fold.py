@@ -16,7 +16,7 @@ from mytakeoff.panels.lessons import words
 from mytakeoff.panels.lessons.pictures import LearntPictures
 from mytakeoff.panels.lessons.reading import LessonsReading
 from mytakeoff.panels.parts.bind import text_box
-from mytakeoff.panels.parts.buttons import make_buttons, safely
+from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.fold import Fold
 from mytakeoff.panels.parts.html import Html, element, message, problem
 from mytakeoff.panels.parts.slices import Steps
@@ -70,7 +70,7 @@ class LessonsFold:
         self.controls: dict[str, Any] = {"lessons_folder": self.other}
         self.where, self.said, self.text, self.picture, self.left_out = (make(widgets.HTML) for _ in range(5))
         self.drawn = Fold(PICTURES, self.picture, "learnt-pictures")
-        row = make(widgets.VBox, [self.other, self.where, *self.buttons.values()])
+        row = make(widgets.VBox, [self.other, self.where, button_row(self.buttons)])
         hint = make(widgets.HTML, element("p", words.WHAT_IT_IS, css="mt-hint"))
         self._sentences = not middle
         parts = [hint, self.said, *(middle or [self.text]), self.drawn, self.left_out, row]

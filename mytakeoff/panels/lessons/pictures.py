@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from mytakeoff.formats.formats import Formats
 from mytakeoff.learning.learnt import Learnt
-from mytakeoff.panels.parts.html import Html, element, joined
+from mytakeoff.panels.parts.html import Html, element
 
 WIDTHS_PX = {"wide": 560.0, "narrow": 320.0}
 
@@ -30,7 +30,8 @@ class LearntPictures:
         yield self._all(several)
 
     def _all(self, several: Sequence[Learnt]) -> Html:
-        return joined(self._drawn[each.name][2] for each in several if each.name in self._drawn)
+        drawn = (self._drawn[each.name][2] for each in several if each.name in self._drawn)
+        return element("div", *drawn, css="mt-learnt-pictures")
 
 
 def _drawings(learnt: Learnt, formats: Formats, nth: int) -> Html:

@@ -13,7 +13,8 @@ from mytakeoff.io.job.news import Look, files_of, folders_in, looks_of
 from mytakeoff.io.job.shape import JOB_FILE, PACK_FILE, PRICE_FILE
 from mytakeoff.jobs.found import folders_inside
 from mytakeoff.learning.evidence import FinishedJob
-from mytakeoff.learning.learn import Heard, Lessons, heard, learn_from_heard
+from mytakeoff.learning.learn import Heard, Lessons, heard_steps, learn_from_heard
+from mytakeoff.steps import relabel
 
 FILES = (FINISHED_FILE, JOB_FILE, PRICE_FILE, PACK_FILE)
 
@@ -89,7 +90,8 @@ class LessonsReading:
             return
         looks |= looks_of(place, _surveys(done))
         yield False
-        self._read[place] = ReadJob(looks, heard(done))
+        said = yield from relabel(heard_steps(done), lambda _: False)
+        self._read[place] = ReadJob(looks, said)
 
 
 def _surveys(done: FinishedJob) -> tuple[str, ...]:

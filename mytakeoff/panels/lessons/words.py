@@ -11,7 +11,14 @@ from mytakeoff.job.ranges import LearntFigure
 from mytakeoff.learning.learn import Lessons, without_job
 from mytakeoff.learning.learnt import Learnt
 from mytakeoff.learning.offers import LearntOffer
-from mytakeoff.learning.words import figure_words, learnt_words, moved_words, quantile_words, reason_words
+from mytakeoff.learning.words import (
+    figure_title,
+    figure_words,
+    learnt_words,
+    moved_words,
+    quantile_words,
+    reasons_words,
+)
 from mytakeoff.panels.parts.html import Html, element, joined, listed, message, paragraphs
 
 TITLE = "What your finished jobs say"
@@ -73,7 +80,7 @@ def all_said(lessons: Lessons, formats: Formats) -> Html:
 def offer_title(offer: LearntOffer, formats: Formats) -> str:
     """What an offer changes: the label of its tick."""
     was, becomes = moved_words(offer.name, offer.was, offer.becomes, formats)
-    return f"{offer.name}: {was} here, {becomes} offered"
+    return f"{figure_title(offer.name)}: {was} here, {becomes} offered"
 
 
 def offer_reason(learnt: Learnt, formats: Formats) -> Html:
@@ -83,15 +90,13 @@ def offer_reason(learnt: Learnt, formats: Formats) -> Html:
 
 def taken_words(names: Sequence[str]) -> Html:
     """What was taken into the job."""
-    return message(f"Taken: {in_a_row(names)}. One step takes it back: Undo.")
+    return message(f"Taken: {in_a_row([*map(figure_title, names)])}. One step takes it back: Undo.")
 
 
 def reasons(figures: Iterable[LearntFigure], formats: Formats) -> Html:
     """Why figures of the job are no marked defaults."""
-    items = listed(reason_words(each, formats) for each in figures)
-    return (
-        element("div", element("strong", "From your own jobs:"), items, css="mt-reasons") if items else items
-    )
+    said = paragraphs(reasons_words(figures, formats))
+    return element("div", said, css="mt-reasons") if said else said
 
 
 def beside_words(count: int) -> Html:
@@ -132,4 +137,4 @@ def _added(lessons: Lessons, name: str, formats: Formats) -> Iterator[str]:
                 here = figure_words(learnt, evidence.point, formats)
                 before = others.get(learnt.name, learnt.prior.default)
                 was, becomes = moved_words(learnt.name, before, learnt.value, formats)
-                yield f"{learnt.name}: {here} here; {was} without it, {becomes} with it"
+                yield f"{figure_title(learnt.name)}: {here} here; {was} without it, {becomes} with it"

@@ -85,10 +85,10 @@ class TestOffers:
         assert names(box) == [DENSITY, "waste", *HOURS]
         rows = box.list.children
         title = rows[0].children[0].description.replace(NBSP, " ")
-        assert title == f"{DENSITY}: 0.80 kg/l here, 0.83 kg/l offered"
+        assert title == f"density of {BACKING}: 0.80 kg/l here, 0.83 kg/l offered"
         why = plain(rows[0].children[1].value)
         assert "came out 6 % denser over 3 jobs" in why
-        assert re.search(r"10, 50 and 90 % of jobs: 0\.\d\d kg/l, 0\.80 kg/l, 0\.\d\d kg/l before, ", why)
+        assert re.search(r"10, 50 and 90 % of jobs: 0\.\d\d kg/l, 0\.80 kg/l, 0\.\d\d kg/l before; ", why)
         assert all(row.children[0].value for row in rows), "ticked to begin with"
 
     def test_what_is_ticked_is_taken_in_one_step_and_the_reason_stays(
@@ -106,8 +106,11 @@ class TestOffers:
             "your own 3 jobs", "common practice, no source",
         }  # fmt: skip
         assert names(box) == ["waste"]
-        assert "Taken: mix density" in plain(box.done.value)
-        assert "0.80 kg/l → 0.83 kg/l, by 3 finished jobs of your own" in plain(box.reasons.value)
+        assert "Taken: density of" in plain(box.done.value)
+        assert (
+            f"From 3 finished jobs of your own since 2 Mar 2027: density of {BACKING} 0.80 kg/l → 0.83 kg/l; "
+            in plain(box.reasons.value)
+        )
         mt.save_job(box.store.job, place / "next", before)
         again = LessonsBox(Store(mt.open_job(place / "next")), failed)
         assert again.reasons.value == box.reasons.value, "on a fresh page too, with nothing read"
@@ -275,7 +278,9 @@ class TestDone:
         own = plain(box.own.value)
         assert "What this job adds" in own
         without = 0.8 * 1.06**0.5  # two jobs of two and two parts: by hand
-        assert f"{DENSITY}: 0.85 kg/l here; {without:.2f} kg/l without it, 0.83 kg/l with it" in own
+        assert (
+            f"density of {BACKING}: 0.85 kg/l here; {without:.2f} kg/l without it, 0.83 kg/l with it" in own
+        )
         assert words.NEXT_JOB in own
 
     def test_one_of_which_nothing_was_written_down_is_told_so(self, place: Path) -> None:

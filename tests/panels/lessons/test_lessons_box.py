@@ -17,6 +17,8 @@ import mytakeoff as mt
 from mytakeoff.formats.inches import NBSP
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, save_finished
 from mytakeoff.learning.offers import with_learnt
+from mytakeoff.panels import job_sheet, jobs
+from mytakeoff.panels.jobs_panel import book
 from mytakeoff.panels.lessons import reading, words
 from mytakeoff.panels.lessons.box import LessonsBox
 from mytakeoff.panels.lessons.fold import LessonsFold
@@ -317,3 +319,41 @@ def test_over_a_folder_alone_every_sentence_stands(place: Path) -> None:
     fold.widget.head.opened = True
     assert "came out 6 % denser over 3 jobs" in plain(fold.text.value)
     assert "Your waste came to" in plain(fold.text.value)
+
+
+class TestMounted:
+    def test_on_the_job_sheet_it_is_saved_as_it_is_taken_and_undone(self, place: Path) -> None:
+        sheet = job_sheet(next_job(place))
+        before = mt.open_job(place / "next")
+        sheet.lessons.fold.widget.head.opened = True
+        sheet.lessons.buttons["take-learnt"].click()
+        saved = mt.open_job(place / "next")
+        assert saved.waste_share > before.waste_share
+        assert [each.name for each in saved.learnt] == [DENSITY, "waste", *HOURS]
+        assert "From 3 finished jobs" in plain(sheet.lessons.reasons.value)
+        sheet.undo()
+        assert mt.open_job(place / "next") == before
+        assert "From 3" not in plain(sheet.lessons.reasons.value)
+        sheet.lessons.buttons["leave-learnt"].click()
+        assert {each.taken for each in mt.open_job(place / "next").learnt} == {False}
+
+    def test_taken_by_another_workbook_it_is_taken_over(self, place: Path) -> None:
+        """Two sheets of one job: what one takes and what the other types go together."""
+        job = next_job(place)
+        one, other = job_sheet(job), job_sheet(job)
+        assert other.store.apply(lambda job: replace(job, title="another title"))
+        one.lessons.fold.widget.head.opened = True
+        one.lessons.buttons["take-learnt"].click()
+        saved = mt.open_job(place / "next")
+        assert saved.title == "another title"
+        assert [each.name for each in saved.learnt] == [DENSITY, "waste", *HOURS]
+
+    def test_over_all_jobs_it_is_read_when_it_is_opened(
+        self, place: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(book, "shared_out_steps", lambda *_: iter(()))
+        panel = jobs(place)
+        assert panel.lessons.lessons is None
+        panel.lessons.widget.head.opened = True
+        assert "Learnt from 3 finished jobs" in plain(panel.lessons.said.value)
+        assert "came out 6 % denser over 3 jobs" in plain(panel.lessons.text.value)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from mytakeoff.charts.drawing.lettering import page_svg
+from mytakeoff.charts.learning.before_after import draw_learnt, learnt_picture_words
 from mytakeoff.formats.formats import Formats
 from mytakeoff.learning.learnt import Learnt
 from mytakeoff.panels.parts.html import Html, element
@@ -35,9 +37,6 @@ class LearntPictures:
 
 
 def _drawings(learnt: Learnt, formats: Formats, nth: int) -> Html:
-    from mytakeoff.charts.drawing.lettering import page_svg  # half a second, which only pictures are worth
-    from mytakeoff.charts.learning.before_after import draw_learnt, learnt_picture_words
-
     label, made = " ".join(learnt_picture_words(learnt, formats)), []
     for css, width_px in WIDTHS_PX.items():
         svg = Html(page_svg(draw_learnt(learnt, formats, width_px=width_px), f"learnt-{nth}-{css}", label))

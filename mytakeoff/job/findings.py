@@ -21,13 +21,14 @@ from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import LooseArea, Opening, Rectangle, Wall
 
 HighSpot = tuple[float, float, float]
-ThingKind = Literal["opening", "fitted", "fitting", "loose", "spot", "sweep"]
-Thing = Opening | Fitting | LooseArea | LaidEdge | HighSpot
+ThingKind = Literal["opening", "fitted", "fitting", "loose", "spot", "sweep", "fixed"]
+Thing = Opening | Fitting | LooseArea | LaidEdge | HighSpot | FixedPlace
 OpeningName = Literal["door", "window", "fitted unit"]
 Place = tuple[float, float]
 BARE: dict[ThingKind, str] = {"opening": "openings", "fitted": "fitted"}  # fields of `Wall`
 FOUND: dict[ThingKind, str] = {  # and of `Findings`
     "fitting": "fittings", "loose": "loose", "spot": "high_spots", "sweep": "sweeps",
+    "fixed": "fixed_places",
 }  # fmt: skip
 USUAL: dict[OpeningName, Opening] = {  # sizes to begin with: common practice, no source
     "door": Opening("door", 0.0, 0.0, 0.9, 2.0),

@@ -27,6 +27,7 @@ FITTINGS: tuple[FittingKind, ...] = get_args(FittingKind)
 SPOT = "Type what was read there: a high spot counts when its reading stands in its box."
 LOOSE = "Type how thick the plaster is there: it counts when that stands in its box. Draw its sides out."
 FITTING = "Its middle."
+FIXED = "Plaster will not move it. Type what it is and its reading: they tie a second survey to this one."
 
 
 def choices(job: Job) -> list[list[str]]:
@@ -34,7 +35,8 @@ def choices(job: Job) -> list[list[str]]:
     openings = [[called, called.capitalize(), _size_hint(job, called)] for called in OPENINGS]
     fittings = [[kind, kind.capitalize() if kind != "other" else "Other fitting", FITTING]
                 for kind in FITTINGS]  # fmt: skip
-    return [*openings, *fittings, ["loose", "Loose area", LOOSE], ["spot", "High spot", SPOT]]
+    return [*openings, *fittings, ["loose", "Loose area", LOOSE], ["spot", "High spot", SPOT],
+            ["fixed", "Fixed place", FIXED]]  # fmt: skip
 
 
 def _size_hint(job: Job, called: OpeningName) -> str:
@@ -47,11 +49,13 @@ def _size_hint(job: Job, called: OpeningName) -> str:
 def begun(job: Job, name: str, what: str, at: Place | None) -> Begun:
     """A thing to begin with, on the wall of that name, about a place [m] or in the middle.
 
-    A loose area takes over the depth of the one before; the first one and every high spot wait for theirs.
+    A loose area takes over the depth of the one before; the first one, every high spot and every
+    fixed place wait for theirs.
     """
     made: dict[str, Callable[[], Begun]] = {
         "loose": lambda: _loose(job, name, at),
         "spot": lambda: ("spot", {**KINDS["spot"].blank, **_corner(job, name, at)}),
+        "fixed": lambda: ("fixed", {**KINDS["fixed"].blank, **_corner(job, name, at)}),
     }
     if what in made:
         return made[what]()

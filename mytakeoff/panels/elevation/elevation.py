@@ -35,7 +35,7 @@ GONE = "It was taken out elsewhere meanwhile."
 MARK = "M"  # before the numbers of places that are shown from outside
 DRAFT = "draft "  # before the kind, in the key of what is not filled in yet
 PLACE = ("x_m", "z_m", "width_m", "height_m")
-BEGUN: tuple[ThingKind, ...] = ("loose", "spot")  # kinds that wait for what was measured
+BEGUN: tuple[ThingKind, ...] = ("loose", "spot", "fixed")  # kinds that wait for what was measured
 
 
 class Elevation:

@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from mytakeoff.job.findings import ThingKind
-from mytakeoff.panels.findings.row_kinds import FITTINGS, HIGH_SPOTS, LOOSE, OPENINGS, SWEEPS
+from mytakeoff.panels.findings.row_kinds import FITTINGS, FIXED_PLACES, HIGH_SPOTS, LOOSE, OPENINGS, SWEEPS
 from mytakeoff.panels.parts.rows import BoxField, RowKind
 from mytakeoff.survey.wall import REVEAL_SIDES, Opening
 
@@ -30,5 +30,5 @@ WHOLE_OPENINGS = replace(
 FITTED = replace(WHOLE_OPENINGS, name="fitted", called="a fitted unit", letter="U")
 KINDS: dict[ThingKind, RowKind[Any]] = {  # larger grounds first: what comes later lies on top
     "loose": LOOSE, "opening": WHOLE_OPENINGS, "fitted": FITTED, "sweep": SWEEPS, "spot": HIGH_SPOTS,
-    "fitting": FITTINGS,
+    "fitting": FITTINGS, "fixed": FIXED_PLACES,
 }  # fmt: skip

@@ -11,7 +11,7 @@ function neighbours(thing, things) {
     if (gap >= -1e-6 && (!found[side] || gap < found[side].gap)) found[side] = { gap: Math.max(0, gap), other };
   };
   for (const other of things) {
-    if (other.key === thing.key || ["loose", "fallen", "edge", "spot"].includes(other.shape)) continue;
+    if (other.key === thing.key || ["loose", "fallen", "edge", "spot", "fixed"].includes(other.shape)) continue;
     const box = boxOf(other), slack = isArea(other) && isArea(thing) ? -1e-6 : 0.15;
     if (box.low < own.high + slack && own.low < box.high + slack) {
       nearer("left", own.left - box.right, other);

@@ -89,6 +89,7 @@ function drawThing(thing, at, id, parent) {
   if (isArea(thing)) drawArea(thing, at, id, parent);
   else if (thing.shape === "edge") drawEdge(thing, at, parent);
   else if (thing.shape === "spot") draw("path", { d: "M0 -8L8 0L0 8L-8 0Z", class: "mt-elev-shape" }, parent);
+  else if (thing.shape === "fixed") draw("path", { d: "M-8 7L0 -8L8 7Z", class: "mt-elev-shape" }, parent);
   else drawFitting(thing, parent);
   draw("rect", { ...box, class: "mt-elev-hit" }, parent);
   draw("rect", { ...box, class: "mt-elev-ring" }, parent);

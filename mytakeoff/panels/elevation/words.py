@@ -6,7 +6,7 @@ from typing import Any
 
 from mytakeoff.formats.formats import Formats, counted, in_a_row
 from mytakeoff.job.findings import ThingKind, readings_in
-from mytakeoff.job.job_wall import Fitting, JobWall
+from mytakeoff.job.job_wall import Fitting, FixedPlace, JobWall
 from mytakeoff.panels.elevation.kinds import KINDS
 from mytakeoff.panels.findings.row_kinds import DIRECTIONS
 from mytakeoff.survey.laid_edge import LaidEdge
@@ -18,7 +18,7 @@ MOST_SHOWN = 3000  # readings drawn as crosses: more would be a grey wall
 LAID = {value: words for words, value in DIRECTIONS}
 NAMES: dict[ThingKind, str] = {
     "opening": "opening", "fitted": "fitted unit", "fitting": "fitting", "loose": "loose area",
-    "spot": "high spot", "sweep": "laid straightedge",
+    "spot": "high spot", "sweep": "laid straightedge", "fixed": "fixed place",
 }  # fmt: skip
 
 
@@ -27,6 +27,8 @@ def shape_of(kind: ThingKind, thing: Any) -> Shape:
     if isinstance(thing, tuple):
         return {"shape": "spot", "x": thing[0], "z": thing[1]}
     at = {"x": thing.x_m, "z": thing.z_m}
+    if isinstance(thing, FixedPlace):
+        return {"shape": kind, "name": thing.name, **at}
     if isinstance(thing, Fitting):
         return {"shape": thing.kind, "other_face": thing.other_face, "name": thing.name, **at}
     if isinstance(thing, LaidEdge):
@@ -57,6 +59,8 @@ def words_of(entry: JobWall, kind: ThingKind, nth: int, thing: Any, formats: For
 def _what(kind: ThingKind, thing: Any, formats: Formats) -> str:
     if isinstance(thing, tuple):
         return f"high spot, {formats.depth(0.0 - thing[2])} off the line"
+    if isinstance(thing, FixedPlace):
+        return f"{thing.name}, fixed place, {formats.depth(0.0 - thing.proud_mm)} off the line"
     if isinstance(thing, Fitting):
         face = " on the other face of the wall" if thing.other_face else ""
         named = thing.kind if thing.name == thing.kind else f"{thing.name}, {thing.kind}"

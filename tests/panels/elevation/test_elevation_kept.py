@@ -196,6 +196,19 @@ def test_a_high_spot_waits_for_its_reading(elevation):
     assert elevation.view.chosen == thing(elevation, "H1")["key"]
 
 
+def test_a_fixed_place_waits_for_its_name_and_its_reading(elevation):
+    elevation.show("window wall")  # where none is marked
+    elevation.add("fixed", (1.0, 1.5))
+    assert "does not count yet: What it is, Reading, mm missing" in thing(elevation, "F1")["words"]
+    elevation.drafts["fixed"].boxes["name"].value = "socket box"
+    elevation.drafts["fixed"].boxes["mm"].value = "212"
+    place = mt.FixedPlace("socket box", 1.0, 1.5, -212.0)
+    assert entry(elevation, "window wall").fixed_places == (place,)
+    assert thing(elevation, "F1")["words"].startswith("F1, socket box, fixed place, 212 mm off the line")
+    ask(elevation, do="place", key=thing(elevation, "F1")["key"], place={"x_m": 1.2})
+    assert entry(elevation, "window wall").fixed_places == (replace(place, x_m=1.2),)
+
+
 def test_what_was_begun_can_be_taken_out_again(elevation):
     before = elevation.view.things
     elevation.add("spot")

@@ -9,10 +9,13 @@ from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import put_all, writing_in
+from mytakeoff.io.files.journal import Content
 from mytakeoff.io.files.three_way import Clash
+from mytakeoff.io.files.written import FINISHED
+from mytakeoff.io.job.changes import renamed_walls
 from mytakeoff.io.job.news import note_of_save
 from mytakeoff.io.job.planned import NOT_RENAMED, NOTHING_BROUGHT, planned
-from mytakeoff.io.job.taken_along import finished_along, signed_along
+from mytakeoff.io.job.taken_along import finished_along, finished_renamed, signed_along
 from mytakeoff.job.job import Job
 
 
@@ -96,7 +99,9 @@ def write_job(
     try:
         with writing_in(folder):
             plan = planned(job, folder, opened, brought, renamed)
-            contents = {**signed_along(job, folder), **finished_along(job, folder), **plan.contents}
+            along = {**signed_along(job, folder), **finished_along(job, folder)}
+            names = {**(dict(renamed_walls(opened, job)) if opened else {}), **renamed}
+            contents = {**along, **_renamed(along, folder / FINISHED, names), **plan.contents}
             changed = {path: now for path, now in contents.items() if _on_disk(path) != now}
             note = note_of_save(folder, changed, workbook) if changed and workbook else {}
             put_all(folder, {**note, **changed})
@@ -106,6 +111,13 @@ def write_job(
                 folder.rmdir()
         raise
     return Saved(plan.job, plan.clashes)
+
+
+def _renamed(along: Mapping[Path, Content], place: Path, names: Mapping[str, str]) -> dict[Path, Content]:
+    """What was written down of finished walls, under their new names."""
+    there = along.get(place, place)
+    text = finished_renamed(there, names) if isinstance(there, Path) else None
+    return {} if text is None else {place: text}
 
 
 def _on_disk(path: Path) -> bytes | None:

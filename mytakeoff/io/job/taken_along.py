@@ -9,6 +9,9 @@ from itertools import count
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.journal import Content, digest
 from mytakeoff.io.files.text import file_stem, path_inside, read_text
@@ -62,6 +65,31 @@ def finished_along(job: Job, folder: Path) -> dict[Path, Content]:
                    "save into an empty folder, or call that file something else")  # fmt: skip
     check.done()
     return {**named, folder / FINISHED: home / FINISHED}
+
+
+def finished_renamed(at: Path, names: Mapping[str, str]) -> bytes | None:
+    """What was written down of a finished job with other names of its walls; None where nothing moves.
+
+    Parameters
+    ----------
+    at : Path
+        The file, there or not. One that is no TOML stays as it is: whoever opens it is told.
+    names : mapping of str to str
+        New names by old ones.
+    """
+    if not names or not at.is_file():
+        return None
+    file = read_text(at)
+    try:
+        document = tomlkit.parse(file.text)
+    except (TOMLKitError, ValueError):
+        return None
+    walls = document.get("wall")
+    for wall in walls if isinstance(walls, list) else ():
+        if isinstance(wall, dict) and wall.get("name") in names:
+            wall["name"] = names[wall["name"]]
+    text = tomlkit.dumps(document)
+    return None if text == file.text else file.encoded(text)
 
 
 def _files_named(home: Path) -> Iterator[str]:

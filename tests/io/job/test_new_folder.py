@@ -25,6 +25,7 @@ import mytakeoff as mt
 from mytakeoff.io.finished.after_surveys import named_surveys
 from mytakeoff.io.finished.finished_file import open_finished, save_finished
 from mytakeoff.io.forms.desk import survey_files
+from mytakeoff.job.edits import with_wall_name
 from mytakeoff.resources import starting_job_folder
 
 SCANNED = """\
@@ -134,6 +135,22 @@ def test_what_was_written_down_goes_along_even_where_it_cannot_be_read(tmp_path,
     (folder / "finished.toml").write_bytes(b"format = ")
     mt.save_job(mt.open_job(folder), tmp_path / "new")
     assert files(tmp_path / "new")["finished.toml"] == b"format = "
+
+
+@pytest.mark.parametrize("elsewhere", [False, True])
+def test_a_wall_that_is_renamed_is_renamed_in_what_was_written_down(tmp_path, elsewhere):
+    folder = copy_of_demo(tmp_path)
+    target = tmp_path / "new" if elsewhere else folder
+    before, text = open_finished(folder), (folder / "finished.toml").read_text("utf-8")
+    job = mt.open_job(folder)
+    mt.save_job(with_wall_name(job, "party wall", "net side"), target, job)
+    assert open_finished(target) == replace(
+        before,
+        walls=tuple(replace(w, name="net side") if w.name == "party wall" else w for w in before.walls),
+    )
+    assert (target / "finished.toml").read_text("utf-8") == text.replace(
+        'name = "party wall"', 'name = "net side"'
+    )
 
 
 def test_no_survey_of_a_finished_wall_is_taken_for_another_ones(tmp_path, files):

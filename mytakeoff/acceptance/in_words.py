@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from mytakeoff.acceptance.conformity import FAIL, GUARDED, PASS, TOO_CLOSE, AcceptanceRule, Judged
 from mytakeoff.acceptance.judge_finished import CORNER, LEAN, WIDTH, JudgedWall
@@ -62,8 +63,32 @@ def judged_words(judged: Judged, formats: Formats) -> str:
     Gap under a 2 m edge at x 1.20 m, z 0.40 m: 1.2 ± 1.4 mm, 3 mm allowed: passes; that it does not conform \
 all the same: under 1 in 100.
     """
-    measured = {LEAN: _lean, CORNER: _corner}.get(judged.what, _width if WIDTH in judged.what else _gap)
-    return f"{measured(judged, formats)}: {_verdict(judged, formats)}.{_remedy(judged, formats)}"
+    said, remedy = judged_parts(judged, formats), remedy_words(judged, formats)
+    verdict = f"{said.what}: {said.measured}{said.joint}{said.allowed}: {verdict_words(judged, formats)}."
+    return f"{verdict} {remedy}" if remedy else verdict
+
+
+class JudgedParts(NamedTuple):
+    """One thing that was promised, as a table or a sentence has it."""
+
+    what: str
+    measured: str
+    allowed: str
+    joint: str = ", "
+
+
+def judged_parts(judged: Judged, formats: Formats) -> JudgedParts:
+    """What was judged and where, what was measured with its expanded uncertainty, what was allowed.
+
+    Examples
+    --------
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> gap = Judged("hollow gap", "mm", 0.0, 3.0, 1.2, 0.7, x_m=1.2, z_m=0.4, edge_m=2.0)
+    >>> judged_parts(gap, HOUSE)[:3]
+    ('Gap under a 2 m edge at x 1.20 m, z 0.40 m', '1.2 ± 1.4 mm', '3 mm allowed')
+    """
+    parts = {LEAN: _lean, CORNER: _corner}.get(judged.what, _width if WIDTH in judged.what else _gap)
+    return parts(judged, formats)
 
 
 def _known(judged: Judged, formats: Formats, mm: float) -> str:
@@ -73,61 +98,71 @@ def _known(judged: Judged, formats: Formats, mm: float) -> str:
     return formats.depth(mm if mm >= NOTHING_MM else 0.0, wide, places=places, between=between, grouped=False)
 
 
-def _gap(judged: Judged, formats: Formats) -> str:
+def _gap(judged: Judged, formats: Formats) -> JudgedParts:
     called = CALLED.get(judged.what, judged.what.removesuffix(" under a laid edge"))
     laid = "laid " if judged.what not in CALLED else ""
     at = "" if judged.x_m != judged.x_m else f" at {formats.place(judged.x_m, judged.z_m)}"
-    return (
-        f"{called.capitalize()} under a {laid}{formats.length(round(judged.edge_m, 2))} edge{at}: "
-        f"{_known(judged, formats, judged.measured)}, {formats.depth(judged.limit)} allowed"
+    return JudgedParts(
+        f"{called.capitalize()} under a {laid}{formats.length(round(judged.edge_m, 2))} edge{at}",
+        _known(judged, formats, judged.measured),
+        f"{formats.depth(judged.limit)} allowed",
     )
 
 
-def _lean(judged: Judged, formats: Formats) -> str:
+def _lean(judged: Judged, formats: Formats) -> JudgedParts:
     wanted = f"{formats.depth(abs(judged.promised), places=0)} {way(judged.promised)}"
     promised = "plumb" if abs(judged.promised) < NOTHING_MM else wanted
-    return (
-        f"Lean over its height: {_known(judged, formats, abs(judged.measured))} {way(judged.measured)}; "
-        f"{promised} was promised, {formats.depth(round(judged.limit, 1))} either way allowed"
+    return JudgedParts(
+        "Lean over its height",
+        f"{_known(judged, formats, abs(judged.measured))} {way(judged.measured)}",
+        f"{promised} was promised, {formats.depth(round(judged.limit, 1))} either way allowed",
+        "; ",
     )
 
 
-def _corner(judged: Judged, formats: Formats) -> str:
+def _corner(judged: Judged, formats: Formats) -> JudgedParts:
     wider = "wider" if judged.measured > 0 else "narrower"
-    return (
-        f"Corner: {_known(judged, formats, abs(judged.measured))} on a metre {wider} than promised, "
-        f"{formats.depth(judged.limit)} either way allowed"
+    return JudgedParts(
+        "Corner",
+        f"{_known(judged, formats, abs(judged.measured))} on a metre {wider} than promised",
+        f"{formats.depth(judged.limit)} either way allowed",
     )
 
 
-def _width(judged: Judged, formats: Formats) -> str:
+def _width(judged: Judged, formats: Formats) -> JudgedParts:
     needed = formats.depth(judged.promised, grouped=False)
-    return f"{judged.what.capitalize()}: {_known(judged, formats, judged.measured)}, {needed} must remain"
+    return JudgedParts(
+        judged.what.capitalize(), _known(judged, formats, judged.measured), f"{needed} must remain"
+    )
 
 
-def _verdict(judged: Judged, formats: Formats) -> str:
+def verdict_words(judged: Judged, formats: Formats) -> str:
     """The verdict, and the chance that it is wrong; where there is none, the chance that it conforms."""
     if judged.outcome == PASS:
         return f"passes; that it does not conform all the same: {in_hundred(judged.risk_of_passing)}"
     if judged.outcome == FAIL:
         return f"fails; that it conforms all the same: {in_hundred(judged.risk_of_failing)}"
+    return f"too close to call{_why_too_close(judged, formats)}"
+
+
+def _why_too_close(judged: Judged, formats: Formats) -> str:
     if judged.unseen_m and judged.left_between:
         wide = formats.length(judged.unseen_m, places=2)
-        return f"too close to call: places up to {wide} across were not read, and what is there is not known"
+        return f": places up to {wide} across were not read, and what is there is not known"
     if judged.left_between and judged.chance_between is not None:
         return (
-            "too close to call, by what may lie between the readings: of 100 walls read like this "
+            ", by what may lie between the readings: of 100 walls read like this "
             f"{round(HUNDRED * judged.chance_between)} conform"
         )
-    return f"too close to call: that it conforms is {in_hundred(judged.chance)}"
+    return f": that it conforms is {in_hundred(judged.chance)}"
 
 
-def _remedy(judged: Judged, formats: Formats) -> str:
-    """What would tell it: the edge laid where it is worst."""
+def remedy_words(judged: Judged, formats: Formats) -> str:
+    """What would tell it: the edge laid where it is worst; nothing where nothing would, or nothing need."""
     if not judged.ends_m or judged.outcome != TOO_CLOSE or judged.left_between:
         return ""
     first, second = (formats.place(*end) for end in judged.ends_m)
-    return f" Lay the edge there, from {first} to {second}, and read the gap with a wedge."
+    return f"Lay the edge there, from {first} to {second}, and read the gap with a wedge."
 
 
 def finished_words(finished: JudgedWall, formats: Formats) -> tuple[str, ...]:

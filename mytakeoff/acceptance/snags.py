@@ -158,6 +158,8 @@ class SnagList:
         What its readings ask to be filled and taken down.
     notices : tuple of str
         What touching up does not cure, and what the edge could not show.
+    last_numbers : tuple of int
+        The highest number that was given after each round, 0 for none; empty without rounds [-].
     """
 
     promised: Promised
@@ -165,6 +167,7 @@ class SnagList:
     surface: Surface | None = None
     repair: RepairBuildUp | None = None
     notices: tuple[str, ...] = field(default=())
+    last_numbers: tuple[int, ...] = ()
 
     @property
     def to_do(self) -> tuple[Snag, ...]:

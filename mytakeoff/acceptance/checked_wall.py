@@ -14,6 +14,7 @@ from mytakeoff.acceptance.snags import SnagList, snag_list
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.hand_mark import HandMark
 from mytakeoff.job.job import Job
+from mytakeoff.steps import run
 from mytakeoff.surface.surface import grid_surface
 from mytakeoff.survey.survey import Survey
 from mytakeoff.treatment.wall_result import WallResult
@@ -92,14 +93,14 @@ def is_looked_at(record: FinishedWall) -> bool:
     return bool(record.rounds or latest_survey(record))
 
 
-def checked_steps(
+def check_wall(
     job: Job,
     wall: WallResult,
     record: FinishedWall,
     surveys: Mapping[str, Survey],
     known: JudgedWall | None = None,
-) -> Generator[None, None, CheckedWall]:
-    """Judge a finished wall and list its snags, step by step.
+) -> CheckedWall:
+    """Judge a finished wall and list its snags.
 
     Parameters
     ----------
@@ -124,6 +125,17 @@ def checked_steps(
     TakeoffError
         As `promised_by`, `judge_finished` and `snag_book`.
     """
+    return run(checked_steps(job, wall, record, surveys, known))
+
+
+def checked_steps(
+    job: Job,
+    wall: WallResult,
+    record: FinishedWall,
+    surveys: Mapping[str, Survey],
+    known: JudgedWall | None = None,
+) -> Generator[None, None, CheckedWall]:
+    """The same in steps, for a screen."""
     promised, name = promised_by(job, wall), latest_survey(record)
     survey = surveys.get(name)
     cells = {"cell_m": job.cell_m, "reach_m": job.reach_m, "formats": job.formats}

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 from datetime import date
 from difflib import get_close_matches
 from math import isclose
+from posixpath import normpath
 
 from mytakeoff.account.lines import product_lines, task_lines
 from mytakeoff.errors import Check
@@ -13,6 +14,7 @@ from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
 from mytakeoff.job.edits import mixes_of
 from mytakeoff.job.job import Job
+from mytakeoff.job.job_wall import JobWall
 from mytakeoff.result import Result
 
 WHERE = "finished job"
@@ -32,8 +34,9 @@ def check_finished(result: Result, finished: Finished, where: str = WHERE) -> No
     Raises
     ------
     TakeoffError
-        Products, tasks, walls or mixes that the job has none of; more brought back than came; used, came and
-        brought back that do not agree; more wasted than used; a day before the job: all of them at once.
+        Products, tasks, walls, fixed places or mixes that the job has none of; more brought back than came;
+        used, came and brought back that do not agree; more wasted than used; a day before the job; one survey
+        named as two: all of them at once.
     """
     check = Check(where)
     _check_products(result, finished, where, check)
@@ -119,10 +122,13 @@ def _days(finished: Finished, where: str) -> Iterator[tuple[str, date | None]]:
     }  # fmt: skip
     for kind, rows in kinds.items():
         yield from ((f"{where}, {kind} {nth}", row.day) for nth, row in enumerate(rows, start=1))
+    for wall in finished.walls:
+        rounds = enumerate(wall.rounds, start=1)
+        yield from ((f"{where}, wall ({wall.name}), round {nth}", each.on) for nth, each in rounds)
 
 
 def _check_walls(result: Result, finished: Finished, where: str, check: Check) -> None:
-    priced = [wall.entry.name for wall in result.walls if wall.worked]
+    priced = {wall.entry.name: wall.entry for wall in result.walls if wall.worked}
     names = [wall.name for wall in finished.walls]
     mixes = [mix.name for mix in mixes_of(result.job)]
     for nth, wall in enumerate(finished.walls, start=1):
@@ -131,6 +137,9 @@ def _check_walls(result: Result, finished: Finished, where: str, check: Check) -
         check.that(names.count(wall.name) == 1, f"{wall.name!r} twice", "a wall is written down once",
                    "put both together", place)  # fmt: skip
         _check_wall(wall, mixes, place, check)
+        _check_surveys(wall, place, check)
+        if wall.name in priced:
+            _check_against_first(wall, priced[wall.name], place, check)
 
 
 def _check_wall(wall: FinishedWall, mixes: Collection[str], place: str, check: Check) -> None:
@@ -143,3 +152,49 @@ def _check_wall(wall: FinishedWall, mixes: Collection[str], place: str, check: C
     check.that(wall.looked_over_m2 is None or wall.spots_found is not None, "an area that was looked over",
                "it says where high spots were counted", "write how many were found, 0 for none",
                place)  # fmt: skip
+
+
+def _check_surveys(wall: FinishedWall, place: str, check: Check) -> None:
+    """The surveys that a wall names, against one another."""
+    check.that(bool(wall.after) or not wall.later, f"a later survey, {wall.later!r}, and none right after",
+               "how far a face went back is told against what it was",
+               "name the survey of the finished face under after", place)  # fmt: skip
+    check.that(not wall.after or _file(wall.after) != _file(wall.later), f"{wall.after!r} twice",
+               "after and later are two surveys, on two days", "name the other file, or leave later out",
+               place)  # fmt: skip
+
+
+def _check_against_first(wall: FinishedWall, entry: JobWall, place: str, check: Check) -> None:
+    """What ties a wall's surveys to its first one, and that they are others."""
+    first = entry.survey.source
+    again = {"after": wall.after, "later": wall.later}
+    again |= {f"round {nth}": each.survey for nth, each in enumerate(wall.rounds, start=1)}
+    for which, name in again.items():
+        check.that(not (first and name) or _file(name) != _file(first), f"{which} {name!r}",
+                   "that is the survey of the wall before anything was put on",
+                   "name the file of the new one", place)  # fmt: skip
+    places = [each.name for each in entry.fixed_places]
+    read = [each.name for each in wall.fixed_again]
+    for name in dict.fromkeys(read):
+        found = f"{place}, fixed place ({name})"
+        _check_fixed(name, places, read.count(name), found, check)
+
+
+def _check_fixed(name: str, places: Collection[str], times: int, place: str, check: Check) -> None:
+    """One fixed place that was read again, by its name."""
+    marked = list(places)
+    near = get_close_matches(name, marked, 1)
+    remedy = f"write {near[0]!r}" if near else f"choose from {', '.join(map(repr, marked))}"
+    check.that(name in marked, f"{name!r}, read again", "it is a fixed place that the first survey read",
+               remedy if marked else "mark fixed places on the wall first: three, not in line",
+               place)  # fmt: skip
+    check.that(marked.count(name) < 2, f"{marked.count(name)} fixed places called {name!r}",
+               "a second reading belongs to one place of the first survey", "rename one in the job",
+               place)  # fmt: skip
+    check.that(times == 1, f"{name!r}, {times} times", "a fixed place is written down once",
+               "put both readings together", place)  # fmt: skip
+
+
+def _file(name: str) -> str:
+    """A file's name in one spelling: either slash, no way round."""
+    return normpath(name.replace("\\", "/")) if name else ""

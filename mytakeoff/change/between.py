@@ -11,7 +11,7 @@ import numpy as np
 from mytakeoff.bounds import check_number
 from mytakeoff.change.change import FIXED, Change
 from mytakeoff.change.fixed import FixedRow, ReadTwice, check_not_in_line, read_twice
-from mytakeoff.change.known_face import KnownFace, known_face
+from mytakeoff.change.known_face import LOOSE_GROWS, KnownFace, known_face
 from mytakeoff.change.recognised import FEWEST_READINGS, fixed_mistake, shape_mistake
 from mytakeoff.change.registration import Registration, enough, registered, terms
 from mytakeoff.change.same_wall import check_enough, check_same_wall
@@ -20,7 +20,7 @@ from mytakeoff.change.words import change_notices
 from mytakeoff.errors import Check
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.confidence import LikelyWall
-from mytakeoff.survey.cells import REACH
+from mytakeoff.survey.cells import GROWTH, REACH
 from mytakeoff.survey.loose_plaster import check_loose
 from mytakeoff.survey.stance import fitted
 from mytakeoff.survey.survey import Floats, Survey, read_only
@@ -38,6 +38,8 @@ def change_between(
     reach_m: float = 0.5,
     likely_before: LikelyWall | None = None,
     likely_after: LikelyWall | None = None,
+    growth_share: float = LOOSE_GROWS,
+    same_face: bool = False,
     formats: Formats = HOUSE,
 ) -> Change:
     """What was put on a wall between two surveys of it.
@@ -57,6 +59,11 @@ def change_between(
     likely_before, likely_after : LikelyWall or None
         What is taken for likely before anything is read (`likely_on`), with the error of a reading; None:
         that of a wall that was floated once.
+    growth_share : float
+        Growth of loose areas as they come off, as a share of their area, 0 to 3 [-].
+    same_face : bool
+        Nothing was put on between the two: a coat was read when it was laid and when it had dried. Its face
+        may lie behind itself as it was.
     formats : Formats
         Of its notices.
 
@@ -68,7 +75,8 @@ def change_between(
     ------
     TakeoffError
         Walls that differ, too few readings, fixed places that are none or stand in line; a second survey
-        that was read from the other end, in another unit or the other way, or that lies behind the first.
+        that was read from the other end, in another unit or the other way, or that lies behind the first
+        (unless both are of the same face).
 
     Notes
     -----
@@ -96,8 +104,8 @@ def change_between(
     >>> round(found.mean_mm, 6), round(found.volume_l, 6), round(found.uncertainty_mm, 1)
     (10.0, 40.0, 1.0)
     """
-    twice = _checked(before, after, fixed, tuple(loose), reach_m)
-    first = known_face(before, tuple(loose), reach_m, likely_before)
+    twice = _checked(before, after, fixed, tuple(loose), reach_m, growth_share)
+    first = known_face(before, tuple(loose), reach_m, likely_before, growth_share)
     second = known_face(after, (), reach_m, likely_after)
     plumb = before.plumb and after.plumb
     _check_as_read(before, after, first, second, twice, plumb)
@@ -106,18 +114,25 @@ def change_between(
         noise_mm = sqrt(first.reading_mm**2 + second.reading_mm**2)
         tie = registered(twice.x_m, twice.z_m, twice.moved_mm, noise_mm, plumb)
     made = _tied(first, second, tie) if tie else _shape_only(first, second)
-    _check_not_behind(made, after)
+    if not same_face:
+        _check_not_behind(made, after)
     return replace(
         made, notices=change_notices(made, first.surface, second.surface, twice, tie, plumb, formats)
     )
 
 
 def _checked(
-    before: Survey, after: Survey, fixed: Sequence[FixedRow], loose: tuple[LooseArea, ...], reach_m: float
+    before: Survey,
+    after: Survey,
+    fixed: Sequence[FixedRow],
+    loose: tuple[LooseArea, ...],
+    reach_m: float,
+    growth_share: float,
 ) -> ReadTwice:
     """The fixed places, once nothing is wrong with what was entered."""
     check = Check(_second(after))
     check_number(check, REACH, reach_m=reach_m)
+    check_number(check, GROWTH, growth_share=growth_share)
     check_loose(before.wall, loose, check)
     check_enough(before, "first", check)
     check_enough(after, "second", check)

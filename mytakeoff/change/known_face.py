@@ -15,6 +15,8 @@ from mytakeoff.surface.surface import Surface
 from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
 
+LOOSE_GROWS: float = Measured.growth_share  # what stands in the class is the default of its field
+
 
 @dataclass(frozen=True, eq=False)
 class KnownFace:
@@ -66,7 +68,11 @@ class KnownFace:
 
 
 def known_face(
-    survey: Survey, loose: tuple[LooseArea, ...], reach_m: float, likely: LikelyWall | None
+    survey: Survey,
+    loose: tuple[LooseArea, ...],
+    reach_m: float,
+    likely: LikelyWall | None,
+    growth_share: float = LOOSE_GROWS,
 ) -> KnownFace:
     """A survey's face with its loose plaster off.
 
@@ -78,8 +84,10 @@ def known_face(
         How far the survey is trusted beyond its readings [m].
     likely : LikelyWall or None
         What is taken for likely before anything is read; None: that of a wall that was floated once.
+    growth_share : float
+        Growth of loose areas as they come off, as a share of their area [-].
     """
-    measured = Measured(survey, loose, reach_m, likely=likely_on(USUAL_BACKGROUND, likely))
+    measured = Measured(survey, loose, reach_m, growth_share, likely_on(USUAL_BACKGROUND, likely))
     reading_mm = measured.likely_as_read.reading_mm
     if not measured.is_uncertain:
         surface = measured.surface()

@@ -21,6 +21,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from textwrap import shorten
 from typing import Any
@@ -33,6 +34,7 @@ AT = ("x_m", "z_m")
 PLACE = (*AT, "direction", "wall", "kind")  # edges may begin at one place and lie in two directions
 CALLED = (*NAMES, "wall", "room", "supplier", "pack", "holds", "unit", "from_packs")
 COSTS = ("pack", "holds", "unit", "price", "from_packs")  # one value in a table with a price
+HAPPENED = ("on", "task", "words", "day")
 FILE = "file"
 JOINS = ("wall", "next_wall")
 LONGEST = 160  # letters of one side of a clash
@@ -267,9 +269,16 @@ def _joining(*keys: str) -> Level:
     return said
 
 
+def _written_down(table: Table) -> Hashable:
+    """A round by its day, hours by task and day, a variation by its words: what happened has no name."""
+    said = tuple(table.get(key) for key in HAPPENED)
+    return said if isinstance(table.get("on"), date) or {"task", "words"} & table.keys() else None
+
+
 ADDED_TWICE: tuple[Level, ...] = (but(), _called_there, _joining(*JOINS))
 LEVELS: tuple[Level, ...] = (
-    *(but(), _called_there, _named, _joining(*JOINS), *map(_joining, JOINS), _placed, _but_name, _nameless),
+    *(but(), _called_there, _named, _joining(*JOINS), *map(_joining, JOINS), _placed, _written_down),
+    *(_but_name, _nameless),
 )
 
 

@@ -68,15 +68,18 @@ def finished_in(text: str, folder: Path) -> Finished:
     values = read_table(FINISHED_KEYS, document, FINISHED_FILE, check, ("format",))
     finished: Finished | None = construct(Finished, values, FINISHED_FILE, check)
     for wall in finished.walls if finished else ():
-        for name in filter(None, (wall.after, wall.later)):
-            _check_survey(folder, name, f"{FINISHED_FILE}, wall ({wall.name})", check)
+        place = f"{FINISHED_FILE}, wall ({wall.name})"
+        for nth, each in enumerate(wall.rounds, start=1):
+            _check_survey(folder, each.survey, f"{place}, round {nth}", check)
+        for name in (wall.after, wall.later):
+            _check_survey(folder, name, place, check)
     check.done()
     assert finished is not None  # else a mistake was noted
     return finished
 
 
 def _check_survey(folder: Path, name: str, place: str, check: Check) -> None:
-    path = check.made(lambda: path_inside(folder, name, place))
+    path = check.made(lambda: path_inside(folder, name, place)) if name else None
     check.that(path is None or path.is_file(), f"no file {name!r}", "a survey that is named is there",
                "see that it is in its folder and spelled the same", place)  # fmt: skip
 

@@ -6,9 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from mytakeoff.account.check import check_finished
+from mytakeoff.account.measured_again import measure_again, with_measured
+from mytakeoff.chain import evaluate
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.finished.record import Finished
+from mytakeoff.io.finished.after_surveys import named_surveys, read_after
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished
 from mytakeoff.io.job.open_job import open_job
+from mytakeoff.job.job import Job
 from mytakeoff.learning.evidence import FinishedJob
 from mytakeoff.learning.learn import Lessons, learn
 
@@ -49,19 +55,33 @@ def finished_jobs(folder: str | Path) -> FinishedJobs:
     jobs, left_out = list[FinishedJob](), list[Mistake]()
     for place in _below(Path(folder)):
         try:
-            job = open_job(place)
-            done = FinishedJob(place.name, job, open_finished(place))
+            job, finished = open_job(place), open_finished(place)
+            if job.state == "done":
+                jobs.append(FinishedJob(place.name, job, _as_measured(job, finished, place)))
+                continue
         except TakeoffError as error:
             left_out += [_told_of(place.name, mistake) for mistake in error.mistakes]
             continue
-        if job.state == "done":
-            jobs.append(done)
-        else:
-            left_out.append(
-                Mistake(f"its state is {job.state!r}", "a job is learnt from when it is done",
-                        "say that it is done on its job sheet", place.name)
-            )  # fmt: skip
+        left_out.append(
+            Mistake(f"its state is {job.state!r}", "a job is learnt from when it is done",
+                    "say that it is done on its job sheet", place.name)
+        )  # fmt: skip
     return FinishedJobs(tuple(jobs), tuple(left_out))
+
+
+def _as_measured(job: Job, finished: Finished, folder: Path) -> Finished:
+    """What was written down of a job, with what the surveys of its finished walls say.
+
+    Raises
+    ------
+    TakeoffError
+        What cannot be: told before a survey is read, which may be of a wall that the job does not have.
+    """
+    if not any(True for wall in finished.walls for _ in named_surveys(wall)):
+        return finished
+    check_finished(evaluate(job), finished, FINISHED_FILE)
+    surveys = read_after(job, finished, folder)
+    return with_measured(finished, measure_again(job, finished, surveys, FINISHED_FILE))
 
 
 def _below(folder: Path) -> Sequence[Path]:

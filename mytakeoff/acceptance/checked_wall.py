@@ -9,13 +9,12 @@ from mytakeoff.acceptance.conformity import FAIL, TOO_CLOSE, AcceptanceRule, Jud
 from mytakeoff.acceptance.judge_finished import LAID, JudgedWall, judge_finished_steps, worst_outcome
 from mytakeoff.acceptance.promised import Promised, promised_by
 from mytakeoff.acceptance.reading_errors import ReadingErrors
-from mytakeoff.acceptance.rounds import snag_book_steps
+from mytakeoff.acceptance.rounds import face_of, snag_book_steps
 from mytakeoff.acceptance.snags import SnagList, snag_list
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.hand_mark import HandMark
 from mytakeoff.job.job import Job
 from mytakeoff.steps import run
-from mytakeoff.surface.surface import grid_surface
 from mytakeoff.survey.survey import Survey
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -55,7 +54,7 @@ class CheckedWall:
 
     @property
     def outcome(self) -> Outcome:
-        """The worst of all; without a survey it may fail, and never passes: an edge tells where it was laid."""
+        """The worst of all; by hand alone a wall may fail and never passes: an edge tells of its place."""
         if self.by_survey is None:
             return FAIL if any(each.outcome == FAIL for each in self.by_hand) else TOO_CLOSE
         return worst_outcome(self.judged)
@@ -142,7 +141,7 @@ def checked_steps(
     if record.rounds:
         snags = yield from snag_book_steps(promised, record.rounds, surveys, rates=job.rates, **cells)
     else:
-        surface = None if survey is None else grid_surface(survey, job.cell_m, job.reach_m)
+        surface = None if survey is None else face_of(survey, job.cell_m, job.reach_m)
         snags = snag_list(promised, surface, survey, rates=job.rates, formats=job.formats)
     yield
     by_survey = known

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
@@ -15,6 +15,7 @@ from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.snags import (
     CHECKED,
     DONE,
+    KEPT,
     NEAR_M,
     OPEN,
     Snag,
@@ -40,6 +41,7 @@ from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Rectangle
 
 RIM_M = 1e-6
+face_of = lru_cache(KEPT)(grid_surface)  # the same one again, so that its repair is known
 FOUND, STILL_THERE, REOPENED = "found", "still there", "reopened"
 
 
@@ -123,7 +125,7 @@ def snag_book_steps(
     latest, last_numbers = SnagList(promised, ()), list[int]()
     for each in rounds:
         survey = surveys[each.survey] if each.survey else None
-        surface = None if survey is None else grid_surface(survey, cell_m, reach_m)
+        surface = None if survey is None else face_of(survey, cell_m, reach_m)
         found = snag_list(promised, surface, survey, each.marks, touch_up, rates, formats)
         kept = _after(_said_done(kept, each, promised), each, found, survey, surface)
         latest = latest if surface is None else found

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import lru_cache
 from typing import Annotated, Literal
 
 import numpy as np
@@ -47,6 +48,7 @@ NEAR_M = 0.3  # two places nearer to one another than this are one snag; common 
 LEAST_CUT_MM = 0.5  # nobody scrapes off less; common practice, no source
 LEAST_RADIUS_M = 0.05  # no smaller place is touched up by itself
 MINUTES = 60.0
+KEPT = 16  # repairs: each round of checking asks again for those of the rounds before it
 PLACES = 6  # decimals by which places are sorted
 SEEN_BOTH: tuple[SeenBy, ...] = ("readings", "edge")
 
@@ -255,6 +257,7 @@ def snag_list(
     return SnagList(promised, numbered(snags), surface, repair, notices)
 
 
+@lru_cache(KEPT)
 def _repair(surface: Surface, promised: Promised, touch_up: TouchUp) -> RepairBuildUp:
     """The repair, without what would be taken down by a hair; hollows are filled for what is left of it."""
     tolerances = [rule.tolerance_mm for rule in promised.edges]

@@ -40,13 +40,18 @@ def looked_at(place: Path, *, fixed: bool = True, finished: bool = True) -> Path
 
 
 def write_face(
-    folder: Path, name: str, off: Callable[..., np.ndarray] = flat, step_m: float = 0.2, moved_mm: float = MOVED_MM
+    folder: Path,
+    name: str,
+    off: Callable[..., np.ndarray] = flat,
+    step_m: float = 0.2,
+    moved_mm: float = MOVED_MM,
 ) -> None:
     """Write a survey of the finished face, which lies so much off its plane, read off another instrument."""
     result = mt.evaluate(mt.open_job(folder))
     plane, wall = result.walls[0].plane, result.walls[0].surface.wall
     x, z = (
-        np.linspace(0.05, size - 0.05, round((size - 0.1) / step_m) + 1) for size in (wall.width_m, wall.height_m)
+        np.linspace(0.05, size - 0.05, round((size - 0.1) / step_m) + 1)
+        for size in (wall.width_m, wall.height_m)
     )
     grid = np.meshgrid(x, z)
     proud = plane.a_mm + plane.b_mm_per_m * grid[0] + plane.c_mm_per_m * grid[1] + off(*grid) + moved_mm

@@ -50,7 +50,10 @@ class Checking:
         surveys = self._desk.surveys.get(name, {})
         survey = surveys.get(latest_survey(record))
         read: tuple[Any, ...] = (promised_by(job, wall), job.cell_m, job.reach_m, job.formats)
-        judged_by, checked_by = (*read, survey), (*read, record, tuple(surveys.items()), job.rates)
+        judged_by, checked_by = (
+            (*read, survey),
+            (*read, record.rounds, survey, tuple(surveys.items()), job.rates),
+        )
         if checked_by not in self._checked:
             made = yield from checked_steps(job, wall, record, surveys, self._judged.get(judged_by))
             _keep(self._judged, judged_by, made.by_survey)

@@ -13,6 +13,7 @@ import ipywidgets as widgets
 from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
 from mytakeoff.acceptance.conformity import GUARDED, SIMPLE, AcceptanceRule
 from mytakeoff.acceptance.snag_table import snag_frame
+from mytakeoff.acceptance.snags import SnagList
 from mytakeoff.acceptance.verdict_table import verdict_frame
 from mytakeoff.audience import CLIENT, named_for
 from mytakeoff.errors import Mistake, TakeoffError
@@ -67,6 +68,7 @@ class FinishedPanel(JobPanel):
         self.today = today
         self.desk = Desk(self.store)
         self.checked: CheckedWall | None = None
+        self._drawn: SnagList | None = None
         self._checking, self._working = Checking(self.desk), Steps()
         self.record_watch = FolderWatch(self._look_at_record, self.failed, lambda: self.page.comm is None)
         self.rounds = RoundsBox(self.desk, self._files, self.failed, today)
@@ -85,7 +87,7 @@ class FinishedPanel(JobPanel):
             **self.rounds.controls, **self.again.controls,
             **{name: control for box in self.boxes for name, control in box.controls.items()},
         }  # fmt: skip
-        self.buttons = make_buttons(
+        own = make_buttons(
             {
                 "save": ("Save to the job", self.save),
                 "snags": ("Write the snag list", self.write_snags),
@@ -94,6 +96,9 @@ class FinishedPanel(JobPanel):
             },
             self.failed,
         )
+        self.buttons = own | self.rounds.buttons
+        for box in self.boxes:
+            self.buttons |= box.buttons
         self.widget = self._layout()
         self.watch()
         self.refresh()
@@ -226,8 +231,7 @@ class FinishedPanel(JobPanel):
         self.why = self.desk.problem
         self.show_problem()
         names = [wall.entry.name for wall in self._checking.walls]
-        for part in self.parts_with_walls:
-            set_shown(part, bool(names))
+        self._show_parts(bool(names))
         if not self.desk.problem:
             self._show_walls(names)
         if names and not self.desk.problem:
@@ -237,7 +241,13 @@ class FinishedPanel(JobPanel):
     def show_problem(self) -> None:
         """Say what store or desk refused."""
         refused = self.store.problem or self.desk.problem
-        self.problem.value = problem(refused)
+        self.problem.value = problem(refused) or problem(self.desk.unread, f"{FINISHED_FILE}, as it is now:")
+
+    def _show_parts(self, walls: bool) -> None:
+        """What there is to see of walls, and of that what a client sees."""
+        client = self.view.value == CLIENT
+        for part in (*self.checks, *self.estimators):
+            set_shown(part, (walls or part not in self.checks) and not (client and part in self.estimators))
 
     def _show_walls(self, names: list[str]) -> None:
         begun = next(iter(self._checking.looked_at), None)
@@ -268,6 +278,7 @@ class FinishedPanel(JobPanel):
         self.status.value = words.what_first() if self.view.value != CLIENT else ""
         for text in (self.verdicts, self.snags, self.days, self.map, self.narrow_map):
             text.value = ""
+        self._drawn = None
         self.rounds.show_snags(None)
 
     def _cannot(self, error: Exception) -> None:
@@ -281,12 +292,15 @@ class FinishedPanel(JobPanel):
         self.checked = made.decided_by(self._rule)
         self.status.value = ""
         self._show_checked()
+        if made.snags is self._drawn:
+            return
         yield True
         for shown, css in ((self.map, "wide"), (self.narrow_map, "narrow")):
             drawn = pictures.map_of(made.snags, self.store.job.formats, css)
             if shown.value != drawn:
                 shown.value = drawn
             yield None
+        self._drawn = made.snags
 
     def _show_checked(self) -> None:
         checked, formats = self.checked, self.store.job.formats
@@ -300,17 +314,14 @@ class FinishedPanel(JobPanel):
 
     def _show_headline(self, name: str | None) -> None:
         record = self.desk.wall(name or "")
-        said = words.headline(self.store.job, name or "", self.checked, record, self.view.value)
+        said = words.headline(self.store.result, self.checked, record, self.view.value)
         if self.headline.value != said:
             self.headline.value = said
 
     def _show_put_on(self, name: str) -> None:
         found = next((each for each in self.desk.measured if each.wall == name), None)
-        laid, settled = (found.laid, found.settled) if found else (None, None)
-        wall = self._checking.wall(name)
-        self.put_on.value = words.put_on(
-            wall.entry, wall, self.desk.wall(name), laid, settled, self.store.job.formats
-        )
+        wall, record = self._checking.wall(name), self.desk.wall(name)
+        self.put_on.value = words.put_on(wall, record, found, self.store.job.formats)
 
     @property
     def _rule(self) -> AcceptanceRule:
@@ -345,8 +356,6 @@ class FinishedPanel(JobPanel):
     def _show_view(self) -> None:
         """A client reads verdicts, map, snags and days."""
         client = self.view.value == CLIENT
-        for part in self.estimators:
-            set_shown(part, not client)
         for box in self.boxes:
             box.refresh(client)
         self._follow_desk()
@@ -357,14 +366,13 @@ class FinishedPanel(JobPanel):
             Fold("Measured again", self.again.widget, "again", opened=True),
             heading("What was put on"), self.put_on, *(box.widget for box in self.boxes),
         ]  # fmt: skip
-        own_box = make(widgets.VBox, own)
-        checks = [
+        own_box, checks = make(widgets.VBox, own), make(widgets.VBox, [
             self.status, heading("What was promised"), self.verdicts, self.map, self.narrow_map,
             heading("Snags"), self.snags, heading("Rounds"), self.days,
-        ]  # fmt: skip
+        ])  # fmt: skip
         save = {name: self.buttons[name] for name in ("save", "snags", "verdicts")}
         self.estimators = [own_box, self.done.control, self.unsaved_line, self.buttons["save"]]
-        self.parts_with_walls = [self.wall, self.rule]
+        self.checks = [self.wall, self.rule, checks, own_box]
         self._say_of_record("")
         parts = {
             "headline": [

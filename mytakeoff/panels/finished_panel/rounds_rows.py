@@ -36,8 +36,9 @@ MARKS: RowKind[HandMark] = RowKind(
     taken_over=("kind", "edge_m"),
 )  # fmt: skip
 HINT = (
-    "Each place where the edge was laid: the gap under it, or how far one end lifts while the other is pressed "
-    "down; 0 where neither is seen. A mark confirms the snag within 0.3 m, opens one, or shows that it is gone."
+    "Each place where the edge was laid: the gap under it, or how far one end lifts while the other is "
+    "pressed down; 0 where neither is seen. A mark confirms the snag within 0.3 m, opens one, or shows that "
+    "it is gone."
 )
 NO_ROUND = "No round yet: each looks at the wall on one day, with a survey, with a straightedge, or both."
 

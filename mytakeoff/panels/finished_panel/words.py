@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-
-import numpy as np
+from collections.abc import Sequence
 
 from mytakeoff.acceptance.checked_wall import CheckedWall
 from mytakeoff.acceptance.conformity import FAIL, PASS, TOO_CLOSE, Judged, Outcome
@@ -20,17 +18,17 @@ from mytakeoff.acceptance.in_words import (
     verdict_words,
     what_words,
 )
-from mytakeoff.acceptance.snags import CHECKED, DONE, Snag, SnagList
+from mytakeoff.acceptance.snags import DONE, Snag, SnagList
+from mytakeoff.account.measured_again import MeasuredAgain
+from mytakeoff.account.measured_words import measured_words
 from mytakeoff.audience import CLIENT, Audience, headed
-from mytakeoff.change.change import Change
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
 from mytakeoff.formats.formats import Formats, counted
-from mytakeoff.job.job import Job
-from mytakeoff.job.job_wall import JobWall
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, paragraphs, scrolling, table
+from mytakeoff.result import Result
 from mytakeoff.treatment.wall_result import WallResult
 
 MARKS: dict[Outcome, str] = {PASS: "✓", FAIL: "✗", TOO_CLOSE: "?"}
@@ -57,15 +55,18 @@ NO_FIXED_PLACES = (
 )
 
 
-def headline(job: Job, name: str, checked: CheckedWall | None, record: FinishedWall, to: Audience) -> str:
-    """What a wall comes to: its verdict, what it was held to, what is still to do, when it was looked at."""
+def headline(result: Result, checked: CheckedWall | None, record: FinishedWall, to: Audience) -> str:
+    """What a wall comes to: its verdict, what it was held to, what is to do; walls that were not read."""
+    job = result.job
+    said = headed(to, job.title)
+    missing = joined(element("div", text, css="mt-facts") for text in result.not_read)
     if checked is None:
-        return html.headline("Nothing checked yet", "", headed(to, job.title))
-    said = [f"by {checked.promised.by}", _to_do(checked.snags)]
+        return html.headline("Nothing checked yet", "", said) + missing
+    facts = [f"by {checked.promised.by}", _to_do(checked.snags)]
     if record.rounds:
-        said.append(f"last looked at on {job.formats.day(record.rounds[-1].on)}")
-    total = f"{MARKS[checked.outcome]} {name} {VERDICTS[checked.outcome]}"
-    return html.headline(total, html.facts(said), headed(to, job.title))
+        facts.append(f"last looked at on {job.formats.day(record.rounds[-1].on)}")
+    total = f"{MARKS[checked.outcome]} {checked.name} {VERDICTS[checked.outcome]}"
+    return html.headline(total, html.facts(facts), said) + missing
 
 
 def _to_do(snags: SnagList) -> str:
@@ -149,8 +150,8 @@ def _snag_row(snag: Snag, formats: Formats, audience: Audience) -> tuple[str, ..
     history = history_words(snag, formats)
     state = element("strong", STATES.get(snag.state, snag.state))
     return (
-        f"{SHAPES[snag.kind]} {snag.number}", what_words(snag, formats), formats.place(snag.x_m, snag.z_m), size,
-        *own, joined([state, element("br"), history]) if history else state,
+        f"{SHAPES[snag.kind]} {snag.number}", what_words(snag, formats), formats.place(snag.x_m, snag.z_m),
+        size, *own, joined([state, element("br"), history]) if history else state,
     )  # fmt: skip
 
 
@@ -188,73 +189,21 @@ def not_this_wall(outstanding: Sequence[str]) -> Html:
 # -- what was put on ----------------------------------------------------------------------------------
 
 
-def put_on(entry: JobWall, wall: WallResult, record: FinishedWall, laid: Change | None, settled: Change | None,
-           formats: Formats) -> Html:  # fmt: skip
+def put_on(wall: WallResult, record: FinishedWall, measured: MeasuredAgain | None, formats: Formats) -> Html:
     """What the surveys say was put on, and how far it settled; else why they do not."""
-    if not record.after:
-        said = [] if entry.fixed_places else [NO_FIXED_PLACES]
-        by_hand = record.mean_mm is not None
-        first = _by_hand(record, formats) if by_hand else "No survey of the finished face is chosen yet."
-        return paragraphs([first, *said])
-    parts = [*_laid(entry, wall, record, laid, formats), *_settled(settled, formats)]
-    return paragraphs(parts) + _fixed_table(entry, record, laid, formats)
-
-
-def _by_hand(record: FinishedWall, formats: Formats) -> str:
-    mean, wide = record.mean_mm or 0.0, 2 * record.uncertainty_mm
-    return f"Written down by hand: {formats.depth(mean, wide, places=1, between=' ± ')} on average."
-
-
-def _laid(
-    entry: JobWall, wall: WallResult, record: FinishedWall, laid: Change | None, formats: Formats
-) -> Iterator[str]:
-    if laid is None:
-        return
-    if laid.mean_mm is None or laid.volume_l is None:
-        if not entry.fixed_places:
-            yield NO_FIXED_PLACES
-    else:
-        mean = formats.depth(laid.mean_mm, laid.uncertainty_mm or 0.0, places=1, between=" ± ")
-        litres = f"{formats.number(laid.volume_l)} ± {formats.number(laid.uncertainty_l or 0.0)} l"
-        priced = formats.depth(wall.build_up.mean_mm, places=1)
-        yield (
-            f"Put on: {mean} on average, {litres} on {formats.number(float(laid.area_m2.sum()), 1)} m² "
-            f"(95 of 100 such ranges hold it). It was priced at {priced}."
-        )
+    said = [] if record.after else ["No survey of the finished face is chosen yet."]
+    if not wall.entry.fixed_places:
+        said.append(NO_FIXED_PLACES)
     if record.mean_mm is not None:
-        yield f"{_by_hand(record, formats)} The account goes by that."
-    yield from laid.notices
-
-
-def _settled(settled: Change | None, formats: Formats) -> Iterator[str]:
-    if settled is None:
-        return
-    if settled.mean_mm is None:
-        yield f"How far the face went back until the later survey is not told. {' '.join(settled.notices)}"
-        return
-    way = "back" if settled.mean_mm < 0 else "forward"
-    mm = formats.depth(abs(settled.mean_mm), settled.uncertainty_mm or 0.0, places=1, between=" ± ")
-    yield f"Until the later survey the face went {way} by {mm} on average."
-
-
-def _fixed_table(entry: JobWall, record: FinishedWall, laid: Change | None, formats: Formats) -> Html:
-    """How each fixed place fits the others; nothing where too few tie the surveys."""
-    if laid is None or not laid.residual_mm.size or np.isnan(laid.residual_mm).any():
-        return Html()
-    again = {each.name: each for each in record.fixed_again if each.after_mm is not None}
-    places = [place for place in entry.fixed_places if place.name in again]
-    rows = [
-        (place.name, formats.place(place.x_m, place.z_m), _off_words(off, formats),
-         "moved: put aside" if nth in laid.moved else "ties the surveys")
-        for nth, (place, off) in enumerate(zip(places, laid.residual_mm.tolist(), strict=True))
-    ]  # fmt: skip
-    return table(("fixed place", "where", "against the others", ""), rows, "mt-list mt-fixed-places")
-
-
-def _off_words(off_mm: float, formats: Formats) -> str:
-    if abs(off_mm) < 0.05:
-        return "agrees"
-    return f"{formats.depth(abs(off_mm), places=1)} {'towards' if off_mm > 0 else 'away from'} the room"
+        by_hand = formats.depth(record.mean_mm, 2 * record.uncertainty_mm, places=1, between=" ± ")
+        said.append(f"Written down by hand, and so counted: {by_hand} on average.")
+    if measured is not None:
+        priced = formats.depth(wall.build_up.mean_mm, places=1)
+        changes = (each for each in (measured.laid, measured.settled) if each is not None)
+        said += measured_words(measured, formats)
+        said += [f"It was priced at {priced}."] if measured.put_on_mm is not None else []
+        said += [notice for change in changes for notice in change.notices]
+    return paragraphs(dict.fromkeys(said))
 
 
 # -- what is not saved --------------------------------------------------------------------------------

@@ -7,12 +7,15 @@ from typing import NamedTuple
 
 from mytakeoff.acceptance.conformity import FAIL, GUARDED, PASS, TOO_CLOSE, AcceptanceRule, Judged
 from mytakeoff.acceptance.judge_finished import CORNER, LEAN, WIDTH, JudgedWall
+from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.snags import Snag, SnagList
+from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW
 from mytakeoff.formats.formats import Formats, counted, way
 
 HUNDRED = 100
 NOTHING_MM = 0.05
+OWN_SAID = "the gap agreed under the edge"
 VERDICTS = {PASS: "passes", FAIL: "fails"}
 CALLED = {HOLLOW: "gap", BELLY: "bulge"}
 
@@ -50,6 +53,31 @@ the risk that it is off.
         f"Decided by guarded acceptance (JCGM 106:2012, 8.3): it passes or fails only where it is {times} "
         "times its standard uncertainty away from the limit, else it is too close to call."
     )
+
+
+def promised_words(promised: Promised, formats: Formats) -> str:
+    """What a finished wall is held to: the gap under each edge, and how far it may lean.
+
+    Examples
+    --------
+    >>> from mytakeoff.flatness.edge_lines import EdgeRule
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> from mytakeoff.survey.wall import Wall
+    >>> held = Promised(Wall("A", 4.0, 2.5), (EdgeRule(2.0, 3.0),), lean_limit_mm=8.0)
+    >>> print(promised_words(held, HOUSE))
+    Held to the gap agreed under the edge: at most 3 mm under 2 m. Plumb over its height, 8 mm either way.
+    """
+    by = OWN_SAID if promised.by == OWN else promised.by
+    edges = (
+        f"{formats.depth(round(each.tolerance_mm, 1))} under {formats.length(round(each.length_m, 2))}"
+        for each in promised.edges
+    )
+    gaps = f"Held to {by}: at most {', '.join(edges)}{', bulges too' if promised.both_ways else ''}."
+    if promised.lean_limit_mm is None:
+        return f"{gaps} No limit of lean was agreed."
+    wanted = promised.lean_mm_per_m * promised.wall.height_m
+    lean = "Plumb" if abs(wanted) < NOTHING_MM else f"{formats.depth(abs(wanted), places=0)} {way(wanted)}"
+    return f"{gaps} {lean} over its height, {formats.depth(round(promised.lean_limit_mm, 1))} either way."
 
 
 def judged_words(judged: Judged, formats: Formats) -> str:

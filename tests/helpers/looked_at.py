@@ -45,14 +45,13 @@ def write_face(
     off: Callable[..., np.ndarray] = flat,
     step_m: float = 0.2,
     moved_mm: float = MOVED_MM,
+    wall: str = "long wall",
 ) -> None:
     """Write a survey of the finished face, which lies so much off its plane, read off another instrument."""
     result = mt.evaluate(mt.open_job(folder))
-    plane, wall = result.walls[0].plane, result.walls[0].surface.wall
-    x, z = (
-        np.linspace(0.05, size - 0.05, round((size - 0.1) / step_m) + 1)
-        for size in (wall.width_m, wall.height_m)
-    )
+    priced = next(each for each in result.walls if each.entry.name == wall)
+    plane, size_m = priced.plane, (priced.entry.wall.width_m, priced.entry.wall.height_m)
+    x, z = (np.linspace(0.05, size - 0.05, round((size - 0.1) / step_m) + 1) for size in size_m)
     grid = np.meshgrid(x, z)
     proud = plane.a_mm + plane.b_mm_per_m * grid[0] + plane.c_mm_per_m * grid[1] + off(*grid) + moved_mm
     rows = [f"{at:.3f}," + ",".join(f"{mm:.1f}" for mm in row) for at, row in zip(z, proud, strict=True)]

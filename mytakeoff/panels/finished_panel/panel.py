@@ -12,6 +12,8 @@ import ipywidgets as widgets
 
 from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
 from mytakeoff.acceptance.conformity import GUARDED, SIMPLE, AcceptanceRule
+from mytakeoff.acceptance.in_words import promised_words
+from mytakeoff.acceptance.promised import promised_by
 from mytakeoff.acceptance.snag_table import snag_frame
 from mytakeoff.acceptance.snags import SnagList
 from mytakeoff.acceptance.verdict_table import verdict_frame
@@ -40,7 +42,7 @@ from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 from mytakeoff.panels.parts.watching import FolderWatch
 
-RULES = [("guarded acceptance: only what is surely so", GUARDED), ("simple acceptance: as measured", SIMPLE)]
+RULES = [(GUARDED, GUARDED), (SIMPLE, SIMPLE)]
 STYLE = source(__file__, "panel.css")
 
 
@@ -78,7 +80,7 @@ class FinishedPanel(JobPanel):
         self.rule = labelled_list("rule", "Decided by", RULES, GUARDED)
         self.done = BoundTick(self.store, "done", "The job is done", _is_done, self._with_done)
         self.bound["done"] = self.done
-        self.headline, self.status, self.record_line = (make(widgets.HTML) for _ in range(3))
+        self.headline, self.promised, self.status, self.record_line = (make(widgets.HTML) for _ in range(4))
         self.verdicts, self.snags, self.days, self.put_on = (make(widgets.HTML) for _ in range(4))
         self.map, self.narrow_map = make(widgets.HTML), make(widgets.HTML)
         self.boxes = self._more_boxes()
@@ -256,7 +258,7 @@ class FinishedPanel(JobPanel):
         if not names:
             self._working.stop()
             self.checked = None
-            self._show_headline(None)
+            self._show_headline()
 
     def _show_wall(self) -> None:
         """The chosen wall: its boxes at once, what it comes to in steps."""
@@ -264,6 +266,8 @@ class FinishedPanel(JobPanel):
         self.again.show(name)
         self.rounds.show(name)
         self._show_put_on(name)
+        held = promised_by(self.store.job, self._checking.wall(name))
+        self.promised.value = element("p", promised_words(held, self.store.job.formats))
         if not is_looked_at(self.desk.wall(name)):
             self._working.stop()
             self._show_nothing(name)
@@ -274,6 +278,7 @@ class FinishedPanel(JobPanel):
     def _show_nothing(self, name: str) -> None:
         """Nothing was written down of a wall: what to do first."""
         self.checked = None
+        set_shown(self.found, False)
         self._show_headline(name)
         self.status.value = words.what_first() if self.view.value != CLIENT else ""
         for text in (self.verdicts, self.snags, self.days, self.map, self.narrow_map):
@@ -307,13 +312,14 @@ class FinishedPanel(JobPanel):
         if checked is None:
             return
         self._show_headline(checked.name)
+        set_shown(self.found, True)
         self.verdicts.value = words.verdicts(checked, formats)
         self.snags.value = words.snags(checked.snags, formats, self.view.value)
         self.days.value = words.rounds(self.desk.wall(checked.name), formats)
         self.rounds.show_snags(checked.snags)
 
-    def _show_headline(self, name: str | None) -> None:
-        record = self.desk.wall(name or "")
+    def _show_headline(self, name: str = "") -> None:
+        record = self.desk.wall(name)
         said = words.headline(self.store.result, self.checked, record, self.view.value)
         if self.headline.value != said:
             self.headline.value = said
@@ -361,18 +367,27 @@ class FinishedPanel(JobPanel):
         self._follow_desk()
 
     def _layout(self) -> widgets.Widget:
-        own = [
-            Fold("Rounds of checking", self.rounds.widget, "rounds", opened=True),
-            Fold("Measured again", self.again.widget, "again", opened=True),
-            heading("What was put on"), self.put_on, *(box.widget for box in self.boxes),
-        ]  # fmt: skip
-        own_box, checks = make(widgets.VBox, own), make(widgets.VBox, [
-            self.status, heading("What was promised"), self.verdicts, self.map, self.narrow_map,
-            heading("Snags"), self.snags, heading("Rounds"), self.days,
-        ])  # fmt: skip
+        folds = make(
+            widgets.Box,
+            [
+                Fold("Rounds of checking", self.rounds.widget, "rounds", opened=True),
+                Fold("Measured again", self.again.widget, "again", opened=True),
+            ],
+            css="mt-side-by-side",
+        )
+        own = make(
+            widgets.VBox,
+            [folds, heading("What was put on"), self.put_on, *(box.widget for box in self.boxes)],
+        )
+        self.found = make(
+            widgets.VBox,
+            [self.verdicts, self.map, self.narrow_map, heading("Snags"), self.snags,
+             heading("Rounds"), self.days],
+        )  # fmt: skip
+        checks = make(widgets.VBox, [heading("What was promised"), self.promised, self.status, self.found])
         save = {name: self.buttons[name] for name in ("save", "snags", "verdicts")}
-        self.estimators = [own_box, self.done.control, self.unsaved_line, self.buttons["save"]]
-        self.checks = [self.wall, self.rule, checks, own_box]
+        self.estimators = [own, self.done.control, self.unsaved_line, self.buttons["save"]]
+        self.checks = [self.wall, self.rule, checks, own]
         self._say_of_record("")
         parts = {
             "headline": [
@@ -384,7 +399,7 @@ class FinishedPanel(JobPanel):
                 self.view, self.wall, self.rule, self.done.control, explained(words.WHAT_THESE_DO),
                 self.unsaved_line, button_row(save), self.said,
             ],
-            "notes": own_box,
+            "notes": own,
         }  # fmt: skip
         return framed(parts, self.page, STYLE, "mt-finished-panel")
 

@@ -14,7 +14,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.hand_mark import HandMark
-from mytakeoff.formats.formats import Formats
+from mytakeoff.formats.formats import WEEKDAY, Formats
 from mytakeoff.panels.finished_panel import words
 from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.parts.bind import Quiet, labelled, labelled_list, offer
@@ -40,6 +40,7 @@ HINT = (
     "pressed down; 0 where neither is seen. A mark confirms the snag within 0.3 m, opens one, or shows that "
     "it is gone."
 )
+DAY = "Day of the round"
 NO_ROUND = "No round yet: each looks at the wall on one day, with a survey, with a straightedge, or both."
 
 
@@ -109,7 +110,7 @@ class RoundsBox(Quiet):
         self._name, self._shown = "", tuple[Any, ...]()
         formats = desk.store.job.formats
         self.round = labelled_list("round", "Round", [])
-        self.day = labelled(widgets.DatePicker, "round-day", "Day of the round")
+        self.day = labelled(widgets.DatePicker, "round-day", DAY)
         self.survey = labelled_list("round-survey", "Survey of that day", [("none", "")])
         self.marks = Rows[HandMark](MARKS, self.take, formats)
         self.done = DoneTicks(self.take)
@@ -140,7 +141,8 @@ class RoundsBox(Quiet):
     def add(self) -> None:
         """Add a round of today, its survey that of the finished face where none has it yet."""
         record = self._desk.wall(self._name)
-        on = max([self._today or date.today(), *(each.on for each in record.rounds)])
+        starts = filter(None, (self._desk.store.job.calendar.start,))  # nobody checks it before that
+        on = max([self._today or date.today(), *starts, *(each.on for each in record.rounds)])
         named = [each.survey for each in record.rounds]
         survey = record.after if record.after not in named else ""
         made = CheckRound(on, survey)
@@ -228,11 +230,18 @@ class RoundsBox(Quiet):
             if here == self._shown:
                 return
             self.day.value = each.on
+            self._say_day()
             for row in self.marks.rows:
                 row.write_as(self._desk.store.job.formats)
             if here[:2] != self._shown[:2] or _read(self.marks) != each.marks:
                 self.marks.show(each.marks)
         self._shown = here
+
+    def _say_day(self) -> None:
+        """A browser writes dates as its own country does; the label says the day as the job writes it."""
+        day, formats = self.day.value, self._desk.store.job.formats
+        said = f": {formats.day(day, WEEKDAY)} {formats.day(day)}" if day else ""
+        self.day.description = f"{DAY}{said}"
 
     def show_snags(self, snags: SnagList | None) -> None:
         """Offer the snags that may have been touched up before the chosen round."""

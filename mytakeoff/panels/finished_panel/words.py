@@ -26,6 +26,7 @@ from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
 from mytakeoff.formats.formats import Formats, counted
+from mytakeoff.formats.inches import NBSP
 from mytakeoff.panels.parts import html
 from mytakeoff.panels.parts.html import Html, element, joined, listed, paragraphs, scrolling, table
 from mytakeoff.result import Result
@@ -62,7 +63,7 @@ def headline(result: Result, checked: CheckedWall | None, record: FinishedWall, 
     missing = joined(element("div", text, css="mt-facts") for text in result.not_read)
     if checked is None:
         return html.headline("Nothing checked yet", "", said) + missing
-    facts = [f"by {checked.promised.by}", _to_do(checked.snags)]
+    facts = [_to_do(checked.snags)]
     if record.rounds:
         facts.append(f"last looked at on {job.formats.day(record.rounds[-1].on)}")
     total = f"{MARKS[checked.outcome]} {checked.name} {VERDICTS[checked.outcome]}"
@@ -137,7 +138,7 @@ def snags(found: SnagList, formats: Formats, audience: Audience) -> Html:
     if not found.snags:
         return element("p", "Nothing to touch up.") + listed(found.notices)
     own = ("litres and minutes",) if audience != CLIENT else ()
-    head = ("number", "what", "where", "size", *own, "state")
+    head = ("number", "what", "where", *own, "state")
     rows = [_snag_row(each, formats, audience) for each in found.snags]
     total = snags_words(found, formats) if audience != CLIENT else f"{_to_do(found)}."
     listed_snags = scrolling(table(head, rows, "mt-list mt-snags"))
@@ -145,13 +146,14 @@ def snags(found: SnagList, formats: Formats, audience: Audience) -> Html:
 
 
 def _snag_row(snag: Snag, formats: Formats, audience: Audience) -> tuple[str, ...]:
-    size = formats.length(snag.place.width_m, snag.place.height_m, places=2, between=" × ")
+    size = formats.length(snag.place.width_m, snag.place.height_m, places=2, between=f"{NBSP}×{NBSP}")
     own = (takes_words(snag, formats),) if audience != CLIENT else ()
     history = history_words(snag, formats)
     state = element("strong", STATES.get(snag.state, snag.state))
     return (
-        f"{SHAPES[snag.kind]} {snag.number}", what_words(snag, formats), formats.place(snag.x_m, snag.z_m),
-        size, *own, joined([state, element("br"), history]) if history else state,
+        f"{SHAPES[snag.kind]} {snag.number}", f"{what_words(snag, formats)} on {size}",
+        formats.place(snag.x_m, snag.z_m), *own,
+        joined([state, element("br"), history]) if history else state,
     )  # fmt: skip
 
 

@@ -137,16 +137,16 @@ def checked_steps(
     """The same in steps, for a screen."""
     promised, name = promised_by(job, wall), latest_survey(record)
     survey = surveys.get(name)
-    cells = {"cell_m": job.cell_m, "reach_m": job.reach_m, "formats": job.formats}
+    cells = job.cell_m, job.reach_m, job.formats
     if record.rounds:
-        snags = yield from snag_book_steps(promised, record.rounds, surveys, rates=job.rates, **cells)
+        snags = yield from snag_book_steps(promised, record.rounds, surveys, None, job.rates, *cells)
     else:
         surface = None if survey is None else face_of(survey, job.cell_m, job.reach_m)
         snags = snag_list(promised, surface, survey, rates=job.rates, formats=job.formats)
     yield
     by_survey = known
     if known is None and survey is not None:
-        by_survey = yield from judge_finished_steps(promised, survey, **cells)
+        by_survey = yield from judge_finished_steps(promised, survey, None, None, *cells)
     return CheckedWall(promised, snags, name, by_survey, tuple(_by_hand(promised, snags, record)))
 
 

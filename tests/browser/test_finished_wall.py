@@ -37,7 +37,7 @@ def test_it_says_what_to_do_first_then_judges_what_is_chosen(page: Page, shared_
     expect(panel.locator(".mt-map").first).to_contain_text("Nothing was written down of this wall yet")
     assert_accessible(page, ".mt-finished-panel")
     checked(page)
-    expect(panel.locator(".mt-verdicts")).to_contain_text("Gap under a 2 m edge")
+    expect(panel.locator(".mt-verdict-table")).to_contain_text("Gap under a")
     panel.locator(".mt-rule select").select_option("simple acceptance")
     expect(panel.locator(".mt-map").first).to_contain_text("Decided by simple acceptance", timeout=WAIT_MS)
     for button, name in (("snags", "snags.pdf"), ("verdicts", "verdicts.csv")):
@@ -52,20 +52,20 @@ def test_a_mark_that_is_typed_becomes_a_snag_and_is_kept(page: Page, shared_lab:
     panel.locator(".mt-add-round").click()
     panel.locator(".mt-marks-rows .mt-add").click()
     row = panel.locator(".mt-marks").last
-    for name, typed in (("x_m", "1,3"), ("z_m", "2,4"), ("mm", "7")):
+    for name, typed in (("x_m", "1,3"), ("z_m", "2,4"), ("mm", "9")):
         box = row.locator(f".mt-in-{name} input")
         box.fill(typed)
         box.press("Enter")
-    expect(panel.locator(".mt-snags tbody tr")).to_have_count(2, timeout=WAIT_MS)
-    expect(panel.locator(".mt-snags")).to_contain_text("x 1.30 m, z 2.40 m")
+    expect(panel.locator(".mt-snag-table tbody tr")).to_have_count(2, timeout=WAIT_MS)
+    expect(panel.locator(".mt-snag-table")).to_contain_text("x 1.30 m, z 2.40 m")
     panel.locator(".mt-controls .mt-save").click()
     expect(panel.locator(".mt-controls .mt-said").last).to_contain_text("Saved to", timeout=WAIT_MS)
     (wall,) = open_finished(shared_lab.folder).walls
-    assert [(mark.x_m, mark.z_m, mark.mm) for mark in wall.rounds[0].marks] == [(1.3, 2.4, 7.0)]
+    assert [(mark.x_m, mark.z_m, mark.mm) for mark in wall.rounds[0].marks] == [(1.3, 2.4, 9.0)]
     row.locator(".mt-in-x_m input").fill("9")
     row.locator(".mt-in-x_m input").press("Enter")
     expect(panel.locator(".mt-problem")).to_contain_text("a mark is made on the wall", timeout=WAIT_MS)
-    expect(panel.locator(".mt-snags tbody tr")).to_have_count(2)
+    expect(panel.locator(".mt-snag-table tbody tr")).to_have_count(2)
 
 
 @pytest.mark.parametrize("width", LAID_OUT)

@@ -112,8 +112,8 @@ class RoundsBox(Quiet):
         self.round = labelled_list("round", "Round", [])
         self.day = labelled(widgets.DatePicker, "round-day", DAY)
         self.survey = labelled_list("round-survey", "Survey of that day", [("none", "")])
-        self.marks = Rows[HandMark](MARKS, self.take, formats)
-        self.done = DoneTicks(self.take)
+        self.marks = Rows[HandMark](MARKS, self._typed, formats)
+        self.done = DoneTicks(self._typed)
         self.controls: dict[str, Any] = {
             "round": self.round, "round_day": self.day, "round_survey": self.survey,
         }  # fmt: skip
@@ -167,6 +167,9 @@ class RoundsBox(Quiet):
         if nth is None:
             return True
         return self._desk.edit_wall(self._name, lambda wall: self._with_round(wall, nth))
+
+    def _typed(self) -> None:
+        self.take()
 
     def _with_round(self, wall: FinishedWall, nth: int) -> FinishedWall:
         check = Check(f"wall {self._name!r}, round {nth + 1}")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from mytakeoff.acceptance.checked_wall import CheckedWall
 from mytakeoff.acceptance.conformity import FAIL, PASS, TOO_CLOSE, Judged, Outcome
 from mytakeoff.acceptance.in_words import (
@@ -90,7 +88,7 @@ def verdicts(checked: CheckedWall, formats: Formats) -> Html:
     head = ("promised", "measured", "verdict", "if it is let pass, it does not conform in",
             "if it is refused, it conforms in")  # fmt: skip
     rows = [_verdict_row(each, formats) for each in checked.judged]
-    return table(head, rows, "mt-list mt-verdicts") + _more_of(checked, formats)
+    return table(head, rows, "mt-list mt-verdict-table") + _more_of(checked, formats)
 
 
 def _verdict_row(judged: Judged, formats: Formats) -> tuple[str, ...]:
@@ -141,7 +139,7 @@ def snags(found: SnagList, formats: Formats, audience: Audience) -> Html:
     head = ("number", "what", "where", *own, "state")
     rows = [_snag_row(each, formats, audience) for each in found.snags]
     total = snags_words(found, formats) if audience != CLIENT else f"{_to_do(found)}."
-    listed_snags = scrolling(table(head, rows, "mt-list mt-snags"))
+    listed_snags = scrolling(table(head, rows, "mt-list mt-snag-table"))
     return joined([listed_snags, element("p", f"{total[0].upper()}{total[1:]}"), listed(found.notices)])
 
 
@@ -181,11 +179,6 @@ def round_words(nth: int, each: CheckRound, formats: Formats) -> str:
     said += [counted(len(each.marks), "mark")] if each.marks else []
     said += [f"{', '.join(map(str, each.done))} touched up"] if each.done else []
     return f"round {nth}, {formats.day(each.on)}: {'; '.join(said) or 'nothing written down yet'}"
-
-
-def not_this_wall(outstanding: Sequence[str]) -> Html:
-    """Walls that something was written down of beside the chosen one; nothing where there are none."""
-    return element("p", f"Also looked at: {', '.join(outstanding)}.") if outstanding else Html()
 
 
 # -- what was put on ----------------------------------------------------------------------------------

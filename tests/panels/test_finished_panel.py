@@ -238,8 +238,8 @@ def test_what_others_wrote_down_meanwhile_is_not_lost(panel, folder):
     save_finished(theirs, folder)
     with pytest.raises(mt.TakeoffError, match="changed meanwhile"):
         panel.save()
-    panel._look_at_record(None, panel.record_watch.looks())
-    assert "was changed by others" in panel.record_line.value
+    panel.record.look(None, panel.record.watch.looks())
+    assert "was changed by others" in panel.record.said.value
     assert panel.buttons["take-record"].layout.display != "none"
     panel.buttons["take-record"].click()
     assert panel.desk.finished == theirs
@@ -249,7 +249,7 @@ def test_what_others_wrote_down_meanwhile_is_not_lost(panel, folder):
 
 def test_a_survey_that_was_read_again_into_its_file_is_judged_anew(panel, folder):
     write_face(folder, FILE)
-    panel._look_at_record(None, panel.record_watch.looks())
+    panel.record.look(None, panel.record.watch.looks())
     assert panel.checked.outcome == "pass"
     assert f"✓ {WALL} passes" in panel.headline.value
 

@@ -22,14 +22,15 @@ from mytakeoff.errors import Mistake, TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import csv_bytes
 from mytakeoff.io.files.written import SNAGS, VERDICTS
-from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished
+from mytakeoff.io.finished.finished_file import FINISHED_FILE
 from mytakeoff.io.forms.desk import survey_files
-from mytakeoff.io.job.news import Looks, files_of
+from mytakeoff.io.job.news import files_of
 from mytakeoff.job.job import Job
 from mytakeoff.panels.finished_panel import pictures, words
 from mytakeoff.panels.finished_panel.again_rows import AgainBox
 from mytakeoff.panels.finished_panel.checking import Checking
 from mytakeoff.panels.finished_panel.desk import Desk
+from mytakeoff.panels.finished_panel.record_line import RecordLine
 from mytakeoff.panels.finished_panel.rounds_rows import RoundsBox
 from mytakeoff.panels.parts.bind import BoundTick, labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
@@ -40,7 +41,6 @@ from mytakeoff.panels.parts.html import element, message, problem
 from mytakeoff.panels.parts.panel import NOT_SAVED, NOWHERE, JobPanel
 from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
-from mytakeoff.panels.parts.watching import FolderWatch
 
 RULES = [(GUARDED, GUARDED), (SIMPLE, SIMPLE)]
 STYLE = source(__file__, "panel.css")
@@ -72,7 +72,7 @@ class FinishedPanel(JobPanel):
         self.checked: CheckedWall | None = None
         self._drawn: SnagList | None = None
         self._checking, self._working = Checking(self.desk), Steps()
-        self.record_watch = FolderWatch(self._look_at_record, self.failed, lambda: self.page.comm is None)
+        self.record = RecordLine(self.desk, self.failed, lambda: self.page.comm is None)
         self.rounds = RoundsBox(self.desk, self._files, self.failed, today)
         self.again = AgainBox(self.desk, self._files)
         self.view = shown_to()
@@ -80,7 +80,7 @@ class FinishedPanel(JobPanel):
         self.rule = labelled_list("rule", "Decided by", RULES, GUARDED)
         self.done = BoundTick(self.store, "done", "The job is done", _is_done, self._with_done)
         self.bound["done"] = self.done
-        self.headline, self.promised, self.status, self.record_line = (make(widgets.HTML) for _ in range(4))
+        self.headline, self.promised, self.status = (make(widgets.HTML) for _ in range(3))
         self.verdicts, self.snags, self.days, self.put_on = (make(widgets.HTML) for _ in range(4))
         self.map, self.narrow_map = make(widgets.HTML), make(widgets.HTML)
         self.boxes = self._more_boxes()
@@ -94,11 +94,10 @@ class FinishedPanel(JobPanel):
                 "save": ("Save to the job", self.save),
                 "snags": ("Write the snag list", self.write_snags),
                 "verdicts": ("Write the verdicts", self.write_verdicts),
-                "take-record": (f"Take what {FINISHED_FILE} says, drop mine", self.take_record),
             },
             self.failed,
         )
-        self.buttons = own | self.rounds.buttons
+        self.buttons = own | self.rounds.buttons | self.record.buttons
         for box in self.boxes:
             self.buttons |= box.buttons
         self.widget = self._layout()
@@ -128,15 +127,8 @@ class FinishedPanel(JobPanel):
         except TakeoffError:
             self.say(NOT_SAVED)
             raise
-        self.record_watch.know(self.record_watch.looks(), self._watched())
-        self._say_of_record("")
+        self.record.know()
         super().save()
-
-    def take_record(self) -> None:
-        """Show what the file says; what was written down here since is dropped."""
-        if self.desk.open():
-            self._say_of_record("")
-            self.say(f"What was written down is as {FINISHED_FILE} says it.")
 
     def write_snags(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the snags of all walls that were looked at, as PDF to tick and as CSV; gives where."""
@@ -189,29 +181,6 @@ class FinishedPanel(JobPanel):
     def unsaved(self) -> tuple[str, ...]:
         """What was changed of the job, and what was written down, and is not saved."""
         return (*super().unsaved, *words.changed(self.desk.opened, self.desk.finished))
-
-    def _watched(self) -> tuple[str, ...]:
-        """The record, and the surveys that it names."""
-        named = (name for of_wall in self.desk.surveys.values() for name in of_wall)
-        return FINISHED_FILE, *dict.fromkeys(named)
-
-    def _look_at_record(self, _before: Looks | None, looks: Looks) -> None:
-        """The record or one of its surveys has come to rest as something else."""
-        self.record_watch.know(looks, self._watched())
-        there = open_finished(self.store.job.folder)
-        if there == self.desk.opened:
-            self.desk.check_again()
-        elif self.desk.is_saved:
-            self.desk.open()
-            self._say_of_record("Taken over from the folder: what was written down.")
-        else:
-            self._say_of_record(f"{FINISHED_FILE} was changed by others, and what stands here is not saved.",
-                                asked=True)  # fmt: skip
-
-    def _say_of_record(self, said: str, *, asked: bool = False) -> None:
-        news = element("div", said, css="mt-news", role="alert" if asked else "status")
-        self.record_line.value = news if said else ""
-        set_shown(self.buttons["take-record"], asked)
 
     def _files(self) -> tuple[str, ...]:
         """Files of the folder that may be surveys, without those that the job was priced by."""
@@ -344,7 +313,7 @@ class FinishedPanel(JobPanel):
         self.follow(self.rule, self._decide)
         self.rounds.round.observe(lambda _: self._of_round(), "value")
         if self.saved.folder:
-            self.record_watch.start(self.saved.folder, self._watched())
+            self.record.start(self.saved.folder)
 
     def _choose(self) -> None:
         self.checked = None
@@ -388,11 +357,10 @@ class FinishedPanel(JobPanel):
         save = {name: self.buttons[name] for name in ("save", "snags", "verdicts")}
         self.estimators = [own, self.done.control, self.unsaved_line, self.buttons["save"]]
         self.checks = [self.wall, self.rule, checks, own]
-        self._say_of_record("")
         parts = {
             "headline": [
-                self.headline, self.first, self.folder_line.widget, self.record_line,
-                self.buttons["take-record"], self.problem,
+                self.headline, self.first, self.folder_line.widget, self.record.widget,
+                self.problem,
             ],
             "map": checks,
             "controls": [

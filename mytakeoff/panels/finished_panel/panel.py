@@ -15,7 +15,6 @@ from mytakeoff.acceptance.conformity import GUARDED, SIMPLE, AcceptanceRule
 from mytakeoff.acceptance.in_words import promised_words
 from mytakeoff.acceptance.promised import promised_by
 from mytakeoff.acceptance.snag_table import snag_frame
-from mytakeoff.acceptance.snags import SnagList
 from mytakeoff.acceptance.verdict_table import verdict_frame
 from mytakeoff.audience import CLIENT, named_for
 from mytakeoff.errors import Mistake, TakeoffError
@@ -30,6 +29,7 @@ from mytakeoff.panels.finished_panel import pictures, words
 from mytakeoff.panels.finished_panel.again_rows import AgainBox
 from mytakeoff.panels.finished_panel.checking import Checking
 from mytakeoff.panels.finished_panel.desk import Desk
+from mytakeoff.panels.finished_panel.found_view import FoundView
 from mytakeoff.panels.finished_panel.record_line import RecordLine
 from mytakeoff.panels.finished_panel.rounds_rows import RoundsBox
 from mytakeoff.panels.parts.bind import BoundTick, labelled_list, offer
@@ -70,7 +70,6 @@ class FinishedPanel(JobPanel):
         self.today = today
         self.desk = Desk(self.store)
         self.checked: CheckedWall | None = None
-        self._drawn: SnagList | None = None
         self._checking, self._working = Checking(self.desk), Steps()
         self.record = RecordLine(self.desk, self.failed, lambda: self.page.comm is None)
         self.rounds = RoundsBox(self.desk, self._files, self.failed, today)
@@ -81,8 +80,7 @@ class FinishedPanel(JobPanel):
         self.done = BoundTick(self.store, "done", "The job is done", _is_done, self._with_done)
         self.bound["done"] = self.done
         self.headline, self.promised, self.status = (make(widgets.HTML) for _ in range(3))
-        self.verdicts, self.snags, self.days, self.put_on = (make(widgets.HTML) for _ in range(4))
-        self.map, self.narrow_map = make(widgets.HTML), make(widgets.HTML)
+        self.put_on, self.found = make(widgets.HTML), FoundView()
         self.boxes = self._more_boxes()
         self.controls: dict[str, Any] = {
             "view": self.view, "wall": self.wall, "rule": self.rule, "done": self.done.control,
@@ -199,13 +197,11 @@ class FinishedPanel(JobPanel):
 
     def _follow_desk(self) -> None:
         """Follow the record; what was refused leaves the last good screen."""
-        self.why = self.desk.problem
         self.show_problem()
         names = [wall.entry.name for wall in self._checking.walls]
         self._show_parts(bool(names))
-        if not self.desk.problem:
-            self._show_walls(names)
-        if names and not self.desk.problem:
+        self._show_walls(names)
+        if names:
             self._show_wall()
         self.count()
 
@@ -247,12 +243,9 @@ class FinishedPanel(JobPanel):
     def _show_nothing(self, name: str) -> None:
         """Nothing was written down of a wall: what to do first."""
         self.checked = None
-        set_shown(self.found, False)
+        self.found.clear()
         self._show_headline(name)
         self.status.value = words.what_first() if self.view.value != CLIENT else ""
-        for text in (self.verdicts, self.snags, self.days, self.map, self.narrow_map):
-            text.value = ""
-        self._drawn = None
         self.rounds.show_snags(None)
 
     def _cannot(self, error: Exception) -> None:
@@ -266,26 +259,16 @@ class FinishedPanel(JobPanel):
         self.checked = made.decided_by(self._rule)
         self.status.value = ""
         self._show_checked()
-        if made.snags is self._drawn:
-            return
         yield True
-        for shown, css in ((self.map, "wide"), (self.narrow_map, "narrow")):
-            drawn = pictures.map_of(made.snags, self.store.job.formats, css)
-            if shown.value != drawn:
-                shown.value = drawn
-            yield None
-        self._drawn = made.snags
+        yield from self.found.draw(made.snags, self.store.job.formats)
 
     def _show_checked(self) -> None:
-        checked, formats = self.checked, self.store.job.formats
-        if checked is None:
-            return
-        self._show_headline(checked.name)
-        set_shown(self.found, True)
-        self.verdicts.value = words.verdicts(checked, formats)
-        self.snags.value = words.snags(checked.snags, formats, self.view.value)
-        self.days.value = words.rounds(self.desk.wall(checked.name), formats)
-        self.rounds.show_snags(checked.snags)
+        checked = self.checked
+        if checked is not None:
+            self._show_headline(checked.name)
+            record = self.desk.wall(checked.name)
+            self.found.show(checked, record, self.store.job.formats, self.view.value)
+            self.rounds.show_snags(checked.snags)
 
     def _show_headline(self, name: str = "") -> None:
         record = self.desk.wall(name)
@@ -317,7 +300,7 @@ class FinishedPanel(JobPanel):
 
     def _choose(self) -> None:
         self.checked = None
-        self._show_wall()
+        self.desk.check_again()  # what was refused of the wall before is dropped
 
     def _of_round(self) -> None:
         if self.checked is not None:
@@ -348,12 +331,9 @@ class FinishedPanel(JobPanel):
             widgets.VBox,
             [folds, heading("What was put on"), self.put_on, *(box.widget for box in self.boxes)],
         )
-        self.found = make(
-            widgets.VBox,
-            [self.verdicts, self.map, self.narrow_map, heading("Snags"), self.snags,
-             heading("Rounds"), self.days],
-        )  # fmt: skip
-        checks = make(widgets.VBox, [heading("What was promised"), self.promised, self.status, self.found])
+        checks = make(
+            widgets.VBox, [heading("What was promised"), self.promised, self.status, self.found.widget]
+        )
         save = {name: self.buttons[name] for name in ("save", "snags", "verdicts")}
         self.estimators = [own, self.done.control, self.unsaved_line, self.buttons["save"]]
         self.checks = [self.wall, self.rule, checks, own]

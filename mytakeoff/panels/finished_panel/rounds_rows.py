@@ -229,9 +229,11 @@ class RoundsBox(Quiet):
         each = record.rounds[nth]
         here = self._name, nth, each
         with self.quietly():
-            offer(self.survey, _offered(self._files(), each.survey), each.survey)
+            offered = _offered(self._files(), each.survey)
             if here == self._shown:
+                offer(self.survey, offered)
                 return
+            offer(self.survey, offered, each.survey)
             self.day.value = each.on
             self._say_day()
             for row in self.marks.rows:

@@ -28,10 +28,12 @@ from types import FrameType
 
 from fuzz_folders import spoilt_folder
 from places import CHECKOUT
+from sound_record import check_kept, check_settled
 from sound_result import check_headline, check_ranges, check_result
-from told import check_told
+from told import check_told, read_or_told
 
 import mytakeoff as mt
+from mytakeoff.io.finished.finished_file import FINISHED_FILE
 from mytakeoff.options.result import Refused
 
 MOST_BYTES = 4 * 2**30
@@ -84,6 +86,8 @@ def _used(folder: Path, thorough: bool) -> str:
         return REFUSED
     check_result(result)
     str(result)
+    if (folder / FINISHED_FILE).exists():
+        _written_down(result, folder)
     if thorough:
         for use in (_told, _ordered, _set_out, _ranged, _compared, _saved):
             try:
@@ -91,6 +95,14 @@ def _used(folder: Path, thorough: bool) -> str:
             except mt.TakeoffError as error:
                 check_told(error)
     return RESULT
+
+
+def _written_down(result: mt.Result, folder: Path) -> None:
+    """What is done with ``finished.toml``: saved whole or not at all, measured again, checked, settled up."""
+    with read_or_told():
+        check_kept(folder)
+    with read_or_told():
+        check_settled(result, folder)
 
 
 def _told(result: mt.Result, folder: Path) -> None:

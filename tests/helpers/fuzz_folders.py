@@ -13,10 +13,10 @@ from typing import Any
 
 import fuzz_sheets
 import fuzz_tables
-import tomlkit
+from fuzz_finished import SHARE, with_marks, written_down
 from fuzz_sheets import KINDS, Rows, csv_bytes
 from fuzz_surveys import SCANS, SHEETS, cloud, slip
-from fuzz_tables import Table
+from fuzz_tables import Table, file_bytes
 from fuzz_values import OTHERS, TEXTS, any_number
 
 from mytakeoff.resources import demo_folder
@@ -85,10 +85,17 @@ def spoilt_folder(random: Random, folder: Path) -> list[str]:
     document, done = small_job(random), []
     names = ["job"] * 9 + ["prices"] * 2 + ["packs"] * 2 + ["survey"] * 5 + ["scan"] * 2 + ["worked out"]
     parts = set(random.sample(names, random.choice((1, 1, 1, 1, 2, 3))))
+    apart = Random(f"{random.getstate()[1][:2]}")  # what is drawn here changes nothing of what is drawn below
+    finished = apart.random() < SHARE
+    if finished:
+        with_marks(document)
     _write_surveys(random, folder, document["wall"], parts, done)
+    if finished:
+        done += written_down(apart, folder, document)
     if "job" in parts:
-        done += fuzz_tables.changed(random, document, random.choice((1, 1, 1, 2, 2, 4)))
-    _write_job(random, folder, document, "job" in parts, done)
+        count = random.choice((1, 1, 1, 2, 2, 4))
+        done += fuzz_tables.changed(random, document, count, fuzz_tables.tables_in(document))
+    (folder / "job.toml").write_bytes(file_bytes(random, document, "job" in parts, "job.toml", done))
     for name, rows in (("prices", prices), ("packs", packs)):
         if name in parts:
             done += [f"{name}.csv: {each}" for each in fuzz_sheets.changed(random, rows)]
@@ -127,35 +134,6 @@ def _write_surveys(
             done.append(f"a survey {kind}")
         else:
             (folder / file).write_bytes((demo_folder() / file).read_bytes())
-
-
-def _write_job(random: Random, folder: Path, document: Table, spoil: bool, done: list[str]) -> None:
-    """The job file, now and then with its lines as an editor or a careless hand leaves them."""
-    text = tomlkit.dumps(document)
-    encoding = "utf-8"
-    if spoil and random.random() < 0.3:
-        lines = text.splitlines(keepends=True)
-        at = random.randrange(len(lines))
-        way = random.choice(
-            ("remark", "remark", "line gone", "line twice", "lines turned", "cut", "crlf", "encoding")
-        )
-        if way == "remark":
-            lines.insert(at, f"   # {random.choice(TEXTS[:14])}\n".replace("\x00", "").replace("\x1b", ""))
-        elif way == "line gone":
-            del lines[at]
-        elif way == "line twice":
-            lines.insert(random.randrange(len(lines)), lines[at])
-        elif way == "lines turned":
-            lines[at : at + 3] = lines[at : at + 3][::-1]
-        elif way == "cut":
-            lines = [*lines[:at], lines[at][: len(lines[at]) // 2]]
-        elif way == "crlf":
-            lines = [line.replace("\n", "\r\n") for line in lines]
-        else:
-            encoding = random.choice(("utf-8-sig", "utf-16", "cp1252"))
-        text = "".join(lines)
-        done.append(f"job.toml: {way} at row {at + 1}")
-    (folder / "job.toml").write_bytes(text.encode(encoding, errors="replace"))
 
 
 def _spoilt_json(random: Random, known: dict[str, Any], done: list[str]) -> str:

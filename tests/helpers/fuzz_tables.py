@@ -8,6 +8,7 @@ from dataclasses import MISSING
 from random import Random
 from typing import Any
 
+import tomlkit
 from fuzz_values import FACTORS, OTHERS, TEXTS, is_number, value_for
 
 from mytakeoff.io.files.toml_fields import Key, as_toml, keys_of
@@ -21,22 +22,23 @@ UNITS = ("_mm", "_cm", "_m", "_in", "_ft", "_m2", "_kg", "_h", "_share", "_perce
 def tables_in(document: Table) -> list[Known]:
     """Every table of a job file with the keys that it may have."""
     found: list[Known] = []
-    _below("job", document, JOB_KEYS, found)
+    below("job", document, JOB_KEYS, found)
     for mix in document.get("mix", []):
-        _below("mix", mix, mix_keys(mix.get("name")), found)
+        below("mix", mix, mix_keys(mix.get("name")), found)
     for wall in document.get("wall", []):
-        _below("wall", wall, WALL_KEYS, found)
+        below("wall", wall, WALL_KEYS, found)
     return found
 
 
-def _below(place: str, table: Table, keys: Mapping[str, Key], found: list[Known]) -> None:
+def below(place: str, table: Table, keys: Mapping[str, Key], found: list[Known]) -> None:
+    """Note a table and all that are in it."""
     found.append((place, table, keys))
     for name, key in keys.items():
         kind, cls = key_kind(key)
         inside = {"table": [table.get(name)], "tables": table.get(name, [])}.get(kind, [])
         for each in inside:
             if isinstance(each, dict):
-                _below(f"{place}.{name}", each, keys_of(cls), found)
+                below(f"{place}.{name}", each, keys_of(cls), found)
 
 
 def set_a_value(random: Random, document: Table, tables: list[Known]) -> str:
@@ -152,9 +154,8 @@ CHANGES: tuple[Callable[[Random, Table, list[Known]], str], ...] = (
 )  # fmt: skip
 
 
-def changed(random: Random, document: Table, count: int) -> list[str]:
-    """Change a document so many times, in place; what was done, in words."""
-    tables = tables_in(document)
+def changed(random: Random, document: Table, count: int, tables: list[Known]) -> list[str]:
+    """Change the tables of a document so many times, in place; what was done, in words."""
     return [random.choice(CHANGES)(random, document, tables) for _ in range(count)]
 
 
@@ -165,3 +166,32 @@ def _list(value: Any) -> list[Any]:
 def _short(value: Any) -> str:
     said = repr(value)
     return said if len(said) < 90 else f"{said[:80]} … ({len(said)} characters)"
+
+
+def file_bytes(random: Random, document: Table, spoil: bool, name: str, done: list[str]) -> bytes:
+    """A file of tables, now and then with its lines as an editor or a careless hand leaves them."""
+    text = tomlkit.dumps(document)
+    encoding = "utf-8"
+    if spoil and random.random() < 0.3:
+        lines = text.splitlines(keepends=True)
+        at = random.randrange(len(lines))
+        way = random.choice(
+            ("remark", "remark", "line gone", "line twice", "lines turned", "cut", "crlf", "encoding")
+        )
+        if way == "remark":
+            lines.insert(at, f"   # {random.choice(TEXTS[:14])}\n".replace("\x00", "").replace("\x1b", ""))
+        elif way == "line gone":
+            del lines[at]
+        elif way == "line twice":
+            lines.insert(random.randrange(len(lines)), lines[at])
+        elif way == "lines turned":
+            lines[at : at + 3] = lines[at : at + 3][::-1]
+        elif way == "cut":
+            lines = [*lines[:at], lines[at][: len(lines[at]) // 2]]
+        elif way == "crlf":
+            lines = [line.replace("\n", "\r\n") for line in lines]
+        else:
+            encoding = random.choice(("utf-8-sig", "utf-16", "cp1252"))
+        text = "".join(lines)
+        done.append(f"{name}: {way} at row {at + 1}")
+    return text.encode(encoding, errors="replace")

@@ -26,6 +26,7 @@ SIGNED = "signed"  # the folder of what was signed: job folders, and no survey o
 TABLES = (
     COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME, SNAGS, VERDICTS,
 )  # fmt: skip
+FINISHED = "finished.toml"  # what was written down of the job when it was done
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
 READ = 4096  # bytes of a file that tell

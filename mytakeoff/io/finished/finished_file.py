@@ -14,10 +14,11 @@ from mytakeoff.finished.record import Finished
 from mytakeoff.io.files.atomic import put_all, read_together, writing_in
 from mytakeoff.io.files.text import FileText, path_inside, read_text
 from mytakeoff.io.files.toml_fields import as_toml, construct, keys_of, read_table, toml_document
+from mytakeoff.io.files.written import FINISHED
 from mytakeoff.io.job.job_file import check_same, merge
 from mytakeoff.io.job.shape import JOB_FILE
 
-FINISHED_FILE = "finished.toml"
+FINISHED_FILE = FINISHED
 FINISHED_FORMAT = 1
 FINISHED_KEYS = keys_of(Finished)
 NEW = FileText(

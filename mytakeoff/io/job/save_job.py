@@ -12,7 +12,7 @@ from mytakeoff.io.files.atomic import put_all, writing_in
 from mytakeoff.io.files.three_way import Clash
 from mytakeoff.io.job.news import note_of_save
 from mytakeoff.io.job.planned import NOT_RENAMED, NOTHING_BROUGHT, planned
-from mytakeoff.io.job.taken_along import signed_along
+from mytakeoff.io.job.taken_along import finished_along, signed_along
 from mytakeoff.job.job import Job
 
 
@@ -71,7 +71,8 @@ def save_job(job: Job, folder: str | Path, opened: Job | None = None, workbook: 
     written, and priced if it holds what somebody else has changed.
 
     A job that was opened from one folder and is saved into a new one takes along the files of its surveys as
-    they are, the remarks and layout of its own files, and what was signed.
+    they are, the remarks and layout of its own files, what was signed, and what was written down when it was
+    done.
     """
     return write_job(job, folder, opened, workbook)
 
@@ -95,7 +96,7 @@ def write_job(
     try:
         with writing_in(folder):
             plan = planned(job, folder, opened, brought, renamed)
-            contents = {**signed_along(job, folder), **plan.contents}
+            contents = {**signed_along(job, folder), **finished_along(job, folder), **plan.contents}
             changed = {path: now for path, now in contents.items() if _on_disk(path) != now}
             note = note_of_save(folder, changed, workbook) if changed and workbook else {}
             put_all(folder, {**note, **changed})

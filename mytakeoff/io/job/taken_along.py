@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import asdict, replace
 from itertools import count
 from pathlib import Path, PurePosixPath
+from typing import Any
 
-from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.io.files.journal import Content, digest
-from mytakeoff.io.files.text import file_stem, path_inside
-from mytakeoff.io.files.written import SIGNED
+from mytakeoff.io.files.text import file_stem, path_inside, read_text
+from mytakeoff.io.files.toml_fields import toml_document
+from mytakeoff.io.files.written import FINISHED, SIGNED
 from mytakeoff.io.scan.kind import is_scan
 from mytakeoff.io.survey.survey_file import read_survey, survey_text
 from mytakeoff.job.job import Job
@@ -35,6 +38,48 @@ def signed_along(job: Job, folder: Path) -> dict[Path, Content]:
         return {}
     kept = (path for path in sorted((home / SIGNED).rglob("*")) if path.is_file() and not path.is_symlink())
     return {folder / path.relative_to(home): path for path in kept}
+
+
+def finished_along(job: Job, folder: Path) -> dict[Path, Content]:
+    """What was written down of a finished job that is saved into another folder, with the surveys it names.
+
+    Nothing where something is written down there already. Of a file that is no TOML the file alone: whoever
+    opens it there is told.
+
+    Raises
+    ------
+    TakeoffError
+        Another file has the name of such a survey there: the finished wall would be read from it.
+    """
+    home = opened_from(job, folder)
+    if home is None or (folder / FINISHED).exists() or not (home / FINISHED).is_file():
+        return {}
+    check = Check(FINISHED)
+    named = {path_inside(folder, name, FINISHED): home / name for name in _files_named(home)}
+    for there, here in named.items():
+        check.that(not there.exists() or digest(there) == digest(here), f"{there.name} is there already",
+                   "a finished wall goes along with its own survey, and no file is written over",
+                   "save into an empty folder, or call that file something else")  # fmt: skip
+    check.done()
+    return {**named, folder / FINISHED: home / FINISHED}
+
+
+def _files_named(home: Path) -> Iterator[str]:
+    """Files of a folder that are named in what was written down there."""
+    with suppress(TakeoffError):
+        for text in _texts(toml_document(read_text(home / FINISHED).text, FINISHED)):
+            with suppress(TakeoffError):
+                if path_inside(home, text, FINISHED).is_file():
+                    yield text
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """All texts in tables and lists, however deep."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for each in value.values() if isinstance(value, dict) else value:
+            yield from _texts(each)
 
 
 def survey_places(

@@ -9,9 +9,11 @@ from pathlib import Path
 
 import pytest
 from done_jobs import BACKING, done_job
+from read_again import AFTER, LAID_MM, usual_folder
 
 import mytakeoff as mt
-from mytakeoff.io.finished.finished_file import FINISHED_FILE, save_finished
+from mytakeoff.finished.record import Delivered
+from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
 from mytakeoff.io.finished.finished_jobs import finished_jobs, learn_from
 from mytakeoff.learning.learn import learn
 
@@ -93,3 +95,69 @@ def test_nothing_is_changed_and_no_network_is_asked(jobs, monkeypatch):
     assert learn_from(jobs).jobs
     after = {path: path.read_bytes() for path in sorted(jobs.rglob("*")) if path.is_file()}
     assert after == before
+
+
+# -- walls that were measured again by surveys --------------------------------------------------------
+
+
+@pytest.fixture
+def surveyed(jobs: Path) -> Path:
+    """Those, and a third whose wall was surveyed again; bags that came were written down."""
+    folder = usual_folder(jobs / "job 3")
+    finished = open_finished(folder)
+    came = Delivered(BACKING, 6.0, wasted=0.4)
+    save_finished(replace(finished, deliveries=(came,)), folder)
+    return jobs
+
+
+def test_what_surveys_say_is_learnt_as_if_it_were_written_by_hand(surveyed):
+    found = finished_jobs(surveyed)
+    assert found.left_out == ()
+    (wall,) = found.jobs[-1].finished.walls
+    assert wall.mean_mm == pytest.approx(LAID_MM, abs=1.0)
+    assert 0 < wall.uncertainty_mm < 1.0
+    folder = surveyed / "job 3"
+    said = open_finished(folder)
+    by_hand = replace(wall, after="", fixed_again=())
+    (surveyed / "job 3" / AFTER).unlink()
+    (folder / FINISHED_FILE).unlink()
+    save_finished(replace(said, walls=(by_hand,)), folder)
+    name = f"mix density: {BACKING}"
+    with_surveys, without = learn(found.jobs).named(name), learn_from(surveyed).named(name)
+    assert with_surveys == without
+    assert [each.job for each in with_surveys.evidence][-1] == "job 3"
+
+
+@pytest.mark.parametrize(
+    ("spoil", "told"),
+    [
+        (lambda folder: (folder / AFTER).write_bytes(b"x_m,z_m,proud_mm\n1,1,two\n"), "'two'"),
+        (lambda folder: (folder / AFTER).write_bytes(b"\x00\xff"), "not text"),
+        (lambda folder: (folder / AFTER).write_bytes(b"x_m,z_m,proud_mm\n1,1,2\n"), "1 reading"),
+        (lambda folder: (folder / AFTER).unlink(), "no file"),
+        (
+            lambda folder: _rewrite(folder, 'name = "lamp"', 'name = "candle"'),
+            "'candle', read again",
+        ),
+        (lambda folder: _rewrite(folder, "after_mm = -", "after_mm = "), f"wall (read again), {AFTER}"),
+    ],
+)
+def test_a_damaged_survey_leaves_out_its_job_alone(surveyed, spoil, told):
+    spoil(surveyed / "job 3")
+    lessons = learn_from(surveyed)
+    assert lessons.jobs == ("job 1", "job 2")
+    assert set(places(surveyed)) == {"job 3"}
+    assert told in "\n".join(map(str, lessons.left_out))
+
+
+def _rewrite(folder: Path, old: str, new: str) -> None:
+    text = (folder / FINISHED_FILE).read_text(encoding="utf-8")
+    assert old in text
+    (folder / FINISHED_FILE).write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_surveys_of_a_job_that_goes_on_are_not_read(surveyed):
+    (surveyed / "job 3" / AFTER).write_bytes(b"\x00\xff")
+    folder = surveyed / "job 3"
+    mt.save_job(replace(mt.open_job(folder), state="signed"), folder)
+    assert "'signed'" in str(finished_jobs(surveyed).left_out[0])

@@ -22,6 +22,8 @@ from odf.table import Table, TableCell, TableRow
 from odf.text import P
 
 import mytakeoff as mt
+from mytakeoff.io.finished.after_surveys import named_surveys
+from mytakeoff.io.finished.finished_file import open_finished, save_finished
 from mytakeoff.io.forms.desk import survey_files
 from mytakeoff.resources import starting_job_folder
 
@@ -111,6 +113,38 @@ def test_the_demo_job_is_byte_for_byte_the_same(tmp_path, files):
     mt.save_job(mt.open_job(folder), tmp_path / "new")
     assert files(tmp_path / "new") == {name: text for name, text in before.items() if name != "README.md"}
     check_same(mt.open_job(folder), tmp_path / "new")
+
+
+def test_what_was_written_down_when_it_was_done_goes_along_with_its_surveys(tmp_path, files):
+    folder, new = copy_of_demo(tmp_path), tmp_path / "new"
+    job = mt.open_job(folder)
+    finished = open_finished(folder)
+    named = {name for wall in finished.walls for name in named_surveys(wall)}
+    assert named
+    mt.save_job(job, new)
+    assert open_finished(new) == finished
+    assert {name: files(new)[name] for name in named} == {name: files(folder)[name] for name in named}
+    save_finished(replace(finished, trips=()), new)  # what is written down there later is not written over
+    mt.save_job(replace(job, waste_share=0.2), new, mt.open_job(new))
+    assert open_finished(new).trips == ()
+
+
+def test_what_was_written_down_goes_along_even_where_it_cannot_be_read(tmp_path, files):
+    folder = copy_of_demo(tmp_path)
+    (folder / "finished.toml").write_bytes(b"format = ")
+    mt.save_job(mt.open_job(folder), tmp_path / "new")
+    assert files(tmp_path / "new")["finished.toml"] == b"format = "
+
+
+def test_no_survey_of_a_finished_wall_is_taken_for_another_ones(tmp_path, files):
+    folder, new = copy_of_demo(tmp_path), tmp_path / "new"
+    name = open_finished(folder).walls[0].after
+    (new / name).parent.mkdir(parents=True)
+    (new / name).write_text("theirs")
+    before = files(new)
+    with pytest.raises(mt.TakeoffError, match="is there already"):
+        mt.save_job(mt.open_job(folder), new)
+    assert files(new) == before
 
 
 def test_remarks_and_layout_go_along_with_an_edit(folder, tmp_path, files):

@@ -173,7 +173,14 @@ def test_rounds_keep_the_numbers_of_snags_until_they_are_checked(panel, folder):
     assert panel.checked.survey == "surveys/again.csv"
     assert [each.what for each in panel.checked.snags.snags[0].history] == ["found", "done", "checked"]
     assert "checked" in panel.found.snags.value
-    assert "all 1 snags checked" in panel.headline.value
+    assert panel.checked.outcome == "pass"
+    panel.controls["stood"].value = 1
+    assert (panel.checked.survey, panel.checked.outcome) == (FILE, "fail")
+    assert panel.checked.snags.snags[0].state == "open"
+    assert "round 2" not in panel.found.days.value
+    assert panel.rounds.done.boxes[0].value, "what was ticked stays"
+    panel.controls["stood"].value = 0
+    assert "1 snag, all checked" in panel.headline.value
 
 
 def test_a_mark_opens_a_snag_and_one_that_cannot_be_leaves_the_last_good_screen(panel):

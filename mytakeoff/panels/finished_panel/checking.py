@@ -9,6 +9,7 @@ from mytakeoff.acceptance.checked_wall import CheckedWall, checked_steps, is_loo
 from mytakeoff.acceptance.judge_finished import JudgedWall
 from mytakeoff.acceptance.promised import promised_by
 from mytakeoff.panels.finished_panel.desk import Desk
+from mytakeoff.panels.finished_panel.words import as_it_stood
 from mytakeoff.steps import run
 from mytakeoff.treatment.wall_result import WallResult
 
@@ -38,8 +39,14 @@ class Checking:
         """One of them by its name."""
         return next(wall for wall in self.walls if wall.entry.name == name)
 
-    def steps(self, name: str) -> Generator[None, None, CheckedWall]:
+    def steps(self, name: str, after: int = 0) -> Generator[None, None, CheckedWall]:
         """Check a wall, step by step; at once where that was done before.
+
+        Parameters
+        ----------
+        name : str
+        after : int
+            As it stood after so many rounds; 0: as it does now [-].
 
         Raises
         ------
@@ -47,6 +54,7 @@ class Checking:
             As `checked_steps`.
         """
         job, wall, record = self._desk.store.job, self.wall(name), self._desk.wall(name)
+        record = as_it_stood(record, after)
         surveys = self._desk.surveys.get(name, {})
         survey = surveys.get(latest_survey(record))
         read: tuple[Any, ...] = (promised_by(job, wall), job.cell_m, job.reach_m, job.formats)

@@ -76,6 +76,7 @@ class FinishedPanel(JobPanel):
         self.again = AgainBox(self.desk, self._files)
         self.view = shown_to()
         self.wall = labelled_list("wall", "Wall", [])
+        self.stood = labelled_list("stood", "As it stood", [words.NOW])
         self.rule = labelled_list("rule", "Decided by", RULES, GUARDED)
         self.done = BoundTick(self.store, "done", "The job is done", _is_done, self._with_done)
         self.bound["done"] = self.done
@@ -83,7 +84,8 @@ class FinishedPanel(JobPanel):
         self.put_on, self.found = make(widgets.HTML), FoundView()
         self.boxes = self._more_boxes()
         self.controls: dict[str, Any] = {
-            "view": self.view, "wall": self.wall, "rule": self.rule, "done": self.done.control,
+            "view": self.view, "wall": self.wall, "stood": self.stood, "rule": self.rule,
+            "done": self.done.control,
             **self.rounds.controls, **self.again.controls,
             **{name: control for box in self.boxes for name, control in box.controls.items()},
         }  # fmt: skip
@@ -228,6 +230,8 @@ class FinishedPanel(JobPanel):
     def _show_wall(self) -> None:
         """The chosen wall: its boxes at once, what it comes to in steps."""
         name = self.wall.value
+        with self.quietly():
+            offer(self.stood, words.stood(self.desk.wall(name), self.store.job.formats))
         self.again.show(name)
         self.rounds.show(name)
         self._show_put_on(name)
@@ -255,7 +259,7 @@ class FinishedPanel(JobPanel):
 
     def _check(self, name: str) -> Iterator[bool | None]:
         """Words first, then the map for a wide panel and for a narrow one."""
-        made = yield from self._checking.steps(name)
+        made = yield from self._checking.steps(name, self.stood.value)
         self.checked = made.decided_by(self._rule)
         self.status.value = ""
         self._show_checked()
@@ -266,12 +270,12 @@ class FinishedPanel(JobPanel):
         checked = self.checked
         if checked is not None:
             self._show_headline(checked.name)
-            record = self.desk.wall(checked.name)
+            record = words.as_it_stood(self.desk.wall(checked.name), self.stood.value)
             self.found.show(checked, record, self.store.job.formats, self.view.value)
-            self.rounds.show_snags(checked.snags)
+            self._of_round()
 
     def _show_headline(self, name: str = "") -> None:
-        record = self.desk.wall(name)
+        record = words.as_it_stood(self.desk.wall(name), self.stood.value)
         said = words.headline(self.store.result, self.checked, record, self.view.value)
         if self.headline.value != said:
             self.headline.value = said
@@ -293,6 +297,7 @@ class FinishedPanel(JobPanel):
         self.desk.watch(safely(self._follow_desk, self.failed))
         self.follow(self.view, self._show_view)
         self.follow(self.wall, self._choose)
+        self.follow(self.stood, self._show_wall)
         self.follow(self.rule, self._decide)
         self.rounds.round.observe(lambda _: self._of_round(), "value")
         if self.saved.folder:
@@ -300,10 +305,11 @@ class FinishedPanel(JobPanel):
 
     def _choose(self) -> None:
         self.checked = None
+        self.put(self.stood, 0)
         self.desk.check_again()  # what was refused of the wall before is dropped
 
     def _of_round(self) -> None:
-        if self.checked is not None:
+        if self.checked is not None and not self.stood.value:  # ticks are of the list as it is now
             self.rounds.show_snags(self.checked.snags)
 
     def _decide(self) -> None:
@@ -336,7 +342,7 @@ class FinishedPanel(JobPanel):
         )
         save = {name: self.buttons[name] for name in ("save", "snags", "verdicts")}
         self.estimators = [own, self.done.control, self.unsaved_line, self.buttons["save"]]
-        self.checks = [self.wall, self.rule, checks, own]
+        self.checks = [self.wall, self.stood, self.rule, checks, own]
         parts = {
             "headline": [
                 self.headline, self.first, self.folder_line.widget, self.record.widget,
@@ -344,8 +350,8 @@ class FinishedPanel(JobPanel):
             ],
             "map": checks,
             "controls": [
-                self.view, self.wall, self.rule, self.done.control, explained(words.WHAT_THESE_DO),
-                self.unsaved_line, button_row(save), self.said,
+                self.view, self.wall, self.stood, self.rule, self.done.control,
+                explained(words.WHAT_THESE_DO), self.unsaved_line, button_row(save), self.said,
             ],
             "notes": own,
         }  # fmt: skip

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from mytakeoff.acceptance.checked_wall import CheckedWall
 from mytakeoff.acceptance.conformity import FAIL, PASS, TOO_CLOSE, Judged, Outcome
 from mytakeoff.acceptance.in_words import (
@@ -34,6 +36,7 @@ MARKS: dict[Outcome, str] = {PASS: "✓", FAIL: "✗", TOO_CLOSE: "?"}
 VERDICTS: dict[Outcome, str] = {PASS: "passes", FAIL: "fails", TOO_CLOSE: "is too close to call"}
 SHAPES = {"hollow": "▽", "high": "△"}
 STATES = {DONE: "done, not checked yet"}
+NOW = ("now, after all rounds", 0)
 FIRST = (
     "Read the finished face as the wall was read before, closer than the edge is long, and put the file into "
     "the job's folder.",
@@ -54,8 +57,25 @@ NO_FIXED_PLACES = (
 )
 
 
+def stood(record: FinishedWall, formats: Formats) -> list[tuple[str, int]]:
+    """When a wall may be looked at: now, and after so many rounds."""
+    before = enumerate(record.rounds[:-1], start=1)
+    return [NOW, *((f"after round {nth}, {formats.day(each.on)}", nth) for nth, each in before)]
+
+
+def as_it_stood(record: FinishedWall, after: int) -> FinishedWall:
+    """A wall's record as it was after so many rounds; 0: as it is now.
+
+    Examples
+    --------
+    >>> as_it_stood(FinishedWall("A"), 0) == FinishedWall("A")
+    True
+    """
+    return replace(record, rounds=record.rounds[:after]) if after else record
+
+
 def headline(result: Result, checked: CheckedWall | None, record: FinishedWall, to: Audience) -> str:
-    """What a wall comes to: its verdict, what it was held to, what is to do; walls that were not read."""
+    """What a wall comes to: its verdict, what is to do, when it was looked at; walls that were not read."""
     job = result.job
     said = headed(to, job.title)
     missing = joined(element("div", text, css="mt-facts") for text in result.not_read)
@@ -72,7 +92,8 @@ def _to_do(snags: SnagList) -> str:
     todo = len(snags.to_do)
     if not snags.snags:
         return "nothing to touch up"
-    return f"{counted(todo, 'snag')} to do" if todo else f"all {len(snags.snags)} snags checked"
+    all_of_it = counted(len(snags.snags), "snag")
+    return f"{counted(todo, 'snag')} to do" if todo else f"{all_of_it}, all checked"
 
 
 def what_first() -> Html:

@@ -6,6 +6,7 @@ from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from mytakeoff.acceptance.conformity import FAIL, TOO_CLOSE, AcceptanceRule, Judged, Outcome
+from mytakeoff.acceptance.in_room import InRoom
 from mytakeoff.acceptance.judge_finished import LAID, JudgedWall, judge_finished_steps, worst_outcome
 from mytakeoff.acceptance.promised import Promised, promised_by
 from mytakeoff.acceptance.reading_errors import ReadingErrors
@@ -17,6 +18,8 @@ from mytakeoff.job.job import Job
 from mytakeoff.steps import run
 from mytakeoff.survey.survey import Survey
 from mytakeoff.treatment.wall_result import WallResult
+
+NOTHING_ELSE = InRoom()
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +37,8 @@ class CheckedWall:
         None: it was looked at by hand alone.
     by_hand : tuple of Judged
         The worst that an edge laid by hand shows by now; none where nobody laid one.
+    in_room : InRoom
+        How it stands to its neighbours.
     """
 
     promised: Promised
@@ -41,6 +46,7 @@ class CheckedWall:
     survey: str = ""
     by_survey: JudgedWall | None = None
     by_hand: tuple[Judged, ...] = ()
+    in_room: InRoom = NOTHING_ELSE
 
     @property
     def name(self) -> str:
@@ -50,7 +56,8 @@ class CheckedWall:
     @property
     def judged(self) -> tuple[Judged, ...]:
         """All that was judged, what the survey shows first."""
-        return (*(self.by_survey.judged if self.by_survey else ()), *self.by_hand)
+        by_survey = self.by_survey.judged if self.by_survey else ()
+        return (*by_survey, *self.by_hand, *self.in_room.judged)
 
     @property
     def outcome(self) -> Outcome:
@@ -62,7 +69,8 @@ class CheckedWall:
     def decided_by(self, rule: AcceptanceRule) -> CheckedWall:
         """The same, pass and fail decided by another rule: nothing is measured anew for that."""
         by_survey = self.by_survey and replace(self.by_survey, judged=_by(rule, self.by_survey.judged))
-        return replace(self, by_survey=by_survey, by_hand=_by(rule, self.by_hand))
+        in_room = replace(self.in_room, judged=_by(rule, self.in_room.judged))
+        return replace(self, by_survey=by_survey, by_hand=_by(rule, self.by_hand), in_room=in_room)
 
 
 def _by(rule: AcceptanceRule, judged: tuple[Judged, ...]) -> tuple[Judged, ...]:

@@ -115,8 +115,11 @@ def judged_parts(judged: Judged, formats: Formats) -> JudgedParts:
     >>> judged_parts(gap, HOUSE)[:3]
     ('Gap under a 2 m edge at x 1.20 m, z 0.40 m', '1.2 ± 1.4 mm', '3 mm allowed')
     """
-    parts = {LEAN: _lean, CORNER: _corner}.get(judged.what, _width if WIDTH in judged.what else _gap)
-    return parts(judged, formats)
+    if judged.what == LEAN:
+        return _lean(judged, formats)
+    if judged.what.startswith(CORNER):
+        return _corner(judged, formats)
+    return _width(judged, formats) if WIDTH in judged.what else _gap(judged, formats)
 
 
 def _known(judged: Judged, formats: Formats, mm: float) -> str:
@@ -151,7 +154,7 @@ def _lean(judged: Judged, formats: Formats) -> JudgedParts:
 def _corner(judged: Judged, formats: Formats) -> JudgedParts:
     wider = "wider" if judged.measured > 0 else "narrower"
     return JudgedParts(
-        "Corner",
+        f"{judged.what[0].upper()}{judged.what[1:]}",
         f"{_known(judged, formats, abs(judged.measured))} on a metre {wider} than promised",
         f"{formats.depth(judged.limit)} either way allowed",
     )

@@ -55,12 +55,12 @@ def verdict_frame(
 
 
 def _row(wall: CheckedWall, judged: Judged, formats: Formats) -> tuple[object, ...]:
-    by_hand = judged in wall.by_hand
+    by_survey = wall.by_survey is not None and judged in wall.by_survey.judged
     return (
         wall.name, judged.what, *(round(each, 2) for each in (judged.promised, judged.limit)), judged.side,
         *(round(each, 2) for each in (judged.measured, judged.uncertainty)), judged.unit, judged.outcome,
         judged.rule.name,
         *(round(each, 3) for each in (judged.chance, judged.risk_of_passing, judged.risk_of_failing)),
         *(round(each, 2) for each in (judged.x_m, judged.z_m)), round(judged.edge_m, 2) or None,
-        "" if by_hand else wall.survey, judged_words(judged, formats),
+        wall.survey if by_survey else "", judged_words(judged, formats),
     )  # fmt: skip

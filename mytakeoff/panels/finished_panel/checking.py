@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Generator, Hashable
+from dataclasses import replace
 from typing import Any
 
 from mytakeoff.acceptance.checked_wall import CheckedWall, checked_steps, is_looked_at, latest_survey
+from mytakeoff.acceptance.in_room import judge_in_room
 from mytakeoff.acceptance.judge_finished import JudgedWall
 from mytakeoff.acceptance.promised import promised_by
 from mytakeoff.panels.finished_panel.desk import Desk
@@ -66,7 +68,8 @@ class Checking:
             made = yield from checked_steps(job, wall, record, surveys, self._judged.get(judged_by))
             _keep(self._judged, judged_by, made.by_survey)
             _keep(self._checked, checked_by, made)
-        return self._checked[checked_by]
+        in_room = judge_in_room(job, name, self._desk.finished, self._desk.surveys)
+        return replace(self._checked[checked_by], in_room=in_room)
 
     def all_of_it(self) -> tuple[CheckedWall, ...]:
         """Every wall that was looked at."""

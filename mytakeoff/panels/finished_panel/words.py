@@ -145,6 +145,7 @@ def _more_of(checked: CheckedWall, formats: Formats) -> Html:
         said += [*between_words(found, formats), *found.notices]
     else:
         said.append("It was looked at by hand alone: it passes only once the finished face was read.")
+    said += checked.in_room.notices
     rules = dict.fromkeys(each.rule for each in checked.judged)
     return listed([*said, *(rule_words(rule, formats) for rule in rules)])
 

@@ -37,7 +37,7 @@ MARKS: RowKind[HandMark] = RowKind(
 )  # fmt: skip
 HINT = (
     "Each place where the edge was laid: the gap under it, or how far one end lifts while the other is "
-    "pressed down; 0 where neither is seen. A mark confirms the snag within 0.3 m, opens one, or shows that "
+    "pressed down; 0 where neither is seen. A mark confirms the snag that is near, opens one, or shows that "
     "it is gone."
 )
 DAY = "Day of the round"

@@ -178,6 +178,7 @@ def test_rounds_keep_the_numbers_of_snags_until_they_are_checked(panel, folder):
     assert (panel.checked.survey, panel.checked.outcome) == (FILE, "fail")
     assert panel.checked.snags.snags[0].state == "open"
     assert "round 2" not in panel.found.days.value
+    assert f"as it stood on {HOUSE.day(DAY)}" in panel.headline.value
     assert panel.rounds.done.boxes[0].value, "what was ticked stays"
     panel.controls["stood"].value = 0
     assert "1 snag, all checked" in panel.headline.value

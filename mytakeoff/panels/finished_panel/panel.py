@@ -122,6 +122,8 @@ class FinishedPanel(JobPanel):
             if self.wall.value:
                 self.rounds.check_finished()
                 self.again.check_finished()
+            if unfinished := [each for box in self.boxes for each in getattr(box, "unfinished", ())]:
+                raise TakeoffError(*unfinished)
             if not self.desk.is_saved:
                 self.desk.save()
         except TakeoffError:
@@ -195,6 +197,7 @@ class FinishedPanel(JobPanel):
     def refresh(self) -> None:
         """Follow the job: its walls, and whether what was written down can have happened on it."""
         self.show_bound()
+        self._show_boxes()
         self.desk.check_again()
 
     def _follow_desk(self) -> None:
@@ -275,8 +278,8 @@ class FinishedPanel(JobPanel):
             self._of_round()
 
     def _show_headline(self, name: str = "") -> None:
-        record = words.as_it_stood(self.desk.wall(name), self.stood.value)
-        said = words.headline(self.store.result, self.checked, record, self.view.value)
+        record, after = self.desk.wall(name), self.stood.value
+        said = words.headline(self.store.result, self.checked, record, self.view.value, after)
         if self.headline.value != said:
             self.headline.value = said
 
@@ -319,10 +322,12 @@ class FinishedPanel(JobPanel):
 
     def _show_view(self) -> None:
         """A client reads verdicts, map, snags and days."""
-        client = self.view.value == CLIENT
-        for box in self.boxes:
-            box.refresh(client)
+        self._show_boxes()
         self._follow_desk()
+
+    def _show_boxes(self) -> None:
+        for box in self.boxes:
+            box.refresh(self.view.value == CLIENT)
 
     def _layout(self) -> widgets.Widget:
         folds = make(

@@ -74,8 +74,10 @@ def as_it_stood(record: FinishedWall, after: int) -> FinishedWall:
     return replace(record, rounds=record.rounds[:after]) if after else record
 
 
-def headline(result: Result, checked: CheckedWall | None, record: FinishedWall, to: Audience) -> str:
-    """What a wall comes to: its verdict, what is to do, when it was looked at; walls that were not read."""
+def headline(
+    result: Result, checked: CheckedWall | None, record: FinishedWall, to: Audience, after: int = 0
+) -> str:
+    """What a wall comes to, or came to after so many rounds: its verdict, what is to do; walls not read."""
     job = result.job
     said = headed(to, job.title)
     missing = joined(element("div", text, css="mt-facts") for text in result.not_read)
@@ -83,7 +85,8 @@ def headline(result: Result, checked: CheckedWall | None, record: FinishedWall, 
         return html.headline("Nothing checked yet", "", said) + missing
     facts = [_to_do(checked.snags)]
     if record.rounds:
-        facts.append(f"last looked at on {job.formats.day(record.rounds[-1].on)}")
+        on = job.formats.day(as_it_stood(record, after).rounds[-1].on)
+        facts.append(f"as it stood on {on}" if after else f"last looked at on {on}")
     total = f"{MARKS[checked.outcome]} {checked.name} {VERDICTS[checked.outcome]}"
     return html.headline(total, html.facts(facts), said) + missing
 

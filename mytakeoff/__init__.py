@@ -82,6 +82,8 @@ What there is
 `open_finished`, `save_finished`, `Finished`, `Delivered`, `HoursSpent`, `AgreedVariation`, `ReturnTrip`,
 `FinishedWall`, `FixedAgain`, `SettledCoat`
     what really happened on a job, beside its ``job.toml``
+`read_after`, `measure_again`, `MeasuredAgain`, `measured_words`, `with_measured`
+    the later surveys that it names, what they say was put on and how far it settled, and the record with that
 `settle_up`, `Account`, `account_words`, `account_spread`, `cause_parts`, `CausePart`
     what was agreed against what it cost, and what made the difference
 `shrinkage_seen`, `ShrinkageSeen`, `shrinkage_words`, `with_shrinkage`
@@ -123,6 +125,8 @@ if TYPE_CHECKING:
     from mytakeoff.acceptance.rounds import snag_book
     from mytakeoff.acceptance.snags import Snag, SnagList, TouchUp, snag_list
     from mytakeoff.account.account import Account
+    from mytakeoff.account.measured_again import MeasuredAgain, measure_again, with_measured
+    from mytakeoff.account.measured_words import measured_words
     from mytakeoff.account.settle import account_spread, settle_up
     from mytakeoff.account.settling import ShrinkageSeen, shrinkage_seen, with_shrinkage
     from mytakeoff.account.words import CausePart, account_words, cause_parts, shrinkage_words
@@ -147,6 +151,7 @@ if TYPE_CHECKING:
     from mytakeoff.finished.hand_mark import HandMark
     from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
     from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
+    from mytakeoff.io.finished.after_surveys import read_after
     from mytakeoff.io.finished.finished_file import open_finished, save_finished
     from mytakeoff.io.finished.finished_jobs import learn_from
     from mytakeoff.io.job.open_job import open_job
@@ -218,6 +223,8 @@ _NAMES_IN = {
     "acceptance.rounds": "snag_book",
     "acceptance.snags": "Snag SnagList TouchUp snag_list",
     "account.account": "Account",
+    "account.measured_again": "MeasuredAgain measure_again with_measured",
+    "account.measured_words": "measured_words",
     "account.settle": "account_spread settle_up",
     "account.settling": "ShrinkageSeen shrinkage_seen with_shrinkage",
     "account.words": "CausePart account_words cause_parts shrinkage_words",
@@ -242,6 +249,7 @@ _NAMES_IN = {
     "finished.hand_mark": "HandMark",
     "finished.record": "AgreedVariation Delivered Finished HoursSpent ReturnTrip",
     "flatness.straightedge": "straightedge_belly straightedge_gap",
+    "io.finished.after_surveys": "read_after",
     "io.finished.finished_file": "open_finished save_finished",
     "io.finished.finished_jobs": "learn_from",
     "io.job.open_job": "open_job",
@@ -329,25 +337,26 @@ __all__ = [
     "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedAgain",
     "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges",
     "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntOffer",
-    "Lessons", "LikelyWall", "LooseArea", "Margins", "Mistake", "Mix", "OffSquare", "Opening",
-    "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule",
-    "PlumbThing", "Price", "PriceList", "Prior", "Programme", "Promised", "QuotationTerms",
-    "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused", "RepairBuildUp",
-    "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario", "SettingOut",
-    "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface",
-    "Survey", "Sweep", "System", "TakeoffError", "TargetPlane", "TouchUp", "Treatment", "Triangle",
-    "Variation", "VariationLine", "Wall", "WallRange", "WallSetting", "account_spread",
-    "account_words", "best_cut", "best_of", "best_rails", "carry", "cause_parts", "change_between",
-    "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall", "compare", "cut_list",
-    "draw_learnt", "edits_between", "evaluate", "find_walls", "finished_words", "full_coat",
-    "grid_surface", "headline", "job_ranges", "job_sureness", "judge_corner", "judge_finished",
-    "judge_width", "learn", "learn_from", "learnt_offers", "lessons_words", "likely_on",
-    "offer_words", "open_finished", "open_job", "option_result", "option_walls", "options_of",
-    "order_as_priced", "price_curve", "price_drivers", "priced_tolerance", "promised_by",
-    "read_again", "read_survey", "room_planes", "save_finished", "save_job", "set_out", "settle_up",
-    "shrinkage_seen", "shrinkage_words", "sign_job", "skim", "snag_book", "snag_list",
-    "split_coats", "spot_repair", "straightedge_belly", "straightedge_gap", "take_order",
-    "target_plane", "variation", "wall_by_wall", "wall_range", "with_learnt", "with_scenario",
-    "with_shrinkage", "work_programme", "write_quotation", "write_snags", "write_variation",
+    "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain", "Mistake", "Mix", "OffSquare",
+    "Opening", "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice",
+    "PlaneRule", "PlumbThing", "Price", "PriceList", "Prior", "Programme", "Promised",
+    "QuotationTerms", "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused",
+    "RepairBuildUp", "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario",
+    "SettingOut", "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList",
+    "Supplier", "Surface", "Survey", "Sweep", "System", "TakeoffError", "TargetPlane", "TouchUp",
+    "Treatment", "Triangle", "Variation", "VariationLine", "Wall", "WallRange", "WallSetting",
+    "account_spread", "account_words", "best_cut", "best_of", "best_rails", "carry", "cause_parts",
+    "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall", "compare",
+    "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls", "finished_words",
+    "full_coat", "grid_surface", "headline", "job_ranges", "job_sureness", "judge_corner",
+    "judge_finished", "judge_width", "learn", "learn_from", "learnt_offers", "lessons_words",
+    "likely_on", "measure_again", "measured_words", "offer_words", "open_finished", "open_job",
+    "option_result", "option_walls", "options_of", "order_as_priced", "price_curve",
+    "price_drivers", "priced_tolerance", "promised_by", "read_after", "read_again", "read_survey",
+    "room_planes", "save_finished", "save_job", "set_out", "settle_up", "shrinkage_seen",
+    "shrinkage_words", "sign_job", "skim", "snag_book", "snag_list", "split_coats", "spot_repair",
+    "straightedge_belly", "straightedge_gap", "take_order", "target_plane", "variation",
+    "wall_by_wall", "wall_range", "with_learnt", "with_measured", "with_scenario", "with_shrinkage",
+    "work_programme", "write_quotation", "write_snags", "write_variation",
     "write_verdicts",
 ]  # fmt: skip

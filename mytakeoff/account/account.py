@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mytakeoff.account.worth import CAUSES, NOTHING, LineWorth
+from mytakeoff.audience import ESTIMATOR, SHOWN_TO
 from mytakeoff.errors import Check
 from mytakeoff.finished.record import Finished
 from mytakeoff.result import Result
@@ -57,6 +58,16 @@ class AccountLine:
     def difference(self) -> Decimal:
         """What it cost beyond what it was priced with [currency]."""
         return self.spent - self.priced
+
+    @property
+    def as_priced(self) -> bool:
+        """Whether it counts as it was priced because nothing was written down for it."""
+        return not self.written and self.difference == 0
+
+    @property
+    def source(self) -> str:
+        """Where its figures are from."""
+        return "written down" if self.written else "as priced" if self.as_priced else "follows"
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,6 +129,13 @@ class Account:
         """What is left for them: ``margin priced + variations − difference`` [currency]."""
         return self.income - self.spent
 
+    @property
+    def margin_share(self) -> tuple[float, float] | None:
+        """What was to be left and what is, each of what was agreed then; None where that is nothing [-]."""
+        if self.agreed_price <= 0 or self.income <= 0:
+            return None
+        return float(self.margin_priced / self.agreed_price), float(self.left / self.income)
+
     @cached_property
     def parts(self) -> dict[str, Decimal]:
         """What each cause made of the difference, over all orders; adds up to it to the cent [currency]."""
@@ -146,7 +164,7 @@ class Account:
     @property
     def not_written(self) -> tuple[str, ...]:
         """Lines that nothing was written down for: they count as priced."""
-        return tuple(line.name for line in self.lines if not line.written and line.difference == 0)
+        return tuple(line.name for line in self.lines if line.as_priced)
 
     def to_frame(self) -> pd.DataFrame:
         """The table: a row a line, with what each cause made of its difference; no row is a sum.
@@ -155,16 +173,17 @@ class Account:
         -------
         pandas.DataFrame
             Columns item, unit, priced_quantity, quantity, priced, spent, difference, one for each cause,
-            written_down. Numbers are Decimal.
+            source ("written down", "as priced", or "follows" from what was), shown_to. Numbers are Decimal.
         """
         import pandas as pd
 
         rows = [
             (line.item, line.unit, line.worth.quantities[0], line.worth.really, line.priced, line.spent,
-             line.difference, *(line.worth.parts.get(cause, NOTHING) for cause in CAUSES), line.written)
+             line.difference, *(line.worth.parts.get(cause, NOTHING) for cause in CAUSES), line.source,
+             ESTIMATOR)
             for line in self.lines
         ]  # fmt: skip
-        return pd.DataFrame(rows, columns=[*ACCOUNT_COLUMNS, *CAUSES, "written_down"])
+        return pd.DataFrame(rows, columns=[*ACCOUNT_COLUMNS, *CAUSES, "source", SHOWN_TO])
 
 
 def _added_up(each: Iterable[dict[str, Decimal]]) -> dict[str, Decimal]:

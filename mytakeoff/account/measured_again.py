@@ -25,7 +25,7 @@ from mytakeoff.treatment.left_open import likely_of
 Surveys = Mapping[str, Mapping[str, Survey]]  # by wall, then by the name of the file
 THICK, OFF = (bounds_of(FinishedWall)[name] for name in ("mean_mm", "uncertainty_mm"))
 SETTLES = bounds_of(SettledCoat)["change_mm"]
-CACHE_SIZE = 64  # changes kept: each is a small field, and an edit of one wall asks for those of all
+CACHE_SIZE = 32  # changes kept with their surveys: an edit of one wall asks for those of all
 NO_SETTLING = (
     "What the fixed places leave open of how far the face went back is more than any coat settles: it counts "
     "for nothing. Read them again."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Generator, Iterator
 from dataclasses import replace
 from decimal import Decimal
 
@@ -20,6 +20,7 @@ from mytakeoff.labour.hours import HALF_DAYS
 from mytakeoff.measure.line import LABOUR, without_zeros
 from mytakeoff.measure.materials import MixNeed, bag_kg_of
 from mytakeoff.result import Result
+from mytakeoff.steps import run
 from mytakeoff.treatment.left_open import with_more
 from mytakeoff.units import decimal_of, round_money
 
@@ -223,10 +224,18 @@ def account_spread(job: Job, finished: Finished, where: str = WHERE) -> dict[str
     TakeoffError
         As `settle_up`.
     """
+    return run(spread_steps(job, finished, where))
+
+
+def spread_steps(
+    job: Job, finished: Finished, where: str = WHERE
+) -> Generator[None, None, dict[str, Decimal]]:
+    """The same wall by wall: a screen goes on meanwhile."""
     parts = settle_up(job, finished, where).parts
     squares = dict.fromkeys(parts, NOTHING)
     for wall in finished.walls:
         if wall.mean_mm is not None and wall.uncertainty_mm > 0:
+            yield
             moved = settle_up(job, _thicker(finished, wall), where).parts
             squares = {cause: squares[cause] + (moved[cause] - parts[cause]) ** 2 for cause in parts}
     return {cause: round_money(each.sqrt(), job.money_places) for cause, each in squares.items()}

@@ -11,7 +11,7 @@ from mytakeoff.account.check import by_item, wasted_of
 from mytakeoff.account.settling import ShrinkageSeen
 from mytakeoff.account.worth import CAUSES
 from mytakeoff.formats.formats import Formats, counted, in_a_row
-from mytakeoff.formats.inches import MINUS
+from mytakeoff.formats.inches import MINUS, NBSP
 
 WHAT_CAUSES_ARE = {
     "thickness": "plaster on the walls was thicker or thinner than priced, with the hours that takes",
@@ -80,8 +80,40 @@ def account_words(account: Account) -> tuple[str, ...]:
     return (
         *_sums(account, formats),
         f"What made the difference: {parts_words(account.parts, formats)}.",
-        *_taken_for_given(account),
+        *taken_for_given(account),
     )
+
+
+def account_sums(account: Account) -> tuple[tuple[str, str], ...]:
+    """The sums with what each is, from what was agreed to what is left."""
+    formats = account.agreed.job.formats
+    amount = formats.amount
+    more = (
+        ("variations, agreed on top", difference_words(account.variations, formats)),
+        ("agreed with its variations", amount(account.income)),
+    )
+    return (
+        ("agreed, before tax", amount(account.agreed_price)),
+        *(more if account.finished.variations else ()),
+        ("work and materials, as priced", amount(account.priced)),
+        ("work and materials, as they were", amount(account.spent)),
+        ("difference", difference_words(account.difference, formats)),
+        ("for overhead, profit and contingency, as priced", amount(account.margin_priced)),
+        ("left for them", amount(account.left)),
+    )
+
+
+def margin_words(account: Account) -> str:
+    """What the difference means for the margin, as a share of what was agreed; "" where nothing was."""
+    shares, formats = account.margin_share, account.agreed.job.formats
+    if shares is None:
+        return ""
+    priced, left = (f"{formats.number(100 * each, 1)}{NBSP}%" for each in shares)
+    if account.left < 0:
+        short = formats.amount(-account.left)
+        return f"The margin is used up: {short} more was spent than was agreed; {priced} were to be left."
+    of = "what was agreed with its variations" if account.finished.variations else "what was agreed"
+    return f"The margin is {left} of {of}; {priced} were priced."
 
 
 def parts_words(parts: Mapping[str, Decimal], formats: Formats) -> str:
@@ -114,7 +146,7 @@ def _sums(account: Account, formats: Formats) -> Iterator[str]:
     )
 
 
-def _taken_for_given(account: Account) -> Iterator[str]:
+def taken_for_given(account: Account) -> Iterator[str]:
     """What nobody wrote down, and where what it did stands instead."""
     if account.not_written:
         names = account.not_written

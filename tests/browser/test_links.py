@@ -88,6 +88,34 @@ def test_a_page_leads_to_the_next_and_its_kernel_ends(page: Page, pages: JobServ
     assert_accessible(page, ".mt-links")
 
 
+SPOIL = """(times) => {
+  const loads = Number(sessionStorage.getItem('loads')) + 1;
+  sessionStorage.setItem('loads', loads);
+  const spoil = () => {
+    for (const output of document.querySelectorAll('script[type$="cell-output+json"]')) {
+      const text = output.textContent.replace(/("model_id": ?")[0-9a-f]{32}/g, '$1' + '0'.repeat(32));
+      if (text !== output.textContent) output.textContent = text;
+    }
+  };
+  if (loads <= times) {
+    new MutationObserver(spoil).observe(document, { childList: true, subtree: true, characterData: true });
+  }
+}"""
+
+
+@pytest.mark.parametrize(("times", "found"), [(1, True), (9, False)])
+def test_a_page_whose_widget_was_lost_loads_once_more_and_no_oftener(
+    page: Page, pages: JobServer, times: int, found: bool
+) -> None:
+    page.add_init_script(f"({SPOIL})({times})")
+    page.goto(f"{pages.root}/setting-out.ipynb?token={pages.token}", timeout=WAIT_MS)
+    page.wait_for_function("() => sessionStorage.getItem('loads') === '2'", timeout=WAIT_MS)
+    shown = page.locator(link(page, "setting-out")) if found else page.get_by_text("model not found")
+    shown.wait_for(timeout=WAIT_MS)
+    page.wait_for_timeout(AT_REST_MS)
+    assert page.evaluate("sessionStorage.getItem('loads')") == "2"
+
+
 def test_what_is_not_saved_is_asked_about_and_saved(page: Page, pages: JobServer) -> None:
     page.goto(f"{pages.root}/budget.ipynb?token={pages.token}", timeout=WAIT_MS)
     page.locator(".mt-waste_share .noUi-handle").wait_for(timeout=WAIT_MS)

@@ -75,7 +75,6 @@ def folder_of(
 def usual_folder(folder: Path, at: tuple[float, float, float] = (-180.0, 3.0, -2.0), **details: Any) -> Path:
     """A wall that was made flat, 14 mm before its old mean, read without an error from another place."""
     face = np.full(X.size, OLD_MM.mean() + LAID_MM)
-    fixed = [(name, x, z, mm) for name, x, z, mm in MARKS]
     again = [FixedAgain(name, round(mm + stands(at, x, z), 3)) for name, x, z, mm in MARKS]
     after = survey((face + stands(at, X, Z)).round(3))
-    return folder_of(folder, job_of(survey(OLD_MM.round(3)), fixed), again, after, **details)
+    return folder_of(folder, job_of(survey(OLD_MM.round(3)), MARKS), again, after, **details)

@@ -19,12 +19,13 @@ ORDER = "order.csv"
 PROGRAMME = "programme.csv"
 SNAGS = "snags.csv"
 VERDICTS = "verdicts.csv"
+ACCOUNT = "account.csv"
 QUOTATION = "quotation"
 VARIATION = "variation"
 HANDED_OVER = re.compile(rf"({QUOTATION}|{VARIATION}-\d+)(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
 SIGNED = "signed"  # the folder of what was signed: job folders, and no survey of this one
 TABLES = (
-    COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME, SNAGS, VERDICTS,
+    COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME, SNAGS, VERDICTS, ACCOUNT,
 )  # fmt: skip
 FINISHED = "finished.toml"  # what was written down of the job when it was done
 OF_THE_JOB = ("prices.csv", "packs.csv")

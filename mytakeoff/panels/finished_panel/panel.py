@@ -32,6 +32,7 @@ from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.finished_panel.found_view import FoundView
 from mytakeoff.panels.finished_panel.record_line import RecordLine
 from mytakeoff.panels.finished_panel.rounds_rows import RoundsBox
+from mytakeoff.panels.finished_panel.settling import AccountBox
 from mytakeoff.panels.parts.bind import BoundTick, labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import shown_to
@@ -43,7 +44,7 @@ from mytakeoff.panels.parts.slices import Steps
 from mytakeoff.panels.parts.stock import make, set_shown, source
 
 RULES = [(GUARDED, GUARDED), (SIMPLE, SIMPLE)]
-STYLE = source(__file__, "panel.css")
+STYLE = source(__file__, "panel.css", "account.css")
 
 
 class FinishedPanel(JobPanel):
@@ -107,8 +108,8 @@ class FinishedPanel(JobPanel):
     # what else is told of a finished job: each has `widget`, `controls`, `buttons`, `refresh(client)`
     def _more_boxes(self) -> list[Any]:
         return [
-            # here: the account
-            # here: what is learnt
+            AccountBox(self.desk, self.failed),
+            # here what is learnt: LessonsBox(self.store, self.failed)
         ]
 
     # -- what the hand can do -------------------------------------------------------------------

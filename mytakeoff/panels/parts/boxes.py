@@ -10,7 +10,7 @@ import traitlets
 
 from mytakeoff.bounds import bounds_of
 from mytakeoff.errors import Check, Mistake
-from mytakeoff.formats.formats import HOUSE, Formats
+from mytakeoff.formats.formats import HOUSE, WEEKDAY, Formats
 from mytakeoff.io.files.typed import Holds, number_typed
 from mytakeoff.survey.wall import Wall
 from mytakeoff.units import METRES, to_metres
@@ -133,6 +133,33 @@ class NumberBox(widgets.Text):
         typed = sync_data.get("value")
         if typed is not None and self.value == before and typed != self.in_words(before):
             self.send_state("value")  # where it changes it goes by itself
+
+
+class DayBox(widgets.DatePicker):
+    """A box for a day: a browser writes days as its own country does, so the label says it as the job does.
+
+    Parameters
+    ----------
+    formats : Formats
+    **traits
+        Of a date picker.
+    """
+
+    def __init__(self, formats: Formats = HOUSE, **traits: Any) -> None:
+        self.formats, self.label = formats, traits.get("description", "")
+        super().__init__(**traits)
+        self._say_day()
+        self.observe(self._say_day, "value")
+
+    def write_as(self, formats: Formats) -> None:
+        """Say its day as the job does now."""
+        self.formats = formats
+        self._say_day()
+
+    def _say_day(self, _: Any = None) -> None:
+        day, formats = self.value, self.formats
+        said = f": {formats.day(day, WEEKDAY)} {formats.day(day)}" if day else ""
+        self.description = f"{self.label}{said}"
 
 
 class Slider(widgets.FloatSlider):

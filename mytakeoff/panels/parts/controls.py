@@ -10,13 +10,13 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.audience import CLIENT, ESTIMATOR, Audience
-from mytakeoff.formats.formats import WEEKDAY
 from mytakeoff.job.catalogue import DEFAULT_MIXES, MOST_GYPSUM_KG_PER_L, PUBLISHED_GYPSUM_KG_PER_L
 from mytakeoff.job.edits import mixes_of, with_backing, with_margins, with_mix, with_plane
 from mytakeoff.job.job import Job
 from mytakeoff.job.mixes import Mix
 from mytakeoff.job.rates import PUBLISHED_FLOAT_H_PER_M2, PUBLISHED_LABOURER_SHARE, LabourRates
 from mytakeoff.panels.parts.bind import BoundChoice, Number, labelled, labelled_list
+from mytakeoff.panels.parts.boxes import DayBox
 from mytakeoff.store import Store
 
 
@@ -183,22 +183,11 @@ def shown_to(audience: Audience = ESTIMATOR) -> widgets.Dropdown:
     return labelled_list("view", "Shown to the", [("estimator", ESTIMATOR), ("client", CLIENT)], audience)
 
 
-def first_day(job: Job, today: date | None) -> widgets.DatePicker:
-    """When the work begins: as the job says, else on the next day after `today` that is worked on.
-
-    A browser writes dates as its own country does; the label says the day as the job writes it.
-    """
-    formats, label = job.formats, "First day on site"
+def first_day(job: Job, today: date | None) -> DayBox:
+    """When the work begins: as the job says, else on the next day after `today` that is worked on."""
     start = job.calendar.begun(today or date.today()).start
-    control = labelled(widgets.DatePicker, "start", label, value=start)
-
-    def say_day() -> None:
-        day = control.value
-        control.description = f"{label}: {formats.day(day, WEEKDAY)} {formats.day(day)}" if day else label
-
-    say_day()
-    control.observe(lambda _: say_day(), "value")
-    return control
+    box: DayBox = labelled(DayBox, "start", "First day on site", value=start, formats=job.formats)
+    return box
 
 
 def _backings(job: Job) -> dict[str, Mix]:

@@ -12,7 +12,7 @@ value to the last digit. Rows fold under buttons, since stock accordions take th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, Generic, Literal, TypeVar
 
 import ipywidgets as widgets
@@ -20,14 +20,14 @@ import ipywidgets as widgets
 from mytakeoff.errors import Check, Mistake
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.io.files.typed import numbers_typed
-from mytakeoff.panels.parts.bind import Quiet
-from mytakeoff.panels.parts.boxes import NumberBox, on_a_wall
+from mytakeoff.panels.parts.bind import Quiet, offer
+from mytakeoff.panels.parts.boxes import DayBox, NumberBox, on_a_wall
 from mytakeoff.panels.parts.html import element
 from mytakeoff.panels.parts.stock import make, set_shown
 from mytakeoff.units import METRES
 
 Thing = TypeVar("Thing")
-FieldKind = Literal["number", "numbers", "text", "choice", "tick"]
+FieldKind = Literal["number", "numbers", "text", "choice", "tick", "day"]
 
 
 @dataclass(frozen=True)
@@ -40,12 +40,12 @@ class BoxField:
         Of the field that it fills.
     label : str
         With its unit.
-    kind : "number", "numbers", "text", "choice" or "tick"
+    kind : "number", "numbers", "text", "choice", "tick" or "day"
         Numbers stand in one box with blanks between them.
     needed : bool
         The row counts only when it is filled in.
     options : tuple of (words, value)
-        Of a choice.
+        Of a choice; the value "" stands for none yet.
     signed : bool
         A number that may be below zero.
     """
@@ -110,6 +110,8 @@ def _box(field: BoxField, formats: Formats) -> Any:
         return make(widgets.Dropdown, options=list(field.options), css=css, **label)
     if field.kind == "tick":
         return make(widgets.Checkbox, indent=False, css=css.replace("mt-small", "mt-tick"), **label)
+    if field.kind == "day":
+        return make(DayBox, formats=formats, css=css, **label)
     if field.kind == "number":
         return make(NumberBox, unit=field.unit, formats=formats, signed=field.signed, css=css, **label)
     return make(widgets.Text, continuous_update=False, css=css, **label)
@@ -150,8 +152,13 @@ class Row(Quiet, Generic[Thing]):
         if formats != self._formats:
             self._formats = formats
             for box in self.boxes.values():
-                if isinstance(box, NumberBox):
+                if isinstance(box, NumberBox | DayBox):
                     box.write_as(formats)
+
+    def offer(self, name: str, options: Sequence[tuple[str, Any]]) -> None:
+        """Have one of its choices offer these."""
+        with self.quietly():
+            offer(self.boxes[name], list(options))
 
     def show(self, thing: Thing | None, values: Mapping[str, Any] | None = None) -> None:
         """Show a thing, or a new row with these values; neither puts the row out of use."""
@@ -178,7 +185,7 @@ class Row(Quiet, Generic[Thing]):
     @property
     def missing(self) -> tuple[str, ...]:
         """Labels of the boxes that still have to be filled in."""
-        empty = (f for f in self.kind.fields if f.needed and f.kind not in ("choice", "tick"))
+        empty = (f for f in self.kind.fields if f.needed and f.kind != "tick")
         return tuple(field.label for field in empty if not str(self.boxes[field.name].value).strip())
 
     @property
@@ -199,7 +206,10 @@ class Row(Quiet, Generic[Thing]):
             return None
         if self._thing is not None and values == {name: self._values[name] for name in values}:
             return self._thing
-        return check.made(lambda: self._changed_thing(values))
+        own = Check()
+        thing = own.made(lambda: self._changed_thing(values))
+        check.mistakes += [replace(each, place=self.place) for each in own.mistakes]
+        return thing
 
     def _changed_thing(self, values: Mapping[str, Any]) -> Thing:
         whole: dict[str, Any] = {**(self._values if self._thing is not None else {}), **values}
@@ -216,6 +226,14 @@ class Row(Quiet, Generic[Thing]):
         if field.kind == "numbers":
             return numbers_typed(typed, place, check, field.unit, on_a_wall(field.unit))
         return typed.strip() if field.kind == "text" else typed
+
+    def tell(self, mistakes: Sequence[Mistake]) -> None:
+        """Say at the row what is wrong in it, until something else is typed; else what is missing."""
+        said = " ".join(f"{replace(each, place='')}." for each in mistakes)
+        if said:
+            self.hint.value = element("span", f"Not taken: {said}", css="mt-hint mt-wrong")
+        else:
+            self._say_missing()
 
     def _say_missing(self) -> None:
         missing = ", ".join(self.missing)
@@ -267,6 +285,20 @@ class Rows(Generic[Thing]):
     def unfinished(self) -> tuple[Mistake, ...]:
         """A mistake for each row that is not filled in."""
         return tuple(row.unfinished for row in self.used if row.missing)
+
+    def write_as(self, formats: Formats) -> None:
+        """Write the numbers of all rows as the job does now."""
+        self._formats = formats
+        for row in self.rows:
+            row.write_as(formats)
+
+    def offer(self, name: str, options: Sequence[tuple[str, Any]]) -> None:
+        """Have a choice of every row offer these from now on, what is chosen among them."""
+        wider = (replace(each, options=tuple(options)) if each.name == name else each
+                 for each in self.kind.fields)  # fmt: skip
+        self.kind = replace(self.kind, fields=tuple(wider))
+        for row in self.rows:
+            row.offer(name, options)
 
     def show(self, things: Sequence[Thing]) -> None:
         """Show these and no others."""

@@ -34,6 +34,7 @@ from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished
 from mytakeoff.io.finished.finished_jobs import learn_from
 from mytakeoff.job.edits import mixes_of
 from mytakeoff.labour.hours import HALF_DAYS
+from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.learning.learn import Lessons
 from mytakeoff.learning.offers import learnt_offers, with_learnt
 from mytakeoff.learning.words import offer_words
@@ -341,6 +342,12 @@ def test_what_is_accepted_moves_just_that(lessons):
     assert moved <= {"mixes", "system", "walls", "waste_share", "ranges"}
     assert learnt_offers(after, lessons) == ()
     assert with_learnt(job, lessons, ()) == job
+
+
+def test_a_new_demo_job_brings_all_of_it(finished, surveys, tmp_path):
+    folder = new_job_folder(tmp_path / "flat", demo=True)
+    assert open_finished(folder) == finished
+    assert read_after(demo(), finished, folder)[PARTY] == surveys
 
 
 @pytest.fixture

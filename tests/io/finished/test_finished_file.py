@@ -11,8 +11,10 @@ from demo import coarse_demo
 from effort import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from places import CHECKOUT
 
 import mytakeoff as mt
+from mytakeoff.account.check import check_finished
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
 from mytakeoff.finished.hand_mark import HandMark
@@ -72,6 +74,19 @@ def test_it_is_read_by_its_fields(job_folder):
     assert open_finished(job_folder) == SAID
 
 
+def test_the_example_of_the_readme_is_true(job_folder):
+    text = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+    (example,) = (block for block in text.split("```toml\n")[1:] if "[[wall.round]]" in block)
+    (job_folder / FINISHED_FILE).write_text(example.partition("```")[0], encoding="utf-8")
+    (job_folder / "surveys" / "finished.csv").write_text("x_m,z_m,proud_mm\n", encoding="utf-8")
+    finished = open_finished(job_folder)
+    assert [row.item for row in finished.deliveries] == ["light gypsum backing"]
+    (wall,) = finished.walls
+    assert (wall.fixed_again[0].after_mm, wall.rounds[0].marks[0].mm) == (-251.0, 4.0)
+    known = replace(wall, after="", fixed_again=(), rounds=())
+    check_finished(mt.evaluate(coarse_demo()), replace(finished, walls=(known,)))
+
+
 def test_no_file_is_nothing_written_down(job_folder):
     assert open_finished(job_folder) == Finished()
 
@@ -88,6 +103,25 @@ def test_only_what_differs_is_written(job_folder):
     assert [line for line in WRITTEN.splitlines() if line not in text.splitlines()] == []
     assert "# our own remark" in text
     assert "# two pallets" in text
+
+
+def test_hours_and_variations_keep_their_remarks(job_folder):
+    path = job_folder / FINISHED_FILE
+    hours = (
+        '[[hours]]\ntask = "rails"   # both of us\nhours = 7\n[[hours]]\ntask = "float backing"\nhours = 20\n'
+    )
+    text = f'format = 1\n{hours}[[variation]]\nwords = "a niche"   # by telephone\namount = 150\n'
+    path.write_text(text, encoding="utf-8")
+    found = open_finished(job_folder)
+    (rails, floating), (niche,) = found.hours, found.variations
+    made = replace(
+        found,
+        hours=(HoursSpent("clean up", 2.0), replace(rails, hours=8.0), floating),
+        variations=(AgreedVariation("a shelf", 20.0), replace(niche, amount=160.0)),
+    )
+    save_finished(made, job_folder, found)
+    assert open_finished(job_folder) == made
+    assert sorted(remarks(path.read_text(encoding="utf-8"))) == sorted(remarks(text))
 
 
 def test_a_new_file_opens_as_what_was_saved(job_folder):

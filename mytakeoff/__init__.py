@@ -90,7 +90,7 @@ What there is
     how much a mix shrank, by surveys after and later, and the job that is priced so
 `learn_from`, `learn`, `FinishedJob`, `Lessons`, `lessons_words`, `Learnt`, `Prior`, `Evidence`
     what a folder of finished jobs says of one's own mixes, waste, hours and walls
-`learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `draw_learnt`
+`learnt_offers`, `LearntOffer`, `offer_words`, `with_learnt`, `LearntFigure`, `draw_learnt`
     what of that a job could use and why, the job with what was accepted, before and after as a picture
 `promised_by`, `Promised`, `judge_finished`, `JudgedWall`, `Judged`, `AcceptanceRule`, `ReadingErrors`
     a finished wall held to what was promised of it: pass, fail, or too close to call
@@ -173,7 +173,7 @@ if TYPE_CHECKING:
     from mytakeoff.job.mixes import Mix, Recipe, System
     from mytakeoff.job.packs import Buying, Chosen, Pack, PackList, Supplier
     from mytakeoff.job.prices import Price, PriceList
-    from mytakeoff.job.ranges import Range
+    from mytakeoff.job.ranges import LearntFigure, Range
     from mytakeoff.job.rates import LabourRates
     from mytakeoff.job.treatments import Compare, Edit, PlumbThing, Scenario, Treatment
     from mytakeoff.learning.evidence import FinishedJob
@@ -271,7 +271,7 @@ _NAMES_IN = {
     "job.mixes": "Mix Recipe System",
     "job.packs": "Buying Chosen Pack PackList Supplier",
     "job.prices": "Price PriceList",
-    "job.ranges": "Range",
+    "job.ranges": "LearntFigure Range",
     "job.rates": "LabourRates",
     "job.treatments": "Compare Edit PlumbThing Scenario Treatment",
     "learning.evidence": "FinishedJob",
@@ -336,22 +336,22 @@ __all__ = [
     "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals", "Driver",
     "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedAgain",
     "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges",
-    "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntOffer",
-    "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain", "Mistake", "Mix", "OffSquare",
-    "Opening", "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice",
-    "PlaneRule", "PlumbThing", "Price", "PriceList", "Prior", "Programme", "Promised",
-    "QuotationTerms", "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused",
-    "RepairBuildUp", "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario",
-    "SettingOut", "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList",
-    "Supplier", "Surface", "Survey", "Sweep", "System", "TakeoffError", "TargetPlane", "TouchUp",
-    "Treatment", "Triangle", "Variation", "VariationLine", "Wall", "WallRange", "WallSetting",
-    "account_spread", "account_words", "best_cut", "best_of", "best_rails", "carry", "cause_parts",
-    "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall", "compare",
-    "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls", "finished_words",
-    "full_coat", "grid_surface", "headline", "job_ranges", "job_sureness", "judge_corner",
-    "judge_finished", "judge_width", "learn", "learn_from", "learnt_offers", "lessons_words",
-    "likely_on", "measure_again", "measured_words", "offer_words", "open_finished", "open_job",
-    "option_result", "option_walls", "options_of", "order_as_priced", "price_curve",
+    "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntFigure",
+    "LearntOffer", "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain", "Mistake",
+    "Mix", "OffSquare", "Opening", "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece",
+    "PlaneChoice", "PlaneRule", "PlumbThing", "Price", "PriceList", "Prior", "Programme",
+    "Promised", "QuotationTerms", "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe",
+    "Refused", "RepairBuildUp", "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes",
+    "Scenario", "SettingOut", "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag",
+    "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System", "TakeoffError", "TargetPlane",
+    "TouchUp", "Treatment", "Triangle", "Variation", "VariationLine", "Wall", "WallRange",
+    "WallSetting", "account_spread", "account_words", "best_cut", "best_of", "best_rails", "carry",
+    "cause_parts", "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall",
+    "compare", "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls",
+    "finished_words", "full_coat", "grid_surface", "headline", "job_ranges", "job_sureness",
+    "judge_corner", "judge_finished", "judge_width", "learn", "learn_from", "learnt_offers",
+    "lessons_words", "likely_on", "measure_again", "measured_words", "offer_words", "open_finished",
+    "open_job", "option_result", "option_walls", "options_of", "order_as_priced", "price_curve",
     "price_drivers", "priced_tolerance", "promised_by", "read_after", "read_again", "read_survey",
     "room_planes", "save_finished", "save_job", "set_out", "settle_up", "shrinkage_seen",
     "shrinkage_words", "sign_job", "skim", "snag_book", "snag_list", "split_coats", "spot_repair",

@@ -59,11 +59,14 @@ def needs_stage(job: Job, walls: tuple[WallResult, ...]) -> tuple[MixNeed, ...]:
     return mix_needs(job, walls)
 
 
+UNREAD: dict[str, Any] = {"scenarios": (), "learnt": (), "folder": ""}  # by any stage
+
+
 def unpriced(job: Job) -> Job:
     """The job without what no stage up to the takeoff reads, so that changing that recomputes no takeoff."""
     chosen, mixes = Buying(chosen=job.buying.chosen), frozenset(mix.name for mix in mixes_of(job))
     packs = _sizes(job.packs, mixes)
-    left_out: dict[str, Any] = {"prices": NO_PRICES, "margins": NO_MARGINS, "scenarios": (), "folder": ""}
+    left_out: dict[str, Any] = {"prices": NO_PRICES, "margins": NO_MARGINS, **UNREAD}
     return replace(job, buying=chosen, packs=packs, **left_out)
 
 

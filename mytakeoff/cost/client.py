@@ -117,7 +117,7 @@ class FinishedWork:
 def _own_cost(job: Job, wall: WallResult) -> Decimal:
     """What a wall's lines cost, without carriage, which has no item of its own, and the line of half days."""
     chosen = Buying(chosen=job.buying.chosen)  # what is kept may stand in the price list alone
-    bare = replace(job, prices=PriceList(), margins=Margins(), buying=chosen, scenarios=())
+    bare = replace(job, prices=PriceList(), margins=Margins(), buying=chosen, scenarios=(), learnt=())
     return _lines_cost(job, own_takeoff(bare, wall))
 
 

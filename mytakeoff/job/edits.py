@@ -316,4 +316,4 @@ def with_nibs(job: Job, name: str, **changes: float) -> Job:
 def without_money(job: Job) -> Job:
     """The job as far as work, quantities and days read it: no prices, margins, packs, what-ifs, folder."""
     no_money: dict[str, Any] = {"prices": PriceList(), "margins": Margins(), "packs": PackList()}
-    return replace(job, buying=Buying(), scenarios=(), folder="", **no_money)
+    return replace(job, buying=Buying(), scenarios=(), learnt=(), folder="", **no_money)

@@ -21,7 +21,7 @@ from mytakeoff.job.job_wall import JobWall, MissedSpot
 from mytakeoff.job.mixes import Mix, System
 from mytakeoff.job.packs import Buying, PackList, Tiers, bought_as
 from mytakeoff.job.prices import PriceList
-from mytakeoff.job.ranges import Range
+from mytakeoff.job.ranges import LearntFigure, Range
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.job.treatments import Compare, Scenario, Treatment
 from mytakeoff.survey.cells import CELL, GROWTH, REACH, check_cells
@@ -125,6 +125,8 @@ class Job:
         What-ifs that are kept with the job; none of them is in its figures. 100 at most, each with its name.
     quotation : QuotationTerms
         What the page that is handed over says beside the figures.
+    learnt : tuple of LearntFigure
+        What finished jobs offered, taken or left, each figure once: why figures are what they are; in none.
     state : "draft", "quoted", "signed" or "done"
         How far it is, for the table of all jobs; in no figure.
     """
@@ -174,6 +176,7 @@ class Job:
     client: str = ""
     feet_and_inches: bool = False
     quotation: QuotationTerms = field(default_factory=QuotationTerms)
+    learnt: tuple[LearntFigure, ...] = ()
 
     @cached_property
     def formats(self) -> Formats:
@@ -224,8 +227,9 @@ class Job:
                 "it stands against a wall of the job",
                 _one_of(names, ": a wall that has a new name has it here too"),
             )
-        for kind, several in (("options", self.treatments), ("scenarios", self.scenarios)):
-            called = [each.name for each in several]
+        named = {"options": self.treatments, "scenarios": self.scenarios, "learnt figures": self.learnt}
+        for kind, several in named.items():
+            called = [each.name for each in several]  # type: ignore[attr-defined]
             for name in sorted({name for name in called if called.count(name) > 1}):
                 check.that(False, f"two {kind} called {name!r}", "each has its own name", "rename one")
         check.that(

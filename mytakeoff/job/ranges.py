@@ -1,8 +1,9 @@
-"""How far an input may be off, by the user or by marked defaults."""
+"""How far an input may be off, by the user or by marked defaults; what finished jobs said of inputs."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated
 
 from mytakeoff.bounds import Within, check_numbers
@@ -59,6 +60,48 @@ class Range:
             f"a factor of {self.low:g}",
             "a factor is above 0",
             "0.9 takes 10 % off",
+        )
+        check.done()
+
+
+Figure = Annotated[float, Within(0.0, 10_000.0, usual="write it as the offer had it")]
+
+
+@dataclass(frozen=True)
+class LearntFigure:
+    """What the user's own finished jobs offered to this job, and what became of it: the reason stays here.
+
+    Parameters
+    ----------
+    name : str
+        Of the figure: "mix density: gypsum skim", "waste", "hours: rails".
+    was, becomes : float
+        What the job had, and what was offered, 0 to 10 000 [the figure's unit].
+    jobs : int
+        How many finished jobs say so, 1 or more [-].
+    since : date or None
+        When the first of them began.
+    taken : bool
+        Else the job was left as it was.
+
+    Raises
+    ------
+    TakeoffError
+        No name, or a figure that cannot be.
+    """
+
+    name: str
+    was: Figure
+    becomes: Figure
+    jobs: Annotated[int, Within(1, 100_000, usual="count the finished jobs that it is from")] = 1
+    since: date | None = None
+    taken: bool = True
+
+    def __post_init__(self) -> None:
+        check = Check(f"learnt {self.name!r}")
+        check_numbers(self, check)
+        check.that(
+            bool(self.name.strip()), "no name", "what was learnt is of a figure", "write which it is of"
         )
         check.done()
 

@@ -48,6 +48,8 @@ def _parser() -> argparse.ArgumentParser:
     new = commands.add_parser("new", help="make a job folder with the workbooks and a job to start from")
     new.add_argument("folder", type=Path, help="not there yet, or empty")
     new.add_argument("--demo", action="store_true", help="start from the demo job")
+    new.add_argument("--learn-from", type=Path, default=None, metavar="JOBS",
+                     help="begin with what the finished jobs in a folder say, each change told")  # fmt: skip
     new.set_defaults(run=_new)
     form = commands.add_parser("form", help="write blank survey forms for the walls of a job")
     form.add_argument("folder", type=Path, help="a folder that holds a job.toml")
@@ -143,7 +145,17 @@ def _new(chosen: argparse.Namespace) -> None:
     from mytakeoff.io.files.text import as_typed
     from mytakeoff.launch.folder import new_job_folder
 
+    lessons: Any = None
+    if chosen.learn_from is not None:
+        from mytakeoff.io.finished.finished_jobs import learn_from
+
+        lessons = learn_from(chosen.learn_from)
     folder = new_job_folder(chosen.folder, chosen.demo)
+    if lessons is not None:
+        from mytakeoff.terminal.lessons import take_lessons
+
+        for said in take_lessons(folder, lessons):
+            print(said)
     print(f"Made {folder}. Open it with: mytakeoff open {as_typed(folder)}")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Generator, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,6 +11,8 @@ from mytakeoff.formats.formats import in_a_row
 from mytakeoff.learning.evidence import FinishedJob, Said, evidence_of
 from mytakeoff.learning.learnt import Learnt, learnt_of, shared_shift
 from mytakeoff.learning.priors import ALL_TASKS, Evidence, Kind, Prior
+from mytakeoff.treatment.left_open import entered_mm, left_open_steps
+from mytakeoff.treatment.ways import evaluate_wall
 
 ORDER: tuple[Kind, ...] = ("mix density", "waste", "hours", "high spots", "strayed")
 TOGETHER: tuple[Kind, ...] = ("mix density", "hours")  # figures of these kinds tell something of one another
@@ -70,17 +72,62 @@ def learn(jobs: Iterable[FinishedJob], left_out: Iterable[Mistake] = ()) -> Less
     first moved by what the others did, shrunk by as many jobs as its default stands for; then its own jobs
     count.
     """
-    told, said, used = list(left_out), list[Said](), list[str]()
-    for done in _each_once(jobs, told):
-        try:
-            found = evidence_of(done)
-        except TakeoffError as error:
-            told += [_left_out(done.name, mistake) for mistake in error.mistakes]
-            continue
-        if found:
-            used.append(done.name)
-            said += found
-    return Lessons(tuple(_put_together(said)), tuple(used), tuple(told))
+    return learn_from_heard([heard(done) for done in jobs], left_out)
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One finished job, and what it says.
+
+    Parameters
+    ----------
+    done : FinishedJob
+    said : tuple of (Prior, Evidence)
+    mistakes : tuple of Mistake
+        Why nothing can be learnt from it; none where something can.
+    """
+
+    done: FinishedJob
+    said: tuple[Said, ...] = ()
+    mistakes: tuple[Mistake, ...] = ()
+
+
+def heard(done: FinishedJob) -> Heard:
+    """What a finished job says, or why it cannot: the part of `learn` that takes time."""
+    try:
+        return Heard(done, evidence_of(done))
+    except TakeoffError as error:
+        return Heard(done, mistakes=tuple(_left_out(done.name, mistake) for mistake in error.mistakes))
+
+
+def heard_steps(done: FinishedJob) -> Generator[None, None, Heard]:
+    """The same step by step, for a screen that stays alive meanwhile: walls first, which the rest knows."""
+    try:
+        for entry in done.job.priced_walls:
+            wall = evaluate_wall(done.job, entry, None)
+            yield
+            if entered_mm(done.job, wall) is None:
+                yield from left_open_steps(done.job, wall)
+                yield
+    except TakeoffError:  # told with all others below
+        pass
+    return heard(done)
+
+
+def learn_from_heard(several: Iterable[Heard], left_out: Iterable[Mistake] = ()) -> Lessons:
+    """What finished jobs say together, each of them heard already; see `learn`."""
+    told = list(left_out)
+    once = _each_once(several, told)
+    told += [mistake for each in once for mistake in each.mistakes]
+    used = tuple(each.done.name for each in once if each.said)
+    return Lessons(tuple(_put_together([row for each in once for row in each.said])), used, tuple(told))
+
+
+def without_job(lessons: Lessons, name: str) -> Lessons:
+    """What the other jobs say alone: what one of them added is the difference."""
+    said = [(learnt.prior, each) for learnt in lessons.learnt for each in learnt.evidence if each.job != name]
+    others = tuple(job for job in lessons.jobs if job != name)
+    return Lessons(tuple(_put_together(said)), others, lessons.left_out)
 
 
 def _left_out(name: str, mistake: Mistake) -> Mistake:
@@ -88,15 +135,16 @@ def _left_out(name: str, mistake: Mistake) -> Mistake:
     return Mistake(mistake.found, mistake.rule, mistake.remedy, place)
 
 
-def _each_once(jobs: Iterable[FinishedJob], told: list[Mistake]) -> list[FinishedJob]:
+def _each_once(several: Iterable[Heard], told: list[Mistake]) -> list[Heard]:
     """Jobs whose walls have readings that no other job's have; of copies that say the same, the first."""
-    by_walls: dict[tuple[str, ...], list[FinishedJob]] = {}
-    for done in jobs:
-        by_walls.setdefault(done.readings or (done.name,), []).append(done)
+    by_walls: dict[tuple[str, ...], list[Heard]] = {}
+    for each in several:
+        by_walls.setdefault(each.done.readings or (each.done.name,), []).append(each)
     kept = []
-    for copies in by_walls.values():
+    for group in by_walls.values():
+        copies = [each.done for each in group]
         differ = any(copy.finished != copies[0].finished for copy in copies)
-        kept += [] if differ else copies[:1]
+        kept += [] if differ else group[:1]
         for nth, copy in enumerate(copies):
             if differ or nth > 0:
                 told.append(_copied(copy, [*copies[:nth], *copies[nth + 1 :]], differ))

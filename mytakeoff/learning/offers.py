@@ -55,15 +55,26 @@ def learnt_offers(job: Job, lessons: Lessons) -> tuple[LearntOffer, ...]:
 def _offer(job: Job, learnt: Learnt) -> LearntOffer | None:
     """One figure against what the job has; None where the job has no use for it."""
     after = _with(job, learnt)
-    was, becomes = _figure(job, learnt), _figure(after, learnt)
+    was, becomes = (figure_in(each, learnt.prior.kind, learnt.prior.of) for each in (job, after))
     if was is None or becomes is None or after == job:
         return None
     return LearntOffer(learnt.name, was, becomes, learnt)
 
 
-def _figure(job: Job, learnt: Learnt) -> float | None:
-    """What a job has for a learnt figure; hours as a factor on the default rate [the figure's unit]."""
-    kind, of = learnt.prior.kind, learnt.prior.of
+def figure_in(job: Job, kind: str, of: str) -> float | None:
+    """What a job has for a figure that is learnt; hours as a factor on the default rate [the figure's unit].
+
+    Parameters
+    ----------
+    job : Job
+    kind, of : str
+        As `Prior` has them.
+
+    Returns
+    -------
+    float or None
+        None where the job has no such figure.
+    """
     if kind == "mix density":
         return next((mix.density_kg_per_l for mix in mixes_of(job) if mix.name == of), None)
     if kind == "waste":
@@ -73,12 +84,12 @@ def _figure(job: Job, learnt: Learnt) -> float | None:
     if kind == "high spots":
         walls = (wall for wall in job.walls if wall.background == of)
         return next((wall.nibs_per_m2 or likely_on(of).nibs_per_m2 for wall in walls), None)
-    return job.sureness.strayed_ratio
+    return job.sureness.strayed_ratio if kind == "strayed" else None
 
 
 def _rate_factor(job: Job, task: str) -> float | None:
     """The job's rate of a task against the default; None of all tasks, which have no rate [-]."""
-    if task == ALL_TASKS:
+    if task not in RATES_OF:
         return None
     name = RATES_OF[task][0]
     usual, own = _default_rate(job, name), getattr(job.rates, name)

@@ -10,7 +10,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.survey.survey import Survey
 
 # where it lies, what follows from it, what is in no figure: a page stays the same once it is signed
-NO_PART = ("folder", "worked_out", "scenarios", "state")
+NO_PART = ("folder", "worked_out", "scenarios", "state", "learnt")
 OF_NO_WALL = ("fixed_places",)  # of a wall: they serve a second survey, and are in no figure
 
 

@@ -35,7 +35,7 @@ WORK = (
 SAID = (
     "title", "place", "client", "notes", "mixes", "treatments", "compare", "ranges", "worked_out",
     "small_item_amount", "decimal_comma", "locale", "folder", "scenarios", "state", "feet_and_inches",
-    "quotation", "built_year",
+    "quotation", "built_year", "learnt",
 )  # fmt: skip
 WALL_RATES = ("missed_high_spot_mm", "nibs_per_m2", "nib_mm")  # what is allowed for and nobody measured
 

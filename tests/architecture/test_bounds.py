@@ -103,6 +103,7 @@ def samples() -> dict[type, Any]:
         mt.open_job(demo_folder()),
         mt.PlaneRule(),
         mt.Range("waste", -0.1, 0.1),
+        mt.LearntFigure("waste", 0.1, 0.12),
         mt.Recipe(3.0),
         mt.LaidEdge(0.5, 1.0, 2.0, 4.0),
         mt.Corner((0.0, 2.0), (30.0, 32.0), 1.0),

@@ -58,7 +58,7 @@ OUTER = ("io", "charts", "documents", "jobs", "panels", "terminal", "launch")
 CORE = [room for room in RANK if room not in (*OUTER, "store", "resources")]
 SCREEN = ("matplotlib", "ipywidgets", "anywidget", "IPython", "traitlets", "jupyterlab", "voila")
 # Rooms of `panels` that know no panel: every panel may import them.
-SHARED = ("parts", "findings", "elevation", "scenarios", "wall_map", "readings")
+SHARED = ("parts", "findings", "elevation", "scenarios", "wall_map", "readings", "lessons")
 MOST_MODULES = 16  # in one room
 MOST_LINES, MOST_IN_A_FUNCTION = 400, 50
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
+from typing import Any
 
 from demo import coarse_demo
 from taken_apart import of_walls
@@ -11,6 +13,7 @@ from taken_apart import of_walls
 import mytakeoff as mt
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Delivered, Finished, HoursSpent
+from mytakeoff.io.finished.finished_file import save_finished
 from mytakeoff.learning.evidence import FinishedJob, at_default_rates
 
 BACKING, SKIM = "light gypsum backing", "gypsum skim"
@@ -30,6 +33,7 @@ def small_job(nth: int) -> mt.Job:
         compare=replace(job.compare, beside=()),
         calendar=replace(job.calendar, start=start),
         state="done",
+        folder="",  # a job of its own: what was written down of the demo is not of it
     )
 
 
@@ -76,3 +80,12 @@ def done_job(
         ),
     )
     return FinishedJob(f"job {nth}", job, finished)
+
+
+def lay_out(place: Path, *nths: int, **how: Any) -> Path:
+    """A folder with the folders of some done jobs, "job 1" and so on, each as `done_job` makes it."""
+    for nth in nths:
+        done = done_job(nth, **how)
+        mt.save_job(done.job, place / done.name)
+        save_finished(done.finished, place / done.name)
+    return place

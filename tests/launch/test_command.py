@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from done_jobs import lay_out
 
+import mytakeoff as mt
 from mytakeoff.launch import server
 from mytakeoff.launch.command import main
 from mytakeoff.launch.folder import first_workbook, new_job_folder
@@ -46,6 +48,30 @@ def test_what_comes_next_can_be_typed_as_it_stands(
     assert 'mytakeoff open "Квартира 3 — été"' in capsys.readouterr().out
     assert main(["open", "no flat"]) == 2
     assert 'mytakeoff new "no flat"' in capsys.readouterr().err
+
+
+def test_new_begins_with_what_finished_jobs_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    jobs = lay_out(tmp_path / "jobs", 1, 2, denser=1.06, wasted=0.15)
+    shutil.copytree(jobs / "job 1", jobs / "copy")
+    assert main(["new", str(jobs / "next"), "--learn-from", str(jobs)]) == 0
+    job, lessons = mt.open_job(jobs / "next"), mt.learn_from(jobs)
+    assert job.waste_share == pytest.approx(lessons.named("waste").value, abs=1e-4)
+    assert "waste" in [each.name for each in job.learnt if each.taken]
+    said = capsys.readouterr().out
+    assert "waste: 10.0\xa0% → 12.5\xa0%. Your waste came to 15.0\xa0%" in said
+    assert "Not learnt from: job 1: the same readings as copy" in said
+    assert "Open it with: mytakeoff open" in said
+
+
+def test_new_makes_nothing_where_the_finished_jobs_cannot_be_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["new", str(tmp_path / "next"), "--learn-from", str(tmp_path / "nowhere")]) == 2
+    assert "cannot be read" in capsys.readouterr().err
+    assert not (tmp_path / "next").exists()
+    (tmp_path / "none").mkdir()
+    assert main(["new", str(tmp_path / "next"), "--learn-from", str(tmp_path / "none")]) == 0
+    assert "offer nothing" in capsys.readouterr().out
 
 
 def test_new_in_a_full_folder_is_one_line_and_code_2(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from mytakeoff.account.check import check_finished
@@ -53,20 +53,34 @@ def finished_jobs(folder: str | Path) -> FinishedJobs:
         The folder cannot be read.
     """
     jobs, left_out = list[FinishedJob](), list[Mistake]()
-    for place in _below(Path(folder)):
+    for place in finished_below(folder):
         try:
-            job, finished = open_job(place), open_finished(place)
-            if job.state == "done":
-                jobs.append(FinishedJob(place.name, job, _as_measured(job, finished, place)))
-                continue
+            jobs.append(finished_job(place))
         except TakeoffError as error:
-            left_out += [_told_of(place.name, mistake) for mistake in error.mistakes]
-            continue
-        left_out.append(
+            left_out += error.mistakes
+    return FinishedJobs(tuple(jobs), tuple(left_out))
+
+
+def finished_job(place: Path) -> FinishedJob:
+    """The finished job in a folder, with what the surveys of its finished walls say.
+
+    Raises
+    ------
+    TakeoffError
+        It cannot be opened, or is not done yet; each place begins with the folder's name.
+    """
+    try:
+        job, finished = open_job(place), open_finished(place)
+        done = job.state == "done"
+        finished = _as_measured(job, finished, place) if done else finished
+    except TakeoffError as error:
+        raise TakeoffError(*(_told_of(place.name, mistake) for mistake in error.mistakes)) from None
+    if not done:
+        raise TakeoffError(
             Mistake(f"its state is {job.state!r}", "a job is learnt from when it is done",
                     "say that it is done on its job sheet", place.name)
         )  # fmt: skip
-    return FinishedJobs(tuple(jobs), tuple(left_out))
+    return FinishedJob(place.name, job, finished)
 
 
 def _as_measured(job: Job, finished: Finished, folder: Path) -> Finished:
@@ -79,13 +93,25 @@ def _as_measured(job: Job, finished: Finished, folder: Path) -> Finished:
     """
     if not any(True for wall in finished.walls for _ in named_surveys(wall)):
         return finished
-    check_finished(evaluate(job), finished, FINISHED_FILE)
+    check_finished(evaluate(_held(job)), finished, FINISHED_FILE)
     surveys = read_after(job, finished, folder)
     return with_measured(finished, measure_again(job, finished, surveys, FINISHED_FILE))
 
 
-def _below(folder: Path) -> Sequence[Path]:
-    """The folders in a folder that hold what was written down of a job."""
+def _held(job: Job) -> Job:
+    """The job without what lies between its readings: no name in it and no mistake hangs on that."""
+    return replace(job, worked_out=replace(job.worked_out, held=True))
+
+
+def finished_below(folder: str | Path) -> Sequence[Path]:
+    """The folders in a folder that hold what was written down of a job; none of them is opened.
+
+    Raises
+    ------
+    TakeoffError
+        The folder cannot be read.
+    """
+    folder = Path(folder)
     try:
         return sorted(place for place in folder.iterdir() if (place / FINISHED_FILE).is_file())
     except OSError as error:

@@ -56,6 +56,7 @@ WORDS = {  # where the key's own name would not say it
 LEFT_OUT = {"treatment": "floated to the plane"}  # what a table says by not being there
 ONES = {  # one table of an array
     "option": "option of our own",
+    "learnt": "what finished jobs say of",
     "range": "range of",
     "chosen": "where we buy",
     "beside": "plumb thing",

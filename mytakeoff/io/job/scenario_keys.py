@@ -36,7 +36,7 @@ OF_THE_JOB = (
         "locale",
         "built_year",
     ),
-    *("cell_m", "reach_m", "scenario", "range", "option", "quotation", "state"),
+    *("cell_m", "reach_m", "scenario", "range", "option", "quotation", "state", "learnt"),
 )
 WALL_CHOICES = (
     *("treatment", "system", "rails_x_m", "angle_bead_m", "stop_bead_m", "sockets", "radiators"),

@@ -18,6 +18,7 @@ from mytakeoff.panels.job_sheet_panel.chosen_name import ChosenName
 from mytakeoff.panels.job_sheet_panel.entries import Entries
 from mytakeoff.panels.job_sheet_panel.entry_kind import EntryKind
 from mytakeoff.panels.job_sheet_panel.parts_of_job import THE_JOB, WORKED_OUT, known_mixes
+from mytakeoff.panels.lessons.box import LessonsBox
 from mytakeoff.panels.parts.bind import labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.fold import LazyFold
@@ -50,6 +51,8 @@ class JobSheetPanel(JobPanel):
         That wall from the room, once its fold was opened.
     readings : ReadingsDesk or None
         Its readings, once their fold was opened.
+    lessons : LessonsBox
+        What finished jobs beside this one offer.
     """
 
     workbook = "job"
@@ -77,6 +80,7 @@ class JobSheetPanel(JobPanel):
             self.failed,
         )
         self.controls = {"wall": self.wall, "room": self.room, "known_mix": self.mix}
+        self.lessons = LessonsBox(self.store, self.failed)
         self._offer_names()
         self.widget = self._layout()
         self.watch()
@@ -130,6 +134,7 @@ class JobSheetPanel(JobPanel):
             offer(self.mix, list(known_mixes(result.job)))
         for entries in self.entries.values():
             entries.refresh()
+        self.lessons.refresh()
         self._draw()
         self.show_problem()
 
@@ -300,6 +305,7 @@ class JobSheetPanel(JobPanel):
         entered = bool(self.store.job.walls)
         folds = [
             self._fold("The job", lambda: [self.boxes(THE_JOB), self.example], opened=True),
+            self.lessons.widget,
             self._fold("Rooms and walls", self._rooms_and_walls, opened=True),
             self._fold("The chosen wall", self._chosen_wall, opened=entered),
             self._fold("Prices and packs", self._lists),

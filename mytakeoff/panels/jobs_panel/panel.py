@@ -16,6 +16,7 @@ from mytakeoff.jobs.rows import Row
 from mytakeoff.panels.jobs_panel import pictures, words
 from mytakeoff.panels.jobs_panel.book import Book
 from mytakeoff.panels.jobs_panel.table import JobTable
+from mytakeoff.panels.lessons.fold import LessonsFold
 from mytakeoff.panels.parts.bind import labelled_list, number_box, text_box
 from mytakeoff.panels.parts.boxes import numbers_in
 from mytakeoff.panels.parts.buttons import make_buttons
@@ -43,6 +44,8 @@ class JobsPanel(Panel):
         The rows that the filters leave, in the order of the table.
     book : Book
         All rows, and which of them are priced just now.
+    lessons : LessonsFold
+        What those of them that are done say for the next job.
     """
 
     def __init__(self, place: Path, only: tuple[str, ...] = ()) -> None:
@@ -55,6 +58,7 @@ class JobsPanel(Panel):
         self.table = make(JobTable, self.sort, head=words.head_of_table(), css="mt-job-table")
         self._make_controls()
         self.book = Book(place, self._show, self.failed, lambda: self.page.comm is None, only, keeps=not only)
+        self.lessons = LessonsFold(place, lambda: words.formats_of(self.book.rows.values()), self.failed)
         self.widget = self._layout()
         for control in self.controls.values():
             self.follow(control, self._filter)
@@ -183,6 +187,7 @@ class JobsPanel(Panel):
             ],
             "table": [self.counted, self.table],
             "map": [heading("Price a square metre against mean thickness"), self.chart],
+            "notes": [self.lessons.widget],
         }
         return framed(parts, self.page, STYLE, "mt-jobs-panel")
 

@@ -48,3 +48,9 @@ def set_shown(widget: widgets.Widget, there: bool) -> None:
     """Show a widget, or take it from the page."""
     if (widget.layout.display != "none") != there:
         widget.layout = shared(widgets.Layout) if there else shared(widgets.Layout, display="none")
+
+
+def set_text(box: widgets.HTML, text: str) -> None:
+    """Say something else, where it is something else: the page gets only what differs."""
+    if box.value != text:
+        box.value = text

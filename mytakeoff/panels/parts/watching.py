@@ -32,7 +32,9 @@ from mytakeoff.panels.parts.stock import make, set_shown
 LOOK_S = 0.5  # two looks that are alike and what follows stay within two seconds
 EASE = 20.0  # a slow drive is left alone so many times longer than a look at it took
 
-MOST_OF_A_CELL = 8  # windows on one workbook, and pages that were loaded again
+MOST_OF_A_CELL = (
+    16  # windows on one workbook, and pages that were loaded again; a panel may watch two folders
+)
 
 _MADE: dict[str, list[Made]] = {}  # by each cell, the latest last
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from done_jobs import BACKING, done_job
+from done_jobs import BACKING, done_job, lay_out
 from read_again import AFTER, LAID_MM, usual_folder
 
 import mytakeoff as mt
@@ -21,12 +21,8 @@ from mytakeoff.learning.learn import learn
 @pytest.fixture
 def jobs(tmp_path: Path) -> Path:
     """Two finished jobs, and a folder that is none."""
-    for nth in (1, 2):
-        done = done_job(nth, denser=1.06)
-        mt.save_job(done.job, tmp_path / done.name)
-        save_finished(done.finished, tmp_path / done.name)
     (tmp_path / "photographs").mkdir()
-    return tmp_path
+    return lay_out(tmp_path, 1, 2, denser=1.06)
 
 
 def places(folder: Path) -> list[str]:

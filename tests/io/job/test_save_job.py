@@ -40,7 +40,7 @@ from mytakeoff import (
 )
 from mytakeoff.job.backgrounds import BACKGROUND_NAMES
 from mytakeoff.job.catalogue import CEMENT_LIME, GYPSUM_SKIM, LIGHT_GYPSUM, ONE_COAT_GYPSUM
-from mytakeoff.job.ranges import Range
+from mytakeoff.job.ranges import LearntFigure, Range
 from mytakeoff.job.treatments import Compare, PlumbThing, Treatment
 from mytakeoff.treatment.ways import WAYS
 
@@ -318,8 +318,15 @@ MIXES = st.builds(
     source=TEXTS, recipe=st.none() | st.builds(Recipe, st.floats(1, 9), st.floats(0, 2)),
 )  # fmt: skip
 KNOWN = st.sampled_from([LIGHT_GYPSUM, ONE_COAT_GYPSUM, CEMENT_LIME, replace(CEMENT_LIME, bag_kg=30)])
-
-
+LEARNT = st.builds(
+    LearntFigure,
+    st.text("abc", min_size=1),
+    DEPTHS,
+    DEPTHS,
+    st.integers(1, 9),
+    st.none() | st.dates(),
+    st.booleans(),
+)
 TREATMENTS = st.builds(Treatment, WORDS, st.sampled_from(list(WAYS)), st.booleans(), take_down=st.booleans())
 
 
@@ -380,6 +387,7 @@ def jobs(draw) -> Job:
             beside=tuple(draw(st.lists(st.builds(PlumbThing, WORDS, st.just(names[0]), PARTS), max_size=2))),
         ),
         ranges=tuple(draw(st.lists(st.builds(Range, st.just("waste"), st.just(-0.1), SHARES), max_size=1))),
+        learnt=tuple(draw(st.lists(LEARNT, max_size=2, unique_by=lambda figure: figure.name))),
     )  # fmt: skip
 
 

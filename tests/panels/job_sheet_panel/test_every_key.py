@@ -26,6 +26,7 @@ ELSEWHERE = {
     "wall.survey": "where the readings come from is chosen with them",
     "wall.said": "a word on a reading is said where the reading is shown",
     "scenario": "what-if is kept from what was changed beside the price, in the budget",
+    "learnt": "what finished jobs say is taken or left where it is offered, in words and not in boxes",
 }
 # What the sheet asks in another way than the file says it.
 OTHERWISE = {

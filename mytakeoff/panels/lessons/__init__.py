@@ -1,0 +1,1 @@
+"""What finished jobs say, on a panel: read on this machine only, offered to a job, taken or left."""

@@ -322,3 +322,16 @@ def test_the_day_and_numbers_are_written_as_the_job_writes_them(folder):
     panel.rounds.add()
     assert "12. März 2027" in panel.found.days.value or "12 März 2027" in panel.found.days.value
     assert re.search(r"\d,\d ± \d,\d mm", panel.found.verdicts.value)
+
+
+# -- account and lessons -----------------------------------------------------------------------------
+
+
+def test_account_and_lessons_stand_below_and_are_the_estimators(panel):
+    _, lessons = panel.boxes
+    assert {"write-account", "take-learnt"} <= set(panel.buttons)
+    assert "lessons_folder" in panel.controls
+    panel.controls["view"].value = "client"
+    assert lessons.widget.layout.display == "none"
+    panel.controls["view"].value = "estimator"
+    assert lessons.widget.layout.display != "none"

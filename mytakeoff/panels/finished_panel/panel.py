@@ -33,6 +33,7 @@ from mytakeoff.panels.finished_panel.found_view import FoundView
 from mytakeoff.panels.finished_panel.record_line import RecordLine
 from mytakeoff.panels.finished_panel.rounds_rows import RoundsBox
 from mytakeoff.panels.finished_panel.settling import AccountBox
+from mytakeoff.panels.lessons.box import LessonsBox
 from mytakeoff.panels.parts.bind import BoundTick, labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
 from mytakeoff.panels.parts.controls import shown_to
@@ -107,10 +108,7 @@ class FinishedPanel(JobPanel):
 
     # what else is told of a finished job: each has `widget`, `controls`, `buttons`, `refresh(client)`
     def _more_boxes(self) -> list[Any]:
-        return [
-            AccountBox(self.desk, self.failed),
-            # here what is learnt: LessonsBox(self.store, self.failed)
-        ]
+        return [AccountBox(self.desk, self.failed), LessonsBox(self.store, self.failed)]
 
     # -- what the hand can do -------------------------------------------------------------------
 

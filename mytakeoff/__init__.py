@@ -100,6 +100,8 @@ What there is
     what is left to touch up, place by place, with marks made by hand
 `snag_book`, `CheckRound`
     the same after every round of checking: open, done, checked, reopened
+`check_wall`, `CheckedWall`, `write_verdicts`
+    a finished wall by all that was written down of it: its verdict and its snags
 `write_quotation`
     the page that is handed over, with the estimator's edition: PDF, page and workbook
 `sign_job`, `SignedJob`, `variation`, `Variation`, `VariationLine`, `write_variation`
@@ -114,6 +116,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from mytakeoff.acceptance.checked_wall import CheckedWall, check_wall
     from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
     from mytakeoff.acceptance.in_words import finished_words
     from mytakeoff.acceptance.judge_finished import JudgedWall, judge_corner, judge_finished, judge_width
@@ -160,6 +163,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.signed.standing import variation
     from mytakeoff.io.survey.survey_file import read_survey
     from mytakeoff.io.tables.snags import write_snags
+    from mytakeoff.io.tables.verdicts import write_verdicts
     from mytakeoff.job.backgrounds import likely_on
     from mytakeoff.job.calendar import Calendar
     from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
@@ -210,6 +214,7 @@ __version__ = "0.1.0"
 # Where each public name is: imported when it is first asked for, so that a command that prices nothing, and
 # the process that only hands out work, starts without the numeric libraries.
 _NAMES_IN = {
+    "acceptance.checked_wall": "CheckedWall check_wall",
     "acceptance.conformity": "AcceptanceRule Judged",
     "acceptance.in_words": "finished_words",
     "acceptance.judge_finished": "JudgedWall judge_corner judge_finished judge_width",
@@ -256,6 +261,7 @@ _NAMES_IN = {
     "io.signed.standing": "variation",
     "io.survey.survey_file": "read_survey",
     "io.tables.snags": "write_snags",
+    "io.tables.verdicts": "write_verdicts",
     "job.backgrounds": "likely_on",
     "job.calendar": "Calendar",
     "job.choices": "Extra Margins PlaneChoice QuotationTerms RailChoice Room Site",
@@ -326,7 +332,7 @@ def __dir__() -> list[str]:
 
 __all__ = [
     "AcceptanceRule", "Account", "AgreedVariation", "BuildUp", "Buying", "Calendar", "CausePart",
-    "Change", "CheckRound", "Chosen", "ClearWidth", "Coat", "Coats", "Compare", "Confidence",
+    "Change", "CheckRound", "CheckedWall", "Chosen", "ClearWidth", "Coat", "Coats", "Compare", "Confidence",
     "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals", "Driver",
     "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedAgain",
     "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges",
@@ -340,7 +346,7 @@ __all__ = [
     "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System", "TakeoffError", "TargetPlane",
     "TouchUp", "Treatment", "Triangle", "Variation", "VariationLine", "Wall", "WallRange",
     "WallSetting", "account_spread", "account_words", "best_cut", "best_of", "best_rails", "carry",
-    "cause_parts", "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound",
+    "cause_parts", "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall",
     "compare", "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls",
     "finished_words", "full_coat", "grid_surface", "headline", "job_ranges", "job_sureness",
     "judge_corner", "judge_finished", "judge_width", "learn", "learn_from", "learnt_offers",
@@ -352,4 +358,5 @@ __all__ = [
     "straightedge_belly", "straightedge_gap", "take_order", "target_plane", "variation",
     "wall_by_wall", "wall_range", "with_learnt", "with_measured", "with_scenario", "with_shrinkage",
     "work_programme", "write_quotation", "write_snags", "write_variation",
+    "write_verdicts",
 ]  # fmt: skip

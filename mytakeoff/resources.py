@@ -22,6 +22,7 @@ WORKBOOK_PANELS = {
     "options": "mytakeoff.panels.options_panel.panel",
     "setting-out": "mytakeoff.panels.setting_panel.panel",
     "buying-and-days": "mytakeoff.panels.days_panel.panel",
+    "finished-wall": "mytakeoff.panels.finished_panel.panel",
 }
 # What each is called where one leads to the others, and what it is for.
 WORKBOOK_WORDS = {
@@ -32,6 +33,7 @@ WORKBOOK_WORDS = {
     "options": ("Options", "ways of treating the walls side by side, for the client"),
     "setting-out": ("Setting out", "where rails and screws stand"),
     "buying-and-days": ("Buying and days", "the order and the programme"),
+    "finished-wall": ("Finished wall", "checked, made good, settled up, learnt from"),
 }
 JOB_WORKBOOKS = tuple(name for name in WORKBOOK_PANELS if name != JOBS_WORKBOOK)
 JOBS_SHOWN = "MYTAKEOFF_JOBS_SHOWN"  # variable of the environment: folder of the jobs that a server shows

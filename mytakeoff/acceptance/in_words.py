@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from mytakeoff.acceptance.conformity import FAIL, GUARDED, PASS, TOO_CLOSE, AcceptanceRule, Judged
 from mytakeoff.acceptance.judge_finished import CORNER, LEAN, WIDTH, JudgedWall
+from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.snags import Snag, SnagList
+from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW
 from mytakeoff.formats.formats import Formats, counted, way
 
 HUNDRED = 100
 NOTHING_MM = 0.05
+OWN_SAID = "the gap agreed under the edge"
 VERDICTS = {PASS: "passes", FAIL: "fails"}
 CALLED = {HOLLOW: "gap", BELLY: "bulge"}
 
@@ -51,6 +55,31 @@ the risk that it is off.
     )
 
 
+def promised_words(promised: Promised, formats: Formats) -> str:
+    """What a finished wall is held to: the gap under each edge, and how far it may lean.
+
+    Examples
+    --------
+    >>> from mytakeoff.flatness.edge_lines import EdgeRule
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> from mytakeoff.survey.wall import Wall
+    >>> held = Promised(Wall("A", 4.0, 2.5), (EdgeRule(2.0, 3.0),), lean_limit_mm=8.0)
+    >>> print(promised_words(held, HOUSE))
+    Held to the gap agreed under the edge: at most 3 mm under 2 m. Plumb over its height, 8 mm either way.
+    """
+    by = OWN_SAID if promised.by == OWN else promised.by
+    edges = (
+        f"{formats.depth(round(each.tolerance_mm, 1))} under {formats.length(round(each.length_m, 2))}"
+        for each in promised.edges
+    )
+    gaps = f"Held to {by}: at most {', '.join(edges)}{', bulges too' if promised.both_ways else ''}."
+    if promised.lean_limit_mm is None:
+        return f"{gaps} No limit of lean was agreed."
+    wanted = promised.lean_mm_per_m * promised.wall.height_m
+    lean = "Plumb" if abs(wanted) < NOTHING_MM else f"{formats.depth(abs(wanted), places=0)} {way(wanted)}"
+    return f"{gaps} {lean} over its height, {formats.depth(round(promised.lean_limit_mm, 1))} either way."
+
+
 def judged_words(judged: Judged, formats: Formats) -> str:
     """One thing that was promised: measured, how exact, what was allowed, the verdict and how sure it is.
 
@@ -62,8 +91,35 @@ def judged_words(judged: Judged, formats: Formats) -> str:
     Gap under a 2 m edge at x 1.20 m, z 0.40 m: 1.2 ± 1.4 mm, 3 mm allowed: passes; that it does not conform \
 all the same: under 1 in 100.
     """
-    measured = {LEAN: _lean, CORNER: _corner}.get(judged.what, _width if WIDTH in judged.what else _gap)
-    return f"{measured(judged, formats)}: {_verdict(judged, formats)}.{_remedy(judged, formats)}"
+    said, remedy = judged_parts(judged, formats), remedy_words(judged, formats)
+    verdict = f"{said.what}: {said.measured}{said.joint}{said.allowed}: {verdict_words(judged, formats)}."
+    return f"{verdict} {remedy}" if remedy else verdict
+
+
+class JudgedParts(NamedTuple):
+    """One thing that was promised, as a table or a sentence has it."""
+
+    what: str
+    measured: str
+    allowed: str
+    joint: str = ", "
+
+
+def judged_parts(judged: Judged, formats: Formats) -> JudgedParts:
+    """What was judged and where, what was measured with its expanded uncertainty, what was allowed.
+
+    Examples
+    --------
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> gap = Judged("hollow gap", "mm", 0.0, 3.0, 1.2, 0.7, x_m=1.2, z_m=0.4, edge_m=2.0)
+    >>> judged_parts(gap, HOUSE)[:3]
+    ('Gap under a 2 m edge at x 1.20 m, z 0.40 m', '1.2 ± 1.4 mm', '3 mm allowed')
+    """
+    if judged.what == LEAN:
+        return _lean(judged, formats)
+    if judged.what.startswith(CORNER):
+        return _corner(judged, formats)
+    return _width(judged, formats) if WIDTH in judged.what else _gap(judged, formats)
 
 
 def _known(judged: Judged, formats: Formats, mm: float) -> str:
@@ -73,61 +129,71 @@ def _known(judged: Judged, formats: Formats, mm: float) -> str:
     return formats.depth(mm if mm >= NOTHING_MM else 0.0, wide, places=places, between=between, grouped=False)
 
 
-def _gap(judged: Judged, formats: Formats) -> str:
+def _gap(judged: Judged, formats: Formats) -> JudgedParts:
     called = CALLED.get(judged.what, judged.what.removesuffix(" under a laid edge"))
     laid = "laid " if judged.what not in CALLED else ""
     at = "" if judged.x_m != judged.x_m else f" at {formats.place(judged.x_m, judged.z_m)}"
-    return (
-        f"{called.capitalize()} under a {laid}{formats.length(round(judged.edge_m, 2))} edge{at}: "
-        f"{_known(judged, formats, judged.measured)}, {formats.depth(judged.limit)} allowed"
+    return JudgedParts(
+        f"{called.capitalize()} under a {laid}{formats.length(round(judged.edge_m, 2))} edge{at}",
+        _known(judged, formats, judged.measured),
+        f"{formats.depth(judged.limit)} allowed",
     )
 
 
-def _lean(judged: Judged, formats: Formats) -> str:
+def _lean(judged: Judged, formats: Formats) -> JudgedParts:
     wanted = f"{formats.depth(abs(judged.promised), places=0)} {way(judged.promised)}"
     promised = "plumb" if abs(judged.promised) < NOTHING_MM else wanted
-    return (
-        f"Lean over its height: {_known(judged, formats, abs(judged.measured))} {way(judged.measured)}; "
-        f"{promised} was promised, {formats.depth(round(judged.limit, 1))} either way allowed"
+    return JudgedParts(
+        "Lean over its height",
+        f"{_known(judged, formats, abs(judged.measured))} {way(judged.measured)}",
+        f"{promised} was promised, {formats.depth(round(judged.limit, 1))} either way allowed",
+        "; ",
     )
 
 
-def _corner(judged: Judged, formats: Formats) -> str:
+def _corner(judged: Judged, formats: Formats) -> JudgedParts:
     wider = "wider" if judged.measured > 0 else "narrower"
-    return (
-        f"Corner: {_known(judged, formats, abs(judged.measured))} on a metre {wider} than promised, "
-        f"{formats.depth(judged.limit)} either way allowed"
+    return JudgedParts(
+        f"{judged.what[0].upper()}{judged.what[1:]}",
+        f"{_known(judged, formats, abs(judged.measured))} on a metre {wider} than promised",
+        f"{formats.depth(judged.limit)} either way allowed",
     )
 
 
-def _width(judged: Judged, formats: Formats) -> str:
+def _width(judged: Judged, formats: Formats) -> JudgedParts:
     needed = formats.depth(judged.promised, grouped=False)
-    return f"{judged.what.capitalize()}: {_known(judged, formats, judged.measured)}, {needed} must remain"
+    return JudgedParts(
+        judged.what.capitalize(), _known(judged, formats, judged.measured), f"{needed} must remain"
+    )
 
 
-def _verdict(judged: Judged, formats: Formats) -> str:
+def verdict_words(judged: Judged, formats: Formats) -> str:
     """The verdict, and the chance that it is wrong; where there is none, the chance that it conforms."""
     if judged.outcome == PASS:
         return f"passes; that it does not conform all the same: {in_hundred(judged.risk_of_passing)}"
     if judged.outcome == FAIL:
         return f"fails; that it conforms all the same: {in_hundred(judged.risk_of_failing)}"
+    return f"too close to call{_why_too_close(judged, formats)}"
+
+
+def _why_too_close(judged: Judged, formats: Formats) -> str:
     if judged.unseen_m and judged.left_between:
         wide = formats.length(judged.unseen_m, places=2)
-        return f"too close to call: places up to {wide} across were not read, and what is there is not known"
+        return f": places up to {wide} across were not read, and what is there is not known"
     if judged.left_between and judged.chance_between is not None:
         return (
-            "too close to call, by what may lie between the readings: of 100 walls read like this "
+            ", by what may lie between the readings: of 100 walls read like this "
             f"{round(HUNDRED * judged.chance_between)} conform"
         )
-    return f"too close to call: that it conforms is {in_hundred(judged.chance)}"
+    return f": that it conforms is {in_hundred(judged.chance)}"
 
 
-def _remedy(judged: Judged, formats: Formats) -> str:
-    """What would tell it: the edge laid where it is worst."""
+def remedy_words(judged: Judged, formats: Formats) -> str:
+    """What would tell it: the edge laid where it is worst; nothing where nothing would, or nothing need."""
     if not judged.ends_m or judged.outcome != TOO_CLOSE or judged.left_between:
         return ""
     first, second = (formats.place(*end) for end in judged.ends_m)
-    return f" Lay the edge there, from {first} to {second}, and read the gap with a wedge."
+    return f"Lay the edge there, from {first} to {second}, and read the gap with a wedge."
 
 
 def finished_words(finished: JudgedWall, formats: Formats) -> tuple[str, ...]:

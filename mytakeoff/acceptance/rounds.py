@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
 
+from mytakeoff.acceptance.hand_marks import check_marks
 from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.snags import (
     CHECKED,
     DONE,
+    KEPT,
     NEAR_M,
     OPEN,
     Snag,
@@ -30,6 +33,7 @@ from mytakeoff.errors import Check
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates
+from mytakeoff.steps import run
 from mytakeoff.surface.surface import Surface, grid_surface
 from mytakeoff.survey.cells import inside
 from mytakeoff.survey.interpolate import readings_of
@@ -37,6 +41,7 @@ from mytakeoff.survey.survey import Survey
 from mytakeoff.survey.wall import Rectangle
 
 RIM_M = 1e-6
+face_of = lru_cache(KEPT)(grid_surface)  # the same one again, so that its repair is known
 FOUND, STILL_THERE, REOPENED = "found", "still there", "reopened"
 
 
@@ -100,20 +105,43 @@ def snag_book(
     >>> [[each.what for each in snag.history] for snag in snag_book(held, [first, again]).snags]
     [['found', 'done', 'checked']]
     """
+    return run(snag_book_steps(promised, rounds, surveys, touch_up, rates, cell_m, reach_m, formats))
+
+
+def snag_book_steps(
+    promised: Promised,
+    rounds: Sequence[CheckRound],
+    surveys: Mapping[str, Survey] | None = None,
+    touch_up: TouchUp | None = None,
+    rates: LabourRates | None = None,
+    cell_m: float = 0.05,
+    reach_m: float = 0.5,
+    formats: Formats = HOUSE,
+) -> Generator[None, None, SnagList]:
+    """The same in steps, a round each, for a screen."""
     surveys = surveys or {}
-    _check_rounds(rounds, surveys, promised)
+    check_rounds(rounds, surveys, promised)
     kept: tuple[Snag, ...] = ()
-    latest = SnagList(promised, ())
+    latest, last_numbers = SnagList(promised, ()), list[int]()
     for each in rounds:
         survey = surveys[each.survey] if each.survey else None
-        surface = None if survey is None else grid_surface(survey, cell_m, reach_m)
+        surface = None if survey is None else face_of(survey, cell_m, reach_m)
         found = snag_list(promised, surface, survey, each.marks, touch_up, rates, formats)
         kept = _after(_said_done(kept, each, promised), each, found, survey, surface)
         latest = latest if surface is None else found
-    return replace(latest, snags=tuple(by_place(kept)))
+        last_numbers.append(max((snag.number for snag in kept), default=0))
+        yield
+    return replace(latest, snags=tuple(by_place(kept)), last_numbers=tuple(last_numbers))
 
 
-def _check_rounds(rounds: Sequence[CheckRound], surveys: Mapping[str, Survey], promised: Promised) -> None:
+def check_rounds(rounds: Sequence[CheckRound], surveys: Mapping[str, Survey], promised: Promised) -> None:
+    """See that rounds stand in order, name surveys that are there, and have marks on the plaster.
+
+    Raises
+    ------
+    TakeoffError
+        All of it together. Numbers that are on no list are told by `snag_book`: that takes the lists.
+    """
     check = Check()
     for before, after in pairwise(rounds):
         check.place = f"wall {promised.wall.name!r}, {after.where}"
@@ -131,6 +159,7 @@ def _check_rounds(rounds: Sequence[CheckRound], surveys: Mapping[str, Survey], p
             "the survey of a round is one that is there",
             f"give one of {', '.join(surveys) or 'none: leave it out'}",
         )
+        check.made(partial(check_marks, each.marks, promised, check.place))
     check.done()
 
 

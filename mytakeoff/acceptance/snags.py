@@ -7,9 +7,10 @@ where a straightedge showed what no reading saw.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import lru_cache
 from typing import Annotated, Literal
 
 import numpy as np
@@ -21,6 +22,7 @@ from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.finished.hand_mark import SHOWS, HandMark, SnagKind
 from mytakeoff.flatness.edge_lines import edge_lines
+from mytakeoff.flatness.straightedge import straightedge_notices
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.labour.pieces import patch_hours
@@ -47,6 +49,7 @@ NEAR_M = 0.3  # two places nearer to one another than this are one snag; common 
 LEAST_CUT_MM = 0.5  # nobody scrapes off less; common practice, no source
 LEAST_RADIUS_M = 0.05  # no smaller place is touched up by itself
 MINUTES = 60.0
+KEPT = 16  # repairs: each round of checking asks again for those of the rounds before it
 PLACES = 6  # decimals by which places are sorted
 SEEN_BOTH: tuple[SeenBy, ...] = ("readings", "edge")
 
@@ -158,6 +161,8 @@ class SnagList:
         What its readings ask to be filled and taken down.
     notices : tuple of str
         What touching up does not cure, and what the edge could not show.
+    last_numbers : tuple of int
+        The highest number that was given after each round, 0 for none; empty without rounds [-].
     """
 
     promised: Promised
@@ -165,6 +170,7 @@ class SnagList:
     surface: Surface | None = None
     repair: RepairBuildUp | None = None
     notices: tuple[str, ...] = field(default=())
+    last_numbers: tuple[int, ...] = ()
 
     @property
     def to_do(self) -> tuple[Snag, ...]:
@@ -248,10 +254,11 @@ def snag_list(
     snags = [] if repair is None else _read_snags(repair, rates)
     for mark in marks:
         snags = _with_mark(snags, mark, promised, survey, touch_up, rates)
-    notices = () if repair is None else (*repair.notices, *_not_cured(repair, promised, formats))
+    notices = () if repair is None else tuple(_notices(repair, promised, formats))
     return SnagList(promised, numbered(snags), surface, repair, notices)
 
 
+@lru_cache(KEPT)
 def _repair(surface: Surface, promised: Promised, touch_up: TouchUp) -> RepairBuildUp:
     """The repair, without what would be taken down by a hair; hollows are filled for what is left of it."""
     tolerances = [rule.tolerance_mm for rule in promised.edges]
@@ -355,6 +362,18 @@ def _radius_m(mark: HandMark, survey: Survey | None) -> float:
         away = distance_m(readings_of(survey), read_only([mark.x_m]), read_only([mark.z_m]))
         most = min(most, float(away[0]))
     return max(most, LEAST_RADIUS_M)
+
+
+def _notices(repair: RepairBuildUp, promised: Promised, formats: Formats) -> Iterator[str]:
+    """What the edge could not show, and what touching up does not cure.
+
+    A limit by distance ends at the wall's own diagonal: that is no edge that is too long for it.
+    """
+    wall, longest = promised.wall, max(rule.length_m for rule in promised.edges)
+    by_distance = len(promised.edges) > 1
+    edge_m = min(longest, max(wall.width_m, wall.height_m)) if by_distance else longest
+    yield from straightedge_notices(repair.surface, edge_m, formats)
+    yield from _not_cured(repair, promised, formats)
 
 
 def _not_cured(repair: RepairBuildUp, promised: Promised, formats: Formats) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 
 import numpy as np
@@ -16,6 +17,7 @@ from mytakeoff.survey.survey import Floats, Survey
 from mytakeoff.survey.wall import LooseArea
 
 LOOSE_GROWS: float = Measured.growth_share  # what stands in the class is the default of its field
+KEPT_FACES = 8  # a fixed place that is typed moves the tie alone, not what was drawn through the readings
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +69,7 @@ class KnownFace:
         return np.asarray(np.maximum(strays, self.surface.noise_mm), dtype=np.float64)
 
 
+@lru_cache(KEPT_FACES)
 def known_face(
     survey: Survey,
     loose: tuple[LooseArea, ...],

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from mytakeoff.panels.budget_panel.panel import BudgetPanel, budget
     from mytakeoff.panels.days_panel.panel import DaysPanel, buying_and_days
+    from mytakeoff.panels.finished_panel.panel import FinishedPanel, finished
     from mytakeoff.panels.job_sheet_panel.panel import JobSheetPanel, job_sheet
     from mytakeoff.panels.jobs_panel.panel import JobsPanel, jobs
     from mytakeoff.panels.options_panel.panel import OptionsPanel, options
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BudgetPanel",
     "DaysPanel",
+    "FinishedPanel",
     "JobSheetPanel",
     "JobsPanel",
     "OptionsPanel",
@@ -22,6 +24,7 @@ __all__ = [
     "SurveyPanel",
     "budget",
     "buying_and_days",
+    "finished",
     "job_sheet",
     "jobs",
     "options",
@@ -35,6 +38,8 @@ _HOMES = {
     "budget": "budget_panel.panel",
     "DaysPanel": "days_panel.panel",
     "buying_and_days": "days_panel.panel",
+    "FinishedPanel": "finished_panel.panel",
+    "finished": "finished_panel.panel",
     "JobSheetPanel": "job_sheet_panel.panel",
     "job_sheet": "job_sheet_panel.panel",
     "JobsPanel": "jobs_panel.panel",

@@ -17,6 +17,7 @@ from oracles import grid_of, rough_wall
 
 import mytakeoff as mt
 from mytakeoff.flatness.edge_lines import EdgeRule
+from mytakeoff.formats.formats import Formats
 from mytakeoff.repair.spot_repair import finished_face
 
 FILL_ONLY = mt.TouchUp(cut_limit_mm=0.0)
@@ -218,3 +219,13 @@ def test_a_mark_that_nobody_makes_is_refused(wrong):
 def test_the_rim_of_an_opening_has_plaster():
     assert len(mt.snag_list(replace(HELD, wall=DOOR), marks=[mark(1.9, 1.0)]).snags) == 1
     assert finished_walls.WALL is WALL
+
+
+@pytest.mark.parametrize(("edges", "said"), [((2.0, 5.0), ""), ((5.0,), "4 × 2,5 m")])
+def test_an_edge_too_long_for_the_wall_is_told_as_the_job_writes_it(edges, said):
+    held = replace(HELD, edges=tuple(EdgeRule(length, 3.0) for length in edges))
+    survey = read(flat, 0.2)
+    comma = Formats(decimal_comma=True)
+    found = mt.snag_list(held, mt.grid_surface(survey, 0.1), survey, formats=comma)
+    assert len(found.notices) == bool(said)
+    assert said in "".join(found.notices)

@@ -14,6 +14,7 @@ pytestmark = pytest.mark.long
 
 # One that asks the server for a picture that is not there, which the page would complain of, and runs.
 HOSTILE = "<img src='/nowhere.png' onerror='window.jobRan = true'>"
+FILES = ("job.toml", "packs.csv", "prices.csv", "finished.toml")
 NAMES = (
     "Two rooms over the net loft, Hollow Quay", "Quay merchant (invented)", "Hill yard (invented)",
     "wardrobe side",
@@ -25,7 +26,7 @@ NAMES = (
 
 def _make_hostile(folder: Path) -> None:
     """Put the hostile words behind every name of the demo job, in each of its files."""
-    for path in (folder / "job.toml", folder / "packs.csv", folder / "prices.csv"):
+    for path in (folder / name for name in FILES):
         text = path.read_text("utf-8")
         for name in NAMES:
             text = text.replace(f'"{name}"', f'"{name}{HOSTILE}"')

@@ -13,7 +13,16 @@ from typing import Any
 import ipywidgets as widgets
 
 import mytakeoff as mt
-from mytakeoff.panels import OptionsPanel, SettingPanel, budget, buying_and_days, options, setting_out, survey
+from mytakeoff.panels import (
+    OptionsPanel,
+    SettingPanel,
+    budget,
+    buying_and_days,
+    finished,
+    options,
+    setting_out,
+    survey,
+)
 from mytakeoff.panels.parts.panel import Panel
 
 DAY = date(2027, 3, 1)
@@ -21,7 +30,7 @@ TWO_WALLS = ("breast front", "breast left cheek")
 SAID = ("aria-label", "title", "alt")
 TYPED = (widgets.Text, widgets.Textarea, widgets.Dropdown)  # what stands in a box is the user's own
 # Numbers of standards and of fixings are names, whatever the locale.
-STANDARDS = re.compile(r"522\.6\.202|3\.04\.01-87|1926\.1153")
+STANDARDS = re.compile(r"522\.6\.202|3\.04\.01-87|106:2012, 8\.[23]|1926\.1153")
 
 
 class Words(HTMLParser):
@@ -107,4 +116,5 @@ PANELS: dict[str, Callable[[mt.Job], Panel]] = {
     "options": compared,
     "setting out": lambda job: setting_out(replace(job, only=TWO_WALLS), DAY),
     "days": lambda job: buying_and_days(replace(job, only=TWO_WALLS)),
+    "finished": lambda job: finished(job, DAY),
 }

@@ -29,10 +29,10 @@ def bare(job: mt.Job) -> mt.Job:
 
 
 def small() -> mt.Job:
-    """Two small walls of the demo job, both read."""
+    """Two small walls of the demo job, both read; in no folder, whose `finished.toml` is of all of it."""
     job = coarse_demo()
     walls = tuple(wall for wall in job.walls if wall.name in (READ, UNREAD))
-    return of_walls(job, walls, compare=replace(job.compare, beside=()))
+    return of_walls(job, walls, compare=replace(job.compare, beside=()), folder="")
 
 
 BEGUN = {

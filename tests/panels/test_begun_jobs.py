@@ -12,11 +12,11 @@ import pytest
 from unread_jobs import BEGUN, READ, UNREAD, bare, small, unread
 
 import mytakeoff as mt
-from mytakeoff.panels import budget, buying_and_days, job_sheet, options, setting_out, survey
+from mytakeoff.panels import budget, buying_and_days, finished, job_sheet, options, setting_out, survey
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.parts.words import first_step
 
-PRICED = [budget, options, setting_out, buying_and_days]
+PRICED = [budget, options, setting_out, buying_and_days, finished]
 NOTHING = [name for name in BEGUN if name != "some read"]
 
 

@@ -16,12 +16,12 @@ from mytakeoff import Job, Price, PriceList, open_job, save_job
 from mytakeoff.io.job.news import Looks
 from mytakeoff.job.catalogue import LIGHT_GYPSUM
 from mytakeoff.job.edits import with_backing, with_wall_name
-from mytakeoff.panels import budget, buying_and_days, options, setting_out, survey
+from mytakeoff.panels import budget, buying_and_days, finished, options, setting_out, survey
 from mytakeoff.panels.parts.panel import JobPanel
 from mytakeoff.panels.survey_panel.panel import SurveyPanel
 
 OWN_MIX = replace(LIGHT_GYPSUM, name="our own backing", density_kg_per_l=0.85)
-PANELS: list[Callable[[Job], JobPanel]] = [budget, options, setting_out, buying_and_days]
+PANELS: list[Callable[[Job], JobPanel]] = [budget, options, setting_out, buying_and_days, finished]
 
 
 def look(panel: Any) -> None:
@@ -42,6 +42,7 @@ def rebuilt(job: Job) -> Job:
 def shown(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     """Each workbook, on a folder that another one has saved to since, and what it showed before."""
     folder = copy_of_demo(tmp_path_factory.mktemp("flat"))
+    (folder / "finished.toml").unlink()  # it is of the job as it was agreed
     panels = {make.__name__: make(open_job(folder)) for make in PANELS}
     for panel in panels.values():
         if "wall" in panel.controls:

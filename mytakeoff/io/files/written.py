@@ -17,13 +17,17 @@ SQUARE_LINES = "square-lines.csv"
 PACKED_OUT = "packed-out.csv"
 ORDER = "order.csv"
 PROGRAMME = "programme.csv"
+SNAGS = "snags.csv"
+VERDICTS = "verdicts.csv"
 ACCOUNT = "account.csv"
 QUOTATION = "quotation"
 VARIATION = "variation"
 HANDED_OVER = re.compile(rf"({QUOTATION}|{VARIATION}-\d+)(-revision-\d+)?(-estimator)?\.(pdf|html|xlsx)")
 SIGNED = "signed"  # the folder of what was signed: job folders, and no survey of this one
+TABLES = (
+    COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME, SNAGS, VERDICTS, ACCOUNT,
+)  # fmt: skip
 FINISHED = "finished.toml"  # what was written down of the job when it was done
-TABLES = (COSTED_TABLE, OPTIONS, SETTING_OUT, SQUARE_LINES, PACKED_OUT, ORDER, PROGRAMME, ACCOUNT)
 OF_THE_JOB = ("prices.csv", "packs.csv")
 PRICED = {"item", "unit", "price"}  # what the heads of prices.csv and packs.csv have, under whatever name
 READ = 4096  # bytes of a file that tell

@@ -25,6 +25,7 @@ MAKERS = {
     "options": panels.options,
     "setting-out": panels.setting_out,
     "buying-and-days": panels.buying_and_days,
+    "finished-wall": panels.finished,
 }
 
 

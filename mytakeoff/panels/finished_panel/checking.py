@@ -1,0 +1,82 @@
+"""Walls checked for a screen: worked out in steps, kept until what they depend on is another thing."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Hashable
+from dataclasses import replace
+from typing import Any
+
+from mytakeoff.acceptance.checked_wall import CheckedWall, checked_steps, is_looked_at, latest_survey
+from mytakeoff.acceptance.in_room import judge_in_room
+from mytakeoff.acceptance.judge_finished import JudgedWall
+from mytakeoff.acceptance.promised import promised_by
+from mytakeoff.panels.finished_panel.desk import Desk
+from mytakeoff.panels.finished_panel.words import as_it_stood
+from mytakeoff.steps import run
+from mytakeoff.treatment.wall_result import WallResult
+
+KEPT = 64
+
+
+class Checking:
+    """What the walls of a desk come to, each worked out once for the same record, survey and promise."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._judged: dict[Hashable, JudgedWall | None] = {}
+        self._checked: dict[Hashable, CheckedWall] = {}
+
+    @property
+    def walls(self) -> tuple[WallResult, ...]:
+        """The walls that are worked on: only they were promised anything."""
+        return tuple(wall for wall in self._desk.store.result.walls if wall.worked)
+
+    @property
+    def looked_at(self) -> tuple[str, ...]:
+        """Those of them of which something was written down that they can be checked by."""
+        names = (wall.entry.name for wall in self.walls)
+        return tuple(name for name in names if is_looked_at(self._desk.wall(name)))
+
+    def wall(self, name: str) -> WallResult:
+        """One of them by its name."""
+        return next(wall for wall in self.walls if wall.entry.name == name)
+
+    def steps(self, name: str, after: int = 0) -> Generator[None, None, CheckedWall]:
+        """Check a wall, step by step; at once where that was done before.
+
+        Parameters
+        ----------
+        name : str
+        after : int
+            As it stood after so many rounds; 0: as it does now [-].
+
+        Raises
+        ------
+        TakeoffError
+            As `checked_steps`.
+        """
+        job, wall, record = self._desk.store.job, self.wall(name), self._desk.wall(name)
+        record = as_it_stood(record, after)
+        surveys = self._desk.surveys.get(name, {})
+        survey = surveys.get(latest_survey(record))
+        read: tuple[Any, ...] = (promised_by(job, wall), job.cell_m, job.reach_m, job.formats)
+        judged_by, checked_by = (
+            (*read, survey),
+            (*read, record.rounds, survey, tuple(surveys.items()), job.rates),
+        )
+        if checked_by not in self._checked:
+            made = yield from checked_steps(job, wall, record, surveys, self._judged.get(judged_by))
+            _keep(self._judged, judged_by, made.by_survey)
+            _keep(self._checked, checked_by, made)
+        in_room = judge_in_room(job, name, self._desk.finished, self._desk.surveys)
+        return replace(self._checked[checked_by], in_room=in_room)
+
+    def all_of_it(self) -> tuple[CheckedWall, ...]:
+        """Every wall that was looked at."""
+        return tuple(run(self.steps(name)) for name in self.looked_at)
+
+
+def _keep(kept: dict[Hashable, Any], asked: Hashable, made: Any) -> None:
+    kept[asked] = made
+    if len(kept) > KEPT:
+        del kept[next(iter(kept))]

@@ -1,0 +1,96 @@
+"""Corners of finished walls: faces whose turn is known, read from instruments that stood elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from demo import coarse_demo
+from taken_apart import of_walls
+
+import mytakeoff as mt
+from mytakeoff.acceptance.in_room import judge_in_room
+from mytakeoff.corners.room_corner import RoomCorner
+from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
+from mytakeoff.job.job_wall import FixedPlace
+
+NAMES = ("party wall", "window wall")
+PLACES = ((0.2, 0.3), (3.6, 0.4), (1.9, 2.3))
+LIMIT = 3.0  # mm on a metre
+
+
+def job_of(kind: str = "room", tolerance: float = LIMIT, fixed: bool = True) -> mt.Job:
+    """Two walls of the demo job whose planes were read off one set-up, with fixed places on both."""
+    job = coarse_demo()
+    places = tuple(FixedPlace(f"mark {nth}", x, z, -3.0 * nth) for nth, (x, z) in enumerate(PLACES))
+    walls = tuple(
+        replace(job.wall(name), fixed_places=places if fixed else (), turn_mm_per_m=None) for name in NAMES
+    )
+    job = of_walls(job, walls, compare=replace(job.compare, beside=()), folder="")
+    rooms = tuple(
+        replace(room, corners=(RoomCorner(*NAMES, one_set_up=True),), clear_widths=())
+        for room in job.rooms if room.name == walls[0].room
+    )  # fmt: skip
+    plane = replace(job.plane, kind=kind, corner_tolerance_mm_per_m=tolerance)
+    return replace(job, rooms=rooms, plane=plane)
+
+
+def read(job: mt.Job, turns: dict[str, float], set_up: dict[str, float]) -> tuple[mt.Finished, dict]:
+    """Faces turned so much [mm/m] against the first planes, off planes turned so much against those."""
+    records, surveys = [], {}
+    for entry in job.walls:
+        x, z = np.meshgrid(np.arange(0.1, entry.wall.width_m, 0.4), np.arange(0.1, entry.wall.height_m, 0.4))
+        turned = set_up[entry.name]
+        face = 25.0 + (turns[entry.name] + turned) * x + 40.0
+        surveys[entry.name] = {"after": mt.Survey.from_readings(entry.wall, x, z, face, plumb=True)}
+        again = tuple(
+            FixedAgain(each.name, each.proud_mm + 40.0 + turned * each.x_m) for each in entry.fixed_places
+        )
+        records.append(FinishedWall(entry.name, after="after", fixed_again=again))
+    return mt.Finished(walls=tuple(records)), surveys
+
+
+@pytest.mark.parametrize("set_up", [0.0, 9.0])
+@pytest.mark.parametrize(("turns", "off"), [((0.0, 0.0), 0.0), ((2.0, -6.0), 8.0), ((-3.0, 3.0), -6.0)])
+def test_a_corner_is_as_the_faces_are_turned_however_the_instrument_stood(turns, off, set_up):
+    job = job_of()
+    stood = dict(zip(NAMES, (set_up, -2.0), strict=True))
+    made = judge_in_room(job, NAMES[0], *read(job, dict(zip(NAMES, turns, strict=True)), stood))
+    (judged,) = made.judged
+    assert judged.what == f"corner with {NAMES[1]}"
+    assert judged.measured == pytest.approx(off, abs=0.01)
+    assert judged.outcome == ("fail" if abs(off) > LIMIT + 2 * judged.uncertainty else "pass")
+    assert 0.2 < judged.uncertainty < 1.0
+    assert made.notices == ()
+
+
+def test_each_wall_tells_the_same_of_the_corner_that_they_share():
+    job = job_of()
+    finished, surveys = read(job, dict.fromkeys(NAMES, 0.0) | {NAMES[0]: 4.0}, dict.fromkeys(NAMES, 1.0))
+    left, right = (judge_in_room(job, name, finished, surveys).judged[0] for name in NAMES)
+    assert left.measured == right.measured
+    assert right.what == f"corner with {NAMES[0]}"
+
+
+def test_a_corner_without_ties_without_a_tolerance_or_never_promised_is_not_judged():
+    for job, said in (
+        (job_of(fixed=False), "is not judged"),
+        (job_of(tolerance=0.0), "no tolerance"),
+        (job_of("plumb"), ""),
+    ):
+        nothing = dict.fromkeys(NAMES, 0.0)
+        made = judge_in_room(job, NAMES[0], *read(job, nothing, nothing))
+        assert made.judged == ()
+        assert said in " ".join(made.notices)
+        assert bool(made.notices) == bool(said)
+
+
+def test_a_clear_width_is_left_to_a_tape():
+    job = coarse_demo()
+    (width,) = (each for room in job.rooms for each in room.clear_widths)
+    for name in (width.wall, width.opposite):
+        (said,) = judge_in_room(job, name, mt.Finished(), {}).notices
+        assert (
+            f"The clear width for {width.name} is not judged: lay a tape there, 3870 mm must remain." == said
+        )

@@ -24,7 +24,7 @@ def still_offered(job: Job, lessons: Lessons) -> tuple[LearntOffer, ...]:
     return tuple(
         offer
         for offer in learnt_offers(job, lessons)
-        if offer.name not in left or not _same(left[offer.name], offer.becomes)
+        if offer.name not in left or not _same(left[offer.name], round(offer.becomes, PLACES))
     )
 
 
@@ -91,7 +91,7 @@ def reasons_in(job: Job) -> tuple[LearntFigure, ...]:
 def _has(job: Job, each: LearntFigure) -> bool:
     kind, _, of = each.name.partition(": ")
     now = figure_in(job, kind, of)
-    return now is not None and _same(now, each.becomes)
+    return now is not None and _same(round(now, PLACES), each.becomes)
 
 
 def _same(one: float, other: float) -> bool:

@@ -147,3 +147,14 @@ def test_heard_step_by_step_a_job_says_the_same():
     broken = replace(done, finished=mt.Finished((mt.Delivered("mesh", 1, brought_back=3),)))
     assert run(heard_steps(broken)) == heard(broken)
     assert heard(broken).mistakes
+
+
+def test_a_figure_that_is_all_but_nothing_keeps_its_reason():
+    """It is kept to four places, which is no longer a thousandth of it."""
+    told = learn([done_job(1, slower=1e-4)])
+    offered = still_offered(next_job(), told)
+    hours = next(offer for offer in offered if offer.name == "hours: rails")
+    assert abs(round(hours.becomes, 4) / hours.becomes - 1) > 1e-3
+    assert hours.name in [each.name for each in reasons_in(with_offers_taken(next_job(), told, [hours.name]))]
+    left = with_offers_left(next_job(), offered)
+    assert still_offered(left, told) == ()

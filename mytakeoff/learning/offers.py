@@ -214,9 +214,16 @@ def _range(name: str, learnt: Learnt, entered: float) -> Range:
     low, high = triangle_about(*(learnt.after.quantile(share) for share in (0.1, 0.5, 0.9)))
     ends = (low - entered, high - entered) if name == WASTE else (low / entered, high / entered)
     held = min(ends[0], UNCHANGED[name]), max(ends[1], UNCHANGED[name])
+    held = _may_be(name, held[0]), _may_be(name, held[1])
     jobs = len(learnt.evidence)
     source = f"your own {'job' if jobs == 1 else f'{jobs} jobs'}"
-    return Range(name, round(held[0], PLACES), round(held[1], PLACES), source)
+    return Range(name, *held, source)
+
+
+def _may_be(name: str, end: float) -> float:
+    """An end within what a range may have: one wild job is not to keep all others from being taken over."""
+    least = 10.0**-PLACES if UNCHANGED[name] else -math.inf  # a factor is above 0
+    return max(round(bounds_of(Range)["low"].nearest(end), PLACES), least)
 
 
 def triangle_about(low: float, middle: float, high: float) -> tuple[float, float]:

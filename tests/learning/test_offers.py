@@ -16,6 +16,7 @@ from mytakeoff.formats.formats import HOUSE
 from mytakeoff.job.ranges import DENSITY, LABOUR, WASTE
 from mytakeoff.learning.learn import Lessons, learn
 from mytakeoff.learning.offers import learnt_offers, triangle_about, with_learnt
+from mytakeoff.learning.priors import ALL_TASKS
 from mytakeoff.learning.words import offer_words
 from mytakeoff.ranges.inputs import ranges_of
 
@@ -141,3 +142,11 @@ def test_ends_of_a_triangle(under, over):
     triangle = stats.triang(-low / (high - low), low, high - low)
     assert triangle.ppf(0.1) == pytest.approx(-under, abs=1e-6)
     assert triangle.ppf(0.9) == pytest.approx(over, abs=1e-6)
+
+
+def test_a_wild_job_is_taken_over_as_far_as_a_range_goes():
+    """Hours that nobody spends: what they leave open is more than a range may be."""
+    wild = learn([done_job(1, slower=1700.0)])
+    job = with_learnt(next_job(), wild, [f"hours: {ALL_TASKS}"])
+    (labour,) = (each for each in job.ranges if each.name == LABOUR)
+    assert 0 < labour.low <= 1 <= labour.high == 100.0

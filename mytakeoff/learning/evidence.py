@@ -20,7 +20,7 @@ from mytakeoff.job.job import Job
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.labour import pieces
 from mytakeoff.learning.priors import ALL_TASKS, Evidence, Prior
-from mytakeoff.result import Result
+from mytakeoff.result import EXAMPLE_READINGS, Result
 
 # the rates that a task's hours come of
 RATES_OF: dict[str, tuple[str, ...]] = {
@@ -72,6 +72,11 @@ class FinishedJob:
     def readings(self) -> tuple[str, ...]:
         """What tells it from other jobs, copies of it apart: the readings of its walls."""
         return tuple(sorted(wall.survey.readings_digest for wall in self.job.priced_walls))
+
+    @property
+    def is_invented(self) -> bool:
+        """Whether all its readings are those that the package brings along: it is nobody's job."""
+        return bool(self.readings) and EXAMPLE_READINGS.issuperset(self.readings)
 
 
 def evidence_of(done: FinishedJob) -> tuple[Said, ...]:

@@ -64,7 +64,8 @@ def learn(jobs: Iterable[FinishedJob], left_out: Iterable[Mistake] = ()) -> Less
     Returns
     -------
     Lessons
-        A job with an account that cannot be, and copies of one job, are left out and told.
+        A job with an account that cannot be, copies of one job, and the demonstration job beside others are
+        left out and told.
 
     Notes
     -----
@@ -117,7 +118,7 @@ def heard_steps(done: FinishedJob) -> Generator[None, None, Heard]:
 def learn_from_heard(several: Iterable[Heard], left_out: Iterable[Mistake] = ()) -> Lessons:
     """What finished jobs say together, each of them heard already; see `learn`."""
     told = list(left_out)
-    once = _each_once(several, told)
+    once = _without_invented(_each_once(several, told), told)
     told += [mistake for each in once for mistake in each.mistakes]
     used = tuple(each.done.name for each in once if each.said)
     return Lessons(tuple(_put_together([row for each in once for row in each.said])), used, tuple(told))
@@ -149,6 +150,19 @@ def _each_once(several: Iterable[Heard], told: list[Mistake]) -> list[Heard]:
             if differ or nth > 0:
                 told.append(_copied(copy, [*copies[:nth], *copies[nth + 1 :]], differ))
     return kept
+
+
+def _without_invented(several: list[Heard], told: list[Mistake]) -> list[Heard]:
+    """Without the demonstration job where another one says anything; alone it shows how all of it works."""
+    if not any(each.said and not each.done.is_invented for each in several):
+        return several
+    told += [
+        Mistake("it is the demonstration job, which is invented", "a user's own jobs are learnt from",
+                "nothing is to be done: it counts where no other finished job lies beside it",
+                each.done.name)
+        for each in several if each.done.is_invented
+    ]  # fmt: skip
+    return [each for each in several if not each.done.is_invented]
 
 
 def _copied(copy: FinishedJob, others: Sequence[FinishedJob], differ: bool) -> Mistake:

@@ -6,10 +6,11 @@ import math
 from dataclasses import replace
 
 import pytest
+from demo import coarse_demo
 from done_jobs import BACKING, SKIM, done_job
 
 import mytakeoff as mt
-from mytakeoff.finished.record import Delivered, Finished
+from mytakeoff.finished.record import Delivered, Finished, HoursSpent
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.formats.inches import NBSP
 from mytakeoff.learning.evidence import FinishedJob, evidence_of
@@ -151,3 +152,18 @@ def test_a_job_without_anything_written_down_says_nothing():
     empty = replace(done_job(1), finished=Finished())
     assert evidence_of(empty) == ()
     assert learn([empty]).jobs == ()
+
+
+def test_the_demonstration_job_counts_only_where_no_other_finished_job_lies_beside_it():
+    demonstration = FinishedJob("hollow-quay", coarse_demo(), Finished(hours=(HoursSpent("rails", 9.0),)))
+    own = done_job(1, slower=1.2)
+    alone, both = learn([demonstration]), learn([demonstration, own])
+    assert alone.jobs == ("hollow-quay",)
+    assert alone.left_out == ()
+    assert both.jobs == (own.name,)
+    assert both.learnt == learn([own]).learnt
+    (told,) = both.left_out
+    assert told.place == "hollow-quay"
+    assert "invented" in str(told)
+    silent = replace(own, finished=Finished())
+    assert learn([demonstration, silent]).jobs == ("hollow-quay",), "one that says nothing is no evidence"

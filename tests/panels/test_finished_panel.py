@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from dataclasses import replace
 from datetime import date
@@ -14,10 +15,14 @@ from looked_at import AT, FILE, FIXED, hollow, looked_at, read_again, write_face
 from unread_jobs import bare, small
 
 import mytakeoff as mt
-from mytakeoff.finished.finished_wall import FinishedWall
+from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
+from mytakeoff.finished.record import Delivered, Finished
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
 from mytakeoff.panels import FinishedPanel, finished
+from mytakeoff.panels.finished_panel.desk import Desk
+from mytakeoff.panels.finished_panel.settling import AccountBox
+from mytakeoff.store import Store
 
 DAY = date(2027, 3, 12)
 WALL = "long wall"
@@ -335,3 +340,56 @@ def test_account_and_lessons_stand_below_and_are_the_estimators(panel):
     assert lessons.widget.layout.display == "none"
     panel.controls["view"].value = "estimator"
     assert lessons.widget.layout.display != "none"
+
+
+# -- on a loop, as in a kernel: walls are measured in slices -------------------------------------------
+
+
+@pytest.fixture
+def measured_wall(folder: Path) -> Path:
+    """Its finished face and its fixed places stand in the record."""
+    again = tuple(FixedAgain(name, mm) for name, mm in read_again().items())
+    save_finished(Finished(walls=(FinishedWall(WALL, after=FILE, fixed_again=again),)), folder)
+    return folder
+
+
+async def _measured(desk: Desk) -> None:
+    while not desk.measured:
+        await asyncio.sleep(0.01)
+
+
+def test_an_edit_that_is_refused_leaves_the_measuring_alone(measured_wall):
+    async def by_hand() -> Desk:
+        desk = Desk(Store(mt.open_job(measured_wall)))
+        assert not desk.measured, "it comes a little later"
+        assert not desk.edit_wall(WALL, lambda wall: replace(wall, later=FILE))
+        await asyncio.wait_for(_measured(desk), 30)
+        return desk
+
+    desk = asyncio.run(by_hand())
+    assert desk.known.walls[0].mean_mm is not None
+    assert "after and later are two surveys" in desk.problem
+
+
+def test_an_account_that_is_written_at_once_knows_what_was_measured(measured_wall, tmp_path):
+    mix = mt.evaluate(mt.open_job(measured_wall)).needs[0].mix.name
+    record = open_finished(measured_wall)
+    save_finished(replace(record, deliveries=(Delivered(mix, 1.0),)), measured_wall)
+
+    async def by_hand() -> Path:
+        panel = opened(measured_wall)
+        (box,) = (each for each in panel.boxes if isinstance(each, AccountBox))
+        assert not panel.desk.measured, "it comes a little later"
+        return box.write_account(tmp_path)
+
+    written = asyncio.run(by_hand())
+    assert "Not measured again" not in written.with_suffix(".txt").read_text("utf-8")
+
+
+def test_a_record_that_cannot_be_taken_over_is_not_said_to_be(panel, folder):
+    panel.desk.save()
+    panel.record.know()
+    save_finished(Finished(walls=(FinishedWall("no such wall"),)), folder)
+    panel.record.look(None, panel.record.watch.looks())
+    assert "no such wall" in panel.problem.value
+    assert "Taken over" not in panel.record.said.value

@@ -56,6 +56,7 @@ class Desk:
         self._watchers: list[Callable[[], None]] = []
         self._read_before: dict[str, tuple[Hashable, Surveys]] = {}
         self._measuring = Steps()
+        self._due: tuple[Finished, AfterSurveys] | None = None  # what is measured soon
         if store.job.folder:
             self.open()
 
@@ -63,6 +64,20 @@ class Desk:
     def known(self) -> Finished:
         """The record, with what surveys say where nobody wrote a figure by hand."""
         return with_measured(self.finished, self.measured)
+
+    def settle(self) -> Finished:
+        """The same with nothing left to be measured, as files are written from it.
+
+        Raises
+        ------
+        TakeoffError
+            As `measure_again`.
+        """
+        if self._due is not None:
+            measured = self._measure(*self._due)
+            self._measuring.stop()
+            self._has_measured(measured)
+        return self.known
 
     @property
     def is_saved(self) -> bool:
@@ -110,8 +125,10 @@ class Desk:
         return self._take(change)
 
     def _take(self, change: Callable[[Finished], Finished], *, soon: bool = False) -> bool:
-        """Change the record; its walls are measured at once, or soon in slices."""
-        self._measuring.stop()
+        """Change the record; its walls are measured at once, or soon in slices.
+
+        What was refused stops nothing: the record that stays may still be measured.
+        """
         try:
             made = change(self.finished)
             check = Check(FINISHED_FILE)
@@ -124,7 +141,9 @@ class Desk:
             measured = self.measured if soon else self._measure(made, read)
         except TakeoffError as error:
             return self._refused(error)
+        self._measuring.stop()
         self.finished, self.surveys, self.measured, self.problem = made, read, measured, ""
+        self._due = (made, read) if soon else None
         if soon:
             self._measuring.start(self._measure_soon(made, read), lambda: None, self._cannot_measure)
         self._tell()
@@ -140,7 +159,10 @@ class Desk:
         for wall in finished.walls:
             found += self._measure(Finished(walls=(wall,)), surveys)
             yield True
-        self.measured = tuple(found)
+        self._has_measured(tuple(found))
+
+    def _has_measured(self, measured: tuple[MeasuredAgain, ...]) -> None:
+        self.measured, self._due = measured, None
         self._tell()
 
     def _cannot_measure(self, error: Exception) -> None:

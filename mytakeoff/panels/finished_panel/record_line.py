@@ -66,8 +66,7 @@ class RecordLine:
         if open_finished(self._desk.store.job.folder) == self._desk.opened:
             self._desk.check_again()
         elif self._desk.is_saved:
-            self._desk.open()
-            self._say(TAKEN)
+            self._say(TAKEN if self._desk.open() else "")
         else:
             self._say(ASKED, asked=True)
 

@@ -121,7 +121,7 @@ class AccountBox(Quiet):
             )
         job = self.desk.store.settle().job
         target = Path(folder if folder is not None else job.folder or ".") / ACCOUNT
-        companion = export_account(settle_up(job, self.desk.known), target)
+        companion = export_account(settle_up(job, self.desk.settle()), target)
         self._say(f"The account is in {target}, sums and causes in {companion.name} beside it.")
         return target
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from mytakeoff.account.account import Account
@@ -81,6 +82,26 @@ def account_words(account: Account) -> tuple[str, ...]:
         *_sums(account, formats),
         f"What made the difference: {parts_words(account.parts, formats)}.",
         *taken_for_given(account),
+    )
+
+
+def signed_words(account: Account, total: Decimal, on: date) -> str:
+    """That the account is not against what was signed, where the job comes to another price by now; else "".
+
+    Parameters
+    ----------
+    account : Account
+    total : Decimal
+        Signed, with tax [currency].
+    on : date
+        When.
+    """
+    now, formats = account.agreed.cost.total, account.agreed.job.formats
+    if account.agreed.held or now == total:
+        return ""
+    return (
+        f"Agreed is here what the job comes to as it stands now, {formats.amount(now)} with tax; what was "
+        f"signed on {formats.day(on)} is {formats.amount(total)}."
     )
 
 

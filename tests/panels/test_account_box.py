@@ -407,6 +407,21 @@ def test_the_file_is_what_the_screen_says(box: AccountBox) -> None:
     assert "4 lines" not in (folder / "account.txt").read_text("utf-8-sig")
 
 
+def test_what_was_signed_is_told_where_the_job_comes_to_another_price_by_now(tmp_path: Path) -> None:
+    folder = coarse_copy_of_demo(tmp_path)
+    signed = mt.sign_job(folder, date(2027, 2, 20))
+    box = box_of(mt.open_job(folder))
+    assert box.signed.value == "", "what is agreed is what was signed"
+    assert box.desk.store.apply(lambda job: replace(job, margins=replace(job.margins, profit_share=0.3)))
+    formats = box.desk.store.job.formats
+    assert f"what was signed on 20 Feb 2027 is {formats.amount(signed.total)}" in box.signed.value
+    assert formats.amount(good(box).agreed.cost.total) in box.signed.value
+    box.buttons["write-account"].click()
+    assert "what was signed on 20 Feb 2027" in " ".join(
+        (folder / "account.txt").read_text("utf-8-sig").split()
+    )
+
+
 def test_a_client_sees_nothing_of_it(box: AccountBox) -> None:
     box.refresh(client=True)
     assert not shown(box.widget)

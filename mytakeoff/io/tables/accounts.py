@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from mytakeoff.account.account import Account
-from mytakeoff.account.words import account_words, margin_words
+from mytakeoff.account.words import account_words, margin_words, signed_words
 from mytakeoff.audience import ESTIMATOR, check_name
+from mytakeoff.errors import TakeoffError
 from mytakeoff.io.files.atomic import write_all
 from mytakeoff.io.files.csv_table import companion_bytes, companion_path, csv_bytes
+from mytakeoff.io.signed.kept import last_signed
 
 
 def export_account(account: Account, path: str | Path, *, decimal_comma: bool | None = None) -> Path:
@@ -39,10 +41,20 @@ def export_account(account: Account, path: str | Path, *, decimal_comma: bool | 
         ESTIMATOR,
         f"{job.title}: account",
         f"{job.formats.amount(account.spent)} before tax",
-        [*account_words(account), *filter(None, [margin_words(account)])],
+        [*account_words(account), *filter(None, [margin_words(account), against_signed(account)])],
         [],
         [],
     )
     companion = companion_path(path)
     write_all({Path(path): csv_bytes(account.to_frame(), comma), companion: text})
     return companion
+
+
+def against_signed(account: Account) -> str:
+    """How what an account calls agreed stands to what is signed in its job's folder; "" where it is that."""
+    folder = account.agreed.job.folder
+    try:
+        signed = last_signed(folder) if folder else None
+    except TakeoffError as error:
+        return str(error)
+    return "" if signed is None else signed_words(account, signed.total, signed.signed_on)

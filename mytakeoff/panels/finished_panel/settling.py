@@ -22,7 +22,7 @@ from mytakeoff.charts.drawing.lettering import page_svg
 from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.finished.record import Finished
 from mytakeoff.io.files.written import ACCOUNT
-from mytakeoff.io.tables.accounts import export_account
+from mytakeoff.io.tables.accounts import against_signed, export_account
 from mytakeoff.job.job import Job
 from mytakeoff.panels.finished_panel import account_tables as tables
 from mytakeoff.panels.finished_panel.account_rows import CHOSEN, HINTS, KINDS, TITLES, offered
@@ -254,6 +254,7 @@ class AccountBox(Quiet):
         texts = {self.shrunk: shrunk}
         if account is not None:
             texts |= {
+                self.signed: element("p", said, css="mt-hint") if (said := against_signed(account)) else "",
                 self.sums: tables.sums_table(account),
                 self.causes: tables.causes_table(account, self.spread, self._order),
                 self.lines: tables.lines_table(account),
@@ -297,15 +298,15 @@ class AccountBox(Quiet):
         return make(widgets.VBox, [hint, self.rows[name].widget])
 
     def _layout(self) -> widgets.Widget:
-        self.hint, self.problem, self.said, self.sums, self.causes, self.lines, self.shrunk = (
-            make(widgets.HTML) for _ in range(7)
+        self.hint, self.problem, self.said, self.signed, self.sums, self.causes, self.lines, self.shrunk = (
+            make(widgets.HTML) for _ in range(8)
         )
         self.pictures = {name: make(widgets.HTML) for name in WIDTHS_PX}
         self.none = make(widgets.HTML, element("p", tables.NOTHING_YET))
         by_line = Fold("Line by line", self.lines, "lines")
         why = explained({"The order": tables.WHY_ORDERS}, "Why the order matters")
         told = [self.order, why, *self.pictures.values(), self.causes]
-        self.some = make(widgets.VBox, [self.sums, heading("What made the difference"), *told, by_line])
+        self.some = make(widgets.VBox, [self.signed, self.sums, heading("What made the difference"), *told, by_line])
         self.shrinkage = make(
             widgets.VBox, [heading("What shrank"), self.shrunk, self.buttons["take-shrinkage"]]
         )

@@ -306,7 +306,9 @@ class AccountBox(Quiet):
         by_line = Fold("Line by line", self.lines, "lines")
         why = explained({"The order": tables.WHY_ORDERS}, "Why the order matters")
         told = [self.order, why, *self.pictures.values(), self.causes]
-        self.some = make(widgets.VBox, [self.signed, self.sums, heading("What made the difference"), *told, by_line])
+        self.some = make(
+            widgets.VBox, [self.signed, self.sums, heading("What made the difference"), *told, by_line]
+        )
         self.shrinkage = make(
             widgets.VBox, [heading("What shrank"), self.shrunk, self.buttons["take-shrinkage"]]
         )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mytakeoff.errors import Mistake, TakeoffError
+from mytakeoff.io.finished.after_surveys import named_surveys
 from mytakeoff.io.finished.finished_file import FINISHED_FILE
 from mytakeoff.io.finished.finished_jobs import finished_below, finished_job
 from mytakeoff.io.job.news import Look, files_of, folders_in, looks_of
@@ -95,6 +96,6 @@ class LessonsReading:
 
 
 def _surveys(done: FinishedJob) -> tuple[str, ...]:
-    """Files of the surveys before and after."""
-    after = (name for wall in done.finished.walls for name in (wall.after, wall.later) if name)
+    """Files of the surveys before and after, those of rounds too: all of them are read."""
+    after = (name for wall in done.finished.walls for name in named_surveys(wall))
     return (*(name for name in files_of(done.job) if name not in FILES), *after)

@@ -7,6 +7,7 @@ import re
 import shutil
 import socket
 from dataclasses import replace
+from datetime import date
 from html import unescape
 from pathlib import Path
 
@@ -14,6 +15,7 @@ import pytest
 from done_jobs import BACKING, lay_out, small_job
 
 import mytakeoff as mt
+from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.formats.inches import NBSP
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, save_finished
 from mytakeoff.learning.offers import with_learnt
@@ -227,6 +229,21 @@ class TestFolders:
         box.buttons["look-again"].click()
         assert read == ["job 2"]
         assert "Learnt from 2 finished jobs: job 2 and job 3." in plain(box.fold.said.value)
+
+    def test_a_survey_of_a_round_that_is_another_one_is_read_again(self, box: LessonsBox, place: Path) -> None:
+        folder = place / "job 2"
+        survey = folder / "surveys" / "checked.csv"
+        shutil.copy(folder / str(mt.open_job(folder).walls[0].survey.source), survey)
+        finished = mt.open_finished(folder)
+        checked = (CheckRound(date(2027, 6, 1), "surveys/checked.csv"),)
+        walls = tuple(replace(wall, rounds=checked) for wall in finished.walls)
+        save_finished(replace(finished, walls=walls), folder)
+        box.buttons["look-again"].click()
+        assert "job 2" in plain(box.fold.said.value)
+        survey.write_text("nothing that is a survey", "utf-8")
+        box.buttons["look-again"].click()
+        assert "job 2" not in plain(box.fold.said.value)
+        assert "job 2, " in plain(box.fold.left_out.value)
 
     def test_no_network_is_asked_and_nothing_is_written(
         self, place: Path, monkeypatch: pytest.MonkeyPatch

@@ -24,16 +24,19 @@ def take_lessons(folder: Path, lessons: Lessons) -> Iterator[str]:
     Yields
     ------
     str
-        A line for each figure, then one for each job that was left out.
+        A line for each figure, then one for each job that was left out. A job that is done takes nothing.
     """
     job = open_job(folder)
-    offers = still_offered(job, lessons)
+    done = job.state == "done"
+    offers = () if done else still_offered(job, lessons)
     if offers:
         save_job(with_offers_taken(job, lessons, [offer.name for offer in offers]), folder, job)
     for offer in offers:
         was, becomes = moved_words(offer.name, offer.was, offer.becomes, job.formats)
         yield f"{figure_title(offer.name)}: {was} → {becomes}. {learnt_words(offer.learnt, job.formats)}"
-    if not offers:
+    if done:
+        yield f"{job.title} is done: what was agreed of it stays, and nothing is taken into it."
+    elif not offers:
         yield "The finished jobs offer nothing that a new job does not have."
     for mistake in lessons.left_out:
         yield f"Not learnt from: {mistake}."

@@ -63,6 +63,16 @@ def test_new_begins_with_what_finished_jobs_say(tmp_path: Path, capsys: pytest.C
     assert "Open it with: mytakeoff open" in said
 
 
+def test_a_job_that_is_done_takes_nothing_from_others(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As on the job sheet: what was agreed of it stays."""
+    jobs = lay_out(tmp_path / "jobs", 1, denser=1.06, wasted=0.15)
+    assert main(["new", str(tmp_path / "demo"), "--demo", "--learn-from", str(jobs)]) == 0
+    assert mt.open_job(tmp_path / "demo").learnt == ()
+    assert "is done: what was agreed of it stays" in capsys.readouterr().out
+
+
 def test_new_makes_nothing_where_the_finished_jobs_cannot_be_read(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

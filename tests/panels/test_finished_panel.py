@@ -19,6 +19,7 @@ from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
 from mytakeoff.finished.record import Delivered, Finished
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
+from mytakeoff.job.edits import with_wall_name
 from mytakeoff.panels import FinishedPanel, finished
 from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.finished_panel.settling import AccountBox
@@ -281,6 +282,17 @@ def test_a_broken_record_is_told_and_the_panel_stands(folder):
     panel = opened(folder)
     assert "no such wall" in panel.problem.value
     assert "Nothing checked yet" in panel.headline.value
+
+
+def test_a_record_that_could_not_be_taken_is_once_the_job_has_its_wall(folder):
+    theirs = Finished(walls=(FinishedWall("new name", mean_mm=3.0),))
+    save_finished(theirs, folder)
+    panel = opened(folder)
+    assert "new name" in panel.problem.value
+    assert panel.store.apply(lambda job: with_wall_name(job, WALL, "new name"))
+    assert panel.desk.finished == theirs
+    assert panel.problem.value == ""
+    assert panel.desk.is_saved
 
 
 # -- files and the client ----------------------------------------------------------------------------

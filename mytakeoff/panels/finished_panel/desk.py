@@ -101,12 +101,18 @@ class Desk:
             return self._refused(error)
         if self._take(lambda _: there, soon=True):
             self.opened, self.unread = there, ""
+            self._tell()  # that it is saved, and nothing of it unread
         else:
             self.unread = self.problem
         return not self.problem
 
     def check_again(self) -> bool:
-        """Hold what stands here to the job and the files as they are now; whether it still can be."""
+        """Hold what stands here to the job and the files as they are now; whether it still can be.
+
+        What the folder says and could not be taken is tried again: the job may have what it names by now.
+        """
+        if self.unread and self.is_saved:
+            return self.open()
         return self._take(lambda finished: finished, soon=True)
 
     def edit(self, change: Callable[[Finished], Finished]) -> bool:

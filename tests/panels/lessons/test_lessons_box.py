@@ -230,7 +230,9 @@ class TestFolders:
         assert read == ["job 2"]
         assert "Learnt from 2 finished jobs: job 2 and job 3." in plain(box.fold.said.value)
 
-    def test_a_survey_of_a_round_that_is_another_one_is_read_again(self, box: LessonsBox, place: Path) -> None:
+    def test_a_survey_of_a_round_that_is_another_one_is_read_again(
+        self, box: LessonsBox, place: Path
+    ) -> None:
         folder = place / "job 2"
         survey = folder / "surveys" / "checked.csv"
         shutil.copy(folder / str(mt.open_job(folder).walls[0].survey.source), survey)

@@ -18,6 +18,9 @@ from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.formats.formats import HOUSE
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
 from mytakeoff.panels import FinishedPanel, finished
+from mytakeoff.panels.finished_panel.checking import Checking
+from mytakeoff.panels.finished_panel.rounds_rows import READY_TICKS
+from mytakeoff.steps import run
 
 DAY = date(2027, 3, 12)
 WALL = "long wall"
@@ -335,3 +338,45 @@ def test_account_and_lessons_stand_below_and_are_the_estimators(panel):
     assert lessons.widget.layout.display == "none"
     panel.controls["view"].value = "estimator"
     assert lessons.widget.layout.display != "none"
+
+
+def test_nothing_is_saved_while_a_row_of_the_account_is_not_taken(panel, folder):
+    box = panel.boxes[0]
+    box.rows["trips"].add_blank()
+    row = box.rows["trips"].used[-1]
+    row.boxes["hours"].value, row.boxes["amount"].value = "2", "-3"
+    assert "Not taken" in row.hint.value
+    panel.buttons["save"].click()
+    assert "Nothing was saved" in panel.said.value
+    assert not (folder / FINISHED_FILE).exists()
+    row.boxes["amount"].value = "3"
+    panel.buttons["save"].click()
+    assert [trip.amount for trip in open_finished(folder).trips] == [3.0]
+
+
+def test_ticks_are_there_before_snags_are_so_that_a_page_that_loads_makes_none(folder):
+    panel = opened(folder)
+    ready = list(panel.rounds.done.boxes)
+    assert len(ready) == READY_TICKS
+    assert all(box.layout.display == "none" for box in ready)
+    panel.controls["after"].value = FILE
+    panel.rounds.add()
+    panel.rounds.add()
+    assert panel.rounds.done.boxes == ready
+    assert [box.layout.display == "none" for box in ready] == [False, *[True] * (READY_TICKS - 1)]
+
+
+def test_a_snag_that_is_checked_stays_on_the_map_and_a_survey_is_judged_once(panel, folder):
+    panel.rounds.add()
+    assert "✓" not in panel.found.maps["wide"].value
+    write_face(folder, "surveys/again.csv")
+    panel.rounds.add()
+    panel.rounds.done.boxes[0].value = True
+    panel.controls["round_survey"].value = "surveys/again.csv"
+    assert panel.checked.snags.to_do == ()
+    assert "✓" in panel.found.maps["wide"].value
+    checking = Checking(panel.desk)
+    assert not checking.is_judged(WALL)
+    run(checking.steps(WALL))
+    assert checking.is_judged(WALL)
+    assert not checking.is_judged(WALL, 1), "it was another survey then"

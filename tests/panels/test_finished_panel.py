@@ -380,3 +380,15 @@ def test_a_snag_that_is_checked_stays_on_the_map_and_a_survey_is_judged_once(pan
     run(checking.steps(WALL))
     assert checking.is_judged(WALL)
     assert not checking.is_judged(WALL, 1), "it was another survey then"
+
+
+def test_a_record_that_was_put_right_again_is_complained_of_no_more(panel, folder):
+    panel.buttons["save"].click()
+    path, right = folder / FINISHED_FILE, (folder / FINISHED_FILE).read_text("utf-8")
+    path.write_text(right + '\n[[hours]]\ntask = "whitewash"\nhours = 3.0\n', "utf-8")
+    panel.record.look(None, panel.record.watch.looks())
+    assert "whitewash" in panel.problem.value
+    assert "Taken over" not in panel.record.said.value
+    path.write_text(right, "utf-8")
+    panel.record.look(None, panel.record.watch.looks())
+    assert panel.problem.value == ""

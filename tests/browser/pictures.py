@@ -55,6 +55,14 @@ def options_shown(page: Page) -> None:
     page.get_by_text("with the ranges of their prices").wait_for(timeout=2 * WAIT_MS)
 
 
+def snags_shown(page: Page) -> None:
+    """The party wall as it stood after the first round, which found snags."""
+    panel = page.locator(".mt-finished-panel")
+    panel.locator(".mt-causes-wide svg").wait_for(timeout=2 * WAIT_MS)
+    panel.locator(".mt-stood select").select_option(index=1)
+    panel.get_by_text("party wall fails").first.wait_for(timeout=WAIT_MS)
+
+
 def draw_sheet(target: Path) -> None:
     """The first setting-out sheet of the demo job; it needs no browser."""
     setting = set_out(evaluate(open_job(demo_folder())))
@@ -66,3 +74,4 @@ if __name__ == "__main__":
     draw_sheet(PICTURES / "setting-out.png")
     take(PICTURES / "panel.png", (), budget_shown)
     take(PICTURES / "options.png", ("--workbook", "options"), options_shown)
+    take(PICTURES / "finished-wall.png", ("--workbook", "finished-wall"), snags_shown)

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle as Box
 
 from mytakeoff.acceptance.in_words import snag_words, snags_words
-from mytakeoff.acceptance.snags import Snag, SnagList
+from mytakeoff.acceptance.snags import CHECKED, Snag, SnagList
 from mytakeoff.charts.drawing.canvas import new_figure, own_settings
 from mytakeoff.charts.drawing.frame import Frame, FrameOnSheet, draw_wall
 from mytakeoff.charts.drawing.lettering import LINE, halo, points, wrapped, write
@@ -21,12 +21,13 @@ from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.survey.survey import Floats
 
 LEGEND = "▽ hollow, to fill; △ high spot, to take down; dashed: an edge showed it, no reading did."
+LEGEND_CHECKED = "Thin, with ✓: touched up and checked."
 EDGE_PX, NARROW_PX = 8.0, 24.0
 
 
 @own_settings()
 def make(snags: SnagList, formats: Formats = HOUSE, width_px: float = 640.0) -> Figure:
-    """The map of a wall's snags that are not checked yet, as a picture of its own.
+    """The map of a wall's snags as a picture of its own; those that are checked in thin lines.
 
     Parameters
     ----------
@@ -37,17 +38,18 @@ def make(snags: SnagList, formats: Formats = HOUSE, width_px: float = 640.0) -> 
         Of the picture [CSS px].
     """
     frame = FrameOnSheet(snags.promised.wall, 1.0, width_px, formats=formats, room_px=width_px)
-    lines = wrapped(LEGEND, width_px - 2 * EDGE_PX, frame.font_px)
+    legend = " ".join([LEGEND, *([LEGEND_CHECKED] if _checked(snags) else [])])
+    lines = wrapped(legend, width_px - 2 * EDGE_PX, frame.font_px)
     height = frame.taken_px + EDGE_PX + len(lines) * LINE * frame.font_px
     frame = replace(frame, sheet_px=(width_px, height))
     figure = new_figure(*frame.sheet_px)
-    draw_snags(figure, frame, snags)
+    draw_snags(figure, frame, snags, checked=True)
     write(figure, EDGE_PX, frame.taken_px, "\n".join(lines), frame.font_px)
     return figure
 
 
-def draw_snags(figure: Figure, frame: Frame, snags: SnagList) -> None:
-    """The wall on a figure, with its snags that are not checked yet."""
+def draw_snags(figure: Figure, frame: Frame, snags: SnagList, *, checked: bool = False) -> None:
+    """The wall on a figure, with its snags that are not checked yet, and those that are where asked."""
     axes = draw_wall(figure, frame)
     mm = _taken_down_mm(snags)
     if snags.surface is not None and mm is not None:
@@ -55,7 +57,16 @@ def draw_snags(figure: Figure, frame: Frame, snags: SnagList) -> None:
         top_mm = scale_top(float(np.nanmax(np.abs(mm), initial=0.0)))
         draw_cells(axes, wall, colours(mm, top_mm), (0.0, wall.width_m, 0.0, wall.height_m))
     _draw_places(axes, snags.to_do)
-    _draw_numbers(axes, frame, snags.to_do)
+    over = _checked(snags) if checked else ()
+    for snag in over:
+        box = snag.place
+        axes.add_patch(Box((box.x_m, box.z_m), box.width_m, box.height_m, fill=False, edgecolor=INK,
+                           linewidth=0.5, zorder=5.5))  # fmt: skip
+    _draw_numbers(axes, frame, (*snags.to_do, *over))
+
+
+def _checked(snags: SnagList) -> tuple[Snag, ...]:
+    return tuple(snag for snag in snags.snags if snag.state == CHECKED)
 
 
 def _taken_down_mm(snags: SnagList) -> Floats | None:
@@ -88,7 +99,8 @@ def _draw_numbers(axes: Axes, frame: Frame, snags: tuple[Snag, ...]) -> None:
     ]
     places = letter_places(spots, wall.width_m * scale, wall.height_m * scale)
     for snag, (u, v) in zip(snags, places, strict=True):
-        axes.text(u / scale, v / scale, str(snag.number), ha="center", va="center",
+        said = f"{snag.number} ✓" if snag.state == CHECKED else str(snag.number)
+        axes.text(u / scale, v / scale, said, ha="center", va="center",
                   fontsize=points(frame.font_px), fontweight="bold", color=INK, path_effects=halo(),
                   zorder=7.5, parse_math=False)  # fmt: skip
 

@@ -10,9 +10,11 @@ from mytakeoff.acceptance.checked_wall import CheckedWall, checked_steps, is_loo
 from mytakeoff.acceptance.in_room import judge_in_room
 from mytakeoff.acceptance.judge_finished import JudgedWall
 from mytakeoff.acceptance.promised import promised_by
+from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.finished_panel.words import as_it_stood
 from mytakeoff.steps import run
+from mytakeoff.survey.survey import Survey
 from mytakeoff.treatment.wall_result import WallResult
 
 KEPT = 64
@@ -55,11 +57,8 @@ class Checking:
         TakeoffError
             As `checked_steps`.
         """
-        job, wall, record = self._desk.store.job, self.wall(name), self._desk.wall(name)
-        record = as_it_stood(record, after)
-        surveys = self._desk.surveys.get(name, {})
-        survey = surveys.get(latest_survey(record))
-        read: tuple[Any, ...] = (promised_by(job, wall), job.cell_m, job.reach_m, job.formats)
+        job, wall, surveys = self._desk.store.job, self.wall(name), self._desk.surveys.get(name, {})
+        record, survey, read = self._asked(name, after)
         judged_by, checked_by = (
             (*read, survey),
             (*read, record.rounds, survey, tuple(surveys.items()), job.rates),
@@ -70,6 +69,17 @@ class Checking:
             _keep(self._checked, checked_by, made)
         in_room = judge_in_room(job, name, self._desk.finished, self._desk.surveys)
         return replace(self._checked[checked_by], in_room=in_room)
+
+    def is_judged(self, name: str, after: int = 0) -> bool:
+        """Whether the survey that a wall is judged by was judged before: else that takes seconds."""
+        _, survey, read = self._asked(name, after)
+        return survey is None or (*read, survey) in self._judged
+
+    def _asked(self, name: str, after: int) -> tuple[FinishedWall, Survey | None, tuple[Any, ...]]:
+        """A wall's record as it stood, the survey that it is judged by, and what that is held to."""
+        job, record = self._desk.store.job, as_it_stood(self._desk.wall(name), after)
+        survey = self._desk.surveys.get(name, {}).get(latest_survey(record))
+        return record, survey, (promised_by(job, self.wall(name)), job.cell_m, job.reach_m, job.formats)
 
     def all_of_it(self) -> tuple[CheckedWall, ...]:
         """Every wall that was looked at."""

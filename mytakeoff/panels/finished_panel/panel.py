@@ -243,7 +243,8 @@ class FinishedPanel(JobPanel):
             self._working.stop()
             self._show_nothing(name)
             return
-        self.status.value = message("Checking the wall …") if self.checked is None else self.status.value
+        known = self.checked is not None and self._checking.is_judged(name, self.stood.value)
+        self.status.value = self.status.value if known else message("Checking the wall …")
         self._working.start(self._check(name), lambda: None, self._cannot)
 
     def _show_nothing(self, name: str) -> None:

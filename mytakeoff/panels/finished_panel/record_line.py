@@ -64,6 +64,7 @@ class RecordLine:
         """The record or one of its surveys has come to rest as something else."""
         self.watch.know(looks, self._names())
         if open_finished(self._desk.store.job.folder) == self._desk.opened:
+            self._desk.unread = ""  # it is again what was read before
             self._desk.check_again()
         elif self._desk.is_saved:
             self._say(TAKEN if self._desk.open() else "")

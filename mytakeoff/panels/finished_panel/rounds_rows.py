@@ -41,6 +41,7 @@ HINT = (
     "it is gone."
 )
 DAY = "Day of the round"
+READY_TICKS = 12  # a box made while a page loads may reach it before what it refers to, and is an error there
 NO_ROUND = "No round yet: each looks at the wall on one day, with a survey, with a straightedge, or both."
 
 
@@ -53,6 +54,8 @@ class DoneTicks(Quiet):
         self.said = make(widgets.HTML)
         self._box = make(widgets.VBox, [])
         self.widget = make(widgets.VBox, [self.said, self._box], css="mt-done-ticks")
+        self._have(READY_TICKS)
+        self._hide_from(0)
 
     @property
     def numbers(self) -> tuple[int, ...]:
@@ -67,15 +70,23 @@ class DoneTicks(Quiet):
         said = [*(words.snag_line(snag, formats) for snag in snags), *(f"{each}" for each in unknown)]
         self._numbers = [*numbers, *unknown]
         with self.quietly():
-            while len(self.boxes) < len(said):
-                self.boxes.append(self._made())
-            self._box.children = tuple(self.boxes)
-            for nth, box in enumerate(self.boxes):
-                set_shown(box, nth < len(said))
-                if nth < len(said):
-                    box.description, box.value = said[nth], self._numbers[nth] in done
+            self._have(len(said))
+            for box, words_of_it, number in zip(self.boxes, said, self._numbers, strict=False):
+                set_shown(box, True)
+                box.description, box.value = words_of_it, number in done
+            self._hide_from(len(said))
         title = "Touched up since the round before" if said else ""
         self.said.value = element("p", title, css="mt-hint") if title else ""
+
+    def _have(self, count: int) -> None:
+        """See that there are so many boxes at least."""
+        self.boxes += [self._made() for _ in range(count - len(self.boxes))]
+        if len(self._box.children) != len(self.boxes):
+            self._box.children = tuple(self.boxes)
+
+    def _hide_from(self, count: int) -> None:
+        for box in self.boxes[count:]:
+            set_shown(box, False)
 
     def _made(self) -> widgets.Checkbox:
         box = make(widgets.Checkbox, indent=False, css="mt-tick mt-touched-up")
@@ -206,7 +217,7 @@ class RoundsBox(Quiet):
         record, formats = self._desk.wall(name), self._desk.store.job.formats
         other, self._name = name != self._name, name
         rounds = record.rounds
-        options = [(words.round_words(nth + 1, each, formats), nth) for nth, each in enumerate(rounds)]
+        options = [(words.round_name(nth + 1, each, formats), nth) for nth, each in enumerate(rounds)]
         last = len(rounds) - 1 if rounds and other else None
         wanted = chosen if chosen is not None else self.round.value if last is None else last
         if wanted is None or wanted >= len(rounds):

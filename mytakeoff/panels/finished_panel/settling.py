@@ -116,9 +116,7 @@ class AccountBox(Quiet):
         """
         if self._refused:
             self._say("Nothing was written: put right first what is told under the rows.")
-            raise TakeoffError(
-                Mistake("a row that is not taken", "a file says only what can be", self._refused)
-            )
+            raise TakeoffError(self._not_taken)
         job = self.desk.store.settle().job
         target = Path(folder if folder is not None else job.folder or ".") / ACCOUNT
         companion = export_account(settle_up(job, self.desk.settle()), target)
@@ -127,8 +125,13 @@ class AccountBox(Quiet):
 
     @property
     def unfinished(self) -> tuple[Mistake, ...]:
-        """A mistake for each row that is not filled in: it is in no account and no file."""
-        return tuple(mistake for rows in self.rows.values() for mistake in rows.unfinished)
+        """A mistake for each row that is not filled in, and for rows not taken: they are in no file."""
+        missing = tuple(mistake for rows in self.rows.values() for mistake in rows.unfinished)
+        return (*missing, *([self._not_taken] if self._refused else []))
+
+    @property
+    def _not_taken(self) -> Mistake:
+        return Mistake("a row that is not taken", "a file says only what can be", self._refused)
 
     @property
     def refused(self) -> str:

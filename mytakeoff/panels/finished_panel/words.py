@@ -35,6 +35,7 @@ from mytakeoff.treatment.wall_result import WallResult
 MARKS: dict[Outcome, str] = {PASS: "✓", FAIL: "✗", TOO_CLOSE: "?"}
 VERDICTS: dict[Outcome, str] = {PASS: "passes", FAIL: "fails", TOO_CLOSE: "is too close to call"}
 SHAPES = {"hollow": "▽", "high": "△"}
+IF_PASSED, IF_REFUSED = "if let pass, wrong in", "if refused, wrong in"
 STATES = {DONE: "done, not checked yet"}
 NOW = ("now, after all rounds", 0)
 FIRST = (
@@ -109,8 +110,7 @@ def what_first() -> Html:
 
 def verdicts(checked: CheckedWall, formats: Formats) -> Html:
     """Each thing that was promised, with its verdict and how likely that is wrong either way."""
-    head = ("promised", "measured", "verdict", "if it is let pass, it does not conform in",
-            "if it is refused, it conforms in")  # fmt: skip
+    head = ("promised", "measured", "verdict", IF_PASSED, IF_REFUSED)
     rows = [_verdict_row(each, formats) for each in checked.judged]
     return table(head, rows, "mt-list mt-verdict-table") + _more_of(checked, formats)
 
@@ -121,8 +121,8 @@ def _verdict_row(judged: Judged, formats: Formats) -> tuple[str, ...]:
         joined([element("strong", said.what), element("br"), said.allowed]),
         _cell("measured", said.measured),
         _cell("", _marked(judged.outcome)),
-        _cell("if it is let pass, it does not conform in", in_hundred(judged.risk_of_passing)),
-        _cell("if it is refused, it conforms in", in_hundred(judged.risk_of_failing)),
+        _cell(IF_PASSED, in_hundred(judged.risk_of_passing)),
+        _cell(IF_REFUSED, in_hundred(judged.risk_of_failing)),
     )
 
 
@@ -190,6 +190,19 @@ def rounds(record: FinishedWall, formats: Formats) -> Html:
     return listed(round_words(nth, each, formats) for nth, each in enumerate(record.rounds, start=1))
 
 
+def round_name(nth: int, each: CheckRound, formats: Formats) -> str:
+    """Which round: its number and day.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> round_name(2, CheckRound(date(2027, 3, 1)), HOUSE)
+    'round 2, 1 Mar 2027'
+    """
+    return f"round {nth}, {formats.day(each.on)}"
+
+
 def round_words(nth: int, each: CheckRound, formats: Formats) -> str:
     """One round: its day, and what was looked at by what.
 
@@ -203,7 +216,7 @@ def round_words(nth: int, each: CheckRound, formats: Formats) -> str:
     said = [f"read, {each.survey.rpartition('/')[2]}"] if each.survey else []
     said += [counted(len(each.marks), "mark")] if each.marks else []
     said += [f"{', '.join(map(str, each.done))} touched up"] if each.done else []
-    return f"round {nth}, {formats.day(each.on)}: {'; '.join(said) or 'nothing written down yet'}"
+    return f"{round_name(nth, each, formats)}: {'; '.join(said) or 'nothing written down yet'}"
 
 
 # -- what was put on ----------------------------------------------------------------------------------

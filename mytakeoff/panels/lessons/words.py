@@ -137,5 +137,6 @@ def _added(lessons: Lessons, name: str, formats: Formats) -> Iterator[str]:
             if evidence.job == name:
                 here = figure_words(learnt, evidence.point, formats)
                 before = others.get(learnt.name, learnt.prior.default)
-                was, becomes = moved_words(learnt.name, before, learnt.value, formats)
-                yield f"{figure_title(learnt.name)}: {here} here; {was} without it, {becomes} with it"
+                was, becomes = (figure_words(learnt, value, formats) for value in (before, learnt.value))
+                moves = f"{was} without it, {becomes} with it" if was != becomes else f"it stays at {was}"
+                yield f"{figure_title(learnt.name)}: {here} here; {moves}"

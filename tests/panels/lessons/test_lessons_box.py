@@ -16,8 +16,10 @@ from done_jobs import BACKING, lay_out, small_job
 
 import mytakeoff as mt
 from mytakeoff.finished.check_round import CheckRound
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.formats.inches import NBSP
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, save_finished
+from mytakeoff.launch.folder import new_job_folder
 from mytakeoff.learning.offers import with_learnt
 from mytakeoff.panels import job_sheet, jobs
 from mytakeoff.panels.jobs_panel import book
@@ -376,3 +378,10 @@ class TestMounted:
         panel.lessons.widget.head.opened = True
         assert "Learnt from 3 finished jobs" in plain(panel.lessons.said.value)
         assert "came out 6 % denser over 3 jobs" in plain(panel.lessons.text.value)
+
+
+def test_what_a_job_does_not_move_is_said_to_stay_and_not_to_four_places(tmp_path: Path) -> None:
+    lessons = mt.learn_from(new_job_folder(tmp_path / "flat", demo=True).parent)
+    own = plain(words.own_part(lessons, "flat", HOUSE))
+    assert "hours for set up: × 1.00 here; it stays at × 1.00" in own
+    assert "waste: 16.4 % here; 10.0 % without it, 12.1 % with it" in own

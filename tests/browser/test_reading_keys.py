@@ -106,6 +106,24 @@ def test_enter_walks_the_wall_and_every_reading_is_in_the_sheet(desk: Desk) -> N
     expect(desk.page.locator(".mt-read-said")).to_contain_text("6 of 54 places are read, 1 could not be")
 
 
+def test_what_is_half_typed_stays_where_the_wall_is_laid_out_anew(desk: Desk) -> None:
+    """As when an opening that was typed just before reaches the sheet while the first readings are typed."""
+    lay_out = "(told) => window.take({ shape: { ...window.model.get('shape'), ...told } })"
+    order = desk.desk.keys.shape["order"]
+    desk.box(0, 0).focus()
+    type_on(desk, "31")
+    desk.page.keyboard.type("4")
+    desk.page.evaluate(lay_out, {"walk": "another way round"})
+    desk.page.keyboard.type("2")
+    desk.page.keyboard.press("Enter")
+    expect(desk.page.locator(".mt-waits")).to_have_count(0)
+    assert [desk.desk.keys.reads.get(key) for key in order[:2]] == ["31", "42"]
+    assert desk.active == order[2]
+    desk.page.keyboard.type("5")
+    desk.page.evaluate(lay_out, {"caption": "another wall"})
+    assert desk.page.evaluate("document.activeElement.value") == "", "it was typed for the wall before"
+
+
 def test_what_cannot_be_is_refused_at_its_place_and_the_hand_stays(desk: Desk) -> None:
     box = desk.box(0, 0)
     box.focus()

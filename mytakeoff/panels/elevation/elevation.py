@@ -174,10 +174,14 @@ class Elevation:
         made = None if row.missing else self._made(row)
         if made is None:
             self._draw()
-        elif self._apply(lambda job: and_thing(job, self._wall, kind, made)):
+            return
+        row.used = False  # what is drawn once it is taken has the thing itself, and not this beside it
+        if self._apply(lambda job: and_thing(job, self._wall, kind, made)):
             row.show(None)
             self._draw()
             self.choose(self._keys.key_of(kind, -1))
+        else:
+            row.used = True
 
     def _made(self, row: Row[Any]) -> Any:
         """What a row describes, None with the reason told where it describes nothing."""

@@ -43,7 +43,7 @@ function render({ model, el }) {
 
   function paintShape() {
     const { columns = [], rows = [], keys = [], order = [], caption = "", unit = "" } = shape();
-    const kept = active && document.activeElement === active ? active.dataset.key : null;
+    const held = active && document.activeElement === active ? active : null;
     cells.clear();
     places.clear();
     table.replaceChildren();
@@ -68,13 +68,24 @@ function render({ model, el }) {
       return tab;
     });
     setText(walk, shape().walk ?? "");
-    if (caption !== shownWall) { // of another wall it is where the hand goes on
+    const sameWall = caption === shownWall;
+    if (!sameWall) { // of another wall it is where the hand goes on
       const next = order.find((key) => !told(key)) ?? order[0];
       [shownWall, shownColumn] = [caption, places.get(next)?.column ?? 0];
     }
     showColumn(Math.min(shownColumn, Math.max(0, columns.length - 1)));
     paintReads();
-    if (kept) cells.get(kept)?.focus();
+    if (held) holdOn(held, sameWall);
+  }
+
+  // The hand goes on in the box of the same place; on the same wall with what it had begun to type.
+  function holdOn(before, sameWall) {
+    const input = cells.get(before.dataset.key);
+    if (!input) return;
+    input.focus();
+    if (!sameWall || before.value === (before.dataset.told ?? "")) return;
+    input.value = before.value;
+    input.setSelectionRange(before.selectionStart, before.selectionEnd);
   }
 
   function makeCell(line, key, row, column) {

@@ -196,6 +196,17 @@ def test_a_high_spot_waits_for_its_reading(elevation):
     assert elevation.view.chosen == thing(elevation, "H1")["key"]
 
 
+def test_what_is_filled_in_never_stands_there_twice(elevation):
+    marks: list[list[str]] = []
+    elevation.view.observe(lambda change: marks.append([each["mark"] for each in change["new"]]), "things")
+    elevation.add("spot", (1.0, 1.5))
+    elevation.drafts["spot"].boxes["mm"].value = "9999999"  # refused: it stays to be put right
+    assert "draft" in thing(elevation, "H1")
+    elevation.drafts["spot"].boxes["mm"].value = "31"
+    assert marks
+    assert all(len(set(each)) == len(each) for each in marks)
+
+
 def test_a_fixed_place_waits_for_its_name_and_its_reading(elevation):
     elevation.show("window wall")  # where none is marked
     elevation.add("fixed", (1.0, 1.5))

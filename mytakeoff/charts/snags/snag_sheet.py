@@ -82,7 +82,7 @@ def line_words_of(snag: Snag, formats: Formats, audience: Audience) -> str:
 def _more(snags: SnagList, formats: Formats, paper: Paper) -> Iterator[Block]:
     """What is checked already, and what touching up does not cure."""
     closed = [snag for snag in snags.snags if snag.state == CHECKED]
-    said = [f"{snag.number} is closed: {history_words(snag, formats)}." for snag in closed]
+    said = [f"{snag.number} is checked: {history_words(snag, formats)}." for snag in closed]
     for words in (*said, *snags.notices):
         yield paragraph(words, paper.inner_px, TEXT_PX)
     yield Block(10.0, lambda figure, top: None)

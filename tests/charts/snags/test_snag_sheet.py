@@ -77,7 +77,7 @@ def test_each_place_that_is_open_has_a_line_and_a_box_to_tick(snags, paper):
     text = " ".join(word.replace("\n", " ") for figure in figures for word in words(figure))
     assert "north: 3 snags to do, 1 checked" in text
     assert "1 Mar 2027, done 8 Mar 2027, not checked yet" in text
-    assert "is closed: found 1 Mar 2027, done 8 Mar 2027, checked 8 Mar 2027." in text
+    assert "is checked: found 1 Mar 2027, done 8 Mar 2027, checked 8 Mar 2027." in text
 
 
 def test_a_client_s_sheet_has_no_litres_and_no_minutes(snags):

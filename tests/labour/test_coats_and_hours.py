@@ -9,7 +9,7 @@ import pytest
 from demo import demo, demo_result
 from effort import examples
 from hand import NO_RAILS, SITE_MIX, SKIMMED, entry_of, flat, hours_of, job_of, one_wall
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 import mytakeoff as mt
@@ -66,6 +66,7 @@ def coats_of(wall):
     dubbing=st.booleans(),
     own=st.sampled_from([{}, {"float_h_per_m2": 0.4}, {"further_coat_h_per_m2": 0.25}]),
 )
+@example(LIGHT_GYPSUM, 13.0, 6.0, 9.0, 1.0, False, 2.0, False, {})
 @examples(200)
 def test_hours_never_fall_with_more_coats(
     mix, least_mm, more_mm, thin_mm, thicker_mm, fallen, finish_mm, dubbing, own
@@ -76,7 +77,14 @@ def test_hours_never_fall_with_more_coats(
         for most in (thin_mm, thin_mm + thicker_mm)
     )
     assert coats_of(many[1]) >= coats_of(few[1])
-    assert work_hours(*many) >= work_hours(*few) - 1e-9
+    # Depth that is floated with the last coat is not dubbed out: as many coats share it otherwise.
+    floated_l = max(last_backing_l(many[1]) - last_backing_l(few[1]), 0.0)
+    spared = rates.each_10_mm_h_per_m2 * floated_l / 10.0  # a litre is a millimetre on a square metre
+    assert work_hours(*many) >= work_hours(*few) - spared - 1e-9
+
+
+def last_backing_l(wall):
+    return next(layer.coats[0].volume_l for layer in wall.layers if layer.role == "backing")
 
 
 @given(thin=st.floats(4, 40), thicker=st.floats(0.5, 30), mm=st.floats(10, 60))

@@ -162,8 +162,7 @@ if TYPE_CHECKING:
     from mytakeoff.io.signed.sign import sign_job
     from mytakeoff.io.signed.standing import variation
     from mytakeoff.io.survey.survey_file import read_survey
-    from mytakeoff.io.tables.snags import write_snags
-    from mytakeoff.io.tables.verdicts import write_verdicts
+    from mytakeoff.io.tables.finished_walls import write_snags, write_verdicts
     from mytakeoff.job.backgrounds import likely_on
     from mytakeoff.job.calendar import Calendar
     from mytakeoff.job.choices import Extra, Margins, PlaneChoice, QuotationTerms, RailChoice, Room, Site
@@ -260,8 +259,7 @@ _NAMES_IN = {
     "io.signed.sign": "sign_job",
     "io.signed.standing": "variation",
     "io.survey.survey_file": "read_survey",
-    "io.tables.snags": "write_snags",
-    "io.tables.verdicts": "write_verdicts",
+    "io.tables.finished_walls": "write_snags write_verdicts",
     "job.backgrounds": "likely_on",
     "job.calendar": "Calendar",
     "job.choices": "Extra Margins PlaneChoice QuotationTerms RailChoice Room Site",
@@ -332,22 +330,22 @@ def __dir__() -> list[str]:
 
 __all__ = [
     "AcceptanceRule", "Account", "AgreedVariation", "BuildUp", "Buying", "Calendar", "CausePart",
-    "Change", "CheckRound", "CheckedWall", "Chosen", "ClearWidth", "Coat", "Coats", "Compare", "Confidence",
-    "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals", "Driver",
-    "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting", "FixedAgain",
-    "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job", "JobRanges",
-    "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt", "LearntFigure",
-    "LearntOffer", "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain", "Mistake",
-    "Mix", "OffSquare", "Opening", "OptionResult", "Order", "Pack", "PackList", "Patch", "Piece",
-    "PlaneChoice", "PlaneRule", "PlumbThing", "Price", "PriceList", "Prior", "Programme",
+    "Change", "CheckRound", "CheckedWall", "Chosen", "ClearWidth", "Coat", "Coats", "Compare",
+    "Confidence", "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals",
+    "Driver", "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting",
+    "FixedAgain", "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job",
+    "JobRanges", "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt",
+    "LearntFigure", "LearntOffer", "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain",
+    "Mistake", "Mix", "OffSquare", "Opening", "OptionResult", "Order", "Pack", "PackList", "Patch",
+    "Piece", "PlaneChoice", "PlaneRule", "PlumbThing", "Price", "PriceList", "Prior", "Programme",
     "Promised", "QuotationTerms", "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe",
     "Refused", "RepairBuildUp", "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes",
     "Scenario", "SettingOut", "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag",
     "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System", "TakeoffError", "TargetPlane",
     "TouchUp", "Treatment", "Triangle", "Variation", "VariationLine", "Wall", "WallRange",
     "WallSetting", "account_spread", "account_words", "best_cut", "best_of", "best_rails", "carry",
-    "cause_parts", "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall",
-    "compare", "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls",
+    "cause_parts", "change_between", "cheapest_order", "cheapest_plane", "cheapest_plane_bound",
+    "check_wall", "compare", "cut_list", "draw_learnt", "edits_between", "evaluate", "find_walls",
     "finished_words", "full_coat", "grid_surface", "headline", "job_ranges", "job_sureness",
     "judge_corner", "judge_finished", "judge_width", "learn", "learn_from", "learnt_offers",
     "lessons_words", "likely_on", "measure_again", "measured_words", "offer_words", "open_finished",
@@ -357,6 +355,5 @@ __all__ = [
     "shrinkage_words", "sign_job", "skim", "snag_book", "snag_list", "split_coats", "spot_repair",
     "straightedge_belly", "straightedge_gap", "take_order", "target_plane", "variation",
     "wall_by_wall", "wall_range", "with_learnt", "with_measured", "with_scenario", "with_shrinkage",
-    "work_programme", "write_quotation", "write_snags", "write_variation",
-    "write_verdicts",
+    "work_programme", "write_quotation", "write_snags", "write_variation", "write_verdicts",
 ]  # fmt: skip

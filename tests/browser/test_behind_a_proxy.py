@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import shutil
 import socket
 import ssl
@@ -11,16 +10,15 @@ import sys
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
+from http.client import HTTPConnection, HTTPSConnection
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import proxy
 import pytest
 from driving import WAIT_MS, JobServer, serving, slider_step
 from playwright.sync_api import Browser, BrowserContext, Page, expect
-from tornado.httpclient import HTTPClientError, HTTPRequest
-from tornado.websocket import websocket_connect
 
 from mytakeoff.launch.folder import new_job_folder
 
@@ -127,14 +125,18 @@ def test_a_slider_moves_the_price_through_it_and_nothing_is_asked_beside_it(
     page.close()
 
 
+def trusting() -> ssl.SSLContext:
+    """Any certificate will do."""
+    made = ssl.create_default_context()
+    made.check_hostname, made.verify_mode = False, ssl.CERT_NONE
+    return made
+
+
 def answer(url: str, **headers: str) -> tuple[int, str]:
-    """Status, and the address in the end; any certificate will do."""
-    trusting = ssl.create_default_context()
-    trusting.check_hostname, trusting.verify_mode = False, ssl.CERT_NONE
+    """Status, and the address in the end."""
+    asked = urllib.request.Request(url, headers=headers)
     try:
-        with urllib.request.urlopen(
-            urllib.request.Request(url, headers=headers), timeout=60, context=trusting
-        ) as got:
+        with urllib.request.urlopen(asked, timeout=60, context=trusting()) as got:
             return got.status, got.url
     except urllib.error.HTTPError as error:
         with error:
@@ -159,19 +161,23 @@ def test_without_the_token_there_is_a_login_and_nothing_else(server: JobServer) 
     assert answer(public.replace(BASE, "/"), Host=host)[0] == 404, "only that path is passed on"
 
 
-def refused(url: str, **headers: str) -> int:
-    """The status that a websocket is refused with; 101 where it is opened."""
+def handshake(url: str, **headers: str) -> int:
+    """The status that a websocket's first request is answered with: 101 where it is opened."""
+    asked = urlsplit(url)
+    upgrade = {"Connection": "Upgrade", "Upgrade": "websocket", "Sec-WebSocket-Version": "13"}
+    key = {"Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ=="}  # the sample of RFC 6455, 1.3
+    assert asked.hostname is not None
+    with closing(connection(asked.scheme, asked.hostname, asked.port)) as opened:
+        opened.request("GET", asked.path, headers={**upgrade, **key, **headers})
+        with opened.getresponse() as got:
+            return got.status
 
-    async def ask() -> int:
-        request = HTTPRequest(url.replace("http", "ws", 1), headers=headers, validate_cert=False)
-        try:
-            (await websocket_connect(request)).close()
-        except HTTPClientError as error:
-            return error.code
-        return 101
 
-    with ThreadPoolExecutor(1) as apart:  # on this thread the browser's own loop runs
-        return apart.submit(lambda: asyncio.run(ask())).result()
+def connection(scheme: str, host: str, port: int | None) -> HTTPConnection:
+    """One that is closed when it is told to; any certificate will do."""
+    if scheme == "https":
+        return HTTPSConnection(host, port, timeout=60, context=trusting())
+    return HTTPConnection(host, port, timeout=60)
 
 
 def kernel_of(page: Page, server: JobServer) -> str:
@@ -190,9 +196,8 @@ def test_a_websocket_wants_the_token_and_a_page_of_the_office(
     public, host = by_number(server)
     channels = f"{public}api/kernels/{kernel}/channels"
     home = f"{public.split('/')[0]}//{host}"
-    assert refused(channels, Host=host, Origin=home, Cookie=cookies) == 101
-    assert refused(channels, Host=host, Origin=home) == 403
-    assert refused(channels, Host=host, Origin="https://somebody.example", Cookie=cookies) == 403
-    assert (
-        refused(channels, Host="somebody.example", Origin="https://somebody.example", Cookie=cookies) == 403
-    )
+    assert handshake(channels, Host=host, Origin=home, Cookie=cookies) == 101
+    assert handshake(channels, Host=host, Origin=home) == 403
+    assert handshake(channels, Host=host, Origin="https://somebody.example", Cookie=cookies) == 403
+    somebody = {"Host": "somebody.example", "Origin": "https://somebody.example"}
+    assert handshake(channels, **somebody, Cookie=cookies) == 403

@@ -6,7 +6,7 @@ from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from mytakeoff.acceptance.conformity import FAIL, TOO_CLOSE, AcceptanceRule, Judged, Outcome
-from mytakeoff.acceptance.in_room import InRoom
+from mytakeoff.acceptance.in_room import NOTHING_ELSE, InRoom
 from mytakeoff.acceptance.judge_finished import LAID, JudgedWall, judge_finished_steps, worst_outcome
 from mytakeoff.acceptance.promised import Promised, promised_by
 from mytakeoff.acceptance.reading_errors import ReadingErrors
@@ -18,8 +18,6 @@ from mytakeoff.job.job import Job
 from mytakeoff.steps import run
 from mytakeoff.survey.survey import Survey
 from mytakeoff.treatment.wall_result import WallResult
-
-NOTHING_ELSE = InRoom()
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,7 +61,7 @@ class CheckedWall:
     def outcome(self) -> Outcome:
         """The worst of all; by hand alone a wall may fail and never passes: an edge tells of its place."""
         if self.by_survey is None:
-            return FAIL if any(each.outcome == FAIL for each in self.by_hand) else TOO_CLOSE
+            return FAIL if any(each.outcome == FAIL for each in self.judged) else TOO_CLOSE
         return worst_outcome(self.judged)
 
     def decided_by(self, rule: AcceptanceRule) -> CheckedWall:

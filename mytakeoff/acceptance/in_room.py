@@ -1,4 +1,4 @@
-"""How a finished wall stands in its room: its corners, by the later surveys of both walls; clear widths.
+"""How a finished wall stands in its room: its corners, by later surveys, and its clear widths, by tape.
 
 A later survey is read off a plane of its own. Its fixed places tell how that is turned against the plane of
 the first one, and between those planes the corner was measured when the job was priced.
@@ -7,21 +7,23 @@ the first one, and between those planes the corner was measured when the job was
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
-from mytakeoff.acceptance.judge_finished import CORNER, judge_corner
+from mytakeoff.acceptance.judge_finished import CORNER, judge_corner, judge_width
 from mytakeoff.acceptance.read_stance import ReadStance, read_stance
 from mytakeoff.acceptance.reading_errors import ReadingErrors
 from mytakeoff.acceptance.rounds import face_of
 from mytakeoff.change.registration import enough, registered, tells_all
+from mytakeoff.corners.clear_width import ClearWidth
 from mytakeoff.corners.measuring import measured
 from mytakeoff.corners.room_corner import RoomCorner
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
+from mytakeoff.finished.taped_width import TapedWidth
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.survey.survey import Survey
@@ -40,7 +42,7 @@ class InRoom:
     Parameters
     ----------
     judged : tuple of Judged
-        Those that the surveys of both walls tell.
+        Corners that the surveys of both walls tell, clear widths that were taped.
     notices : tuple of str
         Those that were promised and are not told, and why.
     """
@@ -49,10 +51,13 @@ class InRoom:
     notices: tuple[str, ...] = ()
 
 
+NOTHING_ELSE = InRoom()
+
+
 def judge_in_room(
     job: Job, name: str, finished: Finished, surveys: Surveys, rule: AcceptanceRule | None = None
 ) -> InRoom:
-    """Hold the corners of a finished wall to the angles that were promised; tell what a tape has to.
+    """Hold the corners of a finished wall to the angles that were promised, and what must remain to the tape.
 
     Parameters
     ----------
@@ -73,13 +78,19 @@ def judge_in_room(
     TakeoffError
         A survey of too few readings.
     """
+    rule = rule or AcceptanceRule()
+    at_corners, at_widths = _corners(job, name, finished, surveys, rule), _widths(job, name, finished, rule)
+    return InRoom(at_corners.judged + at_widths.judged, at_corners.notices + at_widths.notices)
+
+
+def _corners(job: Job, name: str, finished: Finished, surveys: Surveys, rule: AcceptanceRule) -> InRoom:
+    """The corners of a wall, where its plane was brought square in the room."""
     corners = [each for room in job.rooms for each in room.corners if name in (each.wall, each.next_wall)]
-    widths = tuple(_to_be_taped(job, name))
     if job.plane.kind != "room" or not corners:
-        return InRoom(notices=widths)
+        return NOTHING_ELSE
     limit = job.plane.corner_tolerance_mm_per_m
     if limit <= 0:
-        return InRoom(notices=(NO_TOLERANCE, *widths))
+        return InRoom(notices=(NO_TOLERANCE,))
     judged, notices = list[Judged](), list[str]()
     for corner in corners:
         found = _judged(job, corner, limit, finished, surveys)
@@ -87,17 +98,39 @@ def judge_in_room(
         if found is None:
             notices.append(f"The corner with {other} is not judged: {WHAT_IT_TAKES}")
         else:
-            judged.append(replace(found, what=f"{CORNER} with {other}", rule=rule or AcceptanceRule()))
-    return InRoom(tuple(judged), (*notices, *widths))
+            judged.append(replace(found, what=f"{CORNER} with {other}", rule=rule))
+    return InRoom(tuple(judged), tuple(notices))
 
 
-def _to_be_taped(job: Job, name: str) -> Iterator[str]:
-    """Clear widths of a wall: surveys tell them no better than a tape, which is laid in a minute."""
-    for room in job.rooms:
-        for each in room.clear_widths:
-            if name in (each.wall, each.opposite):
-                needs = job.formats.depth(each.needs_mm, grouped=False)
-                yield f"The clear width for {each.name} is not judged: lay a tape there, {needs} must remain."
+def widths_at(job: Job, name: str) -> tuple[tuple[str, ClearWidth], ...]:
+    """The clear widths that a wall stands at, each with its room's name."""
+    asked = ((room.name, each) for room in job.rooms for each in room.clear_widths)
+    return tuple((room, each) for room, each in asked if name in (each.wall, each.opposite))
+
+
+def is_taped(job: Job, name: str, finished: Finished) -> bool:
+    """Whether a clear width was taped that a wall stands at."""
+    return any(_taped(room, each, finished) for room, each in widths_at(job, name))
+
+
+def _taped(room: str, asked: ClearWidth, finished: Finished) -> TapedWidth | None:
+    there = (each for each in finished.clear_widths if (each.room, each.name) == (room, asked.name))
+    return next(there, None)
+
+
+def _widths(job: Job, name: str, finished: Finished, rule: AcceptanceRule) -> InRoom:
+    """The clear widths of a wall: surveys tell them no better than a tape, which is laid in a minute."""
+    judged, notices = list[Judged](), list[str]()
+    for room, asked in widths_at(job, name):
+        taped = _taped(room, asked, finished)
+        if taped is not None:
+            judged.append(judge_width(asked, taped.mm, taped.known_mm, rule))
+            continue
+        needs = job.formats.depth(asked.needs_mm, grouped=False)
+        notices.append(
+            f"The clear width for {asked.name} is not judged: lay a tape there, {needs} must remain."
+        )
+    return InRoom(tuple(judged), tuple(notices))
 
 
 def _judged(

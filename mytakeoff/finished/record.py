@@ -9,6 +9,7 @@ from typing import Annotated
 from mytakeoff.bounds import MOST_PRICE, Money, Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.finished.finished_wall import FinishedWall
+from mytakeoff.finished.taped_width import TapedWidth
 
 Many = Annotated[float, Within(0.0, 1e6, usual="count it as the cost table does")]
 Agreed = Annotated[float, Within(-MOST_PRICE, MOST_PRICE, usual="below 0 for what was left out")]
@@ -145,6 +146,7 @@ class Finished:
     variations : tuple of AgreedVariation
     trips : tuple of ReturnTrip
     walls : tuple of FinishedWall
+    clear_widths : tuple of TapedWidth
     """
 
     deliveries: tuple[Delivered, ...] = ()
@@ -152,3 +154,4 @@ class Finished:
     variations: tuple[AgreedVariation, ...] = ()
     trips: tuple[ReturnTrip, ...] = ()
     walls: tuple[FinishedWall, ...] = ()
+    clear_widths: tuple[TapedWidth, ...] = ()

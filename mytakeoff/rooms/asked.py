@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from mytakeoff.corners.clear_width import ClearWidth
+from mytakeoff.corners.clear_width import BY_TAPE_MM, ClearWidth
 from mytakeoff.corners.measuring import MM_PER_M
 from mytakeoff.corners.plan import Across, Plan
 from mytakeoff.corners.room_corner import STRAIGHT_DEG
@@ -17,7 +17,7 @@ from mytakeoff.plane.outline import Outline
 from mytakeoff.plane.planes_together import Between, Tie
 from mytakeoff.rooms.joined import Joined
 
-BY_WIDTHS_MM, BY_TAPE_MM = 10.0, 2.0  # what a distance is known to; common practice, no source
+BY_WIDTHS_MM = 10.0  # what a distance is known to by the walls between; common practice, no source
 SAME_DEG = 1e-6
 
 

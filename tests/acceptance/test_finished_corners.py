@@ -10,7 +10,9 @@ from demo import coarse_demo
 from taken_apart import of_walls
 
 import mytakeoff as mt
-from mytakeoff.acceptance.in_room import judge_in_room
+from mytakeoff.acceptance.conformity import SIMPLE, AcceptanceRule
+from mytakeoff.acceptance.in_room import is_taped, judge_in_room
+from mytakeoff.account.check import check_finished
 from mytakeoff.corners.room_corner import RoomCorner
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
 from mytakeoff.job.job_wall import FixedPlace
@@ -90,7 +92,57 @@ def test_a_clear_width_is_left_to_a_tape():
     job = coarse_demo()
     (width,) = (each for room in job.rooms for each in room.clear_widths)
     for name in (width.wall, width.opposite):
+        assert not is_taped(job, name, mt.Finished())
         (said,) = judge_in_room(job, name, mt.Finished(), {}).notices
         assert (
             f"The clear width for {width.name} is not judged: lay a tape there, 3870 mm must remain." == said
         )
+
+
+# A tape known to ± 2 mm is a rectangle of 2 / √3 = 1.155 mm as a standard uncertainty (JCGM 100:2008, 4.3.7),
+# and twice that is what guarded acceptance keeps off (JCGM 106:2012, 8.3).
+@pytest.mark.parametrize(
+    ("mm", "guarded", "simple"),
+    [
+        (3880.0, "pass", "pass"), (3872.4, "pass", "pass"), (3872.2, "too close to call", "pass"),
+        (3870.1, "too close to call", "pass"), (3869.9, "too close to call", "fail"),
+        (3867.8, "too close to call", "fail"), (3867.6, "fail", "fail"), (3860.0, "fail", "fail"),
+    ],
+)  # fmt: skip
+def test_a_clear_width_that_was_taped_is_judged_on_both_its_walls(mm, guarded, simple):
+    job = coarse_demo()
+    (room, width) = next((room, each) for room in job.rooms for each in room.clear_widths)
+    finished = mt.Finished(clear_widths=(mt.TapedWidth(room.name, width.name, mm),))
+    for name in (width.wall, width.opposite):
+        assert is_taped(job, name, finished)
+        made = judge_in_room(job, name, finished, {})
+        (judged,) = made.judged
+        assert (made.notices, judged.measured, judged.promised) == ((), mm, 3870.0)
+        assert judged.what == "clear width for run of wardrobes"
+        assert judged.outcome == guarded
+        (by_simple,) = judge_in_room(job, name, finished, {}, AcceptanceRule(SIMPLE)).judged
+        assert by_simple.outcome == simple
+    beside = next(entry.name for entry in job.walls if entry.name not in (width.wall, width.opposite))
+    assert not is_taped(job, beside, finished)
+    assert judge_in_room(job, beside, finished, {}).judged == ()
+
+
+@pytest.mark.parametrize(
+    ("taped", "told"),
+    [
+        ((("front rom", "run of wardrobes"),), "write 'front room'"),
+        ((("front room", "run of wardrobe"),), "write 'run of wardrobes'"),
+        ((("back bedroom", "run of wardrobes"),), "clear width 'run of wardrobes'"),
+        ((("front room", "run of wardrobes"),) * 2, "keep the smaller one"),
+    ],
+)
+def test_a_clear_width_that_the_job_has_none_of_is_refused(taped, told):
+    widths = tuple(mt.TapedWidth(*each, 3880.0) for each in taped)
+    with pytest.raises(mt.TakeoffError, match=told):
+        check_finished(mt.evaluate(coarse_demo()), mt.Finished(clear_widths=widths))
+
+
+@pytest.mark.parametrize("wrong", [{"mm": 0.0}, {"mm": 2e5}, {"known_mm": 0.0}, {"mm": float("nan")}])
+def test_a_width_that_no_room_has_is_refused(wrong):
+    with pytest.raises(mt.TakeoffError, match="taped"):
+        mt.TapedWidth(**{"room": "kitchen", "name": "bath", "mm": 1700.0, **wrong})

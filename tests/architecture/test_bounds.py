@@ -134,7 +134,7 @@ def samples() -> dict[type, Any]:
         mt.FinishedWall(
             "A", settled=(mt.SettledCoat(-0.2, 0.1),), fixed_again=(mt.FixedAgain("frame", -480.0, -479.0),)
         ),
-        mt.Finished(),
+        mt.Finished(clear_widths=(mt.TapedWidth("kitchen", "run of units", 3004.0),)),
     ]
     while left:
         thing = left.pop()

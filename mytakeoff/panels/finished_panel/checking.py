@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Hashable
+from collections.abc import Generator, Hashable, Sequence
 from dataclasses import replace
 from typing import Any
 
 from mytakeoff.acceptance.checked_wall import CheckedWall, checked_steps, is_looked_at, latest_survey
-from mytakeoff.acceptance.in_room import judge_in_room
+from mytakeoff.acceptance.in_room import is_taped, judge_in_room
 from mytakeoff.acceptance.judge_finished import JudgedWall
 from mytakeoff.acceptance.promised import promised_by
 from mytakeoff.finished.finished_wall import FinishedWall
@@ -38,6 +38,13 @@ class Checking:
         """Those of them of which something was written down that they can be checked by."""
         names = (wall.entry.name for wall in self.walls)
         return tuple(name for name in names if is_looked_at(self._desk.wall(name)))
+
+    @property
+    def judged(self) -> tuple[str, ...]:
+        """Those that something was written down of that was promised: a clear width, too."""
+        job, finished, looked_at = self._desk.store.job, self._desk.finished, self.looked_at
+        names = (wall.entry.name for wall in self.walls)
+        return tuple(name for name in names if name in looked_at or is_taped(job, name, finished))
 
     def wall(self, name: str) -> WallResult:
         """One of them by its name."""
@@ -81,9 +88,9 @@ class Checking:
         survey = self._desk.surveys.get(name, {}).get(latest_survey(record))
         return record, survey, (promised_by(job, self.wall(name)), job.cell_m, job.reach_m, job.formats)
 
-    def all_of_it(self) -> tuple[CheckedWall, ...]:
-        """Every wall that was looked at."""
-        return tuple(run(self.steps(name)) for name in self.looked_at)
+    def all_of(self, names: Sequence[str]) -> tuple[CheckedWall, ...]:
+        """Walls by name, as they are now."""
+        return tuple(run(self.steps(name)) for name in names)
 
 
 def _keep(kept: dict[Hashable, Any], asked: Hashable, made: Any) -> None:

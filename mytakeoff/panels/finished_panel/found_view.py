@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 import ipywidgets as widgets
 
-from mytakeoff.acceptance.checked_wall import CheckedWall
+from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
 from mytakeoff.acceptance.snags import SnagList
 from mytakeoff.audience import Audience
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.formats.formats import Formats
 from mytakeoff.panels.finished_panel import pictures, words
+from mytakeoff.panels.finished_panel.words import NOT_LOOKED_AT
 from mytakeoff.panels.parts.frame import heading
 from mytakeoff.panels.parts.stock import make, set_shown
 
@@ -39,7 +40,10 @@ class FoundView:
         """The words of it."""
         set_shown(self.widget, True)
         self.verdicts.value = words.verdicts(checked, formats)
-        self.snags.value = words.snags(checked.snags, formats, to)
+        looked_at = is_looked_at(record)
+        self.snags.value = words.snags(checked.snags, formats, to) if looked_at else NOT_LOOKED_AT
+        for shown in self.maps.values():
+            set_shown(shown, looked_at)
         self.days.value = words.rounds(record, formats)
 
     def draw(self, snags: SnagList, formats: Formats) -> Iterator[None]:

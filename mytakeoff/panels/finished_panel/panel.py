@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -10,7 +10,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
+from mytakeoff.acceptance.checked_wall import CheckedWall
 from mytakeoff.acceptance.conformity import GUARDED, SIMPLE, AcceptanceRule
 from mytakeoff.acceptance.in_words import promised_words
 from mytakeoff.acceptance.promised import promised_by
@@ -33,6 +33,7 @@ from mytakeoff.panels.finished_panel.found_view import FoundView
 from mytakeoff.panels.finished_panel.record_line import RecordLine
 from mytakeoff.panels.finished_panel.rounds_rows import RoundsBox
 from mytakeoff.panels.finished_panel.settling import AccountBox
+from mytakeoff.panels.finished_panel.width_rows import WidthsBox
 from mytakeoff.panels.lessons.box import LessonsBox
 from mytakeoff.panels.parts.bind import BoundTick, labelled_list, offer
 from mytakeoff.panels.parts.buttons import button_row, make_buttons, safely
@@ -61,6 +62,8 @@ class FinishedPanel(JobPanel):
         Rounds of checking the chosen wall, as boxes.
     again : AgainBox
         Its later surveys and fixed places, as boxes.
+    widths : WidthsBox
+        Clear widths that it stands at, as boxes.
     checked : CheckedWall or None
         The chosen wall by the chosen rule; None where nothing was written down of it, or it cannot be yet.
     """
@@ -75,7 +78,7 @@ class FinishedPanel(JobPanel):
         self._checking, self._working = Checking(self.desk), Steps()
         self.record = RecordLine(self.desk, self.failed, lambda: self.page.comm is None)
         self.rounds = RoundsBox(self.desk, self._files, self.failed, today)
-        self.again = AgainBox(self.desk, self._files)
+        self.again, self.widths = AgainBox(self.desk, self._files), WidthsBox(self.desk)
         self.view = shown_to()
         self.wall = labelled_list("wall", "Wall", [])
         self.stood = labelled_list("stood", "As it stood", [words.NOW])
@@ -119,8 +122,8 @@ class FinishedPanel(JobPanel):
             return
         try:
             if self.wall.value:
-                self.rounds.check_finished()
-                self.again.check_finished()
+                for taken in (self.rounds, self.again, self.widths):
+                    taken.check_finished()
             if unfinished := [each for box in self.boxes for each in getattr(box, "unfinished", ())]:
                 raise TakeoffError(*unfinished)
             if not self.desk.is_saved:
@@ -133,7 +136,8 @@ class FinishedPanel(JobPanel):
 
     def write_snags(self, folder: str | Path | None = None) -> tuple[Path, Path]:
         """Write the snags of all walls that were looked at, as PDF to tick and as CSV; gives where."""
-        job, audience, lists = self.store.job, self.view.value, [wall.snags for wall in self._all()]
+        job, audience = self.store.job, self.view.value
+        lists = [wall.snags for wall in self._all(self._checking.looked_at)]
         pdf, table = (
             self.folder(folder) / named_for(name, audience) for name in (SNAGS.replace(".csv", ".pdf"), SNAGS)
         )
@@ -149,20 +153,21 @@ class FinishedPanel(JobPanel):
         """Write the verdicts on all walls that were looked at as CSV; gives where they went."""
         job, audience = self.store.job, self.view.value
         target = self.folder(folder) / named_for(VERDICTS, audience)
-        frame = verdict_frame([wall.decided_by(self._rule) for wall in self._all()], audience, job.formats)
+        walls = [wall.decided_by(self._rule) for wall in self._all(self._checking.judged)]
+        frame = verdict_frame(walls, audience, job.formats)
         write_all({target: csv_bytes(frame, job.decimal_comma)})
         self.say(f"The verdicts are in {target}.")
         return target
 
-    def _all(self) -> tuple[CheckedWall, ...]:
-        """Every wall that was looked at.
+    def _all(self, names: Sequence[str]) -> tuple[CheckedWall, ...]:
+        """Walls by name, checked.
 
         Raises
         ------
         TakeoffError
-            None was.
+            There is none.
         """
-        found = self._checking.all_of_it()
+        found = self._checking.all_of(names)
         if not found:
             self.say("Nothing was written: no wall was looked at yet.")
             raise TakeoffError(
@@ -221,7 +226,7 @@ class FinishedPanel(JobPanel):
             set_shown(part, (walls or part not in self.checks) and not (client and part in self.estimators))
 
     def _show_walls(self, names: list[str]) -> None:
-        begun = next(iter(self._checking.looked_at), None)
+        begun = next(iter((*self._checking.looked_at, *self._checking.judged)), None)
         with self.quietly():
             offer(self.wall, names, self.wall.value if self.wall.value in names else begun)
         if not names:
@@ -235,11 +240,12 @@ class FinishedPanel(JobPanel):
         with self.quietly():
             offer(self.stood, words.stood(self.desk.wall(name), self.store.job.formats))
         self.again.show(name)
+        self.widths.show(name)
         self.rounds.show(name)
         self._show_put_on(name)
         held = promised_by(self.store.job, self._checking.wall(name))
         self.promised.value = element("p", promised_words(held, self.store.job.formats))
-        if not is_looked_at(self.desk.wall(name)):
+        if name not in self._checking.judged:
             self._working.stop()
             self._show_nothing(name)
             return
@@ -330,11 +336,12 @@ class FinishedPanel(JobPanel):
             box.refresh(self.view.value == CLIENT)
 
     def _layout(self) -> widgets.Widget:
+        measured = [self.again.widget, self.widths.widget]
         folds = make(
             widgets.Box,
             [
                 Fold("Rounds of checking", self.rounds.widget, "rounds", opened=True),
-                Fold("Measured again", self.again.widget, "again", opened=True),
+                Fold("Measured again", make(widgets.VBox, measured), "again", opened=True),
             ],
             css="mt-side-by-side",
         )

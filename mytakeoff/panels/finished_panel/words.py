@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mytakeoff.acceptance.checked_wall import CheckedWall
+from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
 from mytakeoff.acceptance.conformity import FAIL, PASS, TOO_CLOSE, Judged, Outcome
 from mytakeoff.acceptance.in_words import (
     between_words,
@@ -52,6 +52,7 @@ WHAT_THESE_DO = {
     "The job is done": "says that nothing more is worked on it: own figures are learnt from jobs that are "
     "done.",
 }
+NOT_LOOKED_AT = "Nobody looked at its face yet, with a survey or with a straightedge."
 NO_FIXED_PLACES = (
     "The first survey of this wall has no fixed places, so a second one cannot be tied to it: the shape of "
     "what was put on can be told, its litres cannot."
@@ -84,12 +85,14 @@ def headline(
     missing = joined(element("div", text, css="mt-facts") for text in result.not_read)
     if checked is None:
         return html.headline("Nothing checked yet", "", said) + missing
-    facts = [_to_do(checked.snags)]
+    facts = [_to_do(checked.snags) if is_looked_at(record) else ""]
     if record.rounds:
         on = job.formats.day(as_it_stood(record, after).rounds[-1].on)
         facts.append(f"as it stood on {on}" if after else f"last looked at on {on}")
     total = f"{MARKS[checked.outcome]} {checked.name} {VERDICTS[checked.outcome]}"
-    return html.headline(total, html.facts(facts), said) + missing
+    if checked.outcome == TOO_CLOSE and not is_looked_at(record):
+        total = f"{checked.name}: its face was not looked at yet"
+    return html.headline(total, html.facts(filter(None, facts)), said) + missing
 
 
 def _to_do(snags: SnagList) -> str:
@@ -241,7 +244,10 @@ def put_on(wall: WallResult, record: FinishedWall, measured: MeasuredAgain | Non
 
 # -- what is not saved --------------------------------------------------------------------------------
 
-PARTS = {"deliveries": "deliveries", "hours": "hours", "variations": "variations", "trips": "trips"}
+PARTS = {
+    "deliveries": "deliveries", "hours": "hours", "variations": "variations", "trips": "trips",
+    "clear_widths": "clear widths",
+}  # fmt: skip
 
 
 def changed(before: Finished, after: Finished) -> tuple[str, ...]:

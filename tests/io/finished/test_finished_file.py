@@ -19,6 +19,7 @@ from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
 from mytakeoff.finished.hand_mark import HandMark
 from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
+from mytakeoff.finished.taped_width import TapedWidth
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, finished_in, open_finished, save_finished
 
 WRITTEN = """\
@@ -53,6 +54,11 @@ spots_found = 2
 [[wall.settled]]
 change_mm = -0.3
 uncertainty_mm = 0.1
+
+[[clear_width]]
+room = "front room"
+name = "run of wardrobes"   # at the plinth
+mm = 3876
 """
 SAID = Finished(
     (Delivered("light gypsum backing", 18, date(2027, 3, 4), 2, price=13.9),),
@@ -60,6 +66,7 @@ SAID = Finished(
     (AgreedVariation("a niche", 150),),
     (ReturnTrip("beads forgotten", 1.5),),
     (FinishedWall("party wall", 23.5, 0.4, (SettledCoat(-0.3, 0.1),), 2),),
+    (TapedWidth("front room", "run of wardrobes", 3876.0),),
 )
 
 
@@ -394,6 +401,7 @@ records = st.builds(
         ),
         max_size=3,
     ).map(tuple),
+    few(st.builds(TapedWidth, words, words, st.floats(1, 1e5), st.floats(0.1, 100))),
 )  # fmt: skip
 
 

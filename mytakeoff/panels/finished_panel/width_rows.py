@@ -1,0 +1,117 @@
+"""Clear widths that a finished wall stands at: what a tape read there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import ipywidgets as widgets
+
+from mytakeoff.acceptance.in_room import widths_at
+from mytakeoff.corners.clear_width import BY_TAPE_MM, ClearWidth
+from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.finished.record import Finished
+from mytakeoff.finished.taped_width import TapedWidth
+from mytakeoff.panels.finished_panel.desk import Desk
+from mytakeoff.panels.parts.bind import Quiet, number_box
+from mytakeoff.panels.parts.html import element
+from mytakeoff.panels.parts.stock import make, set_shown
+
+HINT = "Between the finished faces, where it is narrowest."
+ROOM_AND_WIDTH = tuple[str, ClearWidth]
+
+
+class WidthRow:
+    """One clear width: `mm`, `known`, `widget`."""
+
+    def __init__(self, changed: Callable[[], None], formats: Any) -> None:
+        self.head = make(widgets.HTML, css="mt-row-head")
+        self.mm = number_box("taped", "Taped, mm", unit="mm", formats=formats)
+        self.known = number_box("taped-known", "Known to ±, mm", unit="mm", formats=formats)
+        for box in (self.mm, self.known):
+            box.observe(lambda _: changed(), "value")
+        self.widget = make(widgets.HBox, [self.head, self.mm, self.known], css="mt-place-again")
+
+    def taped(self, room: str, asked: ClearWidth, check: Check) -> TapedWidth | None:
+        """What stands in the boxes; None where nothing was taped."""
+        if self.mm.value == "":
+            return None
+        mm = self.mm.number(check, asked.name)
+        known = BY_TAPE_MM if self.known.value == "" else self.known.number(check, asked.name)
+        if mm is None or known is None:
+            return None
+        return check.made(lambda: TapedWidth(room, asked.name, mm, known))
+
+    def show(self, taped: TapedWidth | None) -> None:
+        """Put what was taped into the boxes."""
+        self.mm.value = "" if taped is None else taped.mm
+        self.known.value = BY_TAPE_MM if taped is None else taped.known_mm
+
+
+class WidthsBox(Quiet):
+    """The clear widths of the chosen wall as boxes: `widget`, `rows`."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk, self._name = desk, ""
+        self._asked: tuple[ROOM_AND_WIDTH, ...] = ()
+        self._shown: tuple[Any, ...] = ()
+        self.rows: list[WidthRow] = []
+        self._rows_box = make(widgets.VBox, [])
+        head = make(widgets.HTML, element("p", HINT, css="mt-hint"))
+        self.widget = make(widgets.VBox, [head, self._rows_box], css="mt-clear-widths")
+
+    def take(self) -> bool:
+        """Take over all that stands in the boxes; whether it could be."""
+        return self._desk.edit(self._with_boxes)
+
+    def check_finished(self) -> None:
+        """See that all of it is taken, before it is saved.
+
+        Raises
+        ------
+        TakeoffError
+            It cannot be.
+        """
+        if not self.take():
+            raise TakeoffError(
+                Mistake("a clear width that was not taken", "what is saved is what stands here",
+                        f"put it right first: {self._desk.problem}", f"wall {self._name!r}")
+            )  # fmt: skip
+
+    def _changed(self) -> None:
+        if not self._busy:
+            self.take()
+
+    def _with_boxes(self, finished: Finished) -> Finished:
+        check = Check(f"wall {self._name!r}, clear widths")
+        read = {
+            (room, asked.name): row.taped(room, asked, check)
+            for (room, asked), row in zip(self._asked, self.rows, strict=False)
+        }
+        check.done()
+        before = {(each.room, each.name): each for each in finished.clear_widths}
+        return replace(finished, clear_widths=tuple(filter(None, {**before, **read}.values())))
+
+    def show(self, name: str) -> None:
+        """Show what was taped at a wall; boxes are set only where that is another thing."""
+        job, finished = self._desk.store.job, self._desk.finished
+        self._name, self._asked = name, widths_at(job, name)
+        here = name, self._asked, finished.clear_widths, job.formats
+        set_shown(self.widget, bool(self._asked))
+        if here == self._shown:
+            return
+        with self.quietly():
+            while len(self.rows) < len(self._asked):
+                self.rows.append(WidthRow(self._changed, job.formats))
+            self._rows_box.children = tuple(row.widget for row in self.rows)
+            taped = {(each.room, each.name): each for each in finished.clear_widths}
+            for nth, row in enumerate(self.rows):
+                set_shown(row.widget, nth < len(self._asked))
+            for (room, asked), row in zip(self._asked, self.rows, strict=False):
+                needs = job.formats.depth(asked.needs_mm, grouped=False)
+                row.head.value = element("span", element("strong", asked.name), f", {needs} must remain")
+                for box in (row.mm, row.known):
+                    box.write_as(job.formats)
+                row.show(taped.get((room, asked.name)))
+        self._shown = here

@@ -80,7 +80,7 @@ What there is
 `change_between`, `Change`, `FixedPlace`, `read_again`
     what a second survey of a wall says was put on, tied by places that the plaster did not move
 `open_finished`, `save_finished`, `Finished`, `Delivered`, `HoursSpent`, `AgreedVariation`, `ReturnTrip`,
-`FinishedWall`, `FixedAgain`, `SettledCoat`, `TapedWidth`
+`FinishedWall`, `FixedAgain`, `NumberedSnag`, `SettledCoat`, `TapedWidth`
     what really happened on a job, beside its ``job.toml``
 `read_after`, `measure_again`, `MeasuredAgain`, `measured_words`, `with_measured`
     the later surveys that it names, what they say was put on and how far it settled, and the record with that
@@ -149,6 +149,7 @@ if TYPE_CHECKING:
     from mytakeoff.finished.check_round import CheckRound
     from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
     from mytakeoff.finished.hand_mark import HandMark
+    from mytakeoff.finished.numbered_snag import NumberedSnag
     from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
     from mytakeoff.finished.taped_width import TapedWidth
     from mytakeoff.flatness.straightedge import straightedge_belly, straightedge_gap
@@ -247,6 +248,7 @@ _NAMES_IN = {
     "finished.check_round": "CheckRound",
     "finished.finished_wall": "FinishedWall FixedAgain SettledCoat",
     "finished.hand_mark": "HandMark",
+    "finished.numbered_snag": "NumberedSnag",
     "finished.record": "AgreedVariation Delivered Finished HoursSpent ReturnTrip",
     "finished.taped_width": "TapedWidth",
     "flatness.straightedge": "straightedge_belly straightedge_gap",
@@ -338,25 +340,25 @@ __all__ = [
     "FixedAgain", "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job",
     "JobRanges", "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt",
     "LearntFigure", "LearntOffer", "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain",
-    "Mistake", "Mix", "OffSquare", "Opening", "OptionResult", "Order", "Pack", "PackList", "Patch",
-    "Piece", "PlaneChoice", "PlaneRule", "PlumbThing", "Price", "PriceList", "Prior", "Programme",
-    "Promised", "QuotationTerms", "RailChoice", "RailPlan", "Range", "ReadingErrors", "Recipe",
-    "Refused", "RepairBuildUp", "Result", "ReturnTrip", "Room", "RoomCorner", "RoomPlanes",
-    "Scenario", "SettingOut", "SettledCoat", "ShrinkageSeen", "SignedJob", "Site", "Snag",
-    "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System", "TakeoffError", "TapedWidth",
-    "TargetPlane", "TouchUp", "Treatment", "Triangle", "Variation", "VariationLine", "Wall",
-    "WallRange", "WallSetting", "account_spread", "account_words", "best_cut", "best_of",
-    "best_rails", "carry", "cause_parts", "change_between", "cheapest_order", "cheapest_plane",
-    "cheapest_plane_bound", "check_wall", "compare", "cut_list", "draw_learnt", "edits_between",
-    "evaluate", "find_walls", "finished_words", "full_coat", "grid_surface", "headline",
-    "job_ranges", "job_sureness", "judge_corner", "judge_finished", "judge_width", "learn",
-    "learn_from", "learnt_offers", "lessons_words", "likely_on", "measure_again", "measured_words",
-    "offer_words", "open_finished", "open_job", "option_result", "option_walls", "options_of",
-    "order_as_priced", "price_curve", "price_drivers", "priced_tolerance", "promised_by",
-    "read_after", "read_again", "read_survey", "room_planes", "save_finished", "save_job",
-    "set_out", "settle_up", "shrinkage_seen", "shrinkage_words", "sign_job", "skim", "snag_book",
-    "snag_list", "split_coats", "spot_repair", "straightedge_belly", "straightedge_gap",
-    "take_order", "target_plane", "variation", "wall_by_wall", "wall_range", "with_learnt",
-    "with_measured", "with_scenario", "with_shrinkage", "work_programme", "write_quotation",
-    "write_snags", "write_variation", "write_verdicts",
+    "Mistake", "Mix", "NumberedSnag", "OffSquare", "Opening", "OptionResult", "Order", "Pack",
+    "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule", "PlumbThing", "Price", "PriceList",
+    "Prior", "Programme", "Promised", "QuotationTerms", "RailChoice", "RailPlan", "Range",
+    "ReadingErrors", "Recipe", "Refused", "RepairBuildUp", "Result", "ReturnTrip", "Room",
+    "RoomCorner", "RoomPlanes", "Scenario", "SettingOut", "SettledCoat", "ShrinkageSeen",
+    "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System",
+    "TakeoffError", "TapedWidth", "TargetPlane", "TouchUp", "Treatment", "Triangle", "Variation",
+    "VariationLine", "Wall", "WallRange", "WallSetting", "account_spread", "account_words",
+    "best_cut", "best_of", "best_rails", "carry", "cause_parts", "change_between", "cheapest_order",
+    "cheapest_plane", "cheapest_plane_bound", "check_wall", "compare", "cut_list", "draw_learnt",
+    "edits_between", "evaluate", "find_walls", "finished_words", "full_coat", "grid_surface",
+    "headline", "job_ranges", "job_sureness", "judge_corner", "judge_finished", "judge_width",
+    "learn", "learn_from", "learnt_offers", "lessons_words", "likely_on", "measure_again",
+    "measured_words", "offer_words", "open_finished", "open_job", "option_result", "option_walls",
+    "options_of", "order_as_priced", "price_curve", "price_drivers", "priced_tolerance",
+    "promised_by", "read_after", "read_again", "read_survey", "room_planes", "save_finished",
+    "save_job", "set_out", "settle_up", "shrinkage_seen", "shrinkage_words", "sign_job", "skim",
+    "snag_book", "snag_list", "split_coats", "spot_repair", "straightedge_belly",
+    "straightedge_gap", "take_order", "target_plane", "variation", "wall_by_wall", "wall_range",
+    "with_learnt", "with_measured", "with_scenario", "with_shrinkage", "work_programme",
+    "write_quotation", "write_snags", "write_variation", "write_verdicts",
 ]  # fmt: skip

@@ -145,7 +145,8 @@ def checked_steps(
     survey = surveys.get(name)
     cells = job.cell_m, job.reach_m, job.formats
     if record.rounds:
-        snags = yield from snag_book_steps(promised, record.rounds, surveys, None, job.rates, *cells)
+        told = None, job.rates, *cells, record.snags
+        snags = yield from snag_book_steps(promised, record.rounds, surveys, *told)
     else:
         surface = None if survey is None else face_of(survey, job.cell_m, job.reach_m)
         snags = snag_list(promised, surface, survey, rates=job.rates, formats=job.formats)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
-from itertools import pairwise
+from itertools import count, pairwise
 
 import numpy as np
 
@@ -25,12 +25,12 @@ from mytakeoff.acceptance.snags import (
     TouchUp,
     by_place,
     nearest_to,
-    numbered,
     over_limit,
     snag_list,
 )
 from mytakeoff.errors import Check
 from mytakeoff.finished.check_round import CheckRound
+from mytakeoff.finished.numbered_snag import NumberedSnag
 from mytakeoff.formats.formats import HOUSE, Formats
 from mytakeoff.job.rates import LabourRates
 from mytakeoff.steps import run
@@ -54,6 +54,7 @@ def snag_book(
     cell_m: float = 0.05,
     reach_m: float = 0.5,
     formats: Formats = HOUSE,
+    places: Sequence[NumberedSnag] = (),
 ) -> SnagList:
     """The snags of a wall after all rounds, each with what every round found of it.
 
@@ -72,6 +73,8 @@ def snag_book(
         How far a survey is trusted beyond its readings [m].
     formats : Formats
         Of its notices.
+    places : sequence of NumberedSnag
+        A new snag that lies there has that number; the others are numbered as they are found.
 
     Returns
     -------
@@ -105,7 +108,8 @@ def snag_book(
     >>> [[each.what for each in snag.history] for snag in snag_book(held, [first, again]).snags]
     [['found', 'done', 'checked']]
     """
-    return run(snag_book_steps(promised, rounds, surveys, touch_up, rates, cell_m, reach_m, formats))
+    told = touch_up, rates, cell_m, reach_m, formats, places
+    return run(snag_book_steps(promised, rounds, surveys, *told))
 
 
 def snag_book_steps(
@@ -117,21 +121,22 @@ def snag_book_steps(
     cell_m: float = 0.05,
     reach_m: float = 0.5,
     formats: Formats = HOUSE,
+    places: Sequence[NumberedSnag] = (),
 ) -> Generator[None, None, SnagList]:
     """The same in steps, a round each, for a screen."""
     surveys = surveys or {}
     check_rounds(rounds, surveys, promised)
     kept: tuple[Snag, ...] = ()
-    latest, last_numbers = SnagList(promised, ()), list[int]()
+    latest, known_after = SnagList(promised, ()), list[tuple[int, ...]]()
     for each in rounds:
         survey = surveys[each.survey] if each.survey else None
         surface = None if survey is None else face_of(survey, cell_m, reach_m)
         found = snag_list(promised, surface, survey, each.marks, touch_up, rates, formats)
-        kept = _after(_said_done(kept, each, promised), each, found, survey, surface)
+        kept = _after(_said_done(kept, each, promised), each, found, survey, surface, places)
         latest = latest if surface is None else found
-        last_numbers.append(max((snag.number for snag in kept), default=0))
+        known_after.append(tuple(sorted(snag.number for snag in kept)))
         yield
-    return replace(latest, snags=tuple(by_place(kept)), last_numbers=tuple(last_numbers))
+    return replace(latest, snags=tuple(by_place(kept)), known_after=tuple(known_after))
 
 
 def check_rounds(rounds: Sequence[CheckRound], surveys: Mapping[str, Survey], promised: Promised) -> None:
@@ -188,7 +193,12 @@ def _moved(snag: Snag, state: SnagState, each: CheckRound, what: str) -> Snag:
 
 
 def _after(
-    kept: tuple[Snag, ...], each: CheckRound, found: SnagList, survey: Survey | None, surface: Surface | None
+    kept: tuple[Snag, ...],
+    each: CheckRound,
+    found: SnagList,
+    survey: Survey | None,
+    surface: Surface | None,
+    places: Sequence[NumberedSnag],
 ) -> tuple[Snag, ...]:
     """The snags after what a round found: seen again, new, or gone."""
     pairs = _pairs(kept, found.snags)
@@ -201,9 +211,29 @@ def _after(
         if nth not in again
     ]
     new = [snag for nth, snag in enumerate(found.snags) if nth not in pairs.values()]
-    first = 1 + max((snag.number for snag in kept), default=0)
-    fresh = (_moved(snag, OPEN, each, FOUND) for snag in numbered(new, first))
+    fresh = (_moved(snag, OPEN, each, FOUND) for snag in _numbered(new, kept, places))
     return (*again.values(), *rest, *fresh)
+
+
+def _numbered(new: Sequence[Snag], kept: Sequence[Snag], places: Sequence[NumberedSnag]) -> Iterator[Snag]:
+    """New snags with the numbers of their places; where there is none, with the next ones in order."""
+    used = {snag.number for snag in kept}
+    near = sorted(
+        (snag.away_m(place.x_m, place.z_m), nth, place.number)
+        for nth, snag in enumerate(new)
+        for place in places
+        if place.kind == snag.kind and place.number not in used
+    )
+    given: dict[int, int] = {}
+    for away, nth, number in near:
+        if away <= NEAR_M and nth not in given and number not in given.values():
+            given[nth] = number
+    used |= {place.number for place in places}
+    following = (number for number in count(1 + max((snag.number for snag in kept), default=0)))
+    free = (number for number in following if number not in used)
+    yield from (replace(new[nth], number=number) for nth, number in given.items())
+    others = (snag for nth, snag in enumerate(new) if nth not in given)
+    yield from (replace(snag, number=next(free)) for snag in by_place(others))
 
 
 def _pairs(kept: Sequence[Snag], found: Sequence[Snag]) -> dict[int, int]:

@@ -161,8 +161,8 @@ class SnagList:
         What its readings ask to be filled and taken down.
     notices : tuple of str
         What touching up does not cure, and what the edge could not show.
-    last_numbers : tuple of int
-        The highest number that was given after each round, 0 for none; empty without rounds [-].
+    known_after : tuple of tuple of int
+        The numbers that were given after each round; empty without rounds [-].
     """
 
     promised: Promised
@@ -170,7 +170,7 @@ class SnagList:
     surface: Surface | None = None
     repair: RepairBuildUp | None = None
     notices: tuple[str, ...] = field(default=())
-    last_numbers: tuple[int, ...] = ()
+    known_after: tuple[tuple[int, ...], ...] = ()
 
     @property
     def to_do(self) -> tuple[Snag, ...]:
@@ -255,7 +255,8 @@ def snag_list(
     for mark in marks:
         snags = _with_mark(snags, mark, promised, survey, touch_up, rates)
     notices = () if repair is None else tuple(_notices(repair, promised, formats))
-    return SnagList(promised, numbered(snags), surface, repair, notices)
+    first_to_last = (replace(snag, number=nth) for nth, snag in enumerate(by_place(snags), start=1))
+    return SnagList(promised, tuple(first_to_last), surface, repair, notices)
 
 
 @lru_cache(KEPT)
@@ -275,11 +276,6 @@ def _repair(surface: Surface, promised: Promised, touch_up: TouchUp) -> RepairBu
     for array in (fill, cut):
         array.flags.writeable = False
     return replace(repair, thickness_mm=fill, cut_mm=cut, patches=patches_of(surface, fill))
-
-
-def numbered(snags: Iterable[Snag], first: int = 1) -> tuple[Snag, ...]:
-    """Snags by their places, from the left end and from the floor up, with numbers from `first` on [-]."""
-    return tuple(replace(snag, number=nth) for nth, snag in enumerate(by_place(snags), start=first))
 
 
 def by_place(snags: Iterable[Snag]) -> list[Snag]:

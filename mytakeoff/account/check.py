@@ -154,6 +154,11 @@ def _check_wall(wall: FinishedWall, mixes: Collection[str], place: str, check: C
                "it says where high spots were counted", "write how many were found, 0 for none",
                place)  # fmt: skip
 
+    numbers = [snag.number for snag in wall.snags]
+    for number in dict.fromkeys(numbers):
+        check.that(numbers.count(number) == 1, f"snag {number} twice", "a number means one place",
+                   "give the other one a number of its own", place)  # fmt: skip
+
 
 def _check_surveys(wall: FinishedWall, place: str, check: Check) -> None:
     """The surveys that a wall names, against one another."""

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated
 
-from mytakeoff.bounds import Within, check_numbers
+from mytakeoff.bounds import check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.finished.hand_mark import HandMark
-
-Number = Annotated[int, Within(1, 10_000, usual="write the numbers of snags that are on the list")]
+from mytakeoff.finished.numbered_snag import SnagNumber
 
 
 @dataclass(frozen=True)
@@ -41,7 +39,7 @@ class CheckRound:
     on: date
     survey: str = ""
     marks: tuple[HandMark, ...] = ()
-    done: tuple[Number, ...] = ()
+    done: tuple[SnagNumber, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("marks", "done"):

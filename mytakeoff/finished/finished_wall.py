@@ -8,6 +8,7 @@ from typing import Annotated
 from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.errors import Check
 from mytakeoff.finished.check_round import CheckRound
+from mytakeoff.finished.numbered_snag import NumberedSnag
 from mytakeoff.survey.as_taken import MOST_OFF_MM
 
 Mean = Annotated[float, Within(0.0, 1000.0, above=True, usual="take it from a second survey")]
@@ -97,6 +98,8 @@ class FinishedWall:
         What ties them to the first survey.
     rounds : tuple of CheckRound
         In the order of their days; the surveys that they name are files beside the job.
+    snags : tuple of NumberedSnag
+        Which places the numbers in `rounds` mean; the others are numbered as they are found.
     """
 
     name: str
@@ -112,6 +115,7 @@ class FinishedWall:
     plumb: bool = True
     fixed_again: tuple[FixedAgain, ...] = ()
     rounds: tuple[CheckRound, ...] = ()
+    snags: tuple[NumberedSnag, ...] = ()
 
     def __post_init__(self) -> None:
         check = Check(f"finished wall {self.name!r}")

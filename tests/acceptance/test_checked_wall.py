@@ -55,7 +55,7 @@ def test_the_last_survey_judges():
 def test_without_a_round_its_snags_are_those_of_its_survey():
     made = check(after=HOLLOW)
     assert [(snag.kind, snag.seen_by) for snag in made.snags.snags] == [("hollow", ("readings",))]
-    assert made.snags.last_numbers == ()
+    assert made.snags.known_after == ()
 
 
 @pytest.mark.parametrize(("mm", "outcome"), [(0.0, "pass"), (25.0, "fail")])
@@ -70,7 +70,7 @@ def test_a_mark_that_was_put_right_counts_no_more():
     first = mt.CheckRound(DAY, FLAT, (mark(25.0),))
     made = check(first, mt.CheckRound(DAY, marks=(mark(1.0),), done=(1,)))
     assert made.by_hand[0].measured == 1.0
-    assert made.snags.last_numbers == (1, 1)
+    assert made.snags.known_after == ((1,), (1,))
     still = check(first, mt.CheckRound(DAY))
     assert still.by_hand[0].measured == 25.0, "nobody looked there again"
 

@@ -70,6 +70,25 @@ def test_new_ones_take_the_next_numbers_and_stand_by_their_places():
     assert [(snag.number, round(snag.x_m)) for snag in snags.snags] == [(2, 1), (1, 3)]
 
 
+def test_a_place_keeps_its_number_whatever_is_found_out_about_an_earlier_round():
+    rounds = [on(0, "right"), on(1, "both"), on(2, "none", done=(2,))]
+    assert [(snag.number, round(snag.x_m)) for snag in book(*rounds).snags] == [(2, 1), (1, 3)]
+    forgotten = on(0, "right", marks=(light(5.0), light(5.0, (0.3, 0.3))))
+    places = [mt.NumberedSnag(1, "hollow", 3.1, 1.1), mt.NumberedSnag(2, "hollow", 1.0, 1.2)]
+    snags = mt.snag_book(HELD, [forgotten, *rounds[1:]], SURVEYS, FILL_ONLY, places=places)
+    by_number = {snag.number: (round(snag.x_m, 1), round(snag.z_m, 1)) for snag in snags.snags}
+    assert by_number == {1: (3.0, 1.2), 2: (1.0, 1.2), 3: (0.3, 0.3), 4: (2.0, 0.7)}
+    assert snags.known_after == ((1, 3, 4), (1, 2, 3, 4), (1, 2, 3, 4))
+    assert told(snags)[2] == ("checked", ["found", "done", "checked"])
+
+
+def test_the_place_of_another_kind_or_too_far_away_says_nothing_of_a_number():
+    for kind, x_m in (("high", 3.0), ("hollow", 3.8)):
+        places = [mt.NumberedSnag(7, kind, x_m, 1.2)]
+        snags = mt.snag_book(HELD, [on(0, "both")], SURVEYS, FILL_ONLY, places=places)
+        assert [snag.number for snag in snags.snags] == [1, 2]
+
+
 def test_readings_that_never_saw_a_place_do_not_close_what_an_edge_showed_there():
     found = on(0, "coarse", marks=(light(5.0),))
     assert told(book(found, on(1, "coarse", done=(1,))))[1] == ("done", ["found", "done"])

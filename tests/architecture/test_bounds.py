@@ -132,7 +132,10 @@ def samples() -> dict[type, Any]:
         mt.AgreedVariation("niche", 1.0),
         mt.ReturnTrip(),
         mt.FinishedWall(
-            "A", settled=(mt.SettledCoat(-0.2, 0.1),), fixed_again=(mt.FixedAgain("frame", -480.0, -479.0),)
+            "A",
+            settled=(mt.SettledCoat(-0.2, 0.1),),
+            fixed_again=(mt.FixedAgain("frame", -480.0, -479.0),),
+            snags=(mt.NumberedSnag(2, "hollow", 1.2, 0.4),),
         ),
         mt.Finished(clear_widths=(mt.TapedWidth("kitchen", "run of units", 3004.0),)),
     ]

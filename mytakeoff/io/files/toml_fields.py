@@ -24,7 +24,7 @@ ONE_OF = {"openings": "opening", "rooms": "room", "extras": "extra", "high_spots
           "suppliers": "supplier", "chosen": "chosen", "scenarios": "scenario", "edits": "edit",
           "corners": "corner", "clear_widths": "clear_width", "fixed_places": "fixed_place",
           "deliveries": "delivery", "variations": "variation", "trips": "trip", "walls": "wall",
-          "rounds": "round", "marks": "mark", "learnt": "learnt"}  # fmt: skip
+          "rounds": "round", "marks": "mark", "snags": "snag", "learnt": "learnt"}  # fmt: skip
 NAMED_IN: dict[Any, Mapping[str, Any]] = {TreatmentKind: WAYS}  # types whose choices are the names in a table
 
 

@@ -68,7 +68,7 @@ class Checking:
         record, survey, read = self._asked(name, after)
         judged_by, checked_by = (
             (*read, survey),
-            (*read, record.rounds, survey, tuple(surveys.items()), job.rates),
+            (*read, record.rounds, record.snags, survey, tuple(surveys.items()), job.rates),
         )
         if checked_by not in self._checked:
             made = yield from checked_steps(job, wall, record, surveys, self._judged.get(judged_by))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import chain
 from typing import Any
 
 import ipywidgets as widgets
@@ -14,6 +15,7 @@ from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.hand_mark import HandMark
+from mytakeoff.finished.numbered_snag import NumberedSnag
 from mytakeoff.formats.formats import WEEKDAY, Formats
 from mytakeoff.panels.finished_panel import words
 from mytakeoff.panels.finished_panel.desk import Desk
@@ -119,6 +121,7 @@ class RoundsBox(Quiet):
     ) -> None:
         self._desk, self._files, self._today = desk, files, today
         self._name, self._shown = "", tuple[Any, ...]()
+        self._snags: tuple[Snag, ...] = ()  # of the wall that is shown, as far as they are known
         formats = desk.store.job.formats
         self.round = labelled_list("round", "Round", [])
         self.day = labelled(widgets.DatePicker, "round-day", DAY)
@@ -168,7 +171,7 @@ class RoundsBox(Quiet):
             return
 
         def without(wall: FinishedWall) -> FinishedWall:
-            return replace(wall, rounds=(*wall.rounds[:nth], *wall.rounds[nth + 1 :]))
+            return self._with_rounds(wall, (*wall.rounds[:nth], *wall.rounds[nth + 1 :]))
 
         self._desk.edit_wall(self._name, without)
 
@@ -189,7 +192,21 @@ class RoundsBox(Quiet):
         check.done()
         assert day is not None  # it was told
         made = CheckRound(day, self.survey.value or "", marks or (), self.done.numbers)
-        return replace(wall, rounds=(*wall.rounds[:nth], made, *wall.rounds[nth + 1 :]))
+        return self._with_rounds(wall, (*wall.rounds[:nth], made, *wall.rounds[nth + 1 :]))
+
+    def _with_rounds(self, wall: FinishedWall, rounds: tuple[CheckRound, ...]) -> FinishedWall:
+        return replace(wall, rounds=rounds, snags=tuple(self._places(wall, rounds)))
+
+    def _places(self, wall: FinishedWall, rounds: Sequence[CheckRound]) -> Iterator[NumberedSnag]:
+        """The places of the snags that were touched up: as they were written down, else as they stand."""
+        written = {each.number: each for each in wall.snags}
+        shown = {each.number: each for each in self._snags}
+        for number in sorted({number for each in rounds for number in each.done}):
+            if number in written:
+                yield written[number]
+            elif number in shown:
+                snag = shown[number]
+                yield NumberedSnag(number, snag.kind, round(snag.x_m, 2), round(snag.z_m, 2))
 
     def check_finished(self) -> None:
         """See that every row is filled in and taken, before it is saved.
@@ -216,6 +233,7 @@ class RoundsBox(Quiet):
         """
         record, formats = self._desk.wall(name), self._desk.store.job.formats
         other, self._name = name != self._name, name
+        self._snags = () if other else self._snags
         rounds = record.rounds
         options = [(words.round_name(nth + 1, each, formats), nth) for nth, each in enumerate(rounds)]
         last = len(rounds) - 1 if rounds and other else None
@@ -265,9 +283,11 @@ class RoundsBox(Quiet):
         if nth is None or nth >= len(record.rounds):
             return
         done = record.rounds[nth].done
-        last = 0 if snags is None or not nth or nth > len(snags.last_numbers) else snags.last_numbers[nth - 1]
-        there = () if snags is None else sorted(snags.snags, key=lambda snag: snag.number)
-        known = [each for each in there if each.number <= last]
+        self._snags = there = () if snags is None else snags.snags
+        before = () if snags is None or not nth else snags.known_after[nth - 1 : nth]
+        known = sorted(
+            (each for each in there if each.number in chain(*before)), key=lambda each: each.number
+        )
         may_be = [each for each in known if each.number in done or each.state != CHECKED]
         self.done.show(may_be, done, self._desk.store.job.formats)
 

@@ -18,6 +18,7 @@ from mytakeoff.account.check import check_finished
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain, SettledCoat
 from mytakeoff.finished.hand_mark import HandMark
+from mytakeoff.finished.numbered_snag import NumberedSnag
 from mytakeoff.finished.record import AgreedVariation, Delivered, Finished, HoursSpent, ReturnTrip
 from mytakeoff.finished.taped_width import TapedWidth
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, finished_in, open_finished, save_finished
@@ -385,6 +386,9 @@ numbers = st.lists(st.integers(1, 99), max_size=3).map(tuple)
 marks = st.builds(
     HandMark, st.floats(0, 5), st.floats(0, 3), st.sampled_from(["rocks", "light"]), st.floats(0, 9)
 )
+places = st.builds(
+    NumberedSnag, st.integers(1, 99), st.sampled_from(["hollow", "high"]), st.floats(0, 5), st.floats(0, 3)
+)
 records = st.builds(
     Finished,
     few(st.builds(Delivered, words, amounts, days, amounts, some, some, some, some)),
@@ -398,6 +402,7 @@ records = st.builds(
             st.none() | st.integers(0, 99), some.filter(lambda m2: m2 is None or m2 <= 1e4),
             plumb=st.booleans(), fixed_again=few(st.builds(FixedAgain, words, off, off)),
             rounds=few(st.builds(CheckRound, st.dates(), st.just(""), few(marks), numbers)),
+            snags=few(places),
         ),
         max_size=3,
     ).map(tuple),

@@ -14,13 +14,14 @@ from pathlib import Path
 from typing import NoReturn
 
 import pytest
-from driving import JobServer, serving
+from driving import WAIT_MS, JobServer, serving
 from playwright.sync_api import (
     Browser,
     BrowserContext,
     Page,
     Playwright,
     Request,
+    expect,
     sync_playwright,
 )
 
@@ -41,6 +42,8 @@ HOW_TO_GET_ONE = (
     "no Chromium found: install it from your distribution's packages (apt-get install chromium), "
     "or name one in MYTAKEOFF_CHROMIUM"
 )
+
+expect.set_options(timeout=WAIT_MS)  # the library's five seconds are short on a machine that does other work
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -157,9 +157,10 @@ def test_a_way_is_carried_to_the_budget_and_taken_back(
         option for option in compare(mt.open_job(shared_lab.folder)) if option.name == "patch and skim"
     )
     show_estimator(panel)
-    row(panel, "patch and skim").locator("button").focus()
-    panel.keyboard.press("Enter")
-    expect(row(panel, "patch and skim").locator("button")).to_have_text("In the budget now", timeout=WAIT_MS)
+    button = row(panel, "patch and skim").locator("button")
+    expect(button).to_be_visible()  # a client's row has none, and the table follows the controls
+    button.press("Enter")
+    expect(button).to_have_text("In the budget now", timeout=WAIT_MS)
     assert mt.evaluate(mt.open_job(shared_lab.folder)).cost.total == wanted.total
     start_workbook(page, shared_lab)
     total = page.locator(".mt-cost tfoot tr.mt-strong td")

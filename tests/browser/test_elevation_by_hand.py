@@ -263,6 +263,7 @@ def test_a_number_typed_moves_the_door(placing: Page, shared_lab: JobServer) -> 
     at = on_wall(placing)
     placing.mouse.click(*at(2.7, 1.0))
     box = placing.locator(".mt-opening .mt-in-x_m input")
+    expect(box).to_have_value("2.3")
     box.fill("2,05")
     box.press("Enter")
     says(placing, "O1", "2.05 m from the left end, on the floor", "0.85 m wide, 2.05 m high")

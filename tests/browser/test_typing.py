@@ -142,6 +142,23 @@ def test_what_comes_back_does_not_fall_into_the_typing(panel: Locator, shared_pa
     expect(density).to_have_value("1.2", timeout=WAIT_MS)
 
 
+def test_what_was_marked_to_be_typed_over_still_is_once_the_kernel_wrote_there(
+    panel: Locator, shared_page: Page
+) -> None:
+    """2.30 came into a box that was entered and empty, and 2,05 typed there made 2.302,05 of it."""
+    density = box(panel, "mix_density_kg_per_l")
+    enter = """(box, [all, written]) => {
+      box.focus();
+      box.setSelectionRange(0, all ? box.value.length : 0);
+      box.value = written;
+    }"""
+    for *told, left in ((True, "1.4", "9"), (False, "1.5", "1.59")):  # marked as by Tab; a caret alone
+        density.evaluate(enter, told)
+        shared_page.keyboard.type("9")
+        assert density.input_value() == left
+        density.press("Escape")
+
+
 def test_a_guess_is_a_hint_and_an_untouched_click_adds_nothing(panel: Locator, shared_lab: JobServer) -> None:
     panel.locator(".mt-headline", has_text="8 in 10").wait_for(timeout=WAIT_MS)
     panel.get_by_role("button", name="How sure, and where to measure next").press("Enter")

@@ -107,10 +107,11 @@ class Elevation:
 
     def take(self, message: Mapping[str, Any]) -> None:
         """Do what the page asks: `do` is "choose", "boxes", "place", "out" or "add"."""
-        try:
-            self._do(message)
-        finally:  # so that the page draws what is, whatever came of it
-            self.view.answered = list(message.get("edit", ()))
+        with self.view.hold_sync():  # what was refused goes back in the frame that says why
+            try:
+                self._do(message)
+            finally:  # so that the page draws what is, whatever came of it
+                self.view.answered = list(message.get("edit", ()))
 
     def _do(self, message: Mapping[str, Any]) -> None:
         key, at = str(message.get("key", "")), message.get("at")

@@ -166,11 +166,11 @@ class Row(Quiet, Generic[Thing]):
         self.used, self._thing = values is not None, thing
         self._values = dict(values or {})
         with self.quietly():
-            set_shown(self.widget, self.used)
             if self.used:
                 for field in self.kind.fields:
                     self.boxes[field.name].value = self._in_box(field)
                 self._say_missing()
+            set_shown(self.widget, self.used)
 
     def _in_box(self, field: BoxField) -> Any:
         """What a box was given."""

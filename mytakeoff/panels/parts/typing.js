@@ -16,7 +16,11 @@ function ease(box) {
   marked.observe(box, { attributeFilter: ["class"] });
   let typing = false, told = null, good = input.value;
   const refused = () => box.classList.contains("mt-refused");
-  const put = (text) => TEXT.set.call(input, text);
+  const put = (text) => {
+    const all = document.activeElement === input && !input.selectionStart && input.selectionEnd === input.value.length;
+    TEXT.set.call(input, text);
+    if (all) input.select(); // what was to be typed over still is
+  };
   const keep = () => { if (!typing && !refused()) good = input.value; };
   const rest = () => {
     if (told !== null) put(told);

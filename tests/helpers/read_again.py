@@ -8,13 +8,17 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 from demo import coarse_demo
 from taken_apart import of_walls
 
 import mytakeoff as mt
+from mytakeoff.account.check import check_finished
+from mytakeoff.account.measured_again import MeasuredAgain, measure_again
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
 from mytakeoff.finished.record import Finished
-from mytakeoff.io.finished.finished_file import save_finished
+from mytakeoff.io.finished.after_surveys import read_after
+from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
 from mytakeoff.io.survey.survey_file import survey_text
 
 WALL = mt.Wall("read again", 3.0, 2.4, openings=(mt.Opening("door", 1.8, 0.0, 0.9, 2.0),))
@@ -78,3 +82,23 @@ def usual_folder(folder: Path, at: tuple[float, float, float] = (-180.0, 3.0, -2
     again = [FixedAgain(name, round(mm + stands(at, x, z), 3)) for name, x, z, mm in MARKS]
     after = survey((face + stands(at, X, Z)).round(3))
     return folder_of(folder, job_of(survey(OLD_MM.round(3)), MARKS), again, after, **details)
+
+
+def measured_in(folder: Path) -> tuple[mt.Job, Finished, MeasuredAgain]:
+    """A folder's job, what was written down of it, and what its surveys say of its wall."""
+    job, finished = mt.open_job(folder), open_finished(folder)
+    check_finished(mt.evaluate(job), finished, FINISHED_FILE)
+    (found,) = measure_again(job, finished, read_after(job, finished, folder), FINISHED_FILE)
+    return job, finished, found
+
+
+def refused(folder: Path) -> list[mt.Mistake]:
+    """What is told of a folder; nothing in it is another file or byte afterwards."""
+    before = {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    with pytest.raises(mt.TakeoffError) as raised:
+        measured_in(folder)
+    assert {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()} == before
+    for each in raised.value.mistakes:
+        assert all((each.found, each.rule, each.remedy)), each
+        assert each.place.startswith((FINISHED_FILE, "surveys/")), each
+    return list(raised.value.mistakes)

@@ -153,7 +153,6 @@ def _check_wall(wall: FinishedWall, mixes: Collection[str], place: str, check: C
     check.that(wall.looked_over_m2 is None or wall.spots_found is not None, "an area that was looked over",
                "it says where high spots were counted", "write how many were found, 0 for none",
                place)  # fmt: skip
-
     numbers = [snag.number for snag in wall.snags]
     for number in dict.fromkeys(numbers):
         check.that(numbers.count(number) == 1, f"snag {number} twice", "a number means one place",

@@ -68,6 +68,23 @@ def test_a_mark_that_is_typed_becomes_a_snag_and_is_kept(page: Page, shared_lab:
     expect(panel.locator(".mt-snag-table tbody tr")).to_have_count(2)
 
 
+def test_a_clear_width_is_typed_where_it_is_asked_for_and_judged(page: Page, shared_lab: JobServer) -> None:
+    panel = page.locator(".mt-finished-panel")
+    width = panel.locator(".mt-clear-widths")
+    expect(width).to_be_hidden()
+    panel.locator(".mt-wall select").select_option("window wall")
+    expect(width).to_contain_text("run of wardrobes, 3870 mm must remain")
+    box = width.locator(".mt-taped input").first
+    box.fill("386,2 cm")
+    box.press("Enter")
+    expect(panel.locator(".mt-headline").first).to_contain_text("window wall fails")
+    expect(panel.locator(".mt-verdict-table")).to_contain_text("3862 ± 2 mm")
+    assert_accessible(page, ".mt-finished-panel")
+    panel.locator(".mt-controls .mt-save").click()
+    expect(panel.locator(".mt-controls .mt-said").last).to_contain_text("Saved to")
+    assert [each.mm for each in open_finished(shared_lab.folder).clear_widths] == [3862.0]
+
+
 @pytest.mark.parametrize("width", LAID_OUT)
 def test_axe_finds_nothing_and_nothing_scrolls_sideways(page: Page, width: int) -> None:
     checked(page)

@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.errors import Check
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
 from mytakeoff.job.job_wall import FixedPlace
 from mytakeoff.panels.finished_panel.desk import Desk
@@ -82,11 +82,7 @@ class AgainBox(Quiet):
         TakeoffError
             It cannot be.
         """
-        if not self.take():
-            raise TakeoffError(
-                Mistake("a survey or a fixed place that was not taken", "what is saved is what stands here",
-                        f"put it right first: {self._desk.problem}", f"wall {self._name!r}")
-            )  # fmt: skip
+        self._desk.check_taken(self.take(), "a survey or a fixed place", self._name)
 
     def _with_boxes(self, wall: FinishedWall) -> FinishedWall:
         check = Check(f"wall {self._name!r}, measured again")

@@ -11,7 +11,7 @@ from mytakeoff.acceptance.promised import promised_by
 from mytakeoff.acceptance.rounds import check_rounds
 from mytakeoff.account.check import check_finished
 from mytakeoff.account.measured_again import MeasuredAgain, measure_again, with_measured
-from mytakeoff.errors import Check, TakeoffError
+from mytakeoff.errors import Check, Mistake, TakeoffError
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
 from mytakeoff.io.finished.after_surveys import AfterSurveys, named_surveys, read_after
@@ -186,6 +186,20 @@ class Desk:
             return replace(finished, walls=tuple(wall for wall in walls if wall != FinishedWall(wall.name)))
 
         return self.edit(changed)
+
+    def check_taken(self, taken: bool, what: str, wall_name: str) -> None:
+        """See that what stands in boxes was taken, before it is saved.
+
+        Raises
+        ------
+        TakeoffError
+            It was not.
+        """
+        if not taken:
+            raise TakeoffError(
+                Mistake(f"{what} that was not taken", "what is saved is what stands here",
+                        f"put it right first: {self.problem}", f"wall {wall_name!r}")
+            )  # fmt: skip
 
     def save(self) -> None:
         """Write the record down beside the job.

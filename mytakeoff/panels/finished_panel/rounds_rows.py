@@ -11,7 +11,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from mytakeoff.acceptance.snags import CHECKED, Snag, SnagList
-from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.errors import Check, TakeoffError
 from mytakeoff.finished.check_round import CheckRound
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.hand_mark import HandMark
@@ -218,11 +218,7 @@ class RoundsBox(Quiet):
         """
         if unfinished := self.marks.unfinished:
             raise TakeoffError(*unfinished)
-        if not self.take():
-            raise TakeoffError(
-                Mistake("a round that was not taken", "what is saved is what stands here",
-                        f"put it right first: {self._desk.problem}", f"wall {self._name!r}")
-            )  # fmt: skip
+        self._desk.check_taken(self.take(), "a round", self._name)
 
     # -- what follows the desk --------------------------------------------------------------------
 

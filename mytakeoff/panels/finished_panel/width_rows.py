@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from mytakeoff.acceptance.in_room import widths_at
 from mytakeoff.corners.clear_width import BY_TAPE_MM, ClearWidth
-from mytakeoff.errors import Check, Mistake, TakeoffError
+from mytakeoff.errors import Check
 from mytakeoff.finished.record import Finished
 from mytakeoff.finished.taped_width import TapedWidth
 from mytakeoff.panels.finished_panel.desk import Desk
@@ -73,11 +73,7 @@ class WidthsBox(Quiet):
         TakeoffError
             It cannot be.
         """
-        if not self.take():
-            raise TakeoffError(
-                Mistake("a clear width that was not taken", "what is saved is what stands here",
-                        f"put it right first: {self._desk.problem}", f"wall {self._name!r}")
-            )  # fmt: skip
+        self._desk.check_taken(self.take(), "a clear width", self._name)
 
     def _changed(self) -> None:
         if not self._busy:

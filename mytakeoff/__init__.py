@@ -94,7 +94,7 @@ What there is
     what of that a job could use and why, the job with what was accepted, before and after as a picture
 `promised_by`, `Promised`, `judge_finished`, `JudgedWall`, `Judged`, `AcceptanceRule`, `ReadingErrors`
     a finished wall held to what was promised of it: pass, fail, or too close to call
-`judge_corner`, `judge_width`, `finished_words`
+`judge_corner`, `judge_width`, `judge_in_room`, `InRoom`, `finished_words`
     the same for a corner and for a clear width; how it reads
 `snag_list`, `SnagList`, `Snag`, `TouchUp`, `HandMark`, `write_snags`
     what is left to touch up, place by place, with marks made by hand
@@ -118,6 +118,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from mytakeoff.acceptance.checked_wall import CheckedWall, check_wall
     from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
+    from mytakeoff.acceptance.in_room import InRoom, judge_in_room
     from mytakeoff.acceptance.in_words import finished_words
     from mytakeoff.acceptance.judge_finished import JudgedWall, judge_corner, judge_finished, judge_width
     from mytakeoff.acceptance.promised import Promised, promised_by
@@ -217,6 +218,7 @@ __version__ = "0.1.0"
 _NAMES_IN = {
     "acceptance.checked_wall": "CheckedWall check_wall",
     "acceptance.conformity": "AcceptanceRule Judged",
+    "acceptance.in_room": "InRoom judge_in_room",
     "acceptance.in_words": "finished_words",
     "acceptance.judge_finished": "JudgedWall judge_corner judge_finished judge_width",
     "acceptance.promised": "Promised promised_by",
@@ -337,28 +339,28 @@ __all__ = [
     "Change", "CheckRound", "CheckedWall", "Chosen", "ClearWidth", "Coat", "Coats", "Compare",
     "Confidence", "Corner", "Cost", "CostLine", "CurvePoint", "CutList", "Delivered", "Diagonals",
     "Driver", "Edit", "Evidence", "Extra", "Finished", "FinishedJob", "FinishedWall", "Fitting",
-    "FixedAgain", "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent", "Job",
-    "JobRanges", "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge", "Learnt",
-    "LearntFigure", "LearntOffer", "Lessons", "LikelyWall", "LooseArea", "Margins", "MeasuredAgain",
-    "Mistake", "Mix", "NumberedSnag", "OffSquare", "Opening", "OptionResult", "Order", "Pack",
-    "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule", "PlumbThing", "Price", "PriceList",
-    "Prior", "Programme", "Promised", "QuotationTerms", "RailChoice", "RailPlan", "Range",
-    "ReadingErrors", "Recipe", "Refused", "RepairBuildUp", "Result", "ReturnTrip", "Room",
-    "RoomCorner", "RoomPlanes", "Scenario", "SettingOut", "SettledCoat", "ShrinkageSeen",
-    "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface", "Survey", "Sweep", "System",
-    "TakeoffError", "TapedWidth", "TargetPlane", "TouchUp", "Treatment", "Triangle", "Variation",
-    "VariationLine", "Wall", "WallRange", "WallSetting", "account_spread", "account_words",
-    "best_cut", "best_of", "best_rails", "carry", "cause_parts", "change_between", "cheapest_order",
-    "cheapest_plane", "cheapest_plane_bound", "check_wall", "compare", "cut_list", "draw_learnt",
-    "edits_between", "evaluate", "find_walls", "finished_words", "full_coat", "grid_surface",
-    "headline", "job_ranges", "job_sureness", "judge_corner", "judge_finished", "judge_width",
-    "learn", "learn_from", "learnt_offers", "lessons_words", "likely_on", "measure_again",
-    "measured_words", "offer_words", "open_finished", "open_job", "option_result", "option_walls",
-    "options_of", "order_as_priced", "price_curve", "price_drivers", "priced_tolerance",
-    "promised_by", "read_after", "read_again", "read_survey", "room_planes", "save_finished",
-    "save_job", "set_out", "settle_up", "shrinkage_seen", "shrinkage_words", "sign_job", "skim",
-    "snag_book", "snag_list", "split_coats", "spot_repair", "straightedge_belly",
-    "straightedge_gap", "take_order", "target_plane", "variation", "wall_by_wall", "wall_range",
-    "with_learnt", "with_measured", "with_scenario", "with_shrinkage", "work_programme",
-    "write_quotation", "write_snags", "write_variation", "write_verdicts",
+    "FixedAgain", "FixedPlace", "Fixing", "FoundWall", "HandMark", "Headline", "HoursSpent",
+    "InRoom", "Job", "JobRanges", "JobWall", "Judged", "JudgedWall", "LabourRates", "LaidEdge",
+    "Learnt", "LearntFigure", "LearntOffer", "Lessons", "LikelyWall", "LooseArea", "Margins",
+    "MeasuredAgain", "Mistake", "Mix", "NumberedSnag", "OffSquare", "Opening", "OptionResult",
+    "Order", "Pack", "PackList", "Patch", "Piece", "PlaneChoice", "PlaneRule", "PlumbThing",
+    "Price", "PriceList", "Prior", "Programme", "Promised", "QuotationTerms", "RailChoice",
+    "RailPlan", "Range", "ReadingErrors", "Recipe", "Refused", "RepairBuildUp", "Result",
+    "ReturnTrip", "Room", "RoomCorner", "RoomPlanes", "Scenario", "SettingOut", "SettledCoat",
+    "ShrinkageSeen", "SignedJob", "Site", "Snag", "SnagList", "Supplier", "Surface", "Survey",
+    "Sweep", "System", "TakeoffError", "TapedWidth", "TargetPlane", "TouchUp", "Treatment",
+    "Triangle", "Variation", "VariationLine", "Wall", "WallRange", "WallSetting", "account_spread",
+    "account_words", "best_cut", "best_of", "best_rails", "carry", "cause_parts", "change_between",
+    "cheapest_order", "cheapest_plane", "cheapest_plane_bound", "check_wall", "compare", "cut_list",
+    "draw_learnt", "edits_between", "evaluate", "find_walls", "finished_words", "full_coat",
+    "grid_surface", "headline", "job_ranges", "job_sureness", "judge_corner", "judge_finished",
+    "judge_in_room", "judge_width", "learn", "learn_from", "learnt_offers", "lessons_words",
+    "likely_on", "measure_again", "measured_words", "offer_words", "open_finished", "open_job",
+    "option_result", "option_walls", "options_of", "order_as_priced", "price_curve",
+    "price_drivers", "priced_tolerance", "promised_by", "read_after", "read_again", "read_survey",
+    "room_planes", "save_finished", "save_job", "set_out", "settle_up", "shrinkage_seen",
+    "shrinkage_words", "sign_job", "skim", "snag_book", "snag_list", "split_coats", "spot_repair",
+    "straightedge_belly", "straightedge_gap", "take_order", "target_plane", "variation",
+    "wall_by_wall", "wall_range", "with_learnt", "with_measured", "with_scenario", "with_shrinkage",
+    "work_programme", "write_quotation", "write_snags", "write_variation", "write_verdicts",
 ]  # fmt: skip

@@ -32,7 +32,7 @@ class CheckedWall:
     survey : str
         By which it is judged; "": by none.
     by_survey : JudgedWall or None
-        None: it was looked at by hand alone.
+        None: it was looked at by hand alone, or nobody looked at it.
     by_hand : tuple of Judged
         The worst that an edge laid by hand shows by now; none where nobody laid one.
     in_room : InRoom
@@ -50,6 +50,11 @@ class CheckedWall:
     def name(self) -> str:
         """The wall's."""
         return self.promised.wall.name
+
+    @property
+    def looked_at(self) -> bool:
+        """Whether anybody looked at its face; else a tape alone tells of it."""
+        return self.by_survey is not None or bool(self.snags.known_after)
 
     @property
     def judged(self) -> tuple[Judged, ...]:
@@ -88,7 +93,7 @@ def latest_survey(record: FinishedWall) -> str:
 
 
 def is_looked_at(record: FinishedWall) -> bool:
-    """Whether anything was written down by which a wall can be checked.
+    """Whether anything was written down by which the face of a wall can be checked.
 
     Examples
     --------

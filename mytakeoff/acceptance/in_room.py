@@ -24,6 +24,7 @@ from mytakeoff.corners.room_corner import RoomCorner
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
 from mytakeoff.finished.taped_width import TapedWidth
+from mytakeoff.formats.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.survey.survey import Survey
@@ -108,6 +109,25 @@ def widths_at(job: Job, name: str) -> tuple[tuple[str, ClearWidth], ...]:
     return tuple((room, each) for room, each in asked if name in (each.wall, each.opposite))
 
 
+def where_words(asked: ClearWidth, formats: Formats) -> str:
+    """Where a tape is laid, and what it has to show.
+
+    Examples
+    --------
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> where_words(ClearWidth("bath", "north", "south", 1700.0, 0.5), HOUSE)
+    'from north, 0.50 m from its left end, to south: 1700 mm must remain'
+    """
+    at, needs = formats.length(asked.x_m, places=2), formats.depth(asked.needs_mm, grouped=False)
+    return f"from {asked.wall}, {at} from its left end, to {asked.opposite}: {needs} must remain"
+
+
+def no_more_asked(job: Job, finished: Finished) -> tuple[TapedWidth, ...]:
+    """What was taped, and no room asks for by that name."""
+    asked = {(room.name, each.name) for room in job.rooms for each in room.clear_widths}
+    return tuple(each for each in finished.clear_widths if (each.room, each.name) not in asked)
+
+
 def is_taped(job: Job, name: str, finished: Finished) -> bool:
     """Whether a clear width was taped that a wall stands at."""
     return any(_taped(room, each, finished) for room, each in widths_at(job, name))
@@ -126,10 +146,8 @@ def _widths(job: Job, name: str, finished: Finished, rule: AcceptanceRule) -> In
         if taped is not None:
             judged.append(judge_width(asked, taped.mm, taped.known_mm, rule))
             continue
-        needs = job.formats.depth(asked.needs_mm, grouped=False)
-        notices.append(
-            f"The clear width for {asked.name} is not judged: lay a tape there, {needs} must remain."
-        )
+        where = where_words(asked, job.formats)
+        notices.append(f"The clear width for {asked.name} is not judged: lay a tape {where}.")
     return InRoom(tuple(judged), tuple(notices))
 
 

@@ -125,7 +125,7 @@ def judged_parts(judged: Judged, formats: Formats) -> JudgedParts:
 def _known(judged: Judged, formats: Formats, mm: float) -> str:
     """A figure with its expanded uncertainty [mm, mm/m]."""
     wide = judged.rule.coverage_factor * judged.uncertainty
-    between, places = " ± ", 0 if mm >= HUNDRED else 1
+    between, places = " ± ", 0 if mm >= HUNDRED and wide >= 1.0 else 1
     return formats.depth(mm if mm >= NOTHING_MM else 0.0, wide, places=places, between=between, grouped=False)
 
 
@@ -162,9 +162,8 @@ def _corner(judged: Judged, formats: Formats) -> JudgedParts:
 
 def _width(judged: Judged, formats: Formats) -> JudgedParts:
     needed = formats.depth(judged.promised, grouped=False)
-    return JudgedParts(
-        judged.what.capitalize(), _known(judged, formats, judged.measured), f"{needed} must remain"
-    )
+    what = f"{judged.what[0].upper()}{judged.what[1:]}"
+    return JudgedParts(what, _known(judged, formats, judged.measured), f"{needed} must remain")
 
 
 def verdict_words(judged: Judged, formats: Formats) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import count, pairwise
 
@@ -74,7 +74,8 @@ def snag_book(
     formats : Formats
         Of its notices.
     places : sequence of NumberedSnag
-        A new snag that lies there has that number; the others are numbered as they are found.
+        A new snag that lies there has that number; the others are numbered as they are found. One where
+        nothing is found any more is passed over.
 
     Returns
     -------
@@ -126,16 +127,45 @@ def snag_book_steps(
     """The same in steps, a round each, for a screen."""
     surveys = surveys or {}
     check_rounds(rounds, surveys, promised)
-    kept: tuple[Snag, ...] = ()
-    latest, known_after = SnagList(promised, ()), list[tuple[int, ...]]()
+    seen: list[_Seen] = []
     for each in rounds:
         survey = surveys[each.survey] if each.survey else None
         surface = None if survey is None else face_of(survey, cell_m, reach_m)
         found = snag_list(promised, surface, survey, each.marks, touch_up, rates, formats)
-        kept = _after(_said_done(kept, each, promised), each, found, survey, surface, places)
-        latest = latest if surface is None else found
-        known_after.append(tuple(sorted(snag.number for snag in kept)))
+        seen.append(_Seen(each, found, survey, surface))
         yield
+    check = Check()
+    book = _gone_through(promised, seen, places, check)
+    met = {snag.number for snag in book.snags}
+    there = [place for place in places if place.number in met]
+    if len(there) < len(places):  # where nothing is found any more, a number stands for nothing either
+        check = Check()
+        book = _gone_through(promised, seen, there, check)
+    check.done()
+    return book
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """One round and what it found, not numbered yet."""
+
+    of: CheckRound
+    found: SnagList
+    survey: Survey | None
+    surface: Surface | None
+
+
+def _gone_through(
+    promised: Promised, seen: Sequence[_Seen], places: Sequence[NumberedSnag], check: Check
+) -> SnagList:
+    """The snags after all rounds; numbers that were touched up and are on no list are told."""
+    kept: tuple[Snag, ...] = ()
+    known_after = list[tuple[int, ...]]()
+    for each in seen:
+        kept = _after(_said_done(kept, each.of, promised, check), each, places)
+        known_after.append(tuple(sorted(snag.number for snag in kept)))
+    read = (each.found for each in reversed(seen) if each.surface is not None)
+    latest = next(read, SnagList(promised, ()))
     return replace(latest, snags=tuple(by_place(kept)), known_after=tuple(known_after))
 
 
@@ -168,9 +198,11 @@ def check_rounds(rounds: Sequence[CheckRound], surveys: Mapping[str, Survey], pr
     check.done()
 
 
-def _said_done(kept: tuple[Snag, ...], each: CheckRound, promised: Promised) -> tuple[Snag, ...]:
+def _said_done(
+    kept: tuple[Snag, ...], each: CheckRound, promised: Promised, check: Check
+) -> tuple[Snag, ...]:
     """The snags once those are done that were said to be."""
-    check = Check(f"wall {promised.wall.name!r}, {each.where}")
+    check.place = f"wall {promised.wall.name!r}, {each.where}"
     known = {snag.number for snag in kept}
     for number in each.done:
         check.that(
@@ -181,7 +213,6 @@ def _said_done(kept: tuple[Snag, ...], each: CheckRound, promised: Promised) -> 
             if known
             else "leave it out in the first round",
         )
-    check.done()
     return tuple(
         _moved(snag, DONE, each, DONE) if snag.number in each.done and snag.state == OPEN else snag
         for snag in kept
@@ -192,26 +223,21 @@ def _moved(snag: Snag, state: SnagState, each: CheckRound, what: str) -> Snag:
     return replace(snag, state=state, history=(*snag.history, SnagEvent(each.on, what)))
 
 
-def _after(
-    kept: tuple[Snag, ...],
-    each: CheckRound,
-    found: SnagList,
-    survey: Survey | None,
-    surface: Surface | None,
-    places: Sequence[NumberedSnag],
-) -> tuple[Snag, ...]:
+def _after(kept: tuple[Snag, ...], seen: _Seen, places: Sequence[NumberedSnag]) -> tuple[Snag, ...]:
     """The snags after what a round found: seen again, new, or gone."""
+    each, found = seen.of, seen.found
     pairs = _pairs(kept, found.snags)
     again = {old: _seen_again(kept[old], found.snags[new], each) for old, new in pairs.items()}
     rest = [
-        _moved(snag, CHECKED, each, CHECKED)
-        if snag.state != CHECKED and _is_gone(snag, each, found.promised, survey, surface)
-        else snag
+        _moved(snag, CHECKED, each, CHECKED) if snag.state != CHECKED and _is_gone(snag, seen) else snag
         for nth, snag in enumerate(kept)
         if nth not in again
     ]
     new = [snag for nth, snag in enumerate(found.snags) if nth not in pairs.values()]
-    fresh = (_moved(snag, OPEN, each, FOUND) for snag in _numbered(new, kept, places))
+    fresh = (
+        replace(_moved(snag, OPEN, each, FOUND), found_at=(snag.x_m, snag.z_m))
+        for snag in _numbered(new, kept, places)
+    )
     return (*again.values(), *rest, *fresh)
 
 
@@ -265,14 +291,14 @@ def _middles_m(one: Snag, other: Snag) -> float:
 def _seen_again(old: Snag, new: Snag, each: CheckRound) -> Snag:
     """A snag of before as it is now."""
     what = REOPENED if old.state == CHECKED else STILL_THERE
-    return _moved(replace(new, number=old.number, history=old.history), OPEN, each, what)
+    kept = replace(new, number=old.number, history=old.history, found_at=old.found_at)
+    return _moved(kept, OPEN, each, what)
 
 
-def _is_gone(
-    snag: Snag, each: CheckRound, promised: Promised, survey: Survey | None, surface: Surface | None
-) -> bool:
+def _is_gone(snag: Snag, seen: _Seen) -> bool:
     """Whether a round that did not find a snag looked at its place."""
-    if any(nearest_to([snag], mark) and not over_limit(mark, promised) for mark in each.marks):
+    promised, survey, surface = seen.found.promised, seen.survey, seen.surface
+    if any(nearest_to([snag], mark) and not over_limit(mark, promised) for mark in seen.of.marks):
         return True
     return survey is not None and surface is not None and _was_read(snag, survey, surface)
 

@@ -121,6 +121,8 @@ class Snag:
         Found; said to be touched up; shown to be gone.
     history : tuple of SnagEvent
         What each round found of it.
+    found_at : (float, float) or None
+        Its middle as it was first found; None where no round found it [m].
     """
 
     number: int
@@ -136,6 +138,7 @@ class Snag:
     marks: tuple[HandMark, ...] = ()
     state: SnagState = OPEN
     history: tuple[SnagEvent, ...] = ()
+    found_at: tuple[float, float] | None = None
 
     def away_m(self, x_m: float, z_m: float) -> float:
         """How far a place is from its rectangle, 0 inside [m]."""

@@ -9,7 +9,7 @@ from mytakeoff.bounds import Within, check_numbers
 from mytakeoff.corners.clear_width import BY_TAPE_MM
 from mytakeoff.errors import Check
 
-Taped = Annotated[float, Within(1.0, 100_000.0, usual="measure it again, in millimetres")]
+Taped = Annotated[float, Within(100.0, 100_000.0, usual="measure it again, in millimetres")]
 Known = Annotated[float, Within(0.1, 100.0, usual="a tape across a room is known to 2 mm")]
 
 

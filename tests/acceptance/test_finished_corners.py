@@ -11,10 +11,12 @@ from taken_apart import of_walls
 
 import mytakeoff as mt
 from mytakeoff.acceptance.conformity import SIMPLE, AcceptanceRule
-from mytakeoff.acceptance.in_room import is_taped, judge_in_room
+from mytakeoff.acceptance.in_room import is_taped, judge_in_room, no_more_asked
+from mytakeoff.acceptance.in_words import judged_parts
 from mytakeoff.account.check import check_finished
 from mytakeoff.corners.room_corner import RoomCorner
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
+from mytakeoff.formats.formats import HOUSE
 from mytakeoff.job.job_wall import FixedPlace
 
 NAMES = ("party wall", "window wall")
@@ -94,8 +96,9 @@ def test_a_clear_width_is_left_to_a_tape():
     for name in (width.wall, width.opposite):
         assert not is_taped(job, name, mt.Finished())
         (said,) = judge_in_room(job, name, mt.Finished(), {}).notices
-        assert (
-            f"The clear width for {width.name} is not judged: lay a tape there, 3870 mm must remain." == said
+        assert said == (
+            "The clear width for run of wardrobes is not judged: lay a tape from breast right cheek, "
+            "0.20 m from its left end, to window wall: 3870 mm must remain."
         )
 
 
@@ -127,22 +130,23 @@ def test_a_clear_width_that_was_taped_is_judged_on_both_its_walls(mm, guarded, s
     assert judge_in_room(job, beside, finished, {}).judged == ()
 
 
-@pytest.mark.parametrize(
-    ("taped", "told"),
-    [
-        ((("front rom", "run of wardrobes"),), "write 'front room'"),
-        ((("front room", "run of wardrobe"),), "write 'run of wardrobes'"),
-        ((("back bedroom", "run of wardrobes"),), "clear width 'run of wardrobes'"),
-        ((("front room", "run of wardrobes"),) * 2, "keep the smaller one"),
-    ],
-)
-def test_a_clear_width_that_the_job_has_none_of_is_refused(taped, told):
-    widths = tuple(mt.TapedWidth(*each, 3880.0) for each in taped)
-    with pytest.raises(mt.TakeoffError, match=told):
-        check_finished(mt.evaluate(coarse_demo()), mt.Finished(clear_widths=widths))
+def test_a_clear_width_is_written_down_once_and_one_of_another_name_is_in_nobodys_way():
+    result, one = mt.evaluate(coarse_demo()), mt.TapedWidth("front room", "run of wardrobes", 3880.0)
+    renamed = [mt.TapedWidth("lounge", one.name, 3880.0), mt.TapedWidth(one.room, "shelves", 3880.0)]
+    check_finished(result, mt.Finished(clear_widths=(one, *renamed)))
+    assert no_more_asked(result.job, mt.Finished(clear_widths=(one, *renamed))) == tuple(renamed)
+    with pytest.raises(mt.TakeoffError, match="keep the smaller one"):
+        check_finished(result, mt.Finished(clear_widths=(one, one)))
 
 
-@pytest.mark.parametrize("wrong", [{"mm": 0.0}, {"mm": 2e5}, {"known_mm": 0.0}, {"mm": float("nan")}])
+@pytest.mark.parametrize("wrong", [{"mm": 3.0}, {"mm": 2e5}, {"known_mm": 0.0}, {"mm": float("nan")}])
 def test_a_width_that_no_room_has_is_refused(wrong):
     with pytest.raises(mt.TakeoffError, match="taped"):
         mt.TapedWidth(**{"room": "kitchen", "name": "bath", "mm": 1700.0, **wrong})
+
+
+def test_a_width_is_told_under_its_name_and_as_sure_as_it_is():
+    asked = mt.ClearWidth("Door B, IT rack", "A", "C", 1700.0, 0.5)
+    for known_mm, told in ((0.4, "1704.6 ± 0.5 mm"), (2.0, "1705 ± 2 mm")):
+        said = judged_parts(mt.judge_width(asked, 1704.6, known_mm), HOUSE)
+        assert said[:2] == ("Clear width for Door B, IT rack", told)

@@ -82,6 +82,15 @@ def test_a_place_keeps_its_number_whatever_is_found_out_about_an_earlier_round()
     assert told(snags)[2] == ("checked", ["found", "done", "checked"])
 
 
+def test_a_number_whose_place_shows_nothing_any_more_is_given_as_if_it_had_none():
+    places = [mt.NumberedSnag(2, "hollow", 2.0, 2.3)]
+    snags = mt.snag_book(HELD, [on(0, "both"), on(1, done=(2,))], SURVEYS, FILL_ONLY, places=places)
+    assert told(snags) == {1: ("open", ["found"]), 2: ("done", ["found", "done"])}
+    with pytest.raises(mt.TakeoffError, match="number 3 touched up") as error:
+        book(on(0, "both"), on(1, done=(3,)), on(2, done=(4,)))
+    assert len(error.value.mistakes) == 2
+
+
 def test_the_place_of_another_kind_or_too_far_away_says_nothing_of_a_number():
     for kind, x_m in (("high", 3.0), ("hollow", 3.8)):
         places = [mt.NumberedSnag(7, kind, x_m, 1.2)]

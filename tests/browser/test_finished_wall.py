@@ -73,7 +73,7 @@ def test_a_clear_width_is_typed_where_it_is_asked_for_and_judged(page: Page, sha
     width = panel.locator(".mt-clear-widths")
     expect(width).to_be_hidden()
     panel.locator(".mt-wall select").select_option("window wall")
-    expect(width).to_contain_text("run of wardrobes, 3870 mm must remain")
+    expect(width).to_contain_text("to window wall: 3870 mm must remain")
     box = width.locator(".mt-taped input").first
     box.fill("386,2 cm")
     box.press("Enter")

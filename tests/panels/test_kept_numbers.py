@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
-from looked_at import looked_at
+from looked_at import FILE, looked_at
 
 import mytakeoff as mt
 from mytakeoff.finished.hand_mark import HandMark
@@ -93,3 +94,65 @@ def test_one_number_means_one_place(panel):
     with pytest.raises(mt.TakeoffError, match="write one of them"):
         NumberedSnag(1, "dip", 1.0, 1.0)
     assert HandMark(1.0, 1.0, "light", 9.0, 0.6) in panel.desk.wall(WALL).rounds[0].marks
+
+
+def test_a_number_means_the_place_where_its_snag_was_found_first(tmp_path):
+    """An edge found it at the rim of a hollow that the readings of a later round show to lie further off."""
+    panel = finished(mt.open_job(looked_at(tmp_path / "job")), DAY)
+    panel.buttons["add-round"].click()
+    panel.controls["round_survey"].value = ""
+    mark(panel, 0.3)
+    panel.buttons["add-round"].click()
+    panel.controls["round_survey"].value = FILE
+    panel.buttons["add-round"].click()
+    assert panel.checked is not None
+    assert [snag.number for snag in panel.checked.snags.snags] == [1]
+    panel.rounds.done.boxes[0].value = True
+    assert panel.problem.value == ""
+    assert panel.desk.wall(WALL).snags == (NumberedSnag(1, "hollow", 0.3, 1.0),)
+    assert [each.what for each in panel.checked.snags.snags[0].history] == ["found", "still there", "done"]
+
+
+def test_a_mark_that_was_put_right_after_its_snag_was_ticked_keeps_the_number(panel):
+    panel.rounds.done.boxes[0].value = True
+    panel.rounds.done.boxes[1].value = True
+    panel.controls["round"].value = 0
+    panel.rounds.marks.used[1].boxes["x_m"].value = 3.3
+    panel.rounds.marks.used[1].boxes["z_m"].value = 2.3
+    assert panel.problem.value == ""
+    assert states(panel) == {1: (1.0, "done"), 2: (3.3, "done")}
+
+
+def test_what_a_hand_wrote_down_stays(panel):
+    own = NumberedSnag(7, "hollow", 1.0, 1.0)
+    assert panel.desk.edit_wall(WALL, lambda wall: replace(wall, snags=(*wall.snags, own)))
+    assert states(panel) == {7: (1.0, "open"), 2: (2.2, "done")}
+    assert panel.rounds.take()
+    assert [each.number for each in panel.desk.wall(WALL).snags] == [2, 7]
+
+
+def test_ticks_are_those_of_the_round_that_is_shown(panel):
+    panel.buttons["add-round"].click()
+    panel.rounds.done.boxes[0].value = True
+    rounds = panel.desk.wall(WALL).rounds
+    assert [each.done for each in rounds] == [(), (2,), (1,)]
+    panel.controls["stood"].value = 1
+    for nth in (1, 2, 0):
+        panel.controls["round"].value = nth
+        assert panel.rounds.take()
+        assert panel.desk.wall(WALL).rounds == rounds
+
+
+def test_what_is_saved_before_the_wall_is_checked_is_what_was_opened(tmp_path):
+    folder = looked_at(tmp_path / "job")
+    rounds = (mt.CheckRound(DAY, FILE), mt.CheckRound(DAY, done=(1,)))
+    before = mt.Finished(walls=(mt.FinishedWall(WALL, rounds=rounds),))
+    mt.save_finished(before, folder)
+
+    async def at_once() -> None:
+        again = finished(mt.open_job(folder), DAY)
+        assert again.checked is None, "it comes a little later"
+        assert again.rounds.take()
+        assert again.desk.finished == before
+
+    asyncio.run(at_once())

@@ -50,7 +50,8 @@ def test_it_is_asked_for_at_both_its_walls_and_nowhere_else(panel):
         shown = panel.widths.widget.layout.display != "none"
         assert shown == (name in (WALL, OPPOSITE))
         if shown:
-            assert "3870 mm must remain" in words(panel.widths.rows[0].head)
+            said = words(panel.widths.rows[0].head)
+            assert "from breast right cheek, 0.20 m from its left end, to window wall: 3870 mm" in said
 
 
 def test_what_is_typed_at_one_wall_is_judged_at_both_and_may_be_taken_out(panel):
@@ -60,6 +61,7 @@ def test_what_is_typed_at_one_wall_is_judged_at_both_and_may_be_taken_out(panel)
     assert f"{WALL}: its face was not looked at yet" in words(panel.headline)
     assert "3876 ± 2 mm" in words(panel.found.verdicts)
     assert "Nobody looked at its face yet" in panel.found.snags.value
+    assert "a clear width alone does not pass it" in words(panel.found.verdicts)
     panel.wall.value = OPPOSITE
     assert panel.widths.rows[0].mm.value == 3876.0
     assert "passes" in words(panel.found.verdicts)
@@ -93,6 +95,32 @@ def test_verdicts_have_it_and_the_snag_list_waits_for_somebody_to_look(panel, fo
     assert set(frame["measured"]) == {3876}
     with pytest.raises(mt.TakeoffError, match="no wall was looked at"):
         panel.write_snags(folder)
+
+
+def test_a_width_that_was_renamed_is_told_and_keeps_nothing_else_from_being_read(panel, folder):
+    tape(panel, "3876")
+    panel.buttons["save"].click()
+    text = (folder / "job.toml").read_text("utf-8")
+    (folder / "job.toml").write_text(text.replace(f'name = "{WIDTH}"', 'name = "shelves"'), "utf-8")
+    again = finished(mt.open_job(folder), DAY)
+    assert again.problem.value == ""
+    again.wall.value = WALL
+    assert f"{ROOM}, {WIDTH}: taped, and the job asks for it no more" in words(again.widths._head)
+    tape(again, "3875")
+    assert again.problem.value == ""
+    assert again.desk.finished.clear_widths == (
+        TapedWidth(ROOM, "shelves", 3875.0), TapedWidth(ROOM, WIDTH, 3876.0)
+    )  # fmt: skip
+
+
+def test_what_is_typed_as_it_was_is_no_change(tmp_path):
+    folder = coarse_copy_of_demo(tmp_path)
+    panel = finished(mt.open_job(folder), DAY)
+    panel.wall.value = WALL
+    tape(panel, "")
+    assert panel.unsaved == ("clear widths",)
+    tape(panel, "3876")
+    assert panel.unsaved == ()
 
 
 def test_the_demo_has_room_for_its_wardrobes(tmp_path):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import ipywidgets as widgets
 
-from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
+from mytakeoff.acceptance.checked_wall import CheckedWall
 from mytakeoff.acceptance.snags import SnagList
 from mytakeoff.audience import Audience
 from mytakeoff.finished.finished_wall import FinishedWall
@@ -40,10 +40,9 @@ class FoundView:
         """The words of it."""
         set_shown(self.widget, True)
         self.verdicts.value = words.verdicts(checked, formats)
-        looked_at = is_looked_at(record)
-        self.snags.value = words.snags(checked.snags, formats, to) if looked_at else NOT_LOOKED_AT
+        self.snags.value = words.snags(checked.snags, formats, to) if checked.looked_at else NOT_LOOKED_AT
         for shown in self.maps.values():
-            set_shown(shown, looked_at)
+            set_shown(shown, checked.looked_at)
         self.days.value = words.rounds(record, formats)
 
     def draw(self, snags: SnagList, formats: Formats) -> Iterator[None]:

@@ -150,7 +150,7 @@ class FinishedPanel(JobPanel):
         return pdf, table
 
     def write_verdicts(self, folder: str | Path | None = None) -> Path:
-        """Write the verdicts on all walls that were looked at as CSV; gives where they went."""
+        """Write the verdicts on all walls that anything was judged of as CSV; gives where they went."""
         job, audience = self.store.job, self.view.value
         target = self.folder(folder) / named_for(VERDICTS, audience)
         walls = [wall.decided_by(self._rule) for wall in self._all(self._checking.judged)]
@@ -172,7 +172,7 @@ class FinishedPanel(JobPanel):
             self.say("Nothing was written: no wall was looked at yet.")
             raise TakeoffError(
                 Mistake("no wall was looked at", "a list is of finished walls",
-                        "choose a survey of the finished face, or add a round")
+                        "choose a survey of the finished face, add a round, or tape a clear width")
             )  # fmt: skip
         return found
 

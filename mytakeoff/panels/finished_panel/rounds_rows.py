@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import chain
@@ -121,7 +121,7 @@ class RoundsBox(Quiet):
     ) -> None:
         self._desk, self._files, self._today = desk, files, today
         self._name, self._shown = "", tuple[Any, ...]()
-        self._snags: tuple[Snag, ...] = ()  # of the wall that is shown, as far as they are known
+        self._list: SnagList | None = None  # of the wall that is shown, once it is known
         formats = desk.store.job.formats
         self.round = labelled_list("round", "Round", [])
         self.day = labelled(widgets.DatePicker, "round-day", DAY)
@@ -195,18 +195,15 @@ class RoundsBox(Quiet):
         return self._with_rounds(wall, (*wall.rounds[:nth], made, *wall.rounds[nth + 1 :]))
 
     def _with_rounds(self, wall: FinishedWall, rounds: tuple[CheckRound, ...]) -> FinishedWall:
-        return replace(wall, rounds=rounds, snags=tuple(self._places(wall, rounds)))
-
-    def _places(self, wall: FinishedWall, rounds: Sequence[CheckRound]) -> Iterator[NumberedSnag]:
-        """The places of the snags that were touched up: as they were written down, else as they stand."""
-        written = {each.number: each for each in wall.snags}
-        shown = {each.number: each for each in self._snags}
-        for number in sorted({number for each in rounds for number in each.done}):
-            if number in written:
-                yield written[number]
-            elif number in shown:
-                snag = shown[number]
-                yield NumberedSnag(number, snag.kind, round(snag.x_m, 2), round(snag.z_m, 2))
+        """A wall with other rounds, and the places of the snags that are said to be touched up in them."""
+        before, now = _touched_up(wall.rounds), _touched_up(rounds)
+        written = {
+            each.number: each for each in wall.snags if each.number in now or each.number not in before
+        }
+        shown = () if self._list is None else self._list.snags
+        new = {each.number: _place_of(each) for each in shown if each.number in now}
+        places = {**new, **written}
+        return replace(wall, rounds=rounds, snags=tuple(places[number] for number in sorted(places)))
 
     def check_finished(self) -> None:
         """See that every row is filled in and taken, before it is saved.
@@ -229,7 +226,7 @@ class RoundsBox(Quiet):
         """
         record, formats = self._desk.wall(name), self._desk.store.job.formats
         other, self._name = name != self._name, name
-        self._snags = () if other else self._snags
+        self._list = None if other else self._list
         rounds = record.rounds
         options = [(words.round_name(nth + 1, each, formats), nth) for nth, each in enumerate(rounds)]
         last = len(rounds) - 1 if rounds and other else None
@@ -266,6 +263,7 @@ class RoundsBox(Quiet):
             if here[:2] != self._shown[:2] or _read(self.marks) != each.marks:
                 self.marks.show(each.marks)
         self._shown = here
+        self._show_ticks()
 
     def _say_day(self) -> None:
         """A browser writes dates as its own country does; the label says the day as the job writes it."""
@@ -275,17 +273,30 @@ class RoundsBox(Quiet):
 
     def show_snags(self, snags: SnagList | None) -> None:
         """Offer the snags that may have been touched up before the chosen round."""
-        nth, record = self.round.value, self._desk.wall(self._name)
+        self._list = snags
+        self._show_ticks()
+
+    def _show_ticks(self) -> None:
+        """Tick what was written down of the chosen round, with words as far as its snags are known."""
+        nth, record, snags = self.round.value, self._desk.wall(self._name), self._list
         if nth is None or nth >= len(record.rounds):
             return
         done = record.rounds[nth].done
-        self._snags = there = () if snags is None else snags.snags
-        before = () if snags is None or not nth else snags.known_after[nth - 1 : nth]
-        known = sorted(
-            (each for each in there if each.number in chain(*before)), key=lambda each: each.number
-        )
-        may_be = [each for each in known if each.number in done or each.state != CHECKED]
-        self.done.show(may_be, done, self._desk.store.job.formats)
+        numbers = set(chain(*snags.known_after[nth - 1 : nth])) if snags is not None and nth else set()
+        there = () if snags is None else sorted(snags.snags, key=lambda snag: snag.number)
+        may_be = [each for each in there if each.number in numbers]
+        offered = [each for each in may_be if each.number in done or each.state != CHECKED]
+        self.done.show(offered, done, self._desk.store.job.formats)
+
+
+def _touched_up(rounds: Sequence[CheckRound]) -> set[int]:
+    return {number for each in rounds for number in each.done}
+
+
+def _place_of(snag: Snag) -> NumberedSnag:
+    """Where its number is to be given again: numbers are given where a snag is found first."""
+    x_m, z_m = snag.found_at or (snag.x_m, snag.z_m)
+    return NumberedSnag(snag.number, snag.kind, round(x_m, 2), round(z_m, 2))
 
 
 def _offered(files: Sequence[str], named: str) -> list[tuple[str, str]]:

@@ -8,17 +8,20 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.acceptance.in_room import widths_at
+from mytakeoff.acceptance.in_room import no_more_asked, where_words, widths_at
 from mytakeoff.corners.clear_width import BY_TAPE_MM, ClearWidth
 from mytakeoff.errors import Check
 from mytakeoff.finished.record import Finished
 from mytakeoff.finished.taped_width import TapedWidth
 from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.parts.bind import Quiet, number_box
-from mytakeoff.panels.parts.html import element
+from mytakeoff.panels.parts.html import element, joined
 from mytakeoff.panels.parts.stock import make, set_shown
 
 HINT = "Between the finished faces, where it is narrowest."
+NO_MORE = (
+    "taped, and the job asks for it no more. It is judged again once the job sheet has it under that name."
+)
 ROOM_AND_WIDTH = tuple[str, ClearWidth]
 
 
@@ -58,8 +61,8 @@ class WidthsBox(Quiet):
         self._shown: tuple[Any, ...] = ()
         self.rows: list[WidthRow] = []
         self._rows_box = make(widgets.VBox, [])
-        head = make(widgets.HTML, element("p", HINT, css="mt-hint"))
-        self.widget = make(widgets.VBox, [head, self._rows_box], css="mt-clear-widths")
+        self._head = make(widgets.HTML)
+        self.widget = make(widgets.VBox, [self._head, self._rows_box], css="mt-clear-widths")
 
     def take(self) -> bool:
         """Take over all that stands in the boxes; whether it could be."""
@@ -86,15 +89,20 @@ class WidthsBox(Quiet):
             for (room, asked), row in zip(self._asked, self.rows, strict=False)
         }
         check.done()
-        before = {(each.room, each.name): each for each in finished.clear_widths}
-        return replace(finished, clear_widths=tuple(filter(None, {**before, **read}.values())))
+        taped = {(each.room, each.name): each for each in finished.clear_widths} | read
+        asked = [(room.name, each.name) for room in self._desk.store.job.rooms for each in room.clear_widths]
+        in_order = sorted(taped, key=lambda each: asked.index(each) if each in asked else len(asked))
+        return replace(finished, clear_widths=tuple(filter(None, map(taped.get, in_order))))
 
     def show(self, name: str) -> None:
         """Show what was taped at a wall; boxes are set only where that is another thing."""
         job, finished = self._desk.store.job, self._desk.finished
         self._name, self._asked = name, widths_at(job, name)
         here = name, self._asked, finished.clear_widths, job.formats
-        set_shown(self.widget, bool(self._asked))
+        hints = [HINT] if self._asked else []
+        hints += [f"{each.room}, {each.name}: {NO_MORE}" for each in no_more_asked(job, finished)]
+        self._head.value = joined(element("p", each, css="mt-hint") for each in hints)
+        set_shown(self.widget, bool(hints))
         if here == self._shown:
             return
         with self.quietly():
@@ -105,8 +113,8 @@ class WidthsBox(Quiet):
             for nth, row in enumerate(self.rows):
                 set_shown(row.widget, nth < len(self._asked))
             for (room, asked), row in zip(self._asked, self.rows, strict=False):
-                needs = job.formats.depth(asked.needs_mm, grouped=False)
-                row.head.value = element("span", element("strong", asked.name), f", {needs} must remain")
+                where = where_words(asked, job.formats)
+                row.head.value = element("span", element("strong", asked.name), f", {where}")
                 for box in (row.mm, row.known):
                     box.write_as(job.formats)
                 row.show(taped.get((room, asked.name)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mytakeoff.acceptance.checked_wall import CheckedWall, is_looked_at
+from mytakeoff.acceptance.checked_wall import CheckedWall
 from mytakeoff.acceptance.conformity import FAIL, PASS, TOO_CLOSE, Judged, Outcome
 from mytakeoff.acceptance.in_words import (
     between_words,
@@ -52,6 +52,8 @@ WHAT_THESE_DO = {
     "The job is done": "says that nothing more is worked on it: own figures are learnt from jobs that are "
     "done.",
 }
+BY_HAND_ALONE = "It was looked at by hand alone: it passes only once the finished face was read."
+BY_TAPE_ALONE = "Its face was not looked at yet: a clear width alone does not pass it."
 NOT_LOOKED_AT = "Nobody looked at its face yet, with a survey or with a straightedge."
 NO_FIXED_PLACES = (
     "The first survey of this wall has no fixed places, so a second one cannot be tied to it: the shape of "
@@ -85,12 +87,12 @@ def headline(
     missing = joined(element("div", text, css="mt-facts") for text in result.not_read)
     if checked is None:
         return html.headline("Nothing checked yet", "", said) + missing
-    facts = [_to_do(checked.snags) if is_looked_at(record) else ""]
+    facts = [_to_do(checked.snags) if checked.looked_at else ""]
     if record.rounds:
         on = job.formats.day(as_it_stood(record, after).rounds[-1].on)
         facts.append(f"as it stood on {on}" if after else f"last looked at on {on}")
     total = f"{MARKS[checked.outcome]} {checked.name} {VERDICTS[checked.outcome]}"
-    if checked.outcome == TOO_CLOSE and not is_looked_at(record):
+    if checked.outcome == TOO_CLOSE and not checked.looked_at:
         total = f"{checked.name}: its face was not looked at yet"
     return html.headline(total, html.facts(filter(None, facts)), said) + missing
 
@@ -150,7 +152,7 @@ def _more_of(checked: CheckedWall, formats: Formats) -> Html:
     if found is not None:
         said += [*between_words(found, formats), *found.notices]
     else:
-        said.append("It was looked at by hand alone: it passes only once the finished face was read.")
+        said.append(BY_HAND_ALONE if checked.looked_at else BY_TAPE_ALONE)
     said += checked.in_room.notices
     rules = dict.fromkeys(each.rule for each in checked.judged)
     return listed([*said, *(rule_words(rule, formats) for rule in rules)])

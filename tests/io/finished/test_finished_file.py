@@ -254,7 +254,7 @@ records = st.builds(
         ),
         max_size=3,
     ).map(tuple),
-    few(st.builds(TapedWidth, words, words, st.floats(1, 1e5), st.floats(0.1, 100))),
+    few(st.builds(TapedWidth, words, words, st.floats(100, 1e5), st.floats(0.1, 100))),
 )  # fmt: skip
 
 

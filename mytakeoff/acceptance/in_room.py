@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mytakeoff.acceptance.conformity import AcceptanceRule, Judged
+from mytakeoff.acceptance.in_words import where_words
 from mytakeoff.acceptance.judge_finished import CORNER, judge_corner, judge_width
 from mytakeoff.acceptance.read_stance import ReadStance, read_stance
 from mytakeoff.acceptance.reading_errors import ReadingErrors
@@ -24,7 +25,6 @@ from mytakeoff.corners.room_corner import RoomCorner
 from mytakeoff.finished.finished_wall import FinishedWall
 from mytakeoff.finished.record import Finished
 from mytakeoff.finished.taped_width import TapedWidth
-from mytakeoff.formats.formats import Formats
 from mytakeoff.job.job import Job
 from mytakeoff.job.job_wall import JobWall
 from mytakeoff.survey.survey import Survey
@@ -107,19 +107,6 @@ def widths_at(job: Job, name: str) -> tuple[tuple[str, ClearWidth], ...]:
     """The clear widths that a wall stands at, each with its room's name."""
     asked = ((room.name, each) for room in job.rooms for each in room.clear_widths)
     return tuple((room, each) for room, each in asked if name in (each.wall, each.opposite))
-
-
-def where_words(asked: ClearWidth, formats: Formats) -> str:
-    """Where a tape is laid, and what it has to show.
-
-    Examples
-    --------
-    >>> from mytakeoff.formats.formats import HOUSE
-    >>> where_words(ClearWidth("bath", "north", "south", 1700.0, 0.5), HOUSE)
-    'from north, 0.50 m from its left end, to south: 1700 mm must remain'
-    """
-    at, needs = formats.length(asked.x_m, places=2), formats.depth(asked.needs_mm, grouped=False)
-    return f"from {asked.wall}, {at} from its left end, to {asked.opposite}: {needs} must remain"
 
 
 def no_more_asked(job: Job, finished: Finished) -> tuple[TapedWidth, ...]:

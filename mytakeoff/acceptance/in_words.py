@@ -9,6 +9,7 @@ from mytakeoff.acceptance.conformity import FAIL, GUARDED, PASS, TOO_CLOSE, Acce
 from mytakeoff.acceptance.judge_finished import CORNER, LEAN, WIDTH, JudgedWall
 from mytakeoff.acceptance.promised import Promised
 from mytakeoff.acceptance.snags import Snag, SnagList
+from mytakeoff.corners.clear_width import ClearWidth
 from mytakeoff.flatness.grades import OWN
 from mytakeoff.flatness.judging import BELLY, HOLLOW
 from mytakeoff.formats.formats import Formats, counted, way
@@ -164,6 +165,19 @@ def _width(judged: Judged, formats: Formats) -> JudgedParts:
     needed = formats.depth(judged.promised, grouped=False)
     what = f"{judged.what[0].upper()}{judged.what[1:]}"
     return JudgedParts(what, _known(judged, formats, judged.measured), f"{needed} must remain")
+
+
+def where_words(asked: ClearWidth, formats: Formats) -> str:
+    """Where a tape is laid, and what it has to show.
+
+    Examples
+    --------
+    >>> from mytakeoff.formats.formats import HOUSE
+    >>> where_words(ClearWidth("bath", "north", "south", 1700.0, 0.5), HOUSE)
+    'from north, 0.50 m from its left end, to south: 1700 mm must remain'
+    """
+    at, needs = formats.length(asked.x_m, places=2), formats.depth(asked.needs_mm, grouped=False)
+    return f"from {asked.wall}, {at} from its left end, to {asked.opposite}: {needs} must remain"
 
 
 def verdict_words(judged: Judged, formats: Formats) -> str:

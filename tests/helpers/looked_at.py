@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,9 @@ from finished_walls import dish, flat
 
 import mytakeoff as mt
 from mytakeoff.job.job_wall import FixedPlace
+from mytakeoff.panels import FinishedPanel, finished
 
+DAY, NAME = date(2027, 3, 12), "long wall"
 MOVED_MM = 100.0  # the second instrument stands so much further back
 FILE = "surveys/finished.csv"
 FIXED = (
@@ -62,3 +65,16 @@ def write_face(
 def read_again(moved_mm: float = MOVED_MM) -> dict[str, float]:
     """What the fixed places read off the second instrument, towards the room [mm]."""
     return {each.name: each.proud_mm + moved_mm for each in FIXED}
+
+
+def opened(folder: Path) -> FinishedPanel:
+    """The panel of its finished wall."""
+    return finished(mt.open_job(folder), DAY)
+
+
+def chosen(folder: Path) -> FinishedPanel:
+    """The same once its finished face is chosen."""
+    panel = opened(folder)
+    panel.controls["after"].value = FILE
+    assert panel.problem.value == ""
+    return panel

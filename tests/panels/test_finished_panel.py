@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 from csv_back import read_back
-from looked_at import AT, FILE, FIXED, hollow, looked_at, read_again, write_face
+from looked_at import AT, DAY, FILE, FIXED, chosen, hollow, looked_at, opened, read_again, write_face
+from looked_at import NAME as WALL
 from unread_jobs import bare, small
 
 import mytakeoff as mt
@@ -21,26 +22,15 @@ from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, sa
 from mytakeoff.job.edits import with_wall_name
 from mytakeoff.panels import FinishedPanel, finished
 
-DAY = date(2027, 3, 12)
-WALL = "long wall"
-
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     return looked_at(tmp_path / "job")
 
 
-def opened(folder: Path) -> FinishedPanel:
-    return finished(mt.open_job(folder), DAY)
-
-
 @pytest.fixture
 def panel(folder: Path) -> FinishedPanel:
-    """Its finished face is chosen."""
-    panel = opened(folder)
-    panel.controls["after"].value = FILE
-    assert panel.problem.value == ""
-    return panel
+    return chosen(folder)
 
 
 def words(widget: Any) -> str:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 import pytest
-from looked_at import FILE, looked_at, read_again, write_face
+from looked_at import FILE, chosen, looked_at, opened, read_again, write_face
+from looked_at import NAME as WALL
 
 import mytakeoff as mt
 from mytakeoff.finished.finished_wall import FinishedWall, FixedAgain
 from mytakeoff.finished.record import Delivered, Finished
 from mytakeoff.io.finished.finished_file import FINISHED_FILE, open_finished, save_finished
-from mytakeoff.panels import FinishedPanel, finished
+from mytakeoff.panels import FinishedPanel
 from mytakeoff.panels.finished_panel.checking import Checking
 from mytakeoff.panels.finished_panel.desk import Desk
 from mytakeoff.panels.finished_panel.rounds_rows import READY_TICKS
@@ -22,26 +22,15 @@ from mytakeoff.panels.finished_panel.settling import AccountBox
 from mytakeoff.steps import run
 from mytakeoff.store import Store
 
-DAY = date(2027, 3, 12)
-WALL = "long wall"
-
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     return looked_at(tmp_path / "job")
 
 
-def opened(folder: Path) -> FinishedPanel:
-    return finished(mt.open_job(folder), DAY)
-
-
 @pytest.fixture
 def panel(folder: Path) -> FinishedPanel:
-    """Its finished face is chosen."""
-    panel = opened(folder)
-    panel.controls["after"].value = FILE
-    assert panel.problem.value == ""
-    return panel
+    return chosen(folder)
 
 
 # -- on a loop, as in a kernel: walls are measured in slices -------------------------------------------

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 import pytest
-from looked_at import FILE, looked_at
+from looked_at import DAY, FILE, looked_at, opened
+from looked_at import NAME as WALL
 
 import mytakeoff as mt
 from mytakeoff.finished.hand_mark import HandMark
 from mytakeoff.finished.numbered_snag import NumberedSnag
 from mytakeoff.io.finished.finished_file import open_finished
-from mytakeoff.panels import FinishedPanel, finished
-
-DAY = date(2027, 3, 12)
-WALL = "long wall"
+from mytakeoff.panels import FinishedPanel
 
 
 @pytest.fixture
 def panel(tmp_path: Path) -> FinishedPanel:
     """Two hollows found by an edge, the right one touched up before the second round."""
-    panel = finished(mt.open_job(looked_at(tmp_path / "job")), DAY)
+    panel = opened(looked_at(tmp_path / "job"))
     panel.buttons["add-round"].click()
     mark(panel, 1.0)
     mark(panel, 2.2)
@@ -58,7 +55,7 @@ def test_it_is_saved_and_read_back(panel):
     folder = Path(panel.store.job.folder)
     panel.buttons["save"].click()
     assert open_finished(folder).walls[0].snags == (NumberedSnag(2, "hollow", 2.2, 1.0),)
-    again = finished(mt.open_job(folder), DAY)
+    again = opened(folder)
     assert states(again) == states(panel)
     assert again.unsaved == ()
 
@@ -98,7 +95,7 @@ def test_one_number_means_one_place(panel):
 
 def test_a_number_means_the_place_where_its_snag_was_found_first(tmp_path):
     """An edge found it at the rim of a hollow that the readings of a later round show to lie further off."""
-    panel = finished(mt.open_job(looked_at(tmp_path / "job")), DAY)
+    panel = opened(looked_at(tmp_path / "job"))
     panel.buttons["add-round"].click()
     panel.controls["round_survey"].value = ""
     mark(panel, 0.3)
@@ -150,7 +147,7 @@ def test_what_is_saved_before_the_wall_is_checked_is_what_was_opened(tmp_path):
     mt.save_finished(before, folder)
 
     async def at_once() -> None:
-        again = finished(mt.open_job(folder), DAY)
+        again = opened(folder)
         assert again.checked is None, "it comes a little later"
         assert again.rounds.take()
         assert again.desk.finished == before

@@ -8,7 +8,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from mytakeoff.acceptance.in_room import no_more_asked, where_words, widths_at
+from mytakeoff.acceptance.in_room import no_more_asked, widths_at
+from mytakeoff.acceptance.in_words import where_words
 from mytakeoff.corners.clear_width import BY_TAPE_MM, ClearWidth
 from mytakeoff.errors import Check
 from mytakeoff.finished.record import Finished
@@ -22,7 +23,7 @@ HINT = "Between the finished faces, where it is narrowest."
 NO_MORE = (
     "taped, and the job asks for it no more. It is judged again once the job sheet has it under that name."
 )
-ROOM_AND_WIDTH = tuple[str, ClearWidth]
+Asked = tuple[str, ClearWidth]  # the room's name, and what it asks for
 
 
 class WidthRow:
@@ -57,7 +58,7 @@ class WidthsBox(Quiet):
 
     def __init__(self, desk: Desk) -> None:
         self._desk, self._name = desk, ""
-        self._asked: tuple[ROOM_AND_WIDTH, ...] = ()
+        self._asked: tuple[Asked, ...] = ()
         self._shown: tuple[Any, ...] = ()
         self.rows: list[WidthRow] = []
         self._rows_box = make(widgets.VBox, [])
@@ -66,7 +67,7 @@ class WidthsBox(Quiet):
 
     def take(self) -> bool:
         """Take over all that stands in the boxes; whether it could be."""
-        return self._desk.edit(self._with_boxes)
+        return not self._asked or self._desk.edit(self._with_boxes)
 
     def check_finished(self) -> None:
         """See that all of it is taken, before it is saved.
